@@ -1,0 +1,105 @@
+"""The lines of the income sheet: their numbers, names and what is in them. Numbers join the sheets of a workbook, so
+that no user's text is ever a search pattern.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ledger.books.sources import AT_START, BOUGHT, LENT, RAISED
+
+SOLD = {RAISED: 110, BOUGHT: 120, AT_START: 130, LENT: 130}
+"""By source of the lot; animals on loan are not sold."""
+CHARGES = 140
+DEPOSITS = 150
+PROCEEDS = 160
+
+ANIMALS_BOUGHT = 210
+EQUIPMENT_BOUGHT = 220
+SELLING = 230
+RUNNING = 2001
+"""The first category of running costs; the others follow in alphabetical order."""
+
+STOCK_CHANGE, BROOD_CHANGE, UNUSED_CHANGE, EQUIPMENT_CHANGE = 310, 320, 330, 340
+CHANGES = (STOCK_CHANGE, BROOD_CHANGE, UNUSED_CHANGE, EQUIPMENT_CHANGE)
+RESULT = 390
+
+INCOME_AGAIN = 410
+COST_SOLD, COST_GIVEN, COST_OWN_USE, COST_FEED, COST_OTHER = 420, 430, 440, 450, 455
+WRITTEN_OFF, NO_ANIMALS, BROOD_ENDED = 460, 470, 480
+SELLING_AGAIN, DISPOSED = 485, 490
+RESULT_AGAIN = 499
+
+CASH_RESULT = 500
+OWED_BY_CUSTOMERS, PAID_AHEAD, DEPOSITS_HELD, OWED_TO_SUPPLIERS = 510, 520, 530, 540
+BRIDGE_STOCK, BRIDGE_BROOD, BRIDGE_UNUSED, BRIDGE_EQUIPMENT = 550, 560, 570, 580
+SWAPS_OUT, SWAPS_IN = 591, 592
+BRIDGE_RESULT = 599
+
+NAMES: Mapping[int, str] = {
+    110: "Animals raised here",
+    120: "Animals bought in",
+    130: "Animals here at the start",
+    CHARGES: "Postage and other charges to customers",
+    DEPOSITS: "Deposits on holds",
+    PROCEEDS: "Equipment disposed of: proceeds",
+    ANIMALS_BOUGHT: "Animals bought",
+    EQUIPMENT_BOUGHT: "Equipment bought",
+    SELLING: "Selling costs",
+    STOCK_CHANGE: "Change in cost so far of animals on hand",
+    BROOD_CHANGE: "Change in brood",
+    UNUSED_CHANGE: "Change in costs not used up",
+    EQUIPMENT_CHANGE: "Change in equipment",
+    RESULT: "Result",
+    INCOME_AGAIN: "Income as above, without equipment",
+    COST_SOLD: "Cost of animals sold",
+    COST_GIVEN: "Cost of animals given away (may be taxable; ask)",
+    COST_OWN_USE: "Cost of animals for own use (may be taxable; ask)",
+    COST_FEED: "Cost of animals used as feed",
+    COST_OTHER: "Cost of animals that left otherwise",
+    WRITTEN_OFF: "Losses beyond what was expected, written off",
+    NO_ANIMALS: "Costs with no animals to carry them",
+    BROOD_ENDED: "Upkeep of breeders that no young will carry",
+    SELLING_AGAIN: "Selling costs, as above",
+    DISPOSED: "Equipment disposed of: what was left, less proceeds",
+    RESULT_AGAIN: "Result, the other way",
+    CASH_RESULT: "Result on the cash basis",
+    OWED_BY_CUSTOMERS: "+ change in what customers owe",
+    PAID_AHEAD: "- change in what customers paid ahead",
+    DEPOSITS_HELD: "- change in deposits held",
+    OWED_TO_SUPPLIERS: "- change in what is owed to suppliers",
+    BRIDGE_STOCK: "+ change in cost so far of animals on hand",
+    BRIDGE_BROOD: "+ change in brood",
+    BRIDGE_UNUSED: "+ change in costs not used up",
+    BRIDGE_EQUIPMENT: "+ change in equipment",
+    SWAPS_OUT: "+ animals that went out by swap",
+    SWAPS_IN: "- animals that came in by swap",
+    BRIDGE_RESULT: "Result on the accruals basis",
+}
+
+_OF_KIND = {"animals": ANIMALS_BOUGHT, "lasting": EQUIPMENT_BOUGHT, "selling": SELLING}
+
+
+def running_costs(costs: Sequence[tuple[str, str]]) -> dict[str, int]:
+    """The line of each category of running costs.
+
+    Args:
+        costs: kind and category of each cost of the year.
+    """
+    categories = sorted({category for kind, category in costs if kind not in _OF_KIND})
+    return {category: RUNNING + place for place, category in enumerate(categories)}
+
+
+def line_of(kind: str, category: str, running: Mapping[str, int]) -> int:
+    """The line a cost belongs to."""
+    return _OF_KIND[kind] if kind in _OF_KIND else running[category]
+
+
+OF_BOOKS = {
+    "sold": COST_SOLD,
+    "returned": COST_SOLD,
+    "given": COST_GIVEN,
+    "own use": COST_OWN_USE,
+    "used as feed": COST_FEED,
+}
+"""The line of the cost that leaves with animals, by what the reason table says of the books."""

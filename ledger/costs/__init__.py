@@ -1,0 +1,1 @@
+"""Costs: what is spent, how it is shared out among the animals, and what each one has cost."""

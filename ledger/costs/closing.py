@@ -1,0 +1,111 @@
+"""The end of a run: all buckets settled, what is there listed in whole minor units, and the result made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ledger.costs.allowance import allowed
+from ledger.costs.given import CostLine, figure_on
+from ledger.costs.grid import GRID, posted, whole_lines
+from ledger.costs.result import Amounts, BucketCost, Closing, Kind, NoAnimals, Postings, Reached, Shared
+from ledger.costs.sharing import Sharing
+from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket
+from ledger.costs.turns import cut
+
+
+def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], until: int, *, by_stage: bool) -> Shared:
+    """Close a run at the end of the day `until`."""
+    settlements = s.settlements
+    s.day = until + 1
+    cut(s)
+    for lot in s.lots.values():
+        s.settle_lot(lot)
+
+    came_in = s.came_in[:]
+    for line in costs:
+        came_in[s.column[line.category]] += line.amount
+    whole = posted(s.out_cost, s.width)
+    left_over = [amount - sum(whole[place :: s.width]) for place, amount in enumerate(came_in)]
+    buckets = tuple(
+        _bucket_cost(s, bucket, until, by_stage=by_stage)
+        for lot in s.lots.values()
+        for _, bucket in sorted(lot.buckets.items())
+    )
+    return Shared(
+        until=until,
+        categories=categories,
+        came_in=tuple(came_in),
+        buckets=buckets,
+        postings=Postings(s.out_kind, s.out_day, s.out_event, s.out_lot, s.out_cost, whole, s.width),
+        closing=_closing(s, buckets, costs, until, left_over),
+        reached=tuple(
+            Reached(lot_id, day, count, tuple(s.by_category(cost)), _stages(s, cost) if by_stage else ())
+            for (lot_id, day), (count, cost) in s.reached.items()
+        ),
+        no_animals=tuple(
+            NoAnimals(scope.kind, scope.ids, categories[place], first, last, cost)
+            for scope, pool in s.pools.items()
+            for place, first, last, cost in pool.spells
+        ),
+        not_known=_marked(s, NOT_KNOWN),
+        mixed=_marked(s, MIXED),
+        mothers_not_known=_marked(s, MOTHERS),
+        settlements=settlements,
+    )
+
+
+def _marked(s: Sharing, mark: int) -> frozenset[int]:
+    return frozenset(lot.id for lot in s.lots.values() if lot.marks & mark)
+
+
+def _stages(s: Sharing, cost: list[int]) -> tuple[Amounts, ...]:
+    return tuple(tuple(cost[place : place + s.width]) for place in range(0, len(cost), s.width))
+
+
+def _bucket_cost(s: Sharing, bucket: Bucket, until: int, *, by_stage: bool) -> BucketCost:
+    cost = bucket.balance
+    if bucket.lasting is not None:
+        cost = [have + more for have, more in zip(cost, bucket.lasting.left(len(cost)), strict=True)]
+    rate = figure_on(bucket.loss, until, None)
+    return BucketCost(
+        lot=bucket.lot.id,
+        stage=bucket.stage,
+        count=bucket.count,
+        units=bucket.units,
+        cost=tuple(s.by_category(cost)),
+        by_stage=_stages(s, cost) if by_stage else (),
+        entrants=bucket.entrants,
+        early_exits=bucket.early,
+        expected_used=bucket.used,
+        allowed=None if rate is None else allowed(rate, bucket.entrants, bucket.early),
+    )
+
+
+def _closing(
+    s: Sharing, buckets: Sequence[BucketCost], costs: Sequence[CostLine], until: int, left_over: Sequence[int]
+) -> tuple[Closing, ...]:
+    """Lines of what is there, in whole minor units that sum to what has not gone out."""
+    lines: list[tuple[Kind, int | None, int | None, int | None, Sequence[int]]] = []
+    lines.extend((Kind.ON_HAND, row.lot, row.stage, None, row.cost) for row in buckets)
+    lines.extend((Kind.BROOD, lot.id, None, None, lot.brood) for lot in s.lots.values())
+    for line in costs:
+        cost = [0] * s.width
+        cost[s.column[line.category]] = _not_used_up(line, until)
+        lines.append((Kind.NOT_USED_UP, None, None, line.id, cost))
+    waiting = [sum(pool.rest[place] for pool in s.pools.values()) for place in range(s.width)]
+    lines.append((Kind.NOT_USED_UP, None, None, None, waiting))
+    lines = [line for line in lines if any(line[4])]
+    columns = [whole_lines(total, [line[4][place] for line in lines]) for place, total in enumerate(left_over)]
+    return tuple(
+        Closing(kind, lot, stage, cost_line, tuple(cost), tuple(column[place] for column in columns))
+        for place, (kind, lot, stage, cost_line, cost) in enumerate(lines)
+    )
+
+
+def _not_used_up(line: CostLine, until: int) -> int:
+    if until < line.first:
+        return line.amount * GRID
+    if until >= line.last:
+        return 0
+    daily, over = divmod(line.amount * GRID, line.last - line.first + 1)
+    return line.amount * GRID - daily * (until - line.first + 1) - over

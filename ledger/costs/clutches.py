@@ -1,0 +1,115 @@
+"""How the young of one day share what their mothers' brood pools hold, and the animals hatched from counted objects.
+
+Looks at the whole day before it is played, so that the first clutch entered does not take all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from ledger.costs.given import LotInfo
+from ledger.stock.events import Event
+from ledger.stock.reasons import REASONS, Cost
+
+
+class Clutch:
+    """The young of one lot on one day."""
+
+    __slots__ = ("count", "portions", "share")
+
+    def __init__(self, stated: int) -> None:
+        self.share = stated
+        """Its weight beside other clutches."""
+        self.count = 0
+        """Young that have not taken their share."""
+        self.portions: dict[int, list[int]] = {}
+        """By mother: what the clutch was given and its young have not taken."""
+
+
+class Ahead:
+    """What must be known of later movements of a day, or of movements that take back earlier ones."""
+
+    __slots__ = ("clutches", "kept", "of_mother", "out_of_objects")
+
+    def __init__(self) -> None:
+        self.kept: set[int] = set()
+        """Movements that a later one takes back, wholly or in part."""
+        self.clutches: dict[tuple[int, int], Clutch] = {}
+        """By (lot of the young, day)."""
+        self.of_mother: dict[tuple[int, int], list[Clutch]] = {}
+        """By (mother, day)."""
+        self.out_of_objects: dict[int, int] = {}
+        """By the movement of the objects: animals hatched from them that day that have not taken their share."""
+
+
+def look_ahead(events: Sequence[Event], lots: Mapping[int, LotInfo]) -> Ahead:
+    """Read all movements once for what `Ahead` holds."""
+    ahead = Ahead()
+    hatch_day: dict[int, int] = {}
+    for event in events:
+        if event.reverses is not None:
+            ahead.kept.add(event.reverses)
+            continue
+        cost = REASONS[event.reason].cost
+        if cost is Cost.HATCH:
+            hatch_day[event.id] = event.accounting_on
+        elif cost is Cost.BACK and event.relates_to is not None:
+            ahead.kept.add(event.relates_to)
+        elif cost is Cost.BROOD:
+            objects = event.relates_to
+            if objects is None:
+                _add_young(ahead, event, lots)
+            elif objects not in hatch_day:
+                raise ValueError(f"movement {event.id}: its objects must hatch out before the animals come of them")
+            elif hatch_day[objects] == event.accounting_on:
+                ahead.out_of_objects[objects] = ahead.out_of_objects.get(objects, 0) + event.count
+    return ahead
+
+
+def _add_young(ahead: Ahead, event: Event, lots: Mapping[int, LotInfo]) -> None:
+    lot, day = event.lot, event.accounting_on
+    info = lots[lot]
+    if not info.mothers:
+        return
+    clutch = ahead.clutches.get((lot, day))
+    if clutch is None:
+        clutch = ahead.clutches[lot, day] = Clutch(info.brood_share or 0)
+        for mother in info.mothers:
+            ahead.of_mother.setdefault((mother, day), []).append(clutch)
+    clutch.count += event.count
+    if info.brood_share is None:
+        clutch.share += event.count
+
+
+def take_share(ahead: Ahead, event: Event, pools: Mapping[int, list[int]]) -> dict[int, list[int]]:
+    """What the young of one movement take of the brood pools of their mothers.
+
+    Args:
+        ahead: of the whole journal.
+        event: the arrival of the young.
+        pools: by mother, grid steps by category in her pool, up to date; the first young of the day empty the list
+            in place for all clutches of that day.
+
+    Returns:
+        By mother, the grid steps that go with these young.
+    """
+    clutch = ahead.clutches[event.lot, event.accounting_on]
+    taken = {}
+    for mother, brood in pools.items():
+        if mother not in clutch.portions:
+            _hand_out(ahead.of_mother[mother, event.accounting_on], mother, brood)
+        portion = clutch.portions[mother]
+        part = [amount * event.count // clutch.count for amount in portion]
+        clutch.portions[mother] = [amount - got for amount, got in zip(portion, part, strict=True)]
+        taken[mother] = part
+    clutch.count -= event.count
+    return taken
+
+
+def _hand_out(clutches: Sequence[Clutch], mother: int, brood: list[int]) -> None:
+    """Give each clutch of a day its portion of a pool; the last one takes what does not divide."""
+    left = sum(clutch.share for clutch in clutches)
+    for clutch in clutches:
+        clutch.portions[mother] = portion = [amount * clutch.share // left for amount in brood]
+        brood[:] = [amount - given for amount, given in zip(brood, portion, strict=True)]
+        left -= clutch.share

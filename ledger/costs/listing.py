@@ -1,0 +1,146 @@
+"""The list of costs, newest first, and the words that come with them: categories and suppliers.
+
+Reads only, a page at a time by key. What a cost lands on is for the sharing to say.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from ledger.records import tables as t
+
+USUAL_CATEGORIES = {
+    "feed": "used up",
+    "substrate": "used up",
+    "tubs": "lasting",
+    "equipment": "lasting",
+    "heat": "overhead",
+    "power": "overhead",
+    "rent": "overhead",
+    "postage": "selling",
+    "packing": "selling",
+    "payment fee": "selling",
+    "fair table": "selling",
+    "mileage": "selling",
+}
+"""What such a business spends on, and the kind of each (common practice, no source); the ledger's own come on top."""
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """One cost. Amounts in minor units."""
+
+    id: int
+    bought_on: dt.date
+    category: str
+    supplier: str
+    text: str
+    kind: str
+    scope: str
+    whom: tuple[str, ...]
+    """Species or lots it was for; empty: all animals, or none for a selling cost."""
+    gross: int
+    tax: int
+    basis: int
+    """The business part that the costing uses."""
+    paid: int
+    refunded: int
+    window_from: dt.date | None
+    window_to: dt.date | None
+    """`None` with a first day: until the next is opened."""
+    life_days: int | None
+    disposed_on: dt.date | None
+    sale: str
+    """Number of the sale a selling cost belongs to."""
+    taken_back: bool
+    """It, or the cost it takes back, does not count."""
+    note: str
+
+    @property
+    def unpaid(self) -> int:
+        """What is still to be paid."""
+        return 0 if self.taken_back else self.gross - self.paid
+
+
+def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> tuple[CostRow, ...]:
+    """A page of costs, newest first.
+
+    Args:
+        conn: an open reading connection.
+        limit: most rows.
+        before: `id` of the last row of the page before.
+    """
+    wanted = (
+        select(t.cost, t.sale.c.number.label("sale_number"))
+        .outerjoin(t.sale, t.sale.c.id == t.cost.c.sale_id)
+        .order_by(t.cost.c.id.desc())
+        .limit(limit)
+    )
+    if before is not None:
+        wanted = wanted.where(t.cost.c.id < before)
+    rows = conn.execute(wanted).all()
+    ids = [row.id for row in rows]
+    whom: dict[int, list[str]] = defaultdict(list)
+    for one in conn.execute(
+        select(t.cost_scope.c.cost_id, func.coalesce(t.species.c.code, t.lot.c.code).label("code"))
+        .outerjoin(t.species, t.species.c.id == t.cost_scope.c.species_id)
+        .outerjoin(t.lot, t.lot.c.id == t.cost_scope.c.lot_id)
+        .where(t.cost_scope.c.cost_id.in_(ids))
+        .order_by(t.cost_scope.c.id)
+    ):
+        whom[one.cost_id].append(one.code)
+    amounts: dict[tuple[int, str], int] = defaultdict(int)
+    window: dict[int, dt.date] = {}
+    disposed: dict[int, dt.date] = {}
+    for change in conn.execute(select(t.cost_change).where(t.cost_change.c.cost_id.in_(ids)).order_by(t.cost_change.c.id)):
+        amounts[change.cost_id, change.kind] += change.amount
+        if change.kind == "window":
+            window[change.cost_id] = change.window_to
+        elif change.kind == "disposal":
+            disposed[change.cost_id] = change.happened_on
+    reversed_ids = set(conn.execute(select(t.cost.c.reverses).where(t.cost.c.reverses.in_(ids))).scalars())
+    return tuple(
+        CostRow(
+            id=row.id,
+            bought_on=row.bought_on,
+            category=row.category,
+            supplier=row.supplier,
+            text=row.text,
+            kind=row.kind,
+            scope=row.scope,
+            whom=tuple(whom[row.id]),
+            gross=row.gross,
+            tax=row.tax,
+            basis=row.basis,
+            paid=amounts[row.id, "paid"],
+            refunded=amounts[row.id, "refund"],
+            window_from=row.window_from,
+            window_to=window.get(row.id, row.window_to),
+            life_days=row.life_days,
+            disposed_on=disposed.get(row.id),
+            sale=row.sale_number or "",
+            taken_back=row.reverses is not None or row.id in reversed_ids,
+            note=row.note,
+        )
+        for row in rows
+    )
+
+
+def categories(conn: Connection) -> dict[str, str]:
+    """Each category a keeper may name and its kind; the kind it had last in this ledger comes before the usual one."""
+    kinds = dict(USUAL_CATEGORIES)
+    for row in conn.execute(
+        select(t.cost.c.category, t.cost.c.kind).where(t.cost.c.kind != "animals").order_by(t.cost.c.id)
+    ):
+        kinds[row.category] = row.kind
+    return dict(sorted(kinds.items()))
+
+
+def suppliers(conn: Connection) -> tuple[str, ...]:
+    """Everyone something was bought from, by name."""
+    rows = conn.execute(select(t.cost.c.supplier).where(t.cost.c.supplier != "").distinct())
+    return tuple(sorted(rows.scalars(), key=str.casefold))

@@ -1,0 +1,291 @@
+"""From the journals to what the sharing engine is given: cost lines over their days, lots, figures of method.
+
+Reads rows and turns them into the engine's plain values; shares nothing out itself.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Row, select
+
+from ledger.costs.given import CostLine, Dated, LotInfo, Scope
+from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
+from ledger.money import round_half_even
+from ledger.records import tables as t
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadCost:
+    """A cost with the days it is used up over."""
+
+    id: int
+    category: str
+    kind: str
+    text: str
+    scope: Scope
+    first: int
+    last: int
+    """Last day as it stands now; for something still in use without an end, a guess."""
+    guessed: bool
+    """The end is a guess from how long the last of its kind lasted."""
+    spread: Spread
+
+
+def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
+    """Every shared cost (used up, overhead, lasting) accounted by a day, in the order they were entered.
+
+    Refunds, disposals and takings back accounted later are not seen; that something was finished on another day than
+    thought is, as long as its years are open.
+    """
+    rows = conn.execute(
+        select(t.cost)
+        .where(t.cost.c.kind.in_(("used up", "overhead", "lasting")), t.cost.c.accounting_on <= until)
+        .order_by(t.cost.c.id)
+    ).all()
+    by_id = {row.id: row for row in rows}
+    gone = {
+        number
+        for row in rows
+        if row.reverses is not None and by_id[row.reverses].accounting_on == row.accounting_on
+        for number in (row.id, row.reverses)
+    }
+    taken_back = {row.reverses: row for row in rows if row.reverses is not None and row.id not in gone}
+    scopes = _scopes(conn)
+    changes: dict[int, list[Row[Any]]] = defaultdict(list)
+    for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)):
+        changes[change.cost_id].append(change)
+    years = _Years(conn)
+    follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
+    result: list[SpreadCost] = []
+    lasted: dict[tuple[str, Scope], int] = {}
+    for row in sorted(by_id.values(), key=lambda row: (row.window_from, row.id)):
+        if row.id in gone or row.reverses is not None:
+            continue
+        scope = scopes.get(row.id, Scope("all"))
+        first = row.window_from.toordinal()
+        last, guessed, moved = _window(row, first, follows, lasted.get((row.category, scope), GUESS_DAYS), years)
+        refunds = _refunds(row, [change for change in changes[row.id] if change.accounting_on <= until])
+        moved += [
+            _as_change(change, years, refunds)
+            for change in changes[row.id]
+            if change.kind == "window" or (change.kind != "paid" and change.accounting_on <= until)
+        ]
+        if row.id in taken_back:
+            back = taken_back[row.id]
+            moved.append(
+                _Dated(
+                    back.operation_id,
+                    Change(
+                        years.locked(back.operation_id),
+                        less=row.basis - row.residual - sum(refunds.values()),
+                        on=_day(back.accounting_on),
+                    ),
+                )
+            )
+        moved.sort(key=lambda one: one.operation)
+        final = spread(first, last, row.basis - row.residual, years.ends, [one.change for one in moved])
+        for one in moved:
+            if one.change.last is not None:
+                last, guessed = one.change.last, False
+        if row.kind == "used up":
+            lasted[row.category, scope] = max(1, last - first + 1)
+        result.append(SpreadCost(row.id, row.category, row.kind, row.text, scope, first, last, guessed, final))
+    return sorted(result, key=lambda one: one.id)
+
+
+def cost_lines(costs: Sequence[SpreadCost]) -> list[CostLine]:
+    """The engine's lines: one for each part of each cost."""
+    return [
+        CostLine(cost.id, cost.category, part.amount, part.first, part.last, cost.scope)
+        for cost in costs
+        for part in cost.spread.parts
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Dated:
+    operation: int
+    change: Change
+
+
+def _day(day: dt.date) -> int:
+    return day.toordinal()
+
+
+class _Years:
+    """Ends of the accounting years, and which were closed when something was recorded."""
+
+    def __init__(self, conn: Connection) -> None:
+        self.ends = [
+            row.last_day.toordinal() for row in conn.execute(select(t.period.c.last_day).order_by(t.period.c.last_day))
+        ]
+        self._closed = conn.execute(
+            select(t.closing.c.operation_id, t.period.c.last_day)
+            .join(t.period, t.period.c.year == t.closing.c.year)
+            .order_by(t.closing.c.operation_id)
+        ).all()
+
+    def locked(self, operation: int) -> int:
+        """Last day of the years that were closed before an act; 0 if none was."""
+        return max((row.last_day.toordinal() for row in self._closed if row.operation_id < operation), default=0)
+
+
+def _scopes(conn: Connection) -> dict[int, Scope]:
+    named: dict[int, set[int]] = defaultdict(set)
+    for row in conn.execute(select(t.cost_scope)):
+        named[row.cost_id].add(row.species_id if row.species_id is not None else row.lot_id)
+    return {
+        row.id: Scope(row.scope, frozenset(named[row.id]))
+        for row in conn.execute(select(t.cost.c.id, t.cost.c.scope).where(t.cost.c.scope.in_(("species", "lots", "brood"))))
+    }
+
+
+def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[int, Row[Any]]:
+    """For each cost used up, the next one of its category and scope to be opened."""
+    queues: dict[tuple[str, Scope], list[Row[Any]]] = defaultdict(list)
+    for row in rows:
+        if row.kind == "used up":
+            queues[row.category, scopes.get(row.id, Scope("all"))].append(row)
+    follows = {}
+    for queue in queues.values():
+        queue.sort(key=lambda row: (row.window_from, row.id))
+        follows.update({before.id: after for before, after in zip(queue, queue[1:], strict=False)})
+    return follows
+
+
+def _window(
+    row: Row[Any], first: int, follows: Mapping[int, Row[Any]], guess: int, years: _Years
+) -> tuple[int, bool, list[_Dated]]:
+    """Last day as first said or guessed, whether guessed, and the end that opening the next one brings."""
+    if row.kind == "lasting":
+        return first + row.life_days - 1, False, []
+    if row.window_to is not None:
+        return row.window_to.toordinal(), False, []
+    moved = []
+    if row.id in follows:
+        after = follows[row.id]
+        end = max(first, after.window_from.toordinal() - 1)
+        operation = max(row.operation_id, after.operation_id)
+        moved.append(_Dated(operation, Change(years.locked(operation), last=end, on=_day(after.accounting_on))))
+    return first + guess - 1, True, moved
+
+
+def _refunds(row: Row[Any], changes: Sequence[Row[Any]]) -> dict[int, int]:
+    """Business part of each refund by its number, rounded cumulatively: a full refund gives back the whole basis."""
+    parts = {}
+    so_far = given = 0
+    for change in changes:
+        if change.kind == "refund":
+            so_far += change.amount
+            parts[change.id] = round_half_even(so_far * row.basis, row.gross) - given
+            given += parts[change.id]
+    return parts
+
+
+def _as_change(change: Row[Any], years: _Years, refunds: Mapping[int, int]) -> _Dated:
+    locked = years.locked(change.operation_id)
+    on = _day(change.accounting_on)
+    if change.kind == "window":
+        return _Dated(change.operation_id, Change(locked, last=_day(change.window_to), on=on))
+    if change.kind == "refund":
+        return _Dated(change.operation_id, Change(locked, less=refunds[change.id], on=on))
+    return _Dated(change.operation_id, Change(locked, last=on - 1, stops=True, on=on))
+
+
+# --- lots and figures ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """Lots and figures of method the engine is given."""
+
+    lots: dict[int, LotInfo]
+    weights: dict[tuple[int, int], Dated]
+    losses: dict[tuple[int, int], Dated]
+    reared: dict[int, int]
+    specimens: tuple[tuple[int, int], ...]
+    to_offspring: bool
+
+
+def method_of(conn: Connection, to_offspring: bool) -> Method:
+    """Everything the engine must know of lots, species and stages."""
+    stages = conn.execute(select(t.stage)).all()
+    dated: dict[tuple[str, int, int], list[tuple[int, int]]] = defaultdict(list)
+    life: dict[int, int] = {}
+    position = {row.id: (row.species_id, row.position) for row in stages}
+    for row in conn.execute(
+        select(t.figure)
+        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")))
+        .order_by(t.figure.c.from_on, t.figure.c.id)
+    ):
+        if row.name == "breeding life days":
+            life[row.species_id] = row.value
+        else:
+            dated[(row.name, *position[row.stage_id])].append((row.from_on.toordinal(), row.value))
+    return Method(
+        lots=_lots(conn, life),
+        weights={key[1:]: _from_the_start(rows) for key, rows in dated.items() if key[0] == "care weight"},
+        losses={key[1:]: tuple(rows) for key, rows in dated.items() if key[0] == "loss rate"},
+        reared={row.species_id: row.position for row in stages if row.reared},
+        specimens=tuple((row.species_id, row.position) for row in stages if row.unit == "specimen"),
+        to_offspring=to_offspring,
+    )
+
+
+def _from_the_start(rows: list[tuple[int, int]]) -> Dated:
+    """The first weight of a stage counts from the first day on, so that a species taken in late is no special case."""
+    if len(rows) == 1:
+        return rows[0][1]
+    return ((0, rows[0][1]), *rows[1:])
+
+
+def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
+    mothers: dict[int, list[int]] = defaultdict(list)
+    for row in conn.execute(
+        select(t.parent.c.lot_id, t.parent.c.parent_lot_id)
+        .where(t.parent.c.role == "mother")
+        .union_all(select(t.lot_source.c.lot_id, t.lot_source.c.source_id).where(t.lot_source.c.how == "harvested"))
+    ):
+        if row.parent_lot_id not in mothers[row.lot_id]:
+            mothers[row.lot_id].append(row.parent_lot_id)
+    spells: dict[int, list[tuple[int, int | None]]] = defaultdict(list)
+    for row in conn.execute(
+        select(t.lot_fact)
+        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends")))
+        .order_by(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.id)
+    ):
+        breeds = row.fact == "purpose" and row.value == "breeding"
+        day = row.from_on.toordinal()
+        times = spells[row.lot_id]
+        breeding = bool(times) and times[-1][1] is None
+        if breeds and not breeding:
+            times.append((day, None))
+        elif not breeds and breeding:
+            start = times.pop()[0]
+            if day > start:
+                times.append((start, day - 1))
+    lent = set(
+        conn.execute(
+            select(t.holding.c.lot_id)
+            .join(t.movement, t.movement.c.to_holding_id == t.holding.c.id)
+            .where(t.movement.c.reason == "lent in")
+            .distinct()
+        ).scalars()
+    )
+    return {
+        row.id: LotInfo(
+            species=row.species_id,
+            mothers=tuple(mothers[row.id]),
+            breeding=tuple(spells[row.id]),
+            lent=row.id in lent,
+            breeding_life_days=life.get(row.species_id),
+        )
+        for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id))
+    }
+
+

@@ -1,0 +1,242 @@
+"""What each kind of movement does to the cost carried by (lot, stage): arrivals, moves, exits, deaths.
+
+One function for each; which applies is read from the reason table and from the two ends of the movement, never from
+the reason's name. Weighted average as in process costing: what leaves n animals takes its share of their cost.
+"""
+
+from __future__ import annotations
+
+from operator import add
+
+from ledger.costs.allowance import ANIMAL, lost_share, normal
+from ledger.costs.clutches import Ahead, take_share
+from ledger.costs.given import ANIMALS, figure_on
+from ledger.costs.grid import GRID
+from ledger.costs.result import Kind
+from ledger.costs.sharing import Sharing
+from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket, Lot, Memo
+from ledger.stock.events import Event
+from ledger.stock.reasons import Cost
+
+
+def arrive(s: Sharing, event: Event, effect: Cost, ahead: Ahead) -> None:
+    """Animals come in from outside, with their price, their brood share, what they left at, or nothing."""
+    lot, bucket = whither(s, event)
+    if event.value is not None and effect is not Cost.PRICE:
+        raise ValueError(f"movement {event.id}: only animals bought have a price")
+    if effect is Cost.LOAN and not lot.info.lent:
+        raise ValueError(f"movement {event.id}: lot {lot.id} takes animals on loan and is not marked lent")
+    s.settle(bucket)
+    memo = Memo(event, s.zeros)
+    if effect is Cost.PRICE:
+        memo.cost = _price(s, event, bucket)
+    elif effect is Cost.BROOD:
+        if event.relates_to is not None:
+            memo.cost = _from_objects(s, event, lot, ahead)
+        elif lot.info.mothers:
+            _take_brood(s, event, bucket, memo, ahead)
+    elif effect is Cost.BACK:
+        _come_back(s, event, lot, memo)
+    elif effect is Cost.NOT_KNOWN:
+        lot.marks |= NOT_KNOWN
+    s.bring(bucket, memo.cost)
+    bucket.entrants += ANIMAL * event.count
+    s.change(bucket, event.count)
+    if event.id in ahead.kept:
+        s.memos[event.id] = memo
+
+
+def move(s: Sharing, event: Event, ahead: Ahead) -> None:
+    """Animals move from one lot or stage to another, with k B/n of the cost."""
+    if (event.from_lot, event.from_stage) == (event.to_lot, event.to_stage):
+        return
+    source, target = whence(s, event), whither(s, event)[1]
+    s.settle(source)
+    s.settle(target)
+    k, n = event.count, source.count
+    memo = Memo(event, s.take_plain(source, k, n))
+    s.bring(target, memo.cost)
+    if source.lasting is not None:
+        memo.cost = list(map(add, memo.cost, _move_lasting(s, source, target, k, n)))
+    if source.stage != target.stage:
+        target.entrants += ANIMAL * k
+        reach(s, source, target, k, memo.cost)
+    else:
+        memo.link = link = (source.entrants * k // n, source.early * k // n, source.used * k // n)
+        shift_allowance(source, target, link)
+    if source.lot is not target.lot:
+        if source.lot.marks:
+            _mark_move(source.lot, target.lot)
+        if source.lot.collects and target.lot.collects:
+            _move_brood(s, source.lot, target.lot, k, memo)
+    s.change(source, -k)
+    s.change(target, k)
+    if event.id in ahead.kept:
+        s.memos[event.id] = memo
+
+
+def leave(s: Sharing, event: Event, ahead: Ahead) -> None:
+    """Animals leave alive with k B/n of the cost: sold, given away, own use, back to their owner."""
+    bucket = whence(s, event)
+    s.settle(bucket)
+    memo = Memo(event, s.take(bucket, event.count, bucket.count))
+    bucket.early += ANIMAL * event.count
+    s.post(Kind.LEFT, event.id, bucket.lot.id, s.by_category(memo.cost), s.day)
+    s.change(bucket, -event.count)
+    if event.id in ahead.kept:
+        s.memos[event.id] = memo
+
+
+def hatch_out(s: Sharing, event: Event, ahead: Ahead) -> None:
+    """Objects hatch: their cost waits for the animals hatched from them, which follow on the same day."""
+    bucket = whence(s, event)
+    s.settle(bucket)
+    s.transit[event.id] = (s.take(bucket, event.count, bucket.count), bucket.lot)
+    s.change(bucket, -event.count)
+    if event.id in ahead.kept:
+        s.memos[event.id] = Memo(event, s.zeros)
+
+
+def die(s: Sharing, event: Event, ahead: Ahead) -> None:
+    """Animals die: carried by the survivors within the expected loss, written off beyond it."""
+    bucket = whence(s, event)
+    s.settle(bucket)
+    if event.to_lot is not None:
+        specimens = whither(s, event)[1]
+        s.settle(specimens)
+        specimens.entrants += ANIMAL * event.count
+        s.change(specimens, event.count)
+    rate = figure_on(bucket.loss, s.day, None)
+    memo = Memo(event, s.zeros)
+    memo.normal = normal(event.count, event.cause, rate, bucket.entrants, bucket.early, bucket.used)
+    bucket.used += memo.normal
+    numerator, denominator = lost_share(bucket.count, event.count, memo.normal)
+    if numerator:
+        memo.cost = s.take(bucket, numerator, denominator)
+        if any(memo.cost):
+            s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, s.by_category(memo.cost), s.day)
+    s.change(bucket, -event.count)
+    if event.id in ahead.kept:
+        s.memos[event.id] = memo
+
+
+def reach(s: Sharing, source: Bucket, target: Bucket, animals: int, cost: list[int]) -> None:
+    """Note animals that pass into the reared stage, with their cost; out of it, when that is taken back."""
+    reared = source.lot.reared
+    if reared is None or (source.stage < reared) == (target.stage < reared) or not target.living:
+        return
+    sign = 1 if source.stage < reared else -1
+    key = (source.lot.id if sign > 0 else target.lot.id, s.day)
+    count, sofar = s.reached.get(key, (0, s.zeros))
+    s.reached[key] = (count + sign * animals, [have + sign * more for have, more in zip(sofar, cost, strict=True)])
+
+
+def shift_allowance(source: Bucket, target: Bucket, link: tuple[int, int, int]) -> None:
+    """Move entrants, early exits and used allowance along with animals that stay in their stage."""
+    entrants, early, used = link
+    source.entrants -= entrants
+    source.early -= early
+    source.used -= used
+    target.entrants += entrants
+    target.early += early
+    target.used += used
+
+
+def whence(s: Sharing, event: Event) -> Bucket:
+    """The bucket a movement starts at; it must hold as many animals as leave."""
+    assert event.from_lot is not None
+    assert event.from_stage is not None
+    bucket = s.bucket(s.lots[event.from_lot], event.from_stage)
+    if event.count > bucket.count:
+        raise ValueError(
+            f"movement {event.id}: {event.count} leave lot {event.from_lot}, stage {event.from_stage}, "
+            f"where there are {bucket.count}"
+        )
+    return bucket
+
+
+def whither(s: Sharing, event: Event) -> tuple[Lot, Bucket]:
+    """The lot and the bucket a movement goes to."""
+    assert event.to_lot is not None
+    assert event.to_stage is not None
+    lot = s.lots[event.to_lot]
+    return lot, s.bucket(lot, event.to_stage)
+
+
+def _price(s: Sharing, event: Event, bucket: Bucket) -> list[int]:
+    value = event.value or 0
+    by_category = [0] * s.width
+    s.came_in[s.column[ANIMALS]] += value
+    by_category[s.column[ANIMALS]] = value * GRID
+    return s.at_stage(bucket, by_category)
+
+
+def _from_objects(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> list[int]:
+    """The share that animals of one movement take of the cost of the objects they hatched from."""
+    assert event.relates_to is not None
+    waiting = s.transit.pop(event.relates_to, None)
+    if waiting is None:
+        return s.zeros
+    cost, home = waiting
+    _mark_move(home, lot)
+    animals = ahead.out_of_objects[event.relates_to]
+    ahead.out_of_objects[event.relates_to] = animals - event.count
+    part = [amount * event.count // animals for amount in cost]
+    if event.count < animals:
+        s.transit[event.relates_to] = ([amount - got for amount, got in zip(cost, part, strict=True)], home)
+    return part
+
+
+def _take_brood(s: Sharing, event: Event, bucket: Bucket, memo: Memo, ahead: Ahead) -> None:
+    mothers = [s.lots[mother] for mother in bucket.lot.info.mothers]
+    for mother in mothers:
+        s.settle_lot(mother)
+        if mother.marks & (NOT_KNOWN | MIXED):
+            bucket.lot.marks |= MOTHERS
+    if not s.to_offspring:
+        return
+    taken = take_share(ahead, event, {mother.id: mother.brood for mother in mothers})
+    memo.brood = [(mother, taken[mother.id]) for mother in mothers]
+    memo.cost = s.at_stage(bucket, [sum(parts) for parts in zip(*taken.values(), strict=True)])
+
+
+def _come_back(s: Sharing, event: Event, lot: Lot, memo: Memo) -> None:
+    """Returned alive: the cost at which they left leaves again with a minus, and comes in here."""
+    if event.relates_to is None:
+        lot.marks |= NOT_KNOWN
+        return
+    sale = s.memos[event.relates_to]
+    _mark_move(s.lots[sale.event.lot], lot)
+    memo.cost = [amount * event.count // sale.event.count for amount in sale.cost]
+    s.post(Kind.LEFT, event.id, lot.id, [-amount for amount in s.by_category(memo.cost)], s.day)
+
+
+def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) -> list[int]:
+    """Breeders' cost not yet used up moves along; among breeders it keeps the day it ends."""
+    assert source.lasting is not None
+    moved = s.zeros
+    for end, amounts in source.lasting.take(k, n, s.day):
+        moved = list(map(add, moved, amounts))
+        if target.lot.collects and target.lot.info.breeding_life_days is not None:
+            s.bring_lasting(target, amounts, end)
+        else:
+            target.balance = list(map(add, target.balance, amounts))
+    return moved
+
+
+def _move_brood(s: Sharing, source: Lot, target: Lot, k: int, memo: Memo) -> None:
+    """Breeders that move to another breeding lot take their share of the brood pool along."""
+    s.settle_lot(source)
+    n = sum(bucket.count for bucket in source.buckets.values() if bucket.living)
+    part = [amount * k // n for amount in source.brood]
+    source.brood = [amount - moved for amount, moved in zip(source.brood, part, strict=True)]
+    target.brood = list(map(add, target.brood, part))
+    memo.brood = [(source, part)]
+
+
+def _mark_move(source: Lot, target: Lot) -> None:
+    if source is target:
+        return
+    if source.marks & (NOT_KNOWN | MIXED):
+        target.marks |= MIXED
+    target.marks |= source.marks & MOTHERS

@@ -1,0 +1,95 @@
+"""What the sharing engine remembers: a bucket for each (lot, stage), the lot, and a movement that may be taken back.
+
+Plain state without rules. Amounts are grid steps; a balance holds one for each category, or, when asked to keep the
+stages apart, one for each stage and category (stage after stage).
+"""
+
+from __future__ import annotations
+
+from ledger.costs.given import Dated, LotInfo
+from ledger.costs.lasting import Lasting
+from ledger.costs.pools import Bundle
+from ledger.stock.events import Event
+
+NOT_KNOWN, MIXED, MOTHERS = 1, 2, 4
+"""Marks of a lot: opening stock; animals that came from such a lot; young of such a lot."""
+
+
+class Bucket:
+    """The animals of one lot and stage, and the cost they carry."""
+
+    __slots__ = (
+        "balance",
+        "count",
+        "early",
+        "entrants",
+        "lasting",
+        "living",
+        "loss",
+        "lot",
+        "offset",
+        "seen",
+        "stage",
+        "units",
+        "used",
+        "weight",
+    )
+
+    def __init__(self, lot: Lot, stage: int, offset: int, zeros: list[int]) -> None:
+        self.lot = lot
+        self.stage = stage
+        self.count = 0
+        self.weight = 0
+        """Units of one animal today."""
+        self.units = 0
+        """By which it shares costs: weighted animals."""
+        self.balance = zeros
+        self.seen = lot.bundle.costs
+        """The running costs it has taken its share of."""
+        self.offset = offset
+        """Place in the balance of what accrues at this stage."""
+        self.entrants = 0
+        """Entered the stage, in thousandths of an animal, as the next two."""
+        self.early = 0
+        """Left the stage alive before its end."""
+        self.used = 0
+        """Deaths carried by the survivors."""
+        self.loss: Dated | None = None
+        self.living = True
+        """False for dried specimens."""
+        self.lasting: Lasting | None = None
+
+
+class Lot:
+    """A lot: its buckets, the costs it takes part in and its brood pool."""
+
+    __slots__ = ("brood", "buckets", "bundle", "collects", "id", "info", "marks", "reared")
+
+    def __init__(self, lot_id: int, info: LotInfo, bundle: Bundle, reared: int | None, width: int) -> None:
+        self.id = lot_id
+        self.info = info
+        self.bundle = bundle
+        self.collects = info.lent
+        """Whether its shared costs go to the brood pool: while breeding, and always when lent."""
+        self.brood = [0] * width
+        self.buckets: dict[int, Bucket] = {}
+        self.reared = reared
+        """Position of the reared stage of its species."""
+        self.marks = 0
+
+
+class Memo:
+    """What a movement did, kept when a later one takes it back or returns its animals."""
+
+    __slots__ = ("brood", "cost", "event", "link", "normal")
+
+    def __init__(self, event: Event, cost: list[int]) -> None:
+        self.event = event
+        self.cost = cost
+        """The cost that moved, came in, left or was written off."""
+        self.normal = 0
+        """Thousandths carried by the survivors."""
+        self.link: tuple[int, int, int] | None = None
+        """Entrants, early exits and used allowance that moved with a split or merge."""
+        self.brood: list[tuple[Lot, list[int]]] = []
+        """What came out of each brood pool."""

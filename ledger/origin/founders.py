@@ -1,0 +1,80 @@
+"""What may be said of animals that came from outside, and of lots made from other lots.
+
+A founder is what was stated of it, no more: a generation stated without a document is not believed, and a source
+letter copied from a document is never read as an origin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from ledger.origin.breeding import Young
+from ledger.origin.facts import FROM_OTHERS, Kind, LotFacts, Statement
+from ledger.origin.parents import Book
+from ledger.origin.rules import DOCUMENT, OWN_RECORDS, STATEMENT, Code, Origin, label, merged, read_claim
+
+
+def how_it_came(kind: Kind) -> str:
+    """The kind of an arrival as it reads in a sentence."""
+    words: dict[Kind, str] = {"opening": "here at the start", "lent in": "lent to us"}
+    return words.get(kind, kind)
+
+
+def stated(lot: LotFacts) -> Young:
+    """Opening stock, bought, swapped in, lent to us: as stated, not known if nothing was."""
+    came = next((one for one in lot.arrivals if one.kind in FROM_OTHERS), None)
+    how = how_it_came(came.kind) if came else "came"
+    when = f"{how} {came.on}" if came and came.on else how
+    gaps = () if came and came.on else ("no arrival date on record",)
+    if lot.stated is None:
+        reason = f"{lot.code}: {when}; nothing was stated of its origin."
+        return Young(Origin(Code.UNK), (reason,), (), (*gaps, "no origin stated on arrival"))
+    origin, doubt = _believed(lot.stated)
+    by = lot.stated.supplier or "the keeper"
+    if origin.code is Code.UNK:
+        gaps = (*gaps, "origin not known on arrival")
+    return Young(origin, (f"{lot.code}: {when}, stated by {by}: {label(origin)}{doubt}.",), (), gaps)
+
+
+def _believed(said: Statement) -> tuple[Origin, str]:
+    """The origin a statement gives, and what of it is not believed."""
+    evidence = min(said.evidence, DOCUMENT if said.documents.strip() else STATEMENT)
+    if said.code == Code.CB:
+        if said.generation is not None and evidence == DOCUMENT:
+            return Origin(Code.CB, said.generation, evidence=evidence, stated=True), ""
+        claim = "captive bred" if said.generation is None else f"F{said.generation}"
+        lack = "a generation" if said.generation is None else "a document that shows it"
+        return Origin(Code.CBU, evidence=evidence), f" ({claim} was stated without {lack})"
+    origin = read_claim(said.code)
+    return (origin if origin.code is Code.UNK else replace(origin, evidence=evidence)), ""
+
+
+def collected(lot: LotFacts) -> Young:
+    """Collected by the keeper: wild, whatever else was stated."""
+    came = next(one for one in lot.arrivals if one.kind == "collected")
+    origin = Origin(Code.WC, evidence=OWN_RECORDS)
+    if lot.stated and lot.stated.code in (Code.WR, Code.MIX):
+        origin = replace(read_claim(lot.stated.code), evidence=OWN_RECORDS)
+    when = f" {came.on}" if came.on else ""
+    gaps = () if came.on else ("no arrival date on record",)
+    return Young(origin, (f"{lot.code}: collected{when}: {label(origin)}.",), (), gaps)
+
+
+def made_from(lot: LotFacts, sources: Sequence[int], book: Book, origins: Mapping[int, Origin]) -> Young:
+    """A split keeps the origin; a merge has that of all its sources together."""
+    origin = merged(origins[source] for source in sources)
+    named = ", ".join(f"{book.lots[source].code} ({label(origins[source])})" for source in sources)
+    how = "split off" if len(sources) == 1 else "merged from"
+    return Young(origin, (f"{lot.code}: {how} {named}, so: {label(origin)}.",), (), ())
+
+
+def harvested_founders(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young | None:
+    """Animals harvested when already reared may be the colony's founders, not its young; None if they cannot be."""
+    grown = [one.reared is not False for one in lot.arrivals if one.kind == "harvested"]
+    colonies = [source.lot_id for source in lot.sources if source.how == "harvested"]
+    if not colonies or (grown and not any(grown)):
+        return None
+    named = ", ".join(book.lots[colony].code for colony in colonies)
+    reason = f"{lot.code}: harvested when reared or at a stage not on record, so some may be founders of {named}."
+    return Young(merged(origins[colony] for colony in colonies), (reason,), (), ())

@@ -1,0 +1,174 @@
+"""The provenance of a lot: its chain back to the founders, what the records lack, and one sentence for a receipt.
+
+Prints what `derive` found; decides nothing. Every statement ends with `ENDING`, and the best that is ever said is
+that the ledger's own records have no gaps: nothing here is a certificate.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ledger.origin.derive import Derived
+from ledger.origin.facts import BORN_HERE, LotFacts, Statement
+from ledger.origin.founders import how_it_came
+from ledger.origin.rules import ENDING, evidence_in_words, label
+
+_NAMED = 6
+"""Lots named in the one sentence before the rest is only counted: it must fit on a receipt."""
+
+
+@dataclass(frozen=True, slots=True)
+class ProvenanceRow:
+    """One lot of the chain."""
+
+    lot_id: int
+    code: str
+    steps_back: int
+    """0 for the lot itself, 1 for what it comes from, and so on."""
+    origin: str
+    evidence: str
+    founder: bool
+    """Comes from no other lot in the records."""
+    came: str
+    """How and when it came or was born, in words."""
+    whence: str
+    """Country, locality, supplier, documents and line, as stated; empty if nothing was."""
+    parents: tuple[str, ...]
+    """Each possible parent with why, or the lots it was made from."""
+    reasons: tuple[str, ...]
+    gaps: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """The whole chain of one lot, nearest first."""
+
+    lot_id: int
+    code: str
+    origin: str
+    evidence: str
+    headline: str
+    rows: tuple[ProvenanceRow, ...]
+    gaps: tuple[str, ...]
+    """Of the whole chain, each naming its lot."""
+
+
+def provenance(lot_id: int, lots: Mapping[int, LotFacts], derived: Mapping[int, Derived]) -> Provenance:
+    """The chain of a lot back to its founders.
+
+    Args:
+        lot_id: the lot asked for.
+        lots: the facts `derived` came from, by lot id.
+        derived: what `derive_all` gave.
+
+    Raises:
+        KeyError: the lot is not among them.
+    """
+    asked = derived[lot_id]
+    steps = asked.steps_back()
+    rows = tuple(_row(lots[one], derived[one], far, lots) for one, far in steps.items())
+    gaps = tuple(f"{row.code}: {gap}" for row in rows for gap in row.gaps)
+    return Provenance(
+        lot_id, asked.code, label(asked.origin), evidence_in_words(asked.origin), _headline(gaps), rows, gaps
+    )
+
+
+def provenance_lines(sheet: Provenance) -> tuple[str, ...]:
+    """The sheet as plain text, one line each, ending with `ENDING`."""
+    lines = [f"{sheet.code}: {sheet.origin}", f"Evidence: {sheet.evidence}", sheet.headline.capitalize()]
+    for row in sheet.rows:
+        lines += ["", f"{row.code}: {row.origin} (evidence: {row.evidence})", f"  {row.came}"]
+        lines += [f"  {row.whence}"] if row.whence else []
+        lines += [f"  {parent}" for parent in row.parents]
+        lines += [f"  Why: {reason}" for reason in row.reasons]
+        lines += [f"  Gap: {gap}" for gap in row.gaps]
+    return (*lines, "", ENDING)
+
+
+def provenance_sentence(sheet: Provenance) -> str:
+    """The provenance in one sentence for a receipt, with its ending: well below 2,000 characters."""
+    behind = [f"{row.code} ({row.origin})" for row in sheet.rows if row.founder and row.lot_id != sheet.lot_id]
+    named = ", ".join(behind[:_NAMED])
+    if len(behind) > _NAMED:
+        named += f" and {len(behind) - _NAMED} more lots"
+    back = f", going back to {named}" if behind else ""
+    return f"{sheet.code}: {sheet.origin}{back}; {sheet.headline}. {ENDING}"
+
+
+def _headline(gaps: tuple[str, ...]) -> str:
+    if not gaps:
+        return "no gaps in our records"
+    return f"{len(gaps)} gap{'' if len(gaps) == 1 else 's'} in our records"
+
+
+def _row(lot: LotFacts, found: Derived, steps_back: int, lots: Mapping[int, LotFacts]) -> ProvenanceRow:
+    parents = [f"Possible {one.role}: {one.name}, {one.why}" for one in found.parents]
+    words = {"split": "Split off", "merged": "Merged from", "harvested": "Harvested from"}
+    for source in lot.sources:
+        when = f" on {source.on}" if source.on else ""
+        parents.append(f"{words[source.how]} {lots[source.lot_id].code}{when}")
+    return ProvenanceRow(
+        lot.lot_id,
+        lot.code,
+        steps_back,
+        label(found.origin),
+        evidence_in_words(found.origin),
+        not found.comes_from,
+        _came(lot, lots),
+        _whence(lot),
+        tuple(parents),
+        found.reasons,
+        found.gaps,
+    )
+
+
+def _came(lot: LotFacts, lots: Mapping[int, LotFacts]) -> str:
+    said = [
+        f"{how_it_came(kind)} {on or 'on a day not on record'}"
+        for kind, on in dict.fromkeys((one.kind, one.on) for one in lot.arrivals)
+        if kind not in BORN_HERE
+    ]
+    if lot.laid_from or lot.laid_to:
+        said.append(f"laid {_days(lot.laid_from, lot.laid_to)}")
+    hatched = hatch_dates(lot, lots)
+    if hatched != (None, None):
+        said.append(f"hatched {_days(*hatched)}")
+    text = "; ".join(said) or "no date on record"
+    return text[0].upper() + text[1:]
+
+
+def _days(first: dt.date | None, last: dt.date | None) -> str:
+    return " to ".join(dict.fromkeys(str(day) for day in (first, last) if day is not None))
+
+
+def _whence(lot: LotFacts) -> str:
+    """What was stated beside the origin; a source letter only as text copied from a document."""
+    said = lot.stated or Statement("UNK")
+    parts = {
+        "Country": said.country,
+        "Locality": said.locality,
+        "Supplier": said.supplier,
+        "Documents": said.documents,
+        "Source letter on the document": said.source_letter,
+        "Line": lot.line,
+    }
+    return "; ".join(f"{name}: {text}" for name, text in parts.items() if text)
+
+
+def hatch_dates(lot: LotFacts, lots: Mapping[int, LotFacts]) -> tuple[dt.date | None, dt.date | None]:
+    """First and last hatch date of a lot; of one split off or merged, the range over the lots it was made from."""
+    days: list[dt.date] = []
+    todo = [lot]
+    seen: set[int] = set()
+    while todo:
+        one = todo.pop()
+        if one.lot_id in seen:
+            continue
+        seen.add(one.lot_id)
+        own = [day for day in (one.hatched_from, one.hatched_to) if day is not None]
+        days += own
+        if not own:
+            todo += [lots[source.lot_id] for source in one.sources if source.how != "harvested"]
+    return min(days, default=None), max(days, default=None)

@@ -1,0 +1,81 @@
+"""What may be said of the lots of a ledger: the derivation over the records of a lot's ancestry.
+
+Reads only, and only what bears on the lots asked for. Knows no rule: `derive` and `rules` do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from ledger.origin.derive import Derived, derive_all
+from ledger.origin.load import Facts, load
+from ledger.origin.provenance import Provenance, provenance, provenance_sentence
+from ledger.origin.rules import Origin, evidence_in_words, label
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a paper says of one lot's origin."""
+
+    derived: Derived
+    text: str
+    """The full label, with the country of origin where it was stated and what it rests on."""
+    sentence: str
+    """The provenance in one sentence."""
+
+
+def derive(facts: Facts) -> dict[int, Derived]:
+    """The origin of every lot of the facts."""
+    return derive_all(facts.lots.values(), facts.exposures, facts.virgin_facts, facts.species)
+
+
+def origin_of(conn: Connection, lot_id: int) -> Derived:
+    """The origin of one lot with its reasons, parents and gaps."""
+    return derive(load(conn, (lot_id,)))[lot_id]
+
+
+def origins_of(conn: Connection, lot_ids: Iterable[int]) -> dict[int, Origin]:
+    """The origin of many lots, without reasons: one reading of all their ancestors together."""
+    asked = set(lot_ids)
+    if not asked:
+        return {}
+    derived = derive(load(conn, asked, dates=False))
+    return {lot_id: derived[lot_id].origin for lot_id in asked}
+
+
+def provenance_of(conn: Connection, lot_id: int) -> Provenance:
+    """The chain of a lot back to its founders, with its gaps."""
+    facts = load(conn, (lot_id,))
+    return provenance(lot_id, facts.lots, derive(facts))
+
+
+def said_of(conn: Connection, lot_ids: Iterable[int]) -> dict[int, Said]:
+    """What a receipt may say of each lot."""
+    asked = sorted(set(lot_ids))
+    if not asked:
+        return {}
+    facts = load(conn, asked)
+    derived = derive(facts)
+    return {
+        lot_id: Said(
+            derived[lot_id],
+            origin_text(derived[lot_id].origin, country_of(facts, lot_id)),
+            provenance_sentence(provenance(lot_id, facts.lots, derived)),
+        )
+        for lot_id in asked
+    }
+
+
+def country_of(facts: Facts, lot_id: int) -> str:
+    """The country stated for the lot itself when it came; empty if none was."""
+    stated = facts.lots[lot_id].stated
+    return stated.country if stated else ""
+
+
+def origin_text(origin: Origin, country: str = "") -> str:
+    """An origin as it is printed: 'captive bred, F2 by our records; evidence: own records'."""
+    whence = f"; country of origin {country}" if country else ""
+    return f"{label(origin)}{whence}; evidence: {evidence_in_words(origin)}"

@@ -1,0 +1,1 @@
+"""Rearing: survival of lots from their counts, stage times, what one reared adult costs, and what is coming on."""

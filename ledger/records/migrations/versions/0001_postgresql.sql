@@ -1,0 +1,782 @@
+CREATE TABLE counter (
+	series TEXT NOT NULL CONSTRAINT ck_counter_series_length CHECK (length(series) <= 20),
+	year BIGINT NOT NULL,
+	last BIGINT NOT NULL CONSTRAINT ck_counter_last_bounds CHECK ("last" BETWEEN 0 AND 1000000000),
+	CONSTRAINT pk_counter PRIMARY KEY (series, year)
+)
+
+CREATE TABLE customer (
+	id BIGSERIAL NOT NULL,
+	name TEXT NOT NULL CONSTRAINT ck_customer_name_length CHECK (length(name) <= 120),
+	contact TEXT NOT NULL CONSTRAINT ck_customer_contact_length CHECK (length(contact) <= 500),
+	kind TEXT NOT NULL CONSTRAINT ck_customer_kind_choice CHECK (kind IN ('retail', 'trade')),
+	note TEXT NOT NULL CONSTRAINT ck_customer_note_length CHECK (length(note) <= 2000),
+	erased_on DATE CONSTRAINT ck_customer_erased_on_range CHECK (erased_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	CONSTRAINT pk_customer PRIMARY KEY (id)
+)
+
+CREATE TABLE ledger_info (
+	id BIGSERIAL NOT NULL CONSTRAINT ck_ledger_info_one_row CHECK (id = 1),
+	application TEXT NOT NULL CONSTRAINT ck_ledger_info_application_length CHECK (length(application) <= 20),
+	schema_version BIGINT NOT NULL CONSTRAINT ck_ledger_info_schema_version_bounds CHECK ("schema_version" BETWEEN 1 AND 1000000),
+	least_reader BIGINT NOT NULL CONSTRAINT ck_ledger_info_least_reader_bounds CHECK ("least_reader" BETWEEN 1 AND 1000000),
+	made_at TEXT NOT NULL CONSTRAINT ck_ledger_info_made_at_length CHECK (length(made_at) <= 40),
+	currency TEXT NOT NULL CONSTRAINT ck_ledger_info_currency_length CHECK (length(currency) <= 3),
+	CONSTRAINT pk_ledger_info PRIMARY KEY (id)
+)
+
+CREATE TABLE operation (
+	id BIGSERIAL NOT NULL,
+	token TEXT NOT NULL CONSTRAINT ck_operation_token_length CHECK (length(token) <= 64),
+	kind TEXT NOT NULL CONSTRAINT ck_operation_kind_length CHECK (length(kind) <= 60),
+	digest TEXT NOT NULL CONSTRAINT ck_operation_digest_length CHECK (length(digest) <= 64),
+	recorded_at TEXT NOT NULL CONSTRAINT ck_operation_recorded_at_length CHECK (length(recorded_at) <= 40),
+	recorded_by TEXT NOT NULL CONSTRAINT ck_operation_recorded_by_length CHECK (length(recorded_by) <= 80),
+	source TEXT NOT NULL CONSTRAINT ck_operation_source_length CHECK (length(source) <= 80),
+	CONSTRAINT pk_operation PRIMARY KEY (id),
+	CONSTRAINT uq_operation_token UNIQUE (token)
+)
+
+CREATE TABLE period (
+	year BIGINT NOT NULL,
+	first_day DATE NOT NULL CONSTRAINT ck_period_first_day_range CHECK (first_day BETWEEN '1990-01-01' AND '2199-12-31'),
+	last_day DATE NOT NULL CONSTRAINT ck_period_last_day_range CHECK (last_day BETWEEN '1990-01-01' AND '2199-12-31'),
+	closed BIGINT NOT NULL CONSTRAINT ck_period_closed_bounds CHECK ("closed" BETWEEN 0 AND 1),
+	CONSTRAINT pk_period PRIMARY KEY (year),
+	CONSTRAINT uq_period_first_day UNIQUE (first_day),
+	CONSTRAINT uq_period_last_day UNIQUE (last_day)
+)
+
+CREATE TABLE setting (
+	name TEXT NOT NULL CONSTRAINT ck_setting_name_length CHECK (length(name) <= 60),
+	value TEXT NOT NULL CONSTRAINT ck_setting_value_length CHECK (length(value) <= 2000),
+	CONSTRAINT pk_setting PRIMARY KEY (name)
+)
+
+CREATE TABLE closing (
+	id BIGSERIAL NOT NULL,
+	year BIGINT NOT NULL,
+	closed_on DATE NOT NULL CONSTRAINT ck_closing_closed_on_range CHECK (closed_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	digest TEXT NOT NULL CONSTRAINT ck_closing_digest_length CHECK (length(digest) <= 64),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_closing PRIMARY KEY (id),
+	CONSTRAINT uq_closing_year UNIQUE (year),
+	CONSTRAINT fk_closing_year FOREIGN KEY(year) REFERENCES period (year),
+	CONSTRAINT fk_closing_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_closing_operation_id ON closing (operation_id)
+
+CREATE TABLE entry (
+	id BIGSERIAL NOT NULL,
+	happened_from DATE CONSTRAINT ck_entry_happened_from_range CHECK (happened_from BETWEEN '1990-01-01' AND '2199-12-31'),
+	happened_on DATE NOT NULL CONSTRAINT ck_entry_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_entry_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_entry_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_entry PRIMARY KEY (id),
+	CONSTRAINT ck_entry_range_order CHECK (happened_from <= happened_on),
+	CONSTRAINT ck_entry_accounted_later CHECK (accounting_on >= happened_on),
+	CONSTRAINT fk_entry_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_entry_accounting_on ON entry (accounting_on)
+
+CREATE INDEX ix_entry_happened_on ON entry (happened_on)
+
+CREATE INDEX ix_entry_operation_id ON entry (operation_id)
+
+CREATE TABLE hold (
+	id BIGSERIAL NOT NULL,
+	number TEXT NOT NULL CONSTRAINT ck_hold_number_length CHECK (length(number) <= 20),
+	customer_id BIGINT NOT NULL,
+	made_on DATE NOT NULL CONSTRAINT ck_hold_made_on_range CHECK (made_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	until TEXT NOT NULL CONSTRAINT ck_hold_until_length CHECK (length(until) <= 16),
+	deposit BIGINT NOT NULL CONSTRAINT ck_hold_deposit_bounds CHECK ("deposit" BETWEEN 0 AND 100000000000),
+	note TEXT NOT NULL CONSTRAINT ck_hold_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_hold PRIMARY KEY (id),
+	CONSTRAINT uq_hold_number UNIQUE (number),
+	CONSTRAINT fk_hold_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
+	CONSTRAINT fk_hold_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_hold_customer_id ON hold (customer_id)
+
+CREATE INDEX ix_hold_operation_id ON hold (operation_id)
+
+CREATE TABLE method (
+	id BIGSERIAL NOT NULL,
+	name TEXT NOT NULL CONSTRAINT ck_method_name_length CHECK (length(name) <= 60),
+	value TEXT NOT NULL CONSTRAINT ck_method_value_length CHECK (length(value) <= 200),
+	from_on DATE NOT NULL CONSTRAINT ck_method_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_method_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_method PRIMARY KEY (id),
+	CONSTRAINT fk_method_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_method_operation_id ON method (operation_id)
+
+CREATE TABLE outcome (
+	operation_id BIGINT NOT NULL,
+	answer TEXT NOT NULL CONSTRAINT ck_outcome_answer_length CHECK (length(answer) <= 20000),
+	id BIGSERIAL NOT NULL,
+	CONSTRAINT pk_outcome PRIMARY KEY (id),
+	CONSTRAINT uq_outcome_operation_id UNIQUE (operation_id),
+	CONSTRAINT fk_outcome_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE TABLE species (
+	id BIGSERIAL NOT NULL,
+	code TEXT NOT NULL CONSTRAINT ck_species_code_length CHECK (length(code) <= 20),
+	scientific TEXT NOT NULL CONSTRAINT ck_species_scientific_length CHECK (length(scientific) <= 120),
+	common TEXT NOT NULL CONSTRAINT ck_species_common_length CHECK (length(common) <= 120),
+	grp TEXT NOT NULL CONSTRAINT ck_species_grp_length CHECK (length(grp) <= 60),
+	template TEXT NOT NULL CONSTRAINT ck_species_template_length CHECK (length(template) <= 60),
+	caution TEXT NOT NULL CONSTRAINT ck_species_caution_length CHECK (length(caution) <= 1000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_species PRIMARY KEY (id),
+	CONSTRAINT uq_species_code UNIQUE (code),
+	CONSTRAINT fk_species_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_species_operation_id ON species (operation_id)
+
+CREATE TABLE closing_figure (
+	id BIGSERIAL NOT NULL,
+	closing_id BIGINT NOT NULL,
+	figure TEXT NOT NULL CONSTRAINT ck_closing_figure_figure_length CHECK (length(figure) <= 40),
+	detail TEXT NOT NULL CONSTRAINT ck_closing_figure_detail_length CHECK (length(detail) <= 200),
+	value BIGINT NOT NULL,
+	CONSTRAINT pk_closing_figure PRIMARY KEY (id),
+	CONSTRAINT fk_closing_figure_closing_id FOREIGN KEY(closing_id) REFERENCES closing (id)
+)
+
+CREATE INDEX ix_closing_figure_closing_id ON closing_figure (closing_id)
+
+CREATE TABLE deposit_decision (
+	id BIGSERIAL NOT NULL,
+	hold_id BIGINT NOT NULL,
+	outcome TEXT NOT NULL CONSTRAINT ck_deposit_decision_outcome_choice CHECK (outcome IN ('refunded', 'kept')),
+	happened_on DATE NOT NULL CONSTRAINT ck_deposit_decision_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_deposit_decision_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_deposit_decision_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_deposit_decision PRIMARY KEY (id),
+	CONSTRAINT uq_deposit_decision_hold_id UNIQUE (hold_id),
+	CONSTRAINT fk_deposit_decision_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_deposit_decision_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_deposit_decision_operation_id ON deposit_decision (operation_id)
+
+CREATE TABLE hold_fate (
+	id BIGSERIAL NOT NULL,
+	hold_id BIGINT NOT NULL,
+	fate TEXT NOT NULL CONSTRAINT ck_hold_fate_fate_choice CHECK (fate IN ('taken up', 'lapsed', 'released')),
+	happened_on DATE NOT NULL CONSTRAINT ck_hold_fate_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	deposit TEXT NOT NULL CONSTRAINT ck_hold_fate_deposit_choice CHECK (deposit IN ('none', 'applied', 'refunded', 'kept', 'undecided')),
+	note TEXT NOT NULL CONSTRAINT ck_hold_fate_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_hold_fate PRIMARY KEY (id),
+	CONSTRAINT uq_hold_fate_hold_id UNIQUE (hold_id),
+	CONSTRAINT fk_hold_fate_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_hold_fate_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_hold_fate_operation_id ON hold_fate (operation_id)
+
+CREATE TABLE lot (
+	id BIGSERIAL NOT NULL,
+	code TEXT NOT NULL CONSTRAINT ck_lot_code_length CHECK (length(code) <= 20),
+	species_id BIGINT NOT NULL,
+	started_from DATE NOT NULL CONSTRAINT ck_lot_started_from_range CHECK (started_from BETWEEN '1990-01-01' AND '2199-12-31'),
+	started_on DATE NOT NULL CONSTRAINT ck_lot_started_on_range CHECK (started_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	line TEXT NOT NULL CONSTRAINT ck_lot_line_length CHECK (length(line) <= 80),
+	note TEXT NOT NULL CONSTRAINT ck_lot_note_length CHECK (length(note) <= 2000),
+	depth BIGINT NOT NULL CONSTRAINT ck_lot_depth_bounds CHECK ("depth" BETWEEN 0 AND 100000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_lot PRIMARY KEY (id),
+	CONSTRAINT ck_lot_start_order CHECK (started_from <= started_on),
+	CONSTRAINT uq_lot_code UNIQUE (code),
+	CONSTRAINT fk_lot_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_lot_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_lot_operation_id ON lot (operation_id)
+
+CREATE INDEX ix_lot_species_id ON lot (species_id)
+
+CREATE TABLE sale (
+	id BIGSERIAL NOT NULL,
+	number TEXT NOT NULL CONSTRAINT ck_sale_number_length CHECK (length(number) <= 20),
+	sold_on DATE NOT NULL CONSTRAINT ck_sale_sold_on_range CHECK (sold_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_sale_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	channel TEXT NOT NULL CONSTRAINT ck_sale_channel_choice CHECK (channel IN ('post', 'fair', 'collection', 'trade', 'swap', 'other')),
+	customer_id BIGINT,
+	customer_name TEXT NOT NULL CONSTRAINT ck_sale_customer_name_length CHECK (length(customer_name) <= 120),
+	to_post BIGINT NOT NULL CONSTRAINT ck_sale_to_post_bounds CHECK ("to_post" BETWEEN 0 AND 1),
+	hold_id BIGINT,
+	note TEXT NOT NULL CONSTRAINT ck_sale_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_sale PRIMARY KEY (id),
+	CONSTRAINT uq_sale_number UNIQUE (number),
+	CONSTRAINT fk_sale_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
+	CONSTRAINT uq_sale_hold_id UNIQUE (hold_id),
+	CONSTRAINT fk_sale_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_sale_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_sale_customer_id ON sale (customer_id)
+
+CREATE INDEX ix_sale_operation_id ON sale (operation_id)
+
+CREATE TABLE stage (
+	id BIGSERIAL NOT NULL,
+	species_id BIGINT NOT NULL,
+	position BIGINT NOT NULL CONSTRAINT ck_stage_position_bounds CHECK ("position" BETWEEN 0 AND 60),
+	name TEXT NOT NULL CONSTRAINT ck_stage_name_length CHECK (length(name) <= 40),
+	unit TEXT NOT NULL CONSTRAINT ck_stage_unit_choice CHECK (unit IN ('animal', 'object', 'specimen')),
+	reared BIGINT NOT NULL CONSTRAINT ck_stage_reared_bounds CHECK ("reared" BETWEEN 0 AND 1),
+	CONSTRAINT pk_stage PRIMARY KEY (id),
+	CONSTRAINT uq_stage_species_id_position UNIQUE (species_id, position),
+	CONSTRAINT uq_stage_species_id_name UNIQUE (species_id, name),
+	CONSTRAINT fk_stage_species_id FOREIGN KEY(species_id) REFERENCES species (id)
+)
+
+CREATE TABLE animal_fact (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	tub TEXT NOT NULL CONSTRAINT ck_animal_fact_tub_length CHECK (length(tub) <= 20),
+	fact TEXT NOT NULL CONSTRAINT ck_animal_fact_fact_choice CHECK (fact IN ('virgin on arrival')),
+	value TEXT NOT NULL CONSTRAINT ck_animal_fact_value_choice CHECK (value IN ('yes', 'no', 'not known')),
+	from_on DATE NOT NULL CONSTRAINT ck_animal_fact_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_animal_fact_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_animal_fact PRIMARY KEY (id),
+	CONSTRAINT fk_animal_fact_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_animal_fact_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_animal_fact_lot_id ON animal_fact (lot_id)
+
+CREATE INDEX ix_animal_fact_operation_id ON animal_fact (operation_id)
+
+CREATE TABLE credit (
+	id BIGSERIAL NOT NULL,
+	number TEXT NOT NULL CONSTRAINT ck_credit_number_length CHECK (length(number) <= 20),
+	sale_id BIGINT NOT NULL,
+	credited_on DATE NOT NULL CONSTRAINT ck_credit_credited_on_range CHECK (credited_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_credit_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	amount BIGINT NOT NULL CONSTRAINT ck_credit_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	"full" BIGINT NOT NULL CONSTRAINT ck_credit_full_bounds CHECK ("full" BETWEEN 0 AND 1),
+	reason TEXT NOT NULL CONSTRAINT ck_credit_reason_length CHECK (length(reason) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_credit PRIMARY KEY (id),
+	CONSTRAINT uq_credit_number UNIQUE (number),
+	CONSTRAINT fk_credit_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_credit_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_credit_operation_id ON credit (operation_id)
+
+CREATE INDEX ix_credit_sale_id ON credit (sale_id)
+
+CREATE TABLE exposure (
+	id BIGSERIAL NOT NULL,
+	female_lot_id BIGINT NOT NULL,
+	female_tub TEXT NOT NULL CONSTRAINT ck_exposure_female_tub_length CHECK (length(female_tub) <= 20),
+	male_lot_id BIGINT NOT NULL,
+	male_tub TEXT NOT NULL CONSTRAINT ck_exposure_male_tub_length CHECK (length(male_tub) <= 20),
+	from_on DATE NOT NULL CONSTRAINT ck_exposure_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	to_on DATE CONSTRAINT ck_exposure_to_on_range CHECK (to_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	witnessed BIGINT NOT NULL CONSTRAINT ck_exposure_witnessed_bounds CHECK ("witnessed" BETWEEN 0 AND 1),
+	evidence TEXT NOT NULL CONSTRAINT ck_exposure_evidence_length CHECK (length(evidence) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_exposure PRIMARY KEY (id),
+	CONSTRAINT fk_exposure_female_lot_id FOREIGN KEY(female_lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_exposure_male_lot_id FOREIGN KEY(male_lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_exposure_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_exposure_female_lot_id ON exposure (female_lot_id)
+
+CREATE INDEX ix_exposure_male_lot_id ON exposure (male_lot_id)
+
+CREATE INDEX ix_exposure_operation_id ON exposure (operation_id)
+
+CREATE TABLE figure (
+	id BIGSERIAL NOT NULL,
+	species_id BIGINT NOT NULL,
+	stage_id BIGINT,
+	name TEXT NOT NULL CONSTRAINT ck_figure_name_choice CHECK (name IN ('saleable', 'do not post', 'hardening days', 'days low', 'days high', 'planning survival', 'care weight', 'loss rate', 'stored sperm days', 'breeding life days', 'without mating', 'round days')),
+	value BIGINT NOT NULL CONSTRAINT ck_figure_value_bounds CHECK ("value" BETWEEN 0 AND 1000000000),
+	from_on DATE NOT NULL CONSTRAINT ck_figure_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	source TEXT NOT NULL CONSTRAINT ck_figure_source_length CHECK (length(source) <= 1000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_figure PRIMARY KEY (id),
+	CONSTRAINT fk_figure_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_figure_stage_id FOREIGN KEY(stage_id) REFERENCES stage (id),
+	CONSTRAINT fk_figure_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_figure_operation_id ON figure (operation_id)
+
+CREATE INDEX ix_figure_species_id ON figure (species_id)
+
+CREATE TABLE holding (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	stage_id BIGINT NOT NULL,
+	sex TEXT NOT NULL CONSTRAINT ck_holding_sex_choice CHECK (sex IN ('male', 'female', 'hermaphrodite', 'unsexed')),
+	sure TEXT NOT NULL CONSTRAINT ck_holding_sure_choice CHECK (sure IN ('', 'probable', 'confirmed')),
+	tub TEXT NOT NULL CONSTRAINT ck_holding_tub_length CHECK (length(tub) <= 20),
+	count BIGINT NOT NULL CONSTRAINT ck_holding_count_bounds CHECK ("count" BETWEEN 0 AND 1000000),
+	earmarked BIGINT NOT NULL CONSTRAINT ck_holding_earmarked_bounds CHECK ("earmarked" BETWEEN 0 AND 1000000),
+	CONSTRAINT pk_holding PRIMARY KEY (id),
+	CONSTRAINT uq_holding_lot_id_stage_id_sex_sure_tub UNIQUE (lot_id, stage_id, sex, sure, tub),
+	CONSTRAINT ck_holding_earmarked_within_count CHECK (earmarked <= count),
+	CONSTRAINT fk_holding_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_holding_stage_id FOREIGN KEY(stage_id) REFERENCES stage (id)
+)
+
+CREATE INDEX ix_holding_on_hand ON holding (stage_id, lot_id)
+
+CREATE TABLE lot_fact (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	fact TEXT NOT NULL CONSTRAINT ck_lot_fact_fact_choice CHECK (fact IN ('purpose', 'place', 'colony', 'containers', 'lent out', 'brood ends', 'note', 'rests until')),
+	value TEXT NOT NULL CONSTRAINT ck_lot_fact_value_length CHECK (length(value) <= 2000),
+	from_on DATE NOT NULL CONSTRAINT ck_lot_fact_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_lot_fact PRIMARY KEY (id),
+	CONSTRAINT fk_lot_fact_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_lot_fact_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_lot_fact_lot_id ON lot_fact (lot_id)
+
+CREATE INDEX ix_lot_fact_operation_id ON lot_fact (operation_id)
+
+CREATE TABLE lot_source (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	source_id BIGINT NOT NULL,
+	how TEXT NOT NULL CONSTRAINT ck_lot_source_how_choice CHECK (how IN ('split', 'merged', 'harvested')),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_lot_source PRIMARY KEY (id),
+	CONSTRAINT uq_lot_source_lot_id_source_id UNIQUE (lot_id, source_id),
+	CONSTRAINT fk_lot_source_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_lot_source_source_id FOREIGN KEY(source_id) REFERENCES lot (id),
+	CONSTRAINT fk_lot_source_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_lot_source_lot_id ON lot_source (lot_id)
+
+CREATE INDEX ix_lot_source_operation_id ON lot_source (operation_id)
+
+CREATE TABLE observation (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	stage_id BIGINT,
+	tub TEXT NOT NULL CONSTRAINT ck_observation_tub_length CHECK (length(tub) <= 20),
+	happened_on DATE NOT NULL CONSTRAINT ck_observation_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	kind TEXT NOT NULL CONSTRAINT ck_observation_kind_choice CHECK (kind IN ('fed', 'looked', 'counted', 'estimated', 'seen hard')),
+	count BIGINT CONSTRAINT ck_observation_count_bounds CHECK ("count" BETWEEN 0 AND 1000000),
+	note TEXT NOT NULL CONSTRAINT ck_observation_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_observation PRIMARY KEY (id),
+	CONSTRAINT fk_observation_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_observation_stage_id FOREIGN KEY(stage_id) REFERENCES stage (id),
+	CONSTRAINT fk_observation_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_observation_lot ON observation (lot_id, happened_on)
+
+CREATE INDEX ix_observation_operation_id ON observation (operation_id)
+
+CREATE TABLE origin_fact (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_origin_fact_kind_choice CHECK (kind IN ('stated', 'lowered', 'raised', 'explained')),
+	code TEXT NOT NULL CONSTRAINT ck_origin_fact_code_choice CHECK (code IN ('WC', 'WR', 'CH', 'CF', 'CB', 'CBU', 'MIX', 'UNK')),
+	generation BIGINT CONSTRAINT ck_origin_fact_generation_bounds CHECK ("generation" BETWEEN 0 AND 1000),
+	evidence BIGINT NOT NULL CONSTRAINT ck_origin_fact_evidence_bounds CHECK ("evidence" BETWEEN 0 AND 3),
+	country TEXT NOT NULL CONSTRAINT ck_origin_fact_country_length CHECK (length(country) <= 2),
+	locality TEXT NOT NULL CONSTRAINT ck_origin_fact_locality_length CHECK (length(locality) <= 200),
+	supplier TEXT NOT NULL CONSTRAINT ck_origin_fact_supplier_length CHECK (length(supplier) <= 120),
+	documents TEXT NOT NULL CONSTRAINT ck_origin_fact_documents_length CHECK (length(documents) <= 500),
+	source_letter TEXT NOT NULL CONSTRAINT ck_origin_fact_source_letter_length CHECK (length(source_letter) <= 20),
+	note TEXT NOT NULL CONSTRAINT ck_origin_fact_note_length CHECK (length(note) <= 2000),
+	from_on DATE NOT NULL CONSTRAINT ck_origin_fact_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_origin_fact PRIMARY KEY (id),
+	CONSTRAINT fk_origin_fact_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_origin_fact_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_origin_fact_lot_id ON origin_fact (lot_id)
+
+CREATE INDEX ix_origin_fact_operation_id ON origin_fact (operation_id)
+
+CREATE TABLE parent (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	role TEXT NOT NULL CONSTRAINT ck_parent_role_choice CHECK (role IN ('mother', 'father')),
+	parent_lot_id BIGINT NOT NULL,
+	parent_tub TEXT NOT NULL CONSTRAINT ck_parent_parent_tub_length CHECK (length(parent_tub) <= 20),
+	laid_from DATE CONSTRAINT ck_parent_laid_from_range CHECK (laid_from BETWEEN '1990-01-01' AND '2199-12-31'),
+	laid_on DATE CONSTRAINT ck_parent_laid_on_range CHECK (laid_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	evidence TEXT NOT NULL CONSTRAINT ck_parent_evidence_length CHECK (length(evidence) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_parent PRIMARY KEY (id),
+	CONSTRAINT fk_parent_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_parent_parent_lot_id FOREIGN KEY(parent_lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_parent_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_parent_lot_id ON parent (lot_id)
+
+CREATE INDEX ix_parent_operation_id ON parent (operation_id)
+
+CREATE TABLE payment (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT,
+	hold_id BIGINT,
+	paid_on DATE NOT NULL CONSTRAINT ck_payment_paid_on_range CHECK (paid_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_payment_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	amount BIGINT NOT NULL CONSTRAINT ck_payment_amount_bounds CHECK ("amount" BETWEEN -100000000000 AND 100000000000),
+	method TEXT NOT NULL CONSTRAINT ck_payment_method_length CHECK (length(method) <= 40),
+	note TEXT NOT NULL CONSTRAINT ck_payment_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_payment PRIMARY KEY (id),
+	CONSTRAINT ck_payment_amount_some CHECK (amount <> 0),
+	CONSTRAINT ck_payment_for_what CHECK (sale_id IS NOT NULL OR hold_id IS NOT NULL),
+	CONSTRAINT fk_payment_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_payment_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_payment_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_payment_hold_id ON payment (hold_id)
+
+CREATE INDEX ix_payment_operation_id ON payment (operation_id)
+
+CREATE INDEX ix_payment_sale_id ON payment (sale_id)
+
+CREATE TABLE posting (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT NOT NULL,
+	posted_on DATE NOT NULL CONSTRAINT ck_posting_posted_on_range CHECK (posted_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_posting_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	entry_id BIGINT NOT NULL,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_posting PRIMARY KEY (id),
+	CONSTRAINT uq_posting_sale_id UNIQUE (sale_id),
+	CONSTRAINT fk_posting_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_posting_entry_id FOREIGN KEY(entry_id) REFERENCES entry (id),
+	CONSTRAINT fk_posting_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_posting_operation_id ON posting (operation_id)
+
+CREATE TABLE price (
+	id BIGSERIAL NOT NULL,
+	species_id BIGINT NOT NULL,
+	stage_id BIGINT NOT NULL,
+	sex TEXT NOT NULL CONSTRAINT ck_price_sex_choice CHECK (sex IN ('any', 'male', 'female', 'unsexed')),
+	pack TEXT NOT NULL CONSTRAINT ck_price_pack_length CHECK (length(pack) <= 40),
+	animals BIGINT NOT NULL CONSTRAINT ck_price_animals_bounds CHECK ("animals" BETWEEN 1 AND 1000000),
+	buyer TEXT NOT NULL CONSTRAINT ck_price_buyer_choice CHECK (buyer IN ('retail', 'trade')),
+	amount BIGINT NOT NULL CONSTRAINT ck_price_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	from_on DATE NOT NULL CONSTRAINT ck_price_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_price PRIMARY KEY (id),
+	CONSTRAINT fk_price_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_price_stage_id FOREIGN KEY(stage_id) REFERENCES stage (id),
+	CONSTRAINT fk_price_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_price_operation_id ON price (operation_id)
+
+CREATE INDEX ix_price_species_id ON price (species_id)
+
+CREATE TABLE sale_charge (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_sale_charge_kind_choice CHECK (kind IN ('postage', 'packing', 'other')),
+	text TEXT NOT NULL CONSTRAINT ck_sale_charge_text_length CHECK (length(text) <= 120),
+	amount BIGINT NOT NULL CONSTRAINT ck_sale_charge_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	CONSTRAINT pk_sale_charge PRIMARY KEY (id),
+	CONSTRAINT fk_sale_charge_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id)
+)
+
+CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id)
+
+CREATE TABLE exposure_end (
+	id BIGSERIAL NOT NULL,
+	exposure_id BIGINT NOT NULL,
+	to_on DATE NOT NULL CONSTRAINT ck_exposure_end_to_on_range CHECK (to_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_exposure_end PRIMARY KEY (id),
+	CONSTRAINT uq_exposure_end_exposure_id UNIQUE (exposure_id),
+	CONSTRAINT fk_exposure_end_exposure_id FOREIGN KEY(exposure_id) REFERENCES exposure (id),
+	CONSTRAINT fk_exposure_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_exposure_end_operation_id ON exposure_end (operation_id)
+
+CREATE TABLE hold_line (
+	id BIGSERIAL NOT NULL,
+	hold_id BIGINT NOT NULL,
+	holding_id BIGINT NOT NULL,
+	count BIGINT NOT NULL CONSTRAINT ck_hold_line_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
+	price BIGINT CONSTRAINT ck_hold_line_price_bounds CHECK ("price" BETWEEN 0 AND 100000000000),
+	CONSTRAINT pk_hold_line PRIMARY KEY (id),
+	CONSTRAINT fk_hold_line_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_hold_line_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id)
+)
+
+CREATE INDEX ix_hold_line_hold_id ON hold_line (hold_id)
+
+CREATE TABLE layer (
+	holding_id BIGINT NOT NULL,
+	entered_on DATE NOT NULL CONSTRAINT ck_layer_entered_on_range CHECK (entered_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	hard BIGINT NOT NULL CONSTRAINT ck_layer_hard_bounds CHECK ("hard" BETWEEN 0 AND 1),
+	count BIGINT NOT NULL CONSTRAINT ck_layer_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
+	id BIGSERIAL NOT NULL,
+	CONSTRAINT pk_layer PRIMARY KEY (id),
+	CONSTRAINT uq_layer_holding_id_entered_on_hard UNIQUE (holding_id, entered_on, hard),
+	CONSTRAINT fk_layer_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id)
+)
+
+CREATE TABLE movement (
+	id BIGSERIAL NOT NULL,
+	entry_id BIGINT NOT NULL,
+	from_holding_id BIGINT,
+	to_holding_id BIGINT,
+	count BIGINT NOT NULL CONSTRAINT ck_movement_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
+	reason TEXT NOT NULL CONSTRAINT ck_movement_reason_length CHECK (length(reason) <= 30),
+	cause TEXT CONSTRAINT ck_movement_cause_choice CHECK (cause IN ('unknown', 'ordinary', 'exceptional')),
+	reverses BIGINT,
+	relates_to BIGINT,
+	value BIGINT CONSTRAINT ck_movement_value_bounds CHECK ("value" BETWEEN 0 AND 100000000000),
+	estimated BIGINT NOT NULL CONSTRAINT ck_movement_estimated_bounds CHECK ("estimated" BETWEEN 0 AND 1),
+	explained BIGINT NOT NULL CONSTRAINT ck_movement_explained_bounds CHECK ("explained" BETWEEN 0 AND 1),
+	CONSTRAINT pk_movement PRIMARY KEY (id),
+	CONSTRAINT ck_movement_ends CHECK (from_holding_id IS NOT NULL OR to_holding_id IS NOT NULL),
+	CONSTRAINT ck_movement_differ CHECK (from_holding_id <> to_holding_id),
+	CONSTRAINT fk_movement_entry_id FOREIGN KEY(entry_id) REFERENCES entry (id),
+	CONSTRAINT fk_movement_from_holding_id FOREIGN KEY(from_holding_id) REFERENCES holding (id),
+	CONSTRAINT fk_movement_to_holding_id FOREIGN KEY(to_holding_id) REFERENCES holding (id),
+	CONSTRAINT uq_movement_reverses UNIQUE (reverses),
+	CONSTRAINT fk_movement_reverses FOREIGN KEY(reverses) REFERENCES movement (id),
+	CONSTRAINT fk_movement_relates_to FOREIGN KEY(relates_to) REFERENCES movement (id)
+)
+
+CREATE INDEX ix_movement_entry_id ON movement (entry_id)
+
+CREATE INDEX ix_movement_from ON movement (from_holding_id, count)
+
+CREATE INDEX ix_movement_relates_to ON movement (relates_to)
+
+CREATE INDEX ix_movement_to ON movement (to_holding_id, count)
+
+CREATE TABLE sale_line (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT NOT NULL,
+	position BIGINT NOT NULL CONSTRAINT ck_sale_line_position_bounds CHECK ("position" BETWEEN 0 AND 1000),
+	holding_id BIGINT NOT NULL,
+	count BIGINT NOT NULL CONSTRAINT ck_sale_line_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
+	extra BIGINT NOT NULL CONSTRAINT ck_sale_line_extra_bounds CHECK ("extra" BETWEEN 0 AND 1000000),
+	pack TEXT NOT NULL CONSTRAINT ck_sale_line_pack_length CHECK (length(pack) <= 80),
+	price BIGINT NOT NULL CONSTRAINT ck_sale_line_price_bounds CHECK ("price" BETWEEN 0 AND 100000000000),
+	discount BIGINT NOT NULL CONSTRAINT ck_sale_line_discount_bounds CHECK ("discount" BETWEEN 0 AND 100000000000),
+	net BIGINT NOT NULL CONSTRAINT ck_sale_line_net_bounds CHECK ("net" BETWEEN 0 AND 100000000000),
+	lot_code TEXT NOT NULL CONSTRAINT ck_sale_line_lot_code_length CHECK (length(lot_code) <= 20),
+	species_text TEXT NOT NULL CONSTRAINT ck_sale_line_species_text_length CHECK (length(species_text) <= 250),
+	stage_text TEXT NOT NULL CONSTRAINT ck_sale_line_stage_text_length CHECK (length(stage_text) <= 40),
+	sex_text TEXT NOT NULL CONSTRAINT ck_sale_line_sex_text_length CHECK (length(sex_text) <= 60),
+	origin_code TEXT NOT NULL CONSTRAINT ck_sale_line_origin_code_length CHECK (length(origin_code) <= 3),
+	origin_generation BIGINT CONSTRAINT ck_sale_line_origin_generation_bounds CHECK ("origin_generation" BETWEEN 0 AND 1000),
+	origin_or_later BIGINT NOT NULL CONSTRAINT ck_sale_line_origin_or_later_bounds CHECK ("origin_or_later" BETWEEN 0 AND 1),
+	origin_evidence BIGINT NOT NULL CONSTRAINT ck_sale_line_origin_evidence_bounds CHECK ("origin_evidence" BETWEEN 0 AND 3),
+	origin_lowered BIGINT NOT NULL CONSTRAINT ck_sale_line_origin_lowered_bounds CHECK ("origin_lowered" BETWEEN 0 AND 1),
+	origin_text TEXT NOT NULL CONSTRAINT ck_sale_line_origin_text_length CHECK (length(origin_text) <= 500),
+	provenance_text TEXT NOT NULL CONSTRAINT ck_sale_line_provenance_text_length CHECK (length(provenance_text) <= 2000),
+	CONSTRAINT pk_sale_line PRIMARY KEY (id),
+	CONSTRAINT ck_sale_line_net CHECK (net = price - discount),
+	CONSTRAINT ck_sale_line_origin_stated CHECK (origin_text <> ''),
+	CONSTRAINT fk_sale_line_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_sale_line_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id)
+)
+
+CREATE INDEX ix_sale_line_sale_id ON sale_line (sale_id)
+
+CREATE TABLE correction_note (
+	id BIGSERIAL NOT NULL,
+	sale_line_id BIGINT NOT NULL,
+	was TEXT NOT NULL CONSTRAINT ck_correction_note_was_length CHECK (length(was) <= 500),
+	now TEXT NOT NULL CONSTRAINT ck_correction_note_now_length CHECK (length(now) <= 500),
+	why TEXT NOT NULL CONSTRAINT ck_correction_note_why_length CHECK (length(why) <= 2000),
+	written_on DATE NOT NULL CONSTRAINT ck_correction_note_written_on_range CHECK (written_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_correction_note PRIMARY KEY (id),
+	CONSTRAINT fk_correction_note_sale_line_id FOREIGN KEY(sale_line_id) REFERENCES sale_line (id),
+	CONSTRAINT fk_correction_note_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_correction_note_operation_id ON correction_note (operation_id)
+
+CREATE INDEX ix_correction_note_sale_line_id ON correction_note (sale_line_id)
+
+CREATE TABLE cost (
+	id BIGSERIAL NOT NULL,
+	bought_on DATE NOT NULL CONSTRAINT ck_cost_bought_on_range CHECK (bought_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_cost_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	supplier TEXT NOT NULL CONSTRAINT ck_cost_supplier_length CHECK (length(supplier) <= 120),
+	category TEXT NOT NULL CONSTRAINT ck_cost_category_length CHECK (length(category) <= 40),
+	text TEXT NOT NULL CONSTRAINT ck_cost_text_length CHECK (length(text) <= 200),
+	net BIGINT NOT NULL CONSTRAINT ck_cost_net_bounds CHECK ("net" BETWEEN 0 AND 100000000000),
+	tax BIGINT NOT NULL CONSTRAINT ck_cost_tax_bounds CHECK ("tax" BETWEEN 0 AND 100000000000),
+	gross BIGINT NOT NULL CONSTRAINT ck_cost_gross_bounds CHECK ("gross" BETWEEN 0 AND 100000000000),
+	basis BIGINT NOT NULL CONSTRAINT ck_cost_basis_bounds CHECK ("basis" BETWEEN 0 AND 100000000000),
+	share BIGINT NOT NULL CONSTRAINT ck_cost_share_bounds CHECK ("share" BETWEEN 1 AND 10000),
+	quantity TEXT NOT NULL CONSTRAINT ck_cost_quantity_length CHECK (length(quantity) <= 30),
+	unit TEXT NOT NULL CONSTRAINT ck_cost_unit_length CHECK (length(unit) <= 20),
+	kind TEXT NOT NULL CONSTRAINT ck_cost_kind_choice CHECK (kind IN ('used up', 'lasting', 'animals', 'overhead', 'selling')),
+	scope TEXT NOT NULL CONSTRAINT ck_cost_scope_choice CHECK (scope IN ('all', 'species', 'lots', 'brood', 'none')),
+	window_from DATE CONSTRAINT ck_cost_window_from_range CHECK (window_from BETWEEN '1990-01-01' AND '2199-12-31'),
+	window_to DATE CONSTRAINT ck_cost_window_to_range CHECK (window_to BETWEEN '1990-01-01' AND '2199-12-31'),
+	life_days BIGINT CONSTRAINT ck_cost_life_days_bounds CHECK ("life_days" BETWEEN 1 AND 40000),
+	residual BIGINT NOT NULL CONSTRAINT ck_cost_residual_bounds CHECK ("residual" BETWEEN 0 AND 100000000000),
+	sale_id BIGINT,
+	movement_id BIGINT,
+	reverses BIGINT,
+	original_currency TEXT NOT NULL CONSTRAINT ck_cost_original_currency_length CHECK (length(original_currency) <= 3),
+	original_amount TEXT NOT NULL CONSTRAINT ck_cost_original_amount_length CHECK (length(original_amount) <= 30),
+	rate TEXT NOT NULL CONSTRAINT ck_cost_rate_length CHECK (length(rate) <= 30),
+	note TEXT NOT NULL CONSTRAINT ck_cost_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_cost PRIMARY KEY (id),
+	CONSTRAINT ck_cost_gross CHECK (gross = net + tax),
+	CONSTRAINT ck_cost_window_order CHECK (window_from <= window_to),
+	CONSTRAINT ck_cost_residual CHECK (residual <= basis),
+	CONSTRAINT fk_cost_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT uq_cost_movement_id UNIQUE (movement_id),
+	CONSTRAINT fk_cost_movement_id FOREIGN KEY(movement_id) REFERENCES movement (id),
+	CONSTRAINT uq_cost_reverses UNIQUE (reverses),
+	CONSTRAINT fk_cost_reverses FOREIGN KEY(reverses) REFERENCES cost (id),
+	CONSTRAINT fk_cost_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_cost_operation_id ON cost (operation_id)
+
+CREATE INDEX ix_cost_sale_id ON cost (sale_id)
+
+CREATE TABLE credit_line (
+	id BIGSERIAL NOT NULL,
+	credit_id BIGINT NOT NULL,
+	sale_line_id BIGINT,
+	count BIGINT NOT NULL CONSTRAINT ck_credit_line_count_bounds CHECK ("count" BETWEEN 0 AND 1000000),
+	back BIGINT NOT NULL CONSTRAINT ck_credit_line_back_bounds CHECK ("back" BETWEEN 0 AND 1000000),
+	amount BIGINT NOT NULL CONSTRAINT ck_credit_line_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	text TEXT NOT NULL CONSTRAINT ck_credit_line_text_length CHECK (length(text) <= 120),
+	CONSTRAINT pk_credit_line PRIMARY KEY (id),
+	CONSTRAINT fk_credit_line_credit_id FOREIGN KEY(credit_id) REFERENCES credit (id),
+	CONSTRAINT fk_credit_line_sale_line_id FOREIGN KEY(sale_line_id) REFERENCES sale_line (id)
+)
+
+CREATE INDEX ix_credit_line_credit_id ON credit_line (credit_id)
+
+CREATE INDEX ix_credit_line_sale_line_id ON credit_line (sale_line_id)
+
+CREATE TABLE earmark (
+	id BIGSERIAL NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_earmark_kind_choice CHECK (kind IN ('held', 'kept', 'to post')),
+	asked BIGINT NOT NULL CONSTRAINT ck_earmark_asked_bounds CHECK ("asked" BETWEEN 1 AND 1000000),
+	hold_line_id BIGINT,
+	sale_line_id BIGINT,
+	note TEXT NOT NULL CONSTRAINT ck_earmark_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_earmark PRIMARY KEY (id),
+	CONSTRAINT uq_earmark_hold_line_id UNIQUE (hold_line_id),
+	CONSTRAINT fk_earmark_hold_line_id FOREIGN KEY(hold_line_id) REFERENCES hold_line (id),
+	CONSTRAINT uq_earmark_sale_line_id UNIQUE (sale_line_id),
+	CONSTRAINT fk_earmark_sale_line_id FOREIGN KEY(sale_line_id) REFERENCES sale_line (id),
+	CONSTRAINT fk_earmark_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_earmark_operation_id ON earmark (operation_id)
+
+CREATE TABLE sale_movement (
+	id BIGSERIAL NOT NULL,
+	sale_line_id BIGINT NOT NULL,
+	movement_id BIGINT NOT NULL,
+	CONSTRAINT pk_sale_movement PRIMARY KEY (id),
+	CONSTRAINT fk_sale_movement_sale_line_id FOREIGN KEY(sale_line_id) REFERENCES sale_line (id),
+	CONSTRAINT uq_sale_movement_movement_id UNIQUE (movement_id),
+	CONSTRAINT fk_sale_movement_movement_id FOREIGN KEY(movement_id) REFERENCES movement (id)
+)
+
+CREATE INDEX ix_sale_movement_sale_line_id ON sale_movement (sale_line_id)
+
+CREATE TABLE cost_change (
+	id BIGSERIAL NOT NULL,
+	cost_id BIGINT NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_cost_change_kind_choice CHECK (kind IN ('paid', 'refund', 'window', 'disposal')),
+	happened_on DATE NOT NULL CONSTRAINT ck_cost_change_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_cost_change_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	amount BIGINT NOT NULL CONSTRAINT ck_cost_change_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	window_to DATE CONSTRAINT ck_cost_change_window_to_range CHECK (window_to BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_cost_change_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_cost_change PRIMARY KEY (id),
+	CONSTRAINT fk_cost_change_cost_id FOREIGN KEY(cost_id) REFERENCES cost (id),
+	CONSTRAINT fk_cost_change_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_cost_change_cost_id ON cost_change (cost_id)
+
+CREATE INDEX ix_cost_change_operation_id ON cost_change (operation_id)
+
+CREATE TABLE cost_scope (
+	id BIGSERIAL NOT NULL,
+	cost_id BIGINT NOT NULL,
+	species_id BIGINT,
+	lot_id BIGINT,
+	CONSTRAINT pk_cost_scope PRIMARY KEY (id),
+	CONSTRAINT fk_cost_scope_cost_id FOREIGN KEY(cost_id) REFERENCES cost (id),
+	CONSTRAINT fk_cost_scope_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_cost_scope_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id)
+)
+
+CREATE INDEX ix_cost_scope_cost_id ON cost_scope (cost_id)
+
+CREATE TABLE earmark_event (
+	id BIGSERIAL NOT NULL,
+	earmark_id BIGINT NOT NULL,
+	holding_id BIGINT NOT NULL,
+	change BIGINT NOT NULL CONSTRAINT ck_earmark_event_change_bounds CHECK ("change" BETWEEN -1000000 AND 1000000),
+	why TEXT NOT NULL CONSTRAINT ck_earmark_event_why_choice CHECK (why IN ('made', 'followed', 'shortened', 'freed', 'taken')),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_earmark_event PRIMARY KEY (id),
+	CONSTRAINT fk_earmark_event_earmark_id FOREIGN KEY(earmark_id) REFERENCES earmark (id),
+	CONSTRAINT fk_earmark_event_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id),
+	CONSTRAINT fk_earmark_event_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_earmark_event_earmark_id ON earmark_event (earmark_id)
+
+CREATE INDEX ix_earmark_event_operation_id ON earmark_event (operation_id)
+
+CREATE TABLE earmark_on (
+	earmark_id BIGINT NOT NULL,
+	holding_id BIGINT NOT NULL,
+	count BIGINT NOT NULL CONSTRAINT ck_earmark_on_count_bounds CHECK ("count" BETWEEN 0 AND 1000000),
+	CONSTRAINT pk_earmark_on PRIMARY KEY (earmark_id, holding_id),
+	CONSTRAINT fk_earmark_on_earmark_id FOREIGN KEY(earmark_id) REFERENCES earmark (id),
+	CONSTRAINT fk_earmark_on_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id)
+)
+
+CREATE INDEX ix_earmark_on_holding_id ON earmark_on (holding_id)

@@ -1,0 +1,34 @@
+"""Numbers without gaps or doubles: each series counts from 1 in each year.
+
+A number belongs to the transaction that takes it, so a rollback gives it back. Taking one locks the series until the
+transaction ends: take it last.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, text, update
+
+from ledger.records.tables import counter
+
+_FIRST = text("INSERT INTO counter (series, year, last) VALUES (:series, :year, 0) ON CONFLICT DO NOTHING")
+
+
+def next_number(conn: Connection, series: str, year: int) -> int:
+    """Take the next number of a series, 1 for the first of a year.
+
+    Args:
+        conn: the transaction that uses the number.
+        series: name of the series, such as "sale".
+        year: accounting year the series counts in.
+    """
+    step = (
+        update(counter)
+        .where(counter.c.series == series, counter.c.year == year)
+        .values(last=counter.c.last + 1)
+        .returning(counter.c.last)
+    )
+    number: int | None = conn.execute(step).scalar_one_or_none()
+    if number is None:
+        conn.execute(_FIRST, {"series": series, "year": year})
+        number = int(conn.execute(step).scalar_one())
+    return number

@@ -1,0 +1,108 @@
+"""Plain settings: what the keeper's papers say and how they look. They change in place and keep no history.
+
+Figures that change what the books say (weights, loss rates, sharing keys) are dated rows elsewhere.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select, text
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput, NotFound
+from ledger.records.commands import SetSetting
+from ledger.records.tables import setting as table
+from ledger.text import clean, clean_block, quoted
+
+_LOCALE = re.compile(r"[a-z]{2,3}(?:_[A-Z][a-z]{3})?(?:_[A-Z]{2})?")
+_WRITE = text(
+    "INSERT INTO setting (name, value) VALUES (:name, :value) ON CONFLICT (name) DO UPDATE SET value = excluded.value"
+)
+
+
+def _line(value: str) -> str:
+    return clean(value, limit=120, field="value")
+
+
+def _lines(value: str) -> str:
+    return clean_block(value, limit=2000, field="value")
+
+
+def _locale(value: str) -> str:
+    name = clean(value, limit=20, field="value").replace("-", "_")
+    if name and not _LOCALE.fullmatch(name):
+        raise BadInput(f"{quoted(value)} is no language and country; write it like en_GB or de_DE.", "value")
+    return name
+
+
+def _pretended_day(value: str) -> str:
+    day = clean(value, limit=20, field="value")
+    try:
+        return day and dt.date.fromisoformat(day).isoformat()
+    except ValueError:
+        raise BadInput(f"{quoted(value)} is no date; write it like 2025-06-02.", "value") from None
+
+
+SETTINGS: dict[str, Callable[[str], str]] = {
+    "business name": _line,
+    "address": _lines,
+    "terms": _lines,
+    "locale": _locale,
+    "pretend today": _pretended_day,
+}
+"""Every setting, with how its value is read. `pretend today` is the day an example ledger lives in."""
+
+
+@dataclass(frozen=True, slots=True)
+class SettingPlan:
+    """A setting about to be written."""
+
+    name: str
+    value: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def setting(conn: Connection, name: str, default: str = "") -> str:
+    """The value of one setting, or `default` while it was never set."""
+    found = conn.execute(select(table.c.value).where(table.c.name == name)).scalar_one_or_none()
+    return default if found is None else found
+
+
+def settings(conn: Connection) -> dict[str, str]:
+    """Every setting by name; those never set are empty."""
+    kept = {row.name: row.value for row in conn.execute(select(table))}
+    return {name: kept.get(name, "") for name in SETTINGS}
+
+
+def write_setting(conn: Connection, name: str, value: str) -> None:
+    """Write a setting that has been read by its entry in `SETTINGS`."""
+    conn.execute(_WRITE, {"name": name, "value": value})
+
+
+def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> SettingPlan:
+    """Check a setting.
+
+    Raises:
+        NotFound: there is no setting of that name.
+        BadInput: the value cannot be kept.
+    """
+    if command.name not in SETTINGS:
+        raise NotFound(
+            f"There is no setting {quoted(command.name)}; the settings are {', '.join(SETTINGS)}.",
+            "name",
+            {"settings": tuple(SETTINGS)},
+        )
+    value = SETTINGS[command.name](command.value)
+    sentence = f"{command.name}: {quoted(value)}." if value else f"{command.name}: nothing."
+    return SettingPlan(command.name, value, sentence[0].upper() + sentence[1:])
+
+
+def commit_setting(conn: Connection, plan: SettingPlan, _act: Act) -> Done:
+    """Write a checked setting."""
+    write_setting(conn, plan.name, plan.value)
+    return Done(plan.sentence, {"setting": plan.name})

@@ -1,0 +1,97 @@
+"""Who has a claim on animals: held for whom until when, kept back and why, sold and still to be posted.
+
+Reads the earmarks of holdings together with the holds and sales they belong to. A hold whose deadline has passed is
+no claim, even before a writer has recorded that it lapsed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select
+
+from ledger.records import tables as t
+from ledger.selling.deadlines import has_passed, moment_in_words
+from ledger.stock.journal import in_parts
+from ledger.stock.words import listed
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """Animals of one holding that are set aside."""
+
+    holding_id: int
+    count: int
+    kind: str
+    """held, kept or to post."""
+    earmark_id: int
+    hold_id: int | None
+    number: str
+    """Of the hold or the sale; empty for animals kept back."""
+    who: str
+    """Buyer, or why kept back."""
+    until: str
+    """Deadline of a hold; empty otherwise."""
+
+
+def claims_on(conn: Connection, holdings: Iterable[int], now: str) -> dict[int, list[Claim]]:
+    """What is set aside in each holding, oldest first, without holds that have lapsed."""
+    k, o, ho, sa = t.earmark.c, t.earmark_on.c, t.hold.c, t.sale.c
+    found: dict[int, list[Claim]] = defaultdict(list)
+    for part in in_parts(holdings):
+        rows = conn.execute(
+            select(
+                o.holding_id,
+                o.count.label("n"),
+                k.kind,
+                k.id.label("earmark_id"),
+                k.note,
+                ho.id.label("hold_id"),
+                ho.number.label("hold_number"),
+                ho.until,
+                t.customer.c.name,
+                sa.number.label("sale_number"),
+                sa.customer_name,
+            )
+            .select_from(t.earmark_on)
+            .join(t.earmark, k.id == o.earmark_id)
+            .outerjoin(t.hold_line, t.hold_line.c.id == k.hold_line_id)
+            .outerjoin(t.hold, ho.id == t.hold_line.c.hold_id)
+            .outerjoin(t.customer, t.customer.c.id == ho.customer_id)
+            .outerjoin(t.sale_line, t.sale_line.c.id == k.sale_line_id)
+            .outerjoin(t.sale, sa.id == t.sale_line.c.sale_id)
+            .where(o.holding_id.in_(part))
+            .order_by(k.id)
+        )
+        for row in rows:
+            if row.until is not None and has_passed(row.until, now):
+                continue
+            number = row.hold_number or row.sale_number or ""
+            who = row.name or row.customer_name or row.note
+            found[row.holding_id].append(
+                Claim(row.holding_id, row.n, row.kind, row.earmark_id, row.hold_id, number, who, row.until or "")
+            )
+    return dict(found)
+
+
+def claims_in_words(claims: Sequence[Claim], total: int, today: dt.date) -> str:
+    """'3 of the 5 are held for Tarn until Friday 6 June, 18:00; 1 is kept back (old)'."""
+    counts: dict[str, int] = defaultdict(int)
+    for claim in claims:
+        counts[_why(claim, today)] += claim.count
+    parts = []
+    for why, count in counts.items():
+        some = f"{count} of the {total}" if not parts else str(count)
+        parts.append(f"{some} {'is' if count == 1 else 'are'} {why}")
+    return listed(parts)
+
+
+def _why(claim: Claim, today: dt.date) -> str:
+    if claim.kind == "held":
+        return f"held for {claim.who} until {moment_in_words(claim.until, today)}"
+    if claim.kind == "to post":
+        return f"sold to {claim.who} and to be posted" if claim.who else f"sold ({claim.number}) and to be posted"
+    return f"kept back ({claim.who})" if claim.who else "kept back"

@@ -1,0 +1,1 @@
+"""What is alive: species and stages, lots, entries and movements, holdings."""

@@ -1,0 +1,213 @@
+"""Checks: a tub or lot was fed, looked at, counted or estimated, or its animals were seen hard.
+
+Only looked and counted narrow when something happened; feeding is not looking. A count that agrees is worth keeping;
+one that does not agree is kept too and changes nothing by itself.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, insert, select
+
+from ledger.act import Act
+from ledger.errors import Ambiguous, BadInput, NotEnough, NotFound
+from ledger.records import tables as t
+from ledger.records.columns import MOST_ANIMALS
+from ledger.stock.commands import Mark
+from ledger.stock.figures import figures
+from ledger.stock.holdings import Asked, read_tub
+from ledger.stock.layering import KeptLayers, rebuild_layers
+from ledger.stock.layers import seen_hard
+from ledger.stock.locks import lock
+from ledger.stock.moving import is_later_known
+from ledger.stock.naming import LotRef, StageRef, match_stage
+from ledger.stock.tally import Tally
+from ledger.stock.words import listed, place, stage_words, tub_order, when
+from ledger.text import clean_block, quoted
+
+KINDS = ("fed", "looked", "counted", "estimated", "seen hard")
+_COUNTS = ("counted", "estimated")
+
+
+@dataclass(frozen=True, slots=True)
+class MarkPlan:
+    """One checked mark."""
+
+    lot: LotRef
+    stage: StageRef | None
+    tub: str
+    kind: str
+    count: int | None
+    note: str
+
+    @property
+    def words(self) -> str:
+        """'P08/07: 12 L3 counted'."""
+        where = place(self.lot.code, self.tub)
+        of = stage_words(self.stage.name, 2 if self.count is None else self.count) if self.stage else ""
+        if self.count is not None:
+            about = "about " if self.kind == "estimated" else ""
+            return " ".join(word for word in (f"{where}: {about}{self.count}", of, self.kind) if word)
+        verb = "looked at" if self.kind == "looked" else self.kind
+        return " ".join(word for word in (f"{where}:", of, verb) if word)
+
+
+def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:
+    """Check one mark.
+
+    Raises:
+        NotFound, BadInput, NotEnough, Ambiguous: it cannot be kept like that.
+    """
+    lot = tally.lot(mark.lot)
+    if mark.kind not in KINDS:
+        raise BadInput(f"{quoted(mark.kind)} is no mark; choose one of: {', '.join(KINDS)}.", field="kind")
+    if mark.kind in _COUNTS:
+        if type(mark.count) is not int or not 0 <= mark.count <= MOST_ANIMALS:
+            raise BadInput(f"Say how many were {mark.kind}, from 0 to {MOST_ANIMALS:,}.", field="count")
+    elif mark.count is not None:
+        raise BadInput(f"“{mark.kind}” takes no number; leave it out.", field="count")
+    tub = read_tub(mark.tub) or ""
+    if tub:
+        _known_tub(tally, lot, tub)
+    stage = match_stage(tally.stages(lot.species_id), mark.stage) if mark.stage else None
+    if mark.kind == "seen hard":
+        stage = _hardening(tally, lot, stage, tub, on)
+    return MarkPlan(lot, stage, tub, mark.kind, mark.count, clean_block(mark.note, limit=2000, field="note"))
+
+
+def _known_tub(tally: Tally, lot: LotRef, tub: str) -> None:
+    h = t.holding.c
+    known = set(tally.conn.execute(select(h.tub).where(h.lot_id == lot.id).distinct()).scalars())
+    if tub not in known:
+        labels = sorted(known - {""}, key=tub_order)
+        hint = f"it has {listed(labels[:12])}" if labels else "it has no labelled tubs"
+        raise NotFound(
+            f"{lot.code} has no tub {quoted(tub)}; {hint}.", field="tub", facts={"lot": lot.code, "tubs": tuple(labels)}
+        )
+
+
+def _hardening(tally: Tally, lot: LotRef, stage: StageRef | None, tub: str, on: dt.date) -> StageRef:
+    """The stage whose animals were seen hard: the one said, or the one there that has to harden."""
+    which = Asked(stage, tub=tub or None, units=frozenset({"animal"}))
+    here = {group.stage.id: group.stage for group in tally.groups(lot, on) if which.fits(group)}
+    if not here:
+        raise NotEnough(
+            f"{place(lot.code, tub)} has no {which.kind(2)} on {when(on)} to be seen hard.",
+            field="stage",
+            facts={"lot": lot.code, "date": on},
+        )
+    if len(here) > 1:
+        known = figures(tally.conn, on)
+        waiting = {number: one for number, one in here.items() if known.hardening_days(lot.species_id, number)}
+        here = waiting or here
+    if len(here) > 1:
+        names = tuple(one.name for one in sorted(here.values(), key=lambda one: one.position))
+        raise Ambiguous(
+            f"{place(lot.code, tub)}: say which were seen hard: {listed(names, 'or')}.", field="stage", choices=names
+        )
+    return next(iter(here.values()))
+
+
+def differs(tally: Tally, mark: MarkPlan, on: dt.date) -> str | None:
+    """What to say when a count does not agree with the records; None when it does."""
+    if mark.kind != "counted":
+        return None
+    which = Asked(mark.stage, tub=mark.tub or None, units=frozenset({"animal", "object"}))
+    there = sum(group.count for group in tally.groups(mark.lot, on) if which.fits(group))
+    if there == mark.count:
+        return None
+    assert mark.count is not None
+    off = abs(there - mark.count)
+    return (
+        f"{mark.words}, but {there} {'is' if there == 1 else 'are'} recorded; record {off} as "
+        f"{'missing' if there > mark.count else 'found'} if that is so."
+    )
+
+
+def write_marks(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) -> None:
+    """Write marks; those of animals seen hard change their age layers."""
+    if not marks:
+        return
+    conn.execute(
+        insert(t.observation),
+        [
+            {
+                "lot_id": mark.lot.id,
+                "stage_id": mark.stage.id if mark.stage else None,
+                "tub": mark.tub,
+                "happened_on": on,
+                "kind": mark.kind,
+                "count": mark.count,
+                "note": mark.note,
+                "operation_id": act.operation,
+            }
+            for mark in marks
+        ],
+    )
+    hard = [mark for mark in marks if mark.kind == "seen hard"]
+    if hard:
+        _harden(conn, act, hard, on)
+
+
+def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) -> None:
+    h = t.holding.c
+    holdings: set[int] = set()
+    for mark in marks:
+        assert mark.stage is not None
+        meant = select(h.id).where(h.lot_id == mark.lot.id, h.stage_id == mark.stage.id)
+        holdings.update(conn.execute(meant.where(h.tub == mark.tub) if mark.tub else meant).scalars())
+    lock(conn, holdings)
+    if is_later_known(conn, act, on, {mark.lot.id for mark in marks}):
+        rebuild_layers(conn, holdings)
+        return
+    kept = KeptLayers.read(conn, holdings)
+    kept.state = {holding: seen_hard(layers) for holding, layers in kept.state.items()}
+    kept.write()
+
+
+@dataclass(frozen=True, slots=True)
+class LastCheck:
+    """When a tub (or a lot: tub empty) was last looked after."""
+
+    lot_id: int
+    tub: str
+    fed: dt.date | None
+    looked: dt.date | None
+    """Looked at or counted."""
+    counted: dt.date | None
+    count: int | None
+    """What was counted then, all stages together; None: by stages, or never."""
+
+
+def last_checks(
+    conn: Connection, on: dt.date, lots: Collection[int] | None = None
+) -> dict[tuple[int, str], LastCheck]:
+    """The last checks of every tub up to a day, by (lot, tub)."""
+    o = t.observation.c
+    newest = select(o.lot_id, o.tub, o.kind, func.max(o.happened_on)).where(o.happened_on <= on)
+    counted = (
+        select(o.lot_id, o.tub, o.count)
+        .where(o.kind == "counted", o.stage_id.is_(None), o.happened_on <= on)
+        .order_by(o.happened_on, o.id)
+    )
+    if lots is not None:
+        newest = newest.where(o.lot_id.in_(sorted(set(lots))))
+        counted = counted.where(o.lot_id.in_(sorted(set(lots))))
+    days: dict[tuple[int, str], dict[str, dt.date]] = {}
+    for lot, tub, kind, day in conn.execute(newest.group_by(o.lot_id, o.tub, o.kind)):
+        days.setdefault((lot, tub), {})[kind] = day
+    counts = {(lot, tub): count for lot, tub, count in conn.execute(counted)}
+    return {
+        where: LastCheck(
+            *where,
+            last.get("fed"),
+            max((day for kind, day in last.items() if kind in ("looked", "counted")), default=None),
+            last.get("counted"),
+            counts.get(where),
+        )
+        for where, last in days.items()
+    }
+

@@ -1,0 +1,123 @@
+"""Movements as every engine reads them, the order they take effect in, and the absence of reversed pairs.
+
+Plain values only: the rows come from the records, the engines for survival, cost and age layers read these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from ledger.stock.reasons import REASONS, Cost, Direction, Survival
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One movement with what its entry says of it. Days are proleptic ordinals (`date.toordinal`)."""
+
+    id: int
+    entry: int
+    happened_on: int
+    accounting_on: int
+    reason: str
+    count: int
+    from_lot: int | None = None
+    from_stage: int | None = None
+    """Position of the stage in its species' ordered list; `None` with `from_lot`."""
+    from_holding: int | None = None
+    to_lot: int | None = None
+    to_stage: int | None = None
+    to_holding: int | None = None
+    cause: str | None = None
+    """'unknown', 'ordinary' or 'exceptional' for a death, else `None`."""
+    reverses: int | None = None
+    """The movement this one takes back."""
+    relates_to: int | None = None
+    """The objects hatched out, the missing animals found again, or the sale movement a return takes back."""
+    value: int | None = None
+    """Price or agreed value with carriage, in minor units, for animals bought or swapped in."""
+    sale_line: int | None = None
+    tub_from: str = ""
+    tub_to: str = ""
+
+    @property
+    def stage(self) -> int:
+        """The stage the movement starts at, or arrives at when it comes from outside."""
+        stage = self.from_stage if self.from_stage is not None else self.to_stage
+        assert stage is not None
+        return stage
+
+    @property
+    def lot(self) -> int:
+        """The lot the movement starts at, or arrives at when it comes from outside."""
+        lot = self.from_lot if self.from_lot is not None else self.to_lot
+        assert lot is not None
+        return lot
+
+
+def _turn(event: Event) -> int:
+    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4."""
+    known = REASONS[event.reason]
+    if known.survival is Survival.LINK:
+        return 4
+    if event.from_lot is None:
+        return 0
+    if known.cost in (Cost.DEATH, Cost.DRIED):
+        return 1
+    if event.to_lot is not None or known.cost is Cost.HATCH:
+        return 2
+    return 3
+
+
+def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> list[Event]:
+    """Events in the order they take effect.
+
+    Args:
+        events: in any order.
+        depth: for each lot, how many splits, merges and births lie between it and a founder (a source is less deep
+            than what comes of it); lots not named count 0.
+        by: 'accounting_on' (cost, books) or 'happened_on' (survival, layers, counts).
+
+    Returns:
+        Sorted by day, happened_on, stage, depth of the lot, then arrivals, deaths, moves on, exits, splits and
+        merges, then entry and movement number. An animal may so arrive, move on and die in one day.
+    """
+    if by not in ("accounting_on", "happened_on"):
+        raise ValueError(by)
+
+    def key(event: Event) -> tuple[int, int, int, int, int, int, int]:
+        day = event.accounting_on if by == "accounting_on" else event.happened_on
+        return (
+            day,
+            event.happened_on,
+            event.stage,
+            depth.get(event.lot, 0),
+            _turn(event),
+            event.entry,
+            event.id,
+        )
+
+    return sorted(events, key=key)
+
+
+def without_reversed(events: Iterable[Event], *, by: str) -> list[Event]:
+    """Events without the pairs that cancel.
+
+    By `happened_on` every reversed movement and its reversal are absent: it never happened. By `accounting_on` the
+    pair is absent while both are accounted on the same day; when the movement's year was already closed the reversal
+    is accounted on a later day and stands as a movement of its own, so that a closed year never changes.
+    """
+    rows = list(events)
+    known = {event.id: event for event in rows}
+    gone: set[int] = set()
+    for event in rows:
+        if event.reverses is None or event.reverses not in known:
+            continue
+        if by == "happened_on" or event.accounting_on == known[event.reverses].accounting_on:
+            gone.update((event.id, event.reverses))
+    return [event for event in rows if event.id not in gone]
+
+
+def is_arrival(event: Event) -> bool:
+    """Whether the movement comes from outside."""
+    return event.from_lot is None and REASONS[event.reason].direction is Direction.IN

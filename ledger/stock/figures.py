@@ -1,0 +1,89 @@
+"""Dated figures of species and stages, and dated facts of lots, as they stand on a day.
+
+The newest row dated not after the day counts; of two rows of one day the later recorded. Reads only.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, select
+
+from ledger.records import tables as t
+
+SPECIES_FIGURES = ("stored sperm days", "breeding life days", "without mating", "round days")
+STAGE_FIGURES = (
+    "saleable",
+    "do not post",
+    "hardening days",
+    "days low",
+    "days high",
+    "planning survival",
+    "care weight",
+    "loss rate",
+)
+YES_NO = frozenset({"saleable", "do not post", "without mating"})
+MILLIONTHS = frozenset({"planning survival", "loss rate"})
+THOUSANDTHS = frozenset({"care weight"})
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Figures in force on one day."""
+
+    on: dt.date
+    values: Mapping[tuple[int, int | None, str], tuple[int, str]]
+    """(species, stage or None, name) -> (value, source)."""
+
+    def of(self, species_id: int, stage_id: int | None, name: str) -> int | None:
+        """The figure, or None when it is not known (never the same as nought). Units as in the records."""
+        found = self.values.get((species_id, stage_id, name))
+        return None if found is None else found[0]
+
+    def source(self, species_id: int, stage_id: int | None, name: str) -> str:
+        """Where the figure comes from; empty when it is not known."""
+        found = self.values.get((species_id, stage_id, name))
+        return "" if found is None else found[1]
+
+    def yes(self, species_id: int, stage_id: int | None, name: str) -> bool:
+        """Whether a yes-or-no figure is yes."""
+        return self.of(species_id, stage_id, name) == 1
+
+    def hardening_days(self, species_id: int, stage_id: int) -> int:
+        """Days in the stage before an animal should be sold; none known means none."""
+        return self.of(species_id, stage_id, "hardening days") or 0
+
+
+def figures(conn: Connection, on: dt.date) -> Figures:
+    """Every figure in force on a day."""
+    f = t.figure.c
+    rows = conn.execute(
+        select(f.species_id, f.stage_id, f.name, f.value, f.source)
+        .where(f.from_on <= on)
+        .order_by(f.from_on, f.id)
+    )
+    return Figures(on, {(row.species_id, row.stage_id, row.name): (row.value, row.source) for row in rows})
+
+
+def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | None:
+    """What holds for a lot on a day (its purpose, place, ...), or None when nothing was said."""
+    f = t.lot_fact.c
+    return conn.execute(
+        select(f.value)
+        .where(f.lot_id == lot_id, f.fact == fact, f.from_on <= on)
+        .order_by(f.from_on.desc(), f.id.desc())
+        .limit(1)
+    ).scalar_one_or_none()
+
+
+def lot_facts(
+    conn: Connection, on: dt.date, lots: Collection[int] | None = None
+) -> dict[tuple[int, str], str]:
+    """What holds for every lot (or those of `lots`) on a day, by (lot, fact)."""
+    f = t.lot_fact.c
+    wanted = select(f.lot_id, f.fact, f.value).where(f.from_on <= on).order_by(f.from_on, f.id)
+    if lots is not None:
+        wanted = wanted.where(f.lot_id.in_(sorted(set(lots))))
+    return {(row.lot_id, row.fact): row.value for row in conn.execute(wanted)}

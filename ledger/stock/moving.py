@@ -1,0 +1,199 @@
+"""The one writer of movements: entries with their movements, and with them counts, earmarks and age layers.
+
+Rows of the journal are written before the guards. Holdings are locked in the order of their ids and guarded once
+more when their counts change, because another writer may have been there since the plan was made.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import replace
+
+from sqlalchemy import Connection, insert, or_, select, text, tuple_
+
+from ledger.act import Act
+from ledger.errors import Refused
+from ledger.records import tables as t
+from ledger.records.periods import accounting_day
+from ledger.stock.balance import first_gap, not_enough
+from ledger.stock.carrying import Work
+from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
+from ledger.stock.holdings import HoldingKey
+from ledger.stock.journal import changes_since
+from ledger.stock.locks import lock
+
+__all__ = ["Draft", "EntryWritten", "Place", "ResolvedMove", "is_later_known", "taken_back_already", "write_entries", "write_entry"]
+
+
+def write_entry(
+    conn: Connection,
+    act: Act,
+    *,
+    happened_on: dt.date,
+    happened_from: dt.date | None = None,
+    note: str = "",
+    moves: Sequence[ResolvedMove],
+) -> EntryWritten:
+    """Write one entry: see `write_entries`."""
+    return write_entries(conn, act, [Draft(happened_on, tuple(moves), happened_from, note)])[0]
+
+
+def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[EntryWritten, ...]:
+    """Write entries of one act together; only what they leave behind has to be possible, not each by itself.
+
+    Raises:
+        NotEnough: a holding would have fewer than no animals on some day, or a sale would take animals set aside.
+        PeriodClosed: their day lies in a year that was closed meanwhile.
+    """
+    ids = _ids(conn, [place for draft in drafts for move in draft.moves for place in (move.source, move.target)])
+    drafts = [_with_ids(draft, ids) for draft in drafts]
+    locked = lock(conn, _touched(drafts))
+    _once_only(conn, drafts)
+    written = tuple(_write_journal(conn, act, draft) for draft in drafts)
+    work = Work(conn, act, locked)
+    work.carry_out(drafts)
+    work.write_counts()
+    since = min(draft.happened_on for draft in drafts)
+    past = is_later_known(conn, act, since, {was.spot.lot for was in locked.values()})
+    if past:
+        _check_later_days(conn, act, since, work.counts)
+    taken_back = any(move.reverses for draft in drafts for move in draft.moves)
+    work.write_layers(afresh=past or taken_back)
+    return written
+
+
+def _touched(drafts: Iterable[Draft]) -> set[int]:
+    """The holdings that drafts with ids touch."""
+    places = {place for draft in drafts for move in draft.moves for place in (move.source, move.target)}
+    return {place for place in places if isinstance(place, int)}
+
+
+def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, int]:
+    """The ids of the holdings, with new rows for those that have none yet."""
+    keys = sorted({place for place in wanted if isinstance(place, HoldingKey)}, key=_key_order)
+    found = _existing(conn, keys)
+    missing = [key for key in keys if key not in found]
+    if missing:
+        # In one order for all, so that two acts never wait for each other's new rows.
+        conn.execute(_NEW_HOLDING, [dict(zip(_KEY, _key_order(key), strict=True)) for key in missing])
+        found |= _existing(conn, missing)
+    return found
+
+
+_KEY = ("lot_id", "stage_id", "sex", "sure", "tub")
+_NEW_HOLDING = text(
+    "INSERT INTO holding (lot_id, stage_id, sex, sure, tub, count, earmarked) "
+    "VALUES (:lot_id, :stage_id, :sex, :sure, :tub, 0, 0) ON CONFLICT DO NOTHING"
+)
+
+
+def _key_order(key: HoldingKey) -> tuple[int, int, str, str, str]:
+    return key.lot_id, key.stage_id, key.sex, key.sure, key.tub
+
+
+def _existing(conn: Connection, keys: Sequence[HoldingKey]) -> dict[HoldingKey, int]:
+    if not keys:
+        return {}
+    columns = [t.holding.c[name] for name in _KEY]
+    wanted = select(t.holding.c.id, *columns).where(tuple_(*columns).in_([_key_order(key) for key in keys]))
+    return {HoldingKey(*row[1:]): row[0] for row in conn.execute(wanted)}
+
+
+def _with_ids(draft: Draft, ids: dict[HoldingKey, int]) -> Draft:
+    def known(place: Place | None) -> int | None:
+        return ids[place] if isinstance(place, HoldingKey) else place
+
+    return replace(
+        draft,
+        moves=tuple(replace(move, source=known(move.source), target=known(move.target)) for move in draft.moves),
+    )
+
+
+def _once_only(conn: Connection, drafts: Iterable[Draft]) -> None:
+    """With the holdings locked nobody else can be taking the same movement back."""
+    wanted = [move.reverses for draft in drafts for move in draft.moves if move.reverses is not None]
+    if not wanted:
+        return
+    m = t.movement.c
+    done = conn.execute(select(m.reverses).where(m.reverses.in_(wanted)).order_by(m.reverses).limit(1)).scalar()
+    if done is not None:
+        raise taken_back_already(done)
+
+
+def taken_back_already(movement: int) -> Refused:
+    """The refusal of a second reversal."""
+    return Refused(
+        f"Movement {movement} has been taken back already; record what is right as a new entry.",
+        field="movement",
+        facts={"movement": movement},
+    )
+
+
+def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
+    entry_id = conn.execute(
+        insert(t.entry)
+        .values(
+            happened_from=draft.happened_from,
+            happened_on=draft.happened_on,
+            accounting_on=draft.accounting_on or accounting_day(conn, draft.happened_on),
+            note=draft.note,
+            operation_id=act.operation,
+        )
+        .returning(t.entry.c.id)
+    ).scalar_one()
+    ids: dict[int, int] = {}
+    for linked in (False, True):
+        places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
+        if places:
+            rows = [_row(entry_id, draft.moves[i], ids) for i in places]
+            new = conn.execute(insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True), rows)
+            ids.update(zip(places, new.scalars(), strict=True))
+    return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
+
+
+def _row(entry_id: int, move: ResolvedMove, ids: dict[int, int]) -> dict[str, object]:
+    return {
+        "entry_id": entry_id,
+        "from_holding_id": move.source,
+        "to_holding_id": move.target,
+        "count": move.count,
+        "reason": move.reason,
+        "cause": move.cause,
+        "reverses": move.reverses,
+        "relates_to": move.relates_to if move.relates_to_move is None else ids[move.relates_to_move],
+        "value": move.value,
+        "estimated": int(move.estimated),
+        "explained": int(move.explained),
+    }
+
+
+def is_later_known(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> bool:
+    """Whether anything is known that comes after what this act dates `since`: entries, or marks of the lots.
+
+    Later is what is dated later, and of the same day what was recorded by an act begun after this one.
+    """
+    e, o = t.entry.c, t.observation.c
+    entry_later = select(e.id).where(
+        e.happened_on >= since, or_(e.happened_on > since, e.operation_id > act.operation)
+    )
+    mark_later = select(o.id).where(
+        o.lot_id.in_(sorted(lots)),
+        o.happened_on >= since,
+        o.kind == "seen hard",
+        or_(o.happened_on > since, o.operation_id > act.operation),
+    )
+    return bool(conn.execute(select(or_(entry_later.exists(), mark_later.exists()))).scalar_one())
+
+
+def _check_later_days(conn: Connection, act: Act, since: dt.date, counts: dict[int, int]) -> None:
+    changes = changes_since(conn, list(counts), since)
+    gap = first_gap(counts, changes, since)
+    if gap is None:
+        return
+    own: dict[int, int] = defaultdict(int)
+    for change in changes:
+        if change.operation == act.operation and change.happened_on <= gap.on:
+            own[change.holding] -= change.change
+    raise not_enough(conn, gap, own[gap.holding])

@@ -1,0 +1,270 @@
+"""Movements with everything said of them, and the whole story of a lot. Reads only."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from sqlalchemy import ColumnElement, Connection, or_, select
+
+from ledger.money import Currency
+from ledger.records import tables as t
+from ledger.stock.holdings import HoldingKey
+from ledger.stock.naming import LotRef
+from ledger.stock.phrases import Said, phrases
+from ledger.stock.words import place, stage_words
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """The holding a movement comes from or goes to."""
+
+    holding: int
+    key: HoldingKey
+    lot: str
+    stage: str
+    position: int
+
+
+@dataclass(frozen=True, slots=True)
+class MovementRow:
+    """One movement with its entry."""
+
+    id: int
+    entry: int
+    operation: int
+    happened_from: dt.date | None
+    happened_on: dt.date
+    accounting_on: dt.date
+    reason: str
+    count: int
+    cause: str | None
+    value: int | None
+    estimated: bool
+    explained: bool
+    relates_to: int | None
+    reverses: int | None
+    reversed_by: int | None
+    note: str
+    by: str
+    recorded_at: str
+    source: End | None
+    target: End | None
+
+    @property
+    def stands(self) -> bool:
+        """Neither taken back nor a taking back."""
+        return self.reverses is None and self.reversed_by is None
+
+    @property
+    def where(self) -> End:
+        """The holding the animals were in, or came into."""
+        end = self.source or self.target
+        assert end is not None
+        return end
+
+    @property
+    def said(self) -> Said:
+        """What happened, for a sentence; a reversal says what it takes back."""
+        source, target = (self.target, self.source) if self.reverses else (self.source, self.target)
+        if source is None:
+            assert target is not None
+            return Said(
+                self.reason, self.count, target.stage, target.key, value=self.value, estimated=self.estimated
+            )
+        other = target if target is not None and target.key != source.key else None
+        same_sex = other is None or (other.key.sex, other.key.sure) == (source.key.sex, source.key.sure)
+        same_tub = other is None or other.key.tub == source.key.tub or other.key.lot_id != source.key.lot_id
+        return Said(
+            self.reason,
+            self.count,
+            source.stage,
+            source.key,
+            to_stage=other.stage if other is not None and other.stage != source.stage else None,
+            to_sex=None if other is None or same_sex else (other.key.sex, other.key.sure),
+            to_tub=None if other is None or same_tub else other.key.tub,
+            cause=self.cause,
+            estimated=self.estimated,
+        )
+
+    def words(self, currency: Currency) -> str:
+        """'P08/07: 3 L3 died'."""
+        where = self.where if self.reverses is None else (self.target or self.where)
+        return f"{place(where.lot, where.key.tub)}: {phrases([self.said], currency, say_tubs=False)}"
+
+
+def movement_rows(
+    conn: Connection,
+    *,
+    movements: Collection[int] | None = None,
+    entries: Collection[int] | None = None,
+    operations: Collection[int] | None = None,
+    lots: Collection[int] | None = None,
+    holdings: Collection[int] | None = None,
+) -> list[MovementRow]:
+    """Movements that meet every condition given, by day and number."""
+    m, e, o = t.movement, t.entry, t.operation
+    source, target = t.holding.alias("source"), t.holding.alias("target")
+    back = t.movement.alias("back")
+    wanted = (
+        select(
+            m.c.id,
+            m.c.entry_id,
+            e.c.operation_id,
+            e.c.happened_from,
+            e.c.happened_on,
+            e.c.accounting_on,
+            m.c.reason,
+            m.c.count,
+            m.c.cause,
+            m.c.value,
+            m.c.estimated,
+            m.c.explained,
+            m.c.relates_to,
+            m.c.reverses,
+            back.c.id,
+            e.c.note,
+            o.c.recorded_by,
+            o.c.recorded_at,
+            m.c.from_holding_id,
+            m.c.to_holding_id,
+        )
+        .join(e, e.c.id == m.c.entry_id)
+        .join(o, o.c.id == e.c.operation_id)
+        .outerjoin(source, source.c.id == m.c.from_holding_id)
+        .outerjoin(target, target.c.id == m.c.to_holding_id)
+        .outerjoin(back, back.c.reverses == m.c.id)
+        .order_by(e.c.happened_on, m.c.id)
+    )
+    conditions: list[ColumnElement[bool]] = []
+    for column, allowed in ((m.c.id, movements), (m.c.entry_id, entries), (e.c.operation_id, operations)):
+        if allowed is not None:
+            conditions.append(column.in_(sorted(set(allowed))))
+    for ends, allowed in (
+        ((source.c.lot_id, target.c.lot_id), lots),
+        ((m.c.from_holding_id, m.c.to_holding_id), holdings),
+    ):
+        if allowed is not None:
+            conditions.append(or_(*(column.in_(sorted(set(allowed))) for column in ends)))
+    rows = conn.execute(wanted.where(*conditions)).all()
+    ends_of = _ends(conn, {row[place_of] for row in rows for place_of in (18, 19)} - {None})
+    return [
+        MovementRow(
+            row[0],
+            row[1],
+            row[2],
+            row[3],
+            row[4],
+            row[5],
+            row[6],
+            row[7],
+            row[8],
+            row[9],
+            bool(row[10]),
+            bool(row[11]),
+            row[12],
+            row[13],
+            row[14],
+            row[15],
+            row[16],
+            row[17],
+            ends_of.get(row[18]),
+            ends_of.get(row[19]),
+        )
+        for row in rows
+    ]
+
+
+def _ends(conn: Connection, holdings: Collection[int]) -> dict[int, End]:
+    h = t.holding.c
+    rows = conn.execute(
+        select(h.id, h.lot_id, h.stage_id, h.sex, h.sure, h.tub, t.lot.c.code, t.stage.c.name, t.stage.c.position)
+        .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.stage, t.stage.c.id == h.stage_id)
+        .where(h.id.in_(sorted(holdings)))
+    )
+    return {row[0]: End(row[0], HoldingKey(*row[1:6]), row[6], row[7], row[8]) for row in rows}
+
+
+@dataclass(frozen=True, slots=True)
+class StoryRow:
+    """One thing in the story of a lot."""
+
+    on: dt.date
+    since: dt.date | None
+    """First day of a range of days."""
+    kind: str
+    """movement, check, fact or link (split, merge, harvest)."""
+    text: str
+    entry: int | None
+    movement: int | None
+    stands: bool
+    """False for a movement that was taken back and for the taking back."""
+    by: str
+    recorded_at: str
+    note: str
+
+
+def lot_story(conn: Connection, lot: LotRef, currency: Currency) -> tuple[StoryRow, ...]:
+    """Everything recorded of a lot's animals, oldest first: movements, checks, dated facts."""
+    rows = [*_movements(conn, lot, currency), *_checks(conn, lot), *_facts(conn, lot)]
+    return tuple(sorted(rows, key=lambda row: (row.on, row.movement or 0)))
+
+
+def _movements(conn: Connection, lot: LotRef, currency: Currency) -> list[StoryRow]:
+    found = []
+    for row in movement_rows(conn, lots=[lot.id]):
+        text = row.words(currency)
+        other = row.target if row.target is not None and row.target.lot != lot.code else row.source
+        if other is not None and other.lot != lot.code:
+            text = f"{text} ({'to' if other is row.target else 'from'} {other.lot})"
+        if row.reverses is not None:
+            text = f"taken back (movement {row.reverses}): {text}"
+        found.append(
+            StoryRow(
+                row.happened_on,
+                row.happened_from,
+                "movement",
+                text,
+                row.entry,
+                row.id,
+                row.stands,
+                row.by,
+                row.recorded_at,
+                row.note,
+            )
+        )
+    return found
+
+
+def _checks(conn: Connection, lot: LotRef) -> list[StoryRow]:
+    o = t.observation.c
+    rows = conn.execute(
+        select(o.happened_on, o.tub, o.kind, o.count, o.note, t.stage.c.name, t.operation.c.recorded_by,
+               t.operation.c.recorded_at)
+        .join(t.operation, t.operation.c.id == o.operation_id)
+        .outerjoin(t.stage, t.stage.c.id == o.stage_id)
+        .where(o.lot_id == lot.id)
+        .order_by(o.happened_on, o.id)
+    )  # fmt: skip
+    found = []
+    for on, tub, kind, count, note, stage, by, at in rows:
+        of = stage_words(stage, 2 if count is None else count) if stage else ""
+        what = " ".join(word for word in ("" if count is None else str(count), of, kind) if word)
+        found.append(StoryRow(on, None, "check", f"{place(lot.code, tub)}: {what}", None, None, True, by, at, note))
+    return found
+
+
+def _facts(conn: Connection, lot: LotRef) -> list[StoryRow]:
+    f = t.lot_fact.c
+    rows = conn.execute(
+        select(f.from_on, f.fact, f.value, t.operation.c.recorded_by, t.operation.c.recorded_at)
+        .join(t.operation, t.operation.c.id == f.operation_id)
+        .where(f.lot_id == lot.id)
+        .order_by(f.from_on, f.id)
+    )
+    return [
+        StoryRow(on, None, "fact", f"{lot.code}: {fact}: {value}", None, None, True, by, at, "")
+        for on, fact, value, by, at in rows
+    ]

@@ -1,0 +1,153 @@
+"""Many processes sell and move animals on one ledger at once; each keeps a log of what it asked and what it was told.
+
+By hand: `python -m tests.promises.hammer '{"target": "x.ledger", "folder": "logs", "seconds": 60}'` (fields of `Run`)
+on a ledger that `methods.stock_up` has filled. What is hammered is one of `METHODS`: ways to record a deed, right and
+wrong. The wrong ones are the controls: checks that cannot fail on them prove nothing.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import signal
+import sys
+import time
+import traceback
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from ledger.errors import Busy, NotEnough, NotKnown, Unreachable
+from ledger.records.operations import new_token
+from tests.promises import methods
+from tests.promises.methods import Deed, Method
+
+METHODS: dict[str, Callable[[str], Method]] = {
+    "guarded": methods.Guarded,
+    "naive": methods.Naive,
+    "guard first": methods.GuardFirst,
+    "number apart": methods.NumberApart,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """How to hammer."""
+
+    target: str
+    folder: str
+    """Where the logs go, one file for each worker."""
+    method: str = "guarded"
+    workers: int = 16
+    seconds: float = 4.0
+    kills: int = 0
+    """How many workers are killed without warning and started again."""
+    lost: float = 0.03
+    """Share of answers that get lost, so that the same form is sent again."""
+    undone: float = 0.03
+    """Share of transactions rolled back after everything was written."""
+    most: int = 3
+    """Most animals in one deed."""
+
+
+class Log:
+    """What one worker asked and was told, in a file that outlives the worker."""
+
+    def __init__(self, path: Path) -> None:
+        self._file = os.open(path, os.O_CREAT | os.O_APPEND | os.O_WRONLY, 0o600)
+
+    def write(self, what: str, deed: Deed, **more: object) -> None:
+        """Add one line, handed to the system at once, so that killing the process loses nothing of it."""
+        line = {"what": what, "deed": asdict(deed), **more}
+        os.write(self._file, (json.dumps(line) + "\n").encode())
+
+
+def read_log(path: Path) -> list[dict[str, Any]]:
+    """The lines of a log."""
+    return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()] if path.exists() else []
+
+
+def _work(run: Run, number: int, seconds: float) -> None:
+    path = Path(run.folder) / f"worker-{number}.log"
+    lines = read_log(path)
+    log = Log(path)
+    chance = random.Random(f"{number} {os.getpid()}")
+    until = time.monotonic() + seconds
+    method = METHODS[run.method](run.target)
+    if lines and lines[-1]["what"] == "asked":
+        # Killed before the answer came: the form is sent again, as a keeper would.
+        _ask(method, Deed(**lines[-1]["deed"]), log, chance, run.lost)
+    while time.monotonic() < until:
+        _ask(method, _deed(chance, method.places, run), log, chance, run.lost)
+    method.close()
+
+
+def _deed(chance: random.Random, places: tuple[int, ...], run: Run) -> Deed:
+    source, target = chance.sample(places, 2)
+    return Deed(
+        token=new_token(time.time_ns()),
+        source=source,
+        target=None if chance.random() < 0.7 else target,
+        count=chance.randint(1, run.most),
+        undone=chance.random() < run.undone,
+    )
+
+
+def _ask(method: Method, deed: Deed, log: Log, chance: random.Random, lost: float) -> None:
+    log.write("asked", deed)
+    if chance.random() < lost:
+        _told(method, deed)
+    what = "not known"
+    while what == "not known":
+        what, more = _told(method, deed)
+    log.write(what, deed, **more)
+
+
+def _told(method: Method, deed: Deed) -> tuple[str, dict[str, object]]:
+    try:
+        done = method.do(deed)
+    except (NotEnough, methods.OnPurpose, Busy) as refused:
+        return "refused", {"why": type(refused).__name__}
+    except Unreachable as refused:
+        time.sleep(0.05)
+        return "refused", {"why": type(refused).__name__}
+    except NotKnown:
+        return "not known", {}
+    return "done", {"number": done.refs.get("number", 0)}
+
+
+def _start(run: Run, number: int, seconds: float, gate: int | None = None) -> int:
+    """Start a worker process; one that is given a gate, the end of a pipe, begins when it can read from it."""
+    child = os.fork()
+    if child:
+        return child
+    try:
+        if gate is not None:
+            os.read(gate, 1)
+        _work(run, number, seconds)
+    except BaseException:
+        traceback.print_exc()
+        os._exit(1)
+    os._exit(0)
+
+
+def hammer(run: Run) -> int:
+    """Run all workers to the end and return how many of them broke."""
+    gate, opener = os.pipe()
+    workers = {_start(run, number, run.seconds, gate): number for number in range(run.workers)}
+    os.write(opener, b"x" * run.workers)
+    until = time.monotonic() + run.seconds
+    for _ in range(run.kills):
+        time.sleep(run.seconds / (run.kills + 1))
+        victim = random.choice(list(workers))
+        os.kill(victim, signal.SIGKILL)
+        os.waitpid(victim, 0)
+        number = workers.pop(victim)
+        workers[_start(run, number, until - time.monotonic())] = number
+    return sum(os.waitpid(child, 0)[1] != 0 for child in workers)
+
+
+if __name__ == "__main__":
+    sys.exit(hammer(Run(**json.loads(sys.argv[1]))))

@@ -1,0 +1,356 @@
+"""Survival, its errors and its intervals against published data and exact fractions.
+
+Sources: Freireich et al. 1963 (Blood 21:699-716), limits as R's km.ci(method="rothman"); the proportions of Newcombe
+1998 (Stat Med 17:857-872); the three-state example in the tests of R's survival package, standard errors as R's etm;
+the Drosophila longevity data shipped with lifelines; the stage counts of Chorthippus brunneus by Richards & Waloff 1954
+as in Begon, Mortimer & Thompson, Population Ecology.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from fractions import Fraction
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from ledger.rearing.interval import effective_size, survival_interval, wilson
+from ledger.rearing.survival import Curve, Flow, survival_curve
+
+TEN_DIGITS = 5.1e-11
+
+SIX_MP = ((6, 1), (6, 1), (6, 1), (6, 0), (7, 1), (9, 0), (10, 1), (10, 0), (11, 0), (13, 1), (16, 1), (17, 0), (19, 0),
+          (20, 0), (22, 1), (23, 1), (25, 0), (32, 0), (32, 0), (34, 0), (35, 0))  # fmt: skip
+PLACEBO = (1, 1, 2, 2, 3, 4, 4, 5, 5, 8, 8, 8, 8, 11, 11, 12, 12, 15, 17, 22, 23)
+
+
+def life(rows: list[tuple[int, int]], states: tuple[str, ...] = ("alive", "dead")) -> Curve:
+    """Curve of one living state; a row is (day, 0 = out of sight or the state it ends in)."""
+    flows = [
+        Flow(day, "move", 0, end, n) if end else Flow(day, "leave", 0, None, n)
+        for (day, end), n in Counter(rows).items()
+    ]
+    return survival_curve(states, [len(rows)] + [0] * (len(states) - 1), flows)
+
+
+def at(curve: Curve, day: int, state: int) -> float:
+    return float(curve.prob[curve.row(day), state])
+
+
+def se_at(curve: Curve, day: int, state: int) -> float:
+    assert curve.se is not None
+    return float(curve.se[curve.row(day), state])
+
+
+def median(curve: Curve, state: int) -> int:
+    return int(curve.days[np.argmax(curve.prob[:, state] <= 0.5)])
+
+
+@pytest.mark.parametrize(
+    ("day", "at_risk", "died", "share", "se", "size", "low", "high"),
+    [
+        (6, 21, 3, 0.8571428571, 0.0763603548, 21.0000000, 0.6536393972, 0.9501898750),
+        (7, 17, 1, 0.8067226891, 0.0869352852, 20.6306533, 0.5948881706, 0.9222628971),
+        (10, 15, 1, 0.7529411765, 0.0963496530, 20.0383108, 0.5345431889, 0.8899595586),
+        (13, 12, 1, 0.6901960784, 0.1068147078, 18.7411952, 0.4644002804, 0.8512846546),
+        (16, 11, 1, 0.6274509804, 0.1140538653, 17.9697987, 0.4008626787, 0.8091452457),
+        (22, 7, 1, 0.5378151261, 0.1282337517, 15.1162492, 0.3055924628, 0.7547125982),
+        (23, 6, 1, 0.4481792717, 0.1345914568, 13.6525819, 0.2262421345, 0.6928746953),
+    ],
+)
+def test_remission_times_of_1963_give_the_published_survival_error_and_rothman_wilson_limits(
+    day: int, at_risk: int, died: int, share: float, se: float, size: float, low: float, high: float
+) -> None:
+    curve = life(list(SIX_MP))
+    row = curve.row(day)
+
+    assert curve.at_risk[row, 0] == at_risk
+    assert SIX_MP.count((day, 1)) == died
+    assert at(curve, day, 0) == pytest.approx(share, abs=TEN_DIGITS)
+    assert se_at(curve, day, 0) == pytest.approx(se, abs=TEN_DIGITS)
+    resolved = sum(1 for when, end in SIX_MP if end and when <= day)
+    found = effective_size(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
+    assert found == pytest.approx(size, abs=6e-8)
+    limits = survival_interval(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
+    assert limits is not None
+    assert limits.low == pytest.approx(low, abs=TEN_DIGITS)
+    assert limits.high == pytest.approx(high, abs=TEN_DIGITS)
+
+
+def test_remission_medians_are_23_and_8() -> None:
+    assert median(life(list(SIX_MP)), 0) == 23
+
+    placebo = life([(day, 1) for day in PLACEBO])
+
+    assert median(placebo, 0) == 8
+    assert at(placebo, 8, 0) == pytest.approx(0.3809523810, abs=TEN_DIGITS)
+    assert se_at(placebo, 8, 0) == pytest.approx(0.1059711696, abs=TEN_DIGITS)
+
+
+@pytest.mark.parametrize(
+    ("x", "n", "low", "high"),
+    [
+        (81, 263, 0.2552885199, 0.3662095770),
+        (15, 148, 0.0623863995, 0.1604872417),
+        (0, 20, 0.0, 0.1611251581),
+        (1, 29, 0.0061132143, 0.1717552188),
+        (13, 20, 0.4328542767, 0.8188081759),
+        (10, 10, 0.7224672001, 1.0),
+        (1, 1, 0.2065493144, 1.0),
+    ],
+)
+def test_wilson_limits_of_newcombes_pairs(x: int, n: int, low: float, high: float) -> None:
+    found = wilson(x / n, n)
+
+    assert found.low == pytest.approx(low, abs=TEN_DIGITS)
+    assert found.high == pytest.approx(high, abs=TEN_DIGITS)
+
+
+ENTRY, A, B, C = 0, 1, 2, 3
+THREE_STATE = [
+    Flow(1, "enter", None, ENTRY, 1),
+    Flow(2, "move", ENTRY, A, 1),
+    Flow(2, "enter", None, ENTRY, 1),
+    Flow(3, "move", ENTRY, B, 1),
+    Flow(4, "move", ENTRY, A, 1),
+    Flow(5, "move", ENTRY, B, 1),
+    Flow(5, "leave", B, None, 1),
+    Flow(8, "move", A, C, 1),
+    Flow(9, "move", ENTRY, C, 1),
+    Flow(9, "move", A, B, 1),
+    Flow(9, "leave", C, None, 2),
+    Flow(10, "move", B, A, 1),
+    Flow(10, "leave", A, None, 1),
+    Flow(11, "leave", B, None, 1),
+]
+"""Five subjects with late entry; subjects 1 and 2 are there at 0, 5 enters at 1, 3 at 2."""
+
+
+def three_state() -> Curve:
+    return survival_curve(("entry", "a", "b", "c"), [3, 0, 0, 0], THREE_STATE)
+
+
+@pytest.mark.parametrize(
+    ("day", "parts", "whole"),
+    [
+        (2, (3, 1, 0, 0), 4),
+        (3, (9, 4, 3, 0), 16),
+        (4, (6, 7, 3, 0), 16),
+        (5, (3, 7, 6, 0), 16),
+        (8, (6, 7, 12, 7), 32),
+        (9, (0, 0, 19, 13), 32),
+        (10, (0, 19, 19, 26), 64),
+    ],
+)
+def test_three_state_example_with_late_entry_gives_exact_fractions(
+    day: int, parts: tuple[int, ...], whole: int
+) -> None:
+    curve = three_state()
+
+    assert curve.prob[curve.row(day)] == pytest.approx([part / whole for part in parts], abs=1e-15)
+
+
+@pytest.mark.parametrize(
+    ("day", "errors"),
+    [
+        (5, (0.1711632992, 0.2296396634, 0.2165063509, 0)),
+        (8, (0.1711632992, 0.1926379376, 0.2165063509, 0.1926379376)),
+        (9, (0, 0, 0.2209708691, 0.2209708691)),
+        (10, (0, 0.2372222883, 0.2372222883, 0.2209708691)),
+    ],
+)
+def test_three_state_example_gives_the_greenwood_type_errors_of_etm(day: int, errors: tuple[float, ...]) -> None:
+    curve = three_state()
+    assert curve.se is not None
+
+    assert curve.se[curve.row(day)] == pytest.approx(errors, abs=TEN_DIGITS)
+
+
+LARVA, PUPA, ADULT, DEAD = 0, 1, 2, 3
+EIGHT_LARVAE = [
+    Flow(7, "move", LARVA, DEAD, 1),
+    Flow(10, "move", LARVA, PUPA, 2),
+    Flow(10, "leave", LARVA, None, 1),
+    Flow(14, "move", LARVA, PUPA, 3),
+    Flow(14, "move", LARVA, DEAD, 1),
+    Flow(17, "move", PUPA, DEAD, 1),
+    Flow(20, "move", PUPA, ADULT, 1),
+    Flow(20, "leave", PUPA, None, 1),
+    Flow(24, "move", PUPA, ADULT, 2),
+]
+"""Worked by hand: eight larvae, one sold as larva, one as pupa."""
+
+
+def eight_larvae() -> Curve:
+    return survival_curve(("larva", "pupa", "adult", "dead"), [8, 0, 0, 0], EIGHT_LARVAE)
+
+
+@pytest.mark.parametrize(
+    ("day", "shares"),
+    [
+        (7, ("7/8", "0", "0", "1/8")),
+        (10, ("5/8", "1/4", "0", "1/8")),
+        (14, ("0", "23/32", "0", "9/32")),
+        (17, ("0", "23/40", "0", "17/40")),
+        (20, ("0", "69/160", "23/160", "17/40")),
+        (24, ("0", "0", "23/40", "17/40")),
+    ],
+)
+def test_eight_larvae_give_exact_fractions_on_every_day(day: int, shares: tuple[str, ...]) -> None:
+    curve = eight_larvae()
+
+    assert curve.prob[curve.row(day)] == pytest.approx([float(Fraction(share)) for share in shares], abs=1e-15)
+
+
+def test_eight_larvae_give_error_covariance_effective_size_and_limits_of_the_adults() -> None:
+    curve = eight_larvae()
+    assert curve.cov is not None
+    share, se = at(curve, 24, ADULT), se_at(curve, 24, ADULT)
+
+    assert se_at(curve, 20, ADULT) == pytest.approx(0.1329980322, abs=TEN_DIGITS)
+    assert se == pytest.approx(0.1872081061, abs=TEN_DIGITS)
+    assert curve.cov[ADULT, DEAD] == pytest.approx(-0.0350468750, abs=TEN_DIGITS)
+    assert effective_size(share, se, resolved=6, animals=8) == pytest.approx(6.9728042800, abs=6e-10)
+    limits = survival_interval(share, se, resolved=6, animals=8)
+    assert limits is not None
+    assert limits.low == pytest.approx(0.2525256117, abs=TEN_DIGITS)
+    assert limits.high == pytest.approx(0.8441911624, abs=TEN_DIGITS)
+    assert curve.warnings == ()
+
+
+def test_ten_larvae_two_dead_three_sold_one_of_five_dead_is_sixteen_of_twenty_five() -> None:
+    """Product limit of Kaplan & Meier 1958 (JASA 53:457-481); those sold are censored, not survivors."""
+    curve = life([(1, 1)] * 2 + [(2, 0)] * 3 + [(3, 1)] + [(4, 0)] * 4)
+
+    assert at(curve, 3, 0) == pytest.approx(float(Fraction(16, 25)), abs=1e-15)
+    assert at(curve, 3, 0) != pytest.approx(7 / 10, abs=0.05)
+
+
+def waltons(group: str | None = None) -> list[tuple[int, int]]:
+    datasets = pytest.importorskip("lifelines.datasets")
+    table = datasets.load_waltons()
+    return [(int(row.T), int(row.E)) for row in table.itertuples() if group is None or row.group == group]
+
+
+@pytest.mark.parametrize(
+    ("group", "flies", "days", "middle"),
+    [
+        (
+            None,
+            163,
+            {
+                6: (0.9938650307, 0.0061161214),
+                22: (0.8889570552, 0.0246780506),
+                33: (0.8025306748, 0.0312731540),
+                45: (0.6728911043, 0.0368589744),
+                56: (0.4299026500, 0.0390100048),
+                63: (0.1806904147, 0.0307992882),
+                75: (0.0, 0.0),
+            },
+            56,
+        ),
+        (
+            "control",
+            129,
+            {
+                22: (0.9844350851, 0.0109203187),
+                45: (0.8281755478, 0.0333386542),
+                56: (0.5284548734, 0.0442833585),
+                63: (0.2295732826, 0.0378820162),
+            },
+            58,
+        ),
+        (
+            "miR-137",
+            34,
+            {
+                13: (0.7941176471, 0.0693445807),
+                26: (0.3823529412, 0.0833418138),
+                45: (0.0882352941, 0.0486433077),
+            },
+            26,
+        ),
+    ],
+)
+def test_fly_longevity_gives_the_kaplan_meier_values(
+    group: str | None, flies: int, days: dict[int, tuple[float, float]], middle: int
+) -> None:
+    rows = waltons(group)
+    curve = life(rows)
+
+    assert len(rows) == flies
+    for day, (share, se) in days.items():
+        assert at(curve, day, 0) == pytest.approx(share, abs=TEN_DIGITS)
+        assert se_at(curve, day, 0) == pytest.approx(se, abs=TEN_DIGITS)
+    assert median(curve, 0) == middle
+
+
+@pytest.mark.parametrize("group", [None, "control", "miR-137"])
+def test_fly_longevity_agrees_with_another_program_on_every_day(group: str | None) -> None:
+    lifelines = pytest.importorskip("lifelines")
+    rows = waltons(group)
+    curve = life(rows)
+    fitted = lifelines.KaplanMeierFitter().fit([day for day, _ in rows], [end for _, end in rows])
+
+    for day in range(80):
+        assert at(curve, day, 0) == pytest.approx(float(fitted.predict(day)), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("day", "died", "lost", "alive"),
+    [
+        (22, 0.1104294479, 0.0061349693, 0.8834355828),
+        (45, 0.3251533742, 0.0122699387, 0.6625766871),
+        (56, 0.5644171779, 0.0122699387, 0.4233128834),
+        (63, 0.8036809816, 0.0306748466, 0.1656441718),
+        (75, 0.9570552147, 0.0429447853, 0.0),
+    ],
+)
+def test_fly_longevity_with_the_lost_as_a_second_outcome_gives_the_cumulative_incidences(
+    day: int, died: float, lost: float, alive: float
+) -> None:
+    curve = life([(when, 1 if end else 2) for when, end in waltons()], ("alive", "died", "lost"))
+
+    assert curve.prob[curve.row(day)] == pytest.approx([alive, died, lost], abs=TEN_DIGITS)
+
+
+def test_fly_longevity_second_outcome_has_the_published_variance_at_day_56() -> None:
+    curve = life([(when, 1 if end else 2) for when, end in waltons()], ("alive", "died", "lost"))
+
+    assert se_at(curve, 56, 1) ** 2 == pytest.approx(0.00150828483, abs=6e-12)
+
+
+def test_grasshopper_instar_counts_give_the_published_share_that_became_adult() -> None:
+    counts = (3513, 2529, 1922, 1461, 1300)
+    flows = []
+    for instar, (there, on) in enumerate(pairwise(counts)):
+        flows += [
+            Flow(10 * instar + 10, "move", instar, 5, there - on),
+            Flow(10 * instar + 10, "move", instar, instar + 1, on),
+        ]
+    curve = survival_curve(("I", "II", "III", "IV", "adult", "dead"), [3513, 0, 0, 0, 0, 0], flows)
+    share, se = at(curve, 40, 4), se_at(curve, 40, 4)
+    limits = survival_interval(share, se, resolved=3513, animals=3513)
+
+    assert share == pytest.approx(0.3700540848, abs=TEN_DIGITS)
+    assert se == pytest.approx(0.0081460141, abs=TEN_DIGITS)
+    assert limits is not None
+    assert limits.low == pytest.approx(0.3542382219, abs=TEN_DIGITS)
+    assert limits.high == pytest.approx(0.3861538286, abs=TEN_DIGITS)
+
+
+def test_grasshopper_stages_lose_the_published_fractions_and_killing_powers() -> None:
+    counts = (44000, 3513, 2529, 1922, 1461, 1300)
+    lost = (0.920159, 0.280102, 0.240016, 0.239854, 0.110198)
+    killing = (1.097775, 0.142729, 0.119195, 0.119103, 0.050707)
+
+    for (there, on), q, k in zip(pairwise(counts), lost, killing, strict=True):
+        curve = survival_curve(
+            ("stage", "next", "dead"),
+            [there, 0, 0],
+            [Flow(1, "move", 0, 2, there - on), Flow(1, "move", 0, 1, on)],
+        )
+        assert at(curve, 1, 2) == pytest.approx(q, abs=6e-7)
+        assert -math.log10(at(curve, 1, 1)) == pytest.approx(k, abs=6e-7)

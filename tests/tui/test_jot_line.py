@@ -1,0 +1,371 @@
+"""Lines in the trade's words become commands, or refusals that say what to write; nothing is guessed."""
+
+from __future__ import annotations
+
+import datetime as dt
+import subprocess
+import sys
+from dataclasses import replace
+
+import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
+
+from ledger.costs.commands import Spend
+from ledger.errors import Ambiguous, BadInput, NotFound, Refused
+from ledger.money import Currency
+from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
+from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
+from tests.tui.words import SETTING, TODAY
+from tui.jot_complete import completions
+from tui.jot_line import read_line, read_lines
+
+YESTERDAY = TODAY - dt.timedelta(days=1)
+
+
+def record(*moves: Move, lot: str = "P08", on: dt.date = TODAY, note: str = "") -> Record:
+    return Record(lot, moves, on, note=note)
+
+
+def marks(*marked: Mark, on: dt.date = TODAY) -> SaveRound:
+    return SaveRound(marked, on)
+
+
+LINES: list[tuple[str, object]] = [
+    ("P08 3 died", record(Move("died", 3))),
+    ("p08 3 DIED", record(Move("died", 3))),
+    ("P08 2 L3 died heater", record(Move("died", 2, "L3", cause="exceptional"))),
+    ("P08 2 L3 died old age", record(Move("died", 2, "L3", cause="ordinary"))),
+    ("P08 about 4 L2 died", record(Move("died", 4, "L2", estimated=True))),
+    ("P08 12 L3 to cocoon", record(Move("next stage", 12, "L3", to_stage="cocoon"))),
+    ("P08 12 L3 to pupa", record(Move("next stage", 12, "L3", to_stage="cocoon"))),
+    ("P08 L3 12 to teneral", record(Move("next stage", 12, "L3", to_stage="soft adult"))),
+    ("T-1 12 larvae to pupae", record(Move("next stage", 12, "larva", to_stage="pupa"), lot="T-1")),
+    ("P08/07 pupated", record(Move("next stage", 1, tub="07", to_stage="cocoon"))),
+    ("T-1 9 pupated", record(Move("next stage", 9, to_stage="pupa"), lot="T-1")),
+    ("P08 4 emerged", record(Move("next stage", 4, "cocoon"))),
+    ("P08/07 moved on", record(Move("next stage", 1, tub="07"))),
+    ("P08/07 moved on yesterday", record(Move("next stage", 1, tub="07"), on=YESTERDAY)),
+    ("P08/07 moved on on 12 mar", record(Move("next stage", 1, tub="07"), on=dt.date(2025, 3, 12))),
+    ("P08 6 L1 moulted", record(Move("next stage", 6, "L1"))),
+    ("P08 6 L1 next", record(Move("next stage", 6, "L1"))),
+    ("P08 30 eggs hatched", record(Move("next stage", 30, "egg"))),
+    ("P08/07 female", record(Move("sexed", 1, tub="07", to_sex="female"))),
+    ("P08/07 female probable", record(Move("sexed", 1, tub="07", to_sex="female", to_sure="probable"))),
+    ("P08 4 adults sexed male", record(Move("sexed", 4, "adult", to_sex="male"))),
+    ("P08 2.3 sexed", record(Move("sexed", 2, to_sex="male"), Move("sexed", 3, to_sex="female"))),
+    (
+        "P08 1.1 sexed probable",
+        record(
+            Move("sexed", 1, to_sex="male", to_sure="probable"), Move("sexed", 1, to_sex="female", to_sure="probable")
+        ),
+    ),
+    ("P08 2 female adults died", record(Move("died", 2, "adult", "female"))),
+    ("P08 1.2 adult died", record(Move("died", 1, "adult", "male"), Move("died", 2, "adult", "female"))),
+    ("P08 0.0.3 died", record(Move("died", 3, sex="unsexed"))),
+    (
+        "P08 10 L3 into tubs 1-5",
+        record(*(Move("tub moved", 2, "L3", to_tub=str(tub)) for tub in range(1, 6))),
+    ),
+    (
+        "P08 3 L3 into tubs 20-22",
+        record(*(Move("tub moved", 1, "L3", to_tub=str(tub)) for tub in (20, 21, 22))),
+    ),
+    ("P08 3 L3 into tubs 08-10", record(*(Move("tub moved", 1, "L3", to_tub=tub) for tub in ("08", "09", "10")))),
+    ("P08/12 2 into tub 07", record(Move("tub moved", 2, tub="12", to_tub="07"))),
+    ("P08 5 found", record(Move("found", 5))),
+    ("P08 5 L2 found miscounted", record(Move("found", 5, "L2", explained=True))),
+    ("P08 4 given away", record(Move("given away", 4))),
+    ("P08 2 missing yesterday", record(Move("missing", 2), on=YESTERDAY)),
+    ("P08 2 missing -3", record(Move("missing", 2), on=dt.date(2025, 6, 1))),
+    ("P08 3 died mon", record(Move("died", 3), on=dt.date(2025, 6, 2))),
+    ("P08 3 died on 1 jun", record(Move("died", 3), on=dt.date(2025, 6, 1))),
+    ("P08 3 died 12 mar", record(Move("died", 3), on=dt.date(2025, 3, 12))),
+    ("P08 3 died 12 March 2024", record(Move("died", 3), on=dt.date(2024, 3, 12))),
+    ("P08 3 died 2025-06-01", record(Move("died", 3), on=dt.date(2025, 6, 1))),
+    ("P08 3 died 1/6", record(Move("died", 3), on=dt.date(2025, 6, 1))),
+    ("P08 3 died note on the 2nd shelf, heater off", record(Move("died", 3), note="on the 2nd shelf, heater off")),
+    (
+        "P08 3 died, 12 L3 to cocoon yesterday",
+        record(Move("died", 3), Move("next stage", 12, "L3", to_stage="cocoon"), on=YESTERDAY),
+    ),
+    ("P08 2 used as feed", record(Move("used as feed", 2))),
+    ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
+    ("H03 1 hatched into 63 L1-3 yesterday", HatchOut("H03", 1, 63, "L1-3", YESTERDAY)),
+    ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
+    ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
+    ("P08 counted 40 L3 12 mar", marks(Mark("P08", "counted", stage="L3", count=40), on=dt.date(2025, 3, 12))),
+    ("P08/12 counted 0", marks(Mark("P08", "counted", "12", count=0))),
+    ("P08 about 60", marks(Mark("P08", "estimated", count=60))),
+    ("P08 fed", marks(Mark("P08", "fed"))),
+    ("P08 looked", marks(Mark("P08", "looked"))),
+    ("P08, P09 and E03 fed", marks(Mark("P08", "fed"), Mark("P09", "fed"), Mark("E03", "fed"))),
+    ("P08 P09 fed and looked", marks(*(Mark(lot, kind) for lot in ("P08", "P09") for kind in ("fed", "looked")))),
+    ("P08/07 seen hard", marks(Mark("P08", "seen hard", "07"))),
+    ("feed 24.00 Ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
+    ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
+    ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
+    ("feed 7.50", Spend(TODAY, "feed", 750)),
+    (
+        "equipment 145 Nib tax 23.15 lasts 5 years note incubator",
+        Spend(
+            TODAY,
+            "equipment",
+            14500,
+            "Nib & Crate Fittings",
+            tax=2315,
+            kind="lasting",
+            life_days=1825,
+            note="incubator",
+        ),
+    ),
+    ("fair table 35.00 unpaid", Spend(TODAY, "fair table", 3500, kind="selling", scope="none", unpaid=True)),
+    ("substrate 18 for P08, P09", Spend(TODAY, "substrate", 1800, scope="lots", lots=("P08", "P09"))),
+    (
+        "substrate 18 Ombrel for pach",
+        Spend(TODAY, "substrate", 1800, "Ombrel Leaf & Litter", scope="species", species=("PACH",)),
+    ),
+    ("hold E03 5 for Tarn until fri", PlaceHold("Tarn", (Pick("E03", 5),), TODAY, "2025-06-06")),
+    (
+        "hold E03 1.1 adult for Nim until 15 jun 18:00 deposit 27,50 card note both hard",
+        PlaceHold(
+            "Nim Orrel",
+            (Pick("E03", 1, "adult", "male"), Pick("E03", 1, "adult", "female")),
+            TODAY,
+            "2025-06-15T18:00",
+            2750,
+            "card",
+            "both hard",
+        ),
+    ),
+    (
+        "hold P08/07 for Someone Else until 30 jun",
+        PlaceHold("Someone Else", (Pick("P08", 1, tub="07"),), TODAY, "2025-06-30"),
+    ),
+    ("sell E03 5 to Tarn", Sell((LineOf("E03", 5),), TODAY, "Tarn")),
+    ("sell E03 5 at 18.00 to Tarn paid", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn", paid=(Paid(1800),))),
+    ("sell E03 5 at 3.60 each paid card", Sell((LineOf("E03", 5, 1800),), TODAY, paid=(Paid(1800, "card"),))),
+    (
+        "sell P08 10 L3 at 12 and E03 2 adults at 6 to Velo Sund by post postage 8.50 paid 26.50 transfer yesterday",
+        Sell(
+            (LineOf("P08", 10, 1200, "L3"), LineOf("E03", 2, 600, "adult")),
+            YESTERDAY,
+            "Velo Sund",
+            "post",
+            (Charge("postage", 850),),
+            (Paid(2650, "transfer"),),
+            to_post=True,
+        ),
+    ),
+    ("sell E03 2 free sample to Tarn", Sell((LineOf("E03", 2, 0, price_zero_reason="sample"),), TODAY, "Tarn")),
+    ("undo", Undo()),
+]
+
+
+@pytest.mark.parametrize(("line", "command"), LINES, ids=[line for line, _ in LINES])
+def test_a_line_becomes_the_command_it_says(line: str, command: object) -> None:
+    assert read_line(line, SETTING) == command
+
+
+REFUSALS: list[tuple[str, type[Refused], str]] = [
+    ("", BadInput, "Write what happened"),
+    ("P0 8 3 died", NotFound, "not a lot"),
+    ("P8 3 died", NotFound, "Did you mean P08"),
+    ("fed 24.00 Ombrel", NotFound, "Did you mean feed"),
+    ("P08", BadInput, "What happened in P08"),
+    ("P08 10 L3", Ambiguous, "What happened to 10 L3 of P08"),
+    ("P08 died", BadInput, "How many of P08"),
+    ("P08 0 died", BadInput, "Nought animals"),
+    ("P08 -3 died", BadInput, '"-3" is not something'),
+    ("P08 3 exploded", BadInput, '"exploded" is not something'),
+    ("P08 3 died 40", BadInput, '"40" was not understood'),
+    ("P08 3 died 31/2", BadInput, "not a day"),
+    ("P08 3 died, 4", Ambiguous, "What happened to 4"),
+    ("P08 12 larvae to cocoon", Ambiguous, "L1, L2 or L3"),
+    ("P08 12 L3 to", BadInput, "which stage of P08"),
+    ("P08 12 L3 to moon", BadInput, "which stage of P08"),
+    ("P08/7 pupated", Ambiguous, "did you mean 07"),
+    ("P08/99 pupated", NotFound, "no tub"),
+    ("P09/1 fed", NotFound, "no labelled tubs"),
+    ("P08/12 pupated", Ambiguous, "holds 5 animals"),
+    ("H03 3 pupated", BadInput, "no one stage"),
+    ("H03 1 hatched", BadInput, "How many young"),
+    ("P08 1 hatched 63 L1", BadInput, "counted one by one"),
+    ("P08 10 L3 into tubs 1-3", BadInput, "do not divide evenly"),
+    ("P08 10 L3 into tubs 1-900", BadInput, "not a range"),
+    ("P09 10 L3 into 1-10", Ambiguous, "tubs or tub"),
+    ("P08 2 into tub 7", Ambiguous, "write 07"),
+    ("P08 10 L3 into tubs 1-10", Ambiguous, "write 01-10"),
+    ("P08 L3 into tubs 1-10", BadInput, "How many go into"),
+    ("P08 1.2.3 sexed", BadInput, "males or females"),
+    ("P08 4 sexed", BadInput, "Sexed as what"),
+    ("P08 3 fed", BadInput, "takes no number"),
+    ("P08 P09 3 died", BadInput, "one line for each lot"),
+    ("P08 counted", BadInput, "how many were counted"),
+    ("P08 counted many", BadInput, '"many" is none'),
+    ("feed", BadInput, "How much was spent on feed"),
+    ("feed 1.234 Ombrel", Ambiguous, "may mean"),
+    ("feed -5 Ombrel", BadInput, "less than nothing"),
+    ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
+    ("equipment 145 Nib", BadInput, "How long will it last"),
+    ("feed 24 for nobody", BadInput, "not a species or a lot"),
+    ("hold E03 5 until fri", BadInput, "For whom"),
+    ("hold E03 5 for Tarn", BadInput, "Until when"),
+    ("hold E03 for Tarn until fri", BadInput, "How many of E03"),
+    ("hold E03 5 for Velo until fri", Ambiguous, "Velo Marrick or Velo Sund"),
+    ("hold E03 5 for Tarn until fri 25:00", BadInput, "not a time of day"),
+    ("hold X99 5 for Tarn until fri", BadInput, "not a lot"),
+    ("sell E03 5 to Tarn paid", BadInput, "How much was paid"),
+    ("sell E03 5 by pigeon", BadInput, "Sold by"),
+    ("sell E03 5 free to Tarn", BadInput, "Why free"),
+    ("sell", BadInput, "Of which lot"),
+]
+
+
+@pytest.mark.parametrize(("line", "kind", "words"), REFUSALS, ids=[line or "(empty)" for line, _, _ in REFUSALS])
+def test_a_line_that_cannot_be_read_is_refused_in_words(line: str, kind: type[Refused], words: str) -> None:
+    with pytest.raises(kind) as refused:
+        read_line(line, SETTING)
+
+    assert words in refused.value.sentence
+    assert type(refused.value) is kind
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "P08 12 larvae to cocoon yesterday note wet",
+        "P08/7 pupated",
+        "P08/12 pupated",
+        "P08 10 L3",
+        "P09 10 L3 into 1-10",
+        "P08 10 L3 into tubs 1-10",
+        "hold E03 5 for Velo until fri",
+        "feed 24.00 Pel",
+    ],
+)
+def test_each_choice_offered_is_a_line_that_records_something_else_than_the_others(line: str) -> None:
+    with pytest.raises(Ambiguous) as refused:
+        read_line(line, SETTING)
+
+    commands = [read_line(choice, SETTING) for choice in refused.value.choices]
+    assert commands
+    assert len(set(map(repr, commands))) == len(commands)
+
+
+def test_a_choice_keeps_the_day_and_the_note_of_the_line() -> None:
+    with pytest.raises(Ambiguous) as refused:
+        read_line("P08 12 larvae to cocoon yesterday note wet", SETTING)
+
+    assert refused.value.choices[-1] == "P08 12 L3 to cocoon yesterday note wet"
+
+
+def test_pasted_lines_are_read_each_on_its_own() -> None:
+    lines = read_lines("P08 3 died\n\n  nonsense \nP08 fed\r\n", SETTING)
+
+    assert [line.text for line in lines] == ["P08 3 died", "nonsense", "P08 fed"]
+    assert [type(line.command) for line in lines] == [Record, type(None), SaveRound]
+    assert [line.refusal is None for line in lines] == [True, False, True]
+
+
+def test_the_order_of_day_and_month_is_the_keepers() -> None:
+    american = replace(SETTING, order="mdy")
+
+    assert read_line("P08 3 died 3/1", american) == record(Move("died", 3), on=dt.date(2025, 3, 1))
+    assert read_line("P08 3 died 3/1", SETTING) == record(Move("died", 3), on=dt.date(2025, 1, 3))
+
+
+def test_a_currency_without_decimals_takes_whole_amounts() -> None:
+    yen = replace(SETTING, currency=Currency("JPY", 0))
+
+    assert read_line("feed 2400 Ombrel", yen) == Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")
+
+
+@given(
+    st.lists(
+        st.sampled_from(
+            [
+                "P08",
+                "P08/07",
+                "E03",
+                "H03",
+                "3",
+                "2.1",
+                "0",
+                "L3",
+                "larva",
+                "to",
+                "into",
+                "tubs",
+                "1-10",
+                "died",
+                "fed",
+                "counted",
+                "female",
+                "sexed",
+                "hatched",
+                "about",
+                ",",
+                "and",
+                "hold",
+                "sell",
+                "feed",
+                "24,00",
+                "for",
+                "until",
+                "fri",
+                "at",
+                "each",
+                "paid",
+                "free",
+                "note",
+                "on",
+                "12 mar",
+                "Tarn",
+                "new",
+                "[/",
+                "\x1b[2J",
+                "É",
+                "²",
+                "٣",
+            ]
+        ),
+        max_size=9,
+    ).map(" ".join)
+)
+@example("note")
+@example("P08 ²  died")
+@example("P08 ٣ died")
+@example("sell P08 5 at ٣")
+def test_any_line_is_either_read_or_refused_in_one_sentence(line: str) -> None:
+    (read,) = read_lines(line, SETTING) or (None,)
+
+    if read is not None and read.command is None:
+        assert read.refusal is not None
+        assert read.refusal.sentence
+        assert "\x1b" not in read.refusal.sentence
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("", ("P08", "P09", "E03")),
+        ("p", ("P08", "P09", "postage")),
+        ("P08 3 di", ("died",)),
+        ("P08 3 L3 to co", ("cocoon",)),
+        ("P08/0", ("P08/07",)),
+        ("hold E03 5 for ", ("Tarn", "Velo Marrick")),
+        ("hold E03 5 for Tarn until f", ("fri",)),
+        ("feed 24.00 O", ("Ombrel Leaf & Litter",)),
+    ],
+)
+def test_words_that_may_come_next_are_offered(typed: str, offered: tuple[str, ...]) -> None:
+    assert completions(typed, SETTING.vocabulary)[: len(offered)] == offered
+
+
+def test_reading_a_line_loads_no_screen_library() -> None:
+    code = "import sys, tui.jot_line, tui.jot_complete; print('textual' in sys.modules, 'rich' in sys.modules)"
+
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+
+    assert told.stdout.split() == ["False", "False"]

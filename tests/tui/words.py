@@ -1,0 +1,53 @@
+"""A small invented vocabulary for the jot line's tests."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, field
+
+from ledger.money import Currency
+from tui.jot_words import Setting
+
+TODAY = dt.date(2025, 6, 4)
+"""A Wednesday."""
+BEETLE = (
+    ("egg", "animal"),
+    ("L1", "animal"),
+    ("L2", "animal"),
+    ("L3", "animal"),
+    ("cocoon", "animal"),
+    ("soft adult", "animal"),
+    ("adult", "animal"),
+    ("dried specimen", "specimen"),
+)
+MANTID = (
+    ("ootheca", "object"),
+    ("L1-3", "animal"),
+    ("L4-7", "animal"),
+    ("soft adult", "animal"),
+    ("adult", "animal"),
+)
+MEALWORM = (("egg", "animal"), ("larva", "animal"), ("prepupa", "animal"), ("pupa", "animal"), ("adult", "animal"))
+
+
+@dataclass(frozen=True, slots=True)
+class SomeWords:
+    stages: dict[str, tuple[tuple[str, str], ...]] = field(
+        default_factory=lambda: {"P08": BEETLE, "P09": BEETLE, "E03": BEETLE, "H03": MANTID, "T-1": MEALWORM}
+    )
+    tubs: dict[str, dict[str, int]] = field(default_factory=lambda: {"P08": {"07": 1, "12": 5}, "H03": {"f05": 1}})
+    species: tuple[str, ...] = ("PACH", "HIER")
+    customers: tuple[str, ...] = ("Tarn", "Velo Marrick", "Velo Sund", "Nim Orrel")
+    suppliers: tuple[str, ...] = ("Ombrel Leaf & Litter", "Nib & Crate Fittings", "Pellow Feeder Farm")
+    categories: dict[str, str] = field(
+        default_factory=lambda: {
+            "feed": "used up",
+            "substrate": "used up",
+            "equipment": "lasting",
+            "postage": "selling",
+            "fair table": "selling",
+        }
+    )
+
+
+SETTING = Setting(SomeWords(), TODAY, Currency("EUR", 2))

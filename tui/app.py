@@ -1,0 +1,237 @@
+"""The application: one mode for each place, the actions that are the same everywhere, and the one way a screen records.
+
+Holds no rule of the books. Everything is recorded through `record`, which tells every screen that the ledger changed.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from rich.segment import Segments
+from rich.text import Text
+from textual.app import App
+from textual.binding import Binding, BindingType
+from textual.signal import Signal
+
+from ledger.act import Done
+from ledger.errors import Refused
+from ledger.records.operations import new_token
+from ledger.stock.commands import Undo
+from ledger.text import show
+from tui.actions import Act, bindings
+from tui.charts import Signs
+from tui.crash import write_report
+from tui.drafts import Drafts
+from tui.frame import Framed, Place
+from tui.jot_words import Setting, Vocabulary
+from tui.look import DAYLIGHT, LAMPLIGHT, signs_for
+from tui.widgets.chooser import Choice, Chooser
+from tui.widgets.foot import Answer
+from tui.widgets.help import Help
+from tui.widgets.strip import Tick
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+
+R = TypeVar("R")
+WELCOME = Answer("Press space and write what happened, such as: P08 3 died")
+
+
+class Desk(App[None]):
+    """The keeper's desk over one open ledger.
+
+    Args:
+        ledger: the open ledger.
+        places: the places, in the order of their digits.
+        vocabulary: gives the ledger's words for the jot line.
+        drafts: where half-filled forms are kept.
+        reports: folder for reports of faults.
+        signs: what lines are drawn with; `None`: what the terminal can show.
+    """
+
+    CSS_PATH = "theme.tcss"
+    TITLE = "rearledger"
+    ENABLE_COMMAND_PALETTE = False
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("jot", "space", "write", "Open the jot line: one line in your own words records almost everything."),
+        Act(
+            "all_actions",
+            "full_stop",
+            "more",
+            "List everything that can be done from here, and find a lot by its code.",
+        ),
+        Act("help", "question_mark", "help", "Say what this screen is for and which keys it has."),
+        Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", shown=False),
+        Act("take_back", "ctrl+z", "undo", "Take back your own last act on the stock.", shown=False),
+        Act("other_light", "ctrl+l", "light", "Change between the dark and the light screen.", shown=False),
+        Act("leave", "ctrl+q", "leave", "Leave the program; what is half-typed is kept.", shown=False),
+    )
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings(ACTS, "desk"),
+        *(Binding(str(n), f"go({n})", f"Place {n}", id=f"desk.place{n}", priority=True) for n in range(1, 10)),
+        *(Binding(f"f{n + 1}", f"go_from_field({n})", id=f"desk.place{n}.field", priority=True) for n in range(1, 9)),
+    ]
+
+    def __init__(
+        self,
+        ledger: Ledger,
+        places: Sequence[type[Place]],
+        vocabulary: Callable[[], Vocabulary],
+        *,
+        drafts: Drafts | None = None,
+        reports: Path | None = None,
+        signs: Signs | None = None,
+    ) -> None:
+        super().__init__()
+        self.register_theme(LAMPLIGHT)
+        self.register_theme(DAYLIGHT)
+        self.theme = LAMPLIGHT.name
+        self.ledger = ledger
+        self.places = tuple(places)
+        self.drafts = drafts or Drafts()
+        self.signs = signs or signs_for()
+        self.changed: Signal[Done] = Signal(self, "ledger changed")
+        self.answered: Signal[Answer] = Signal(self, "answered")
+        self.answer = WELCOME
+        self.jotted = ""
+        self.waiting: dict[str, int] = {}
+        self._vocabulary = vocabulary
+        self._setting: Setting | None = None
+        self._reports = reports
+        for place in self.places:
+            self.add_mode(place.NAME, place)
+
+    def on_mount(self) -> None:
+        """Go to the first place."""
+        self.switch_mode(self.places[0].NAME)
+
+    # --- what screens ask of the desk --------------------------------------------------------------------------------
+
+    def ticks(self) -> list[Tick]:
+        """The places for the strip."""
+        return [
+            Tick(place.NAME, str(n), place.TITLE_WORDS, self.waiting.get(place.NAME, 0))
+            for n, place in enumerate(self.places, start=1)
+        ]
+
+    def jot_setting(self) -> Setting:
+        """What a jot line is read against; asked of the ledger anew after each change."""
+        if self._setting is None:
+            self._setting = Setting(self._vocabulary(), self.ledger.today, self.ledger.currency)
+        return self._setting
+
+    def record(self, command: object, token: str) -> Done:
+        """Record a command and tell every screen.
+
+        Raises:
+            Refused: it was not recorded; the screen that asked says so where it was asked.
+        """
+        done = self.ledger.do(command, token=token, source="screen")
+        self._setting = None
+        state = "caution" if done.cautions else "done"
+        self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
+        self.changed.publish(done)
+        return done
+
+    async def open_form(self, form: Framed[R], then: Callable[[R | None], None] | None = None) -> None:
+        """Open a screen on top of this place; the next key goes to its first field."""
+        await self.push_screen(form, then)
+        form.set_focus(form.first_focus())
+
+    def say(self, answer: Answer) -> None:
+        """Show an answer at the foot of every screen."""
+        self.answer = answer
+        self.answered.publish(answer)
+
+    # --- actions that are the same everywhere ------------------------------------------------------------------------
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Letters belong to the field or the list that is open above a screen."""
+        framed = self.screen if isinstance(self.screen, Framed) else None
+        if action in ("go", "go_from_field"):
+            number = parameters[0] if parameters else 0
+            there = isinstance(number, int) and number <= len(self.places)
+            return there and framed is not None and (action == "go_from_field" or not framed.typing())
+        if action in ("jot", "jot_from_field"):
+            return framed is not None and (action == "jot_from_field" or not framed.typing())
+        if action in ("all_actions", "help", "take_back"):
+            return framed is not None and not framed.typing()
+        return True
+
+    def action_go(self, number: int) -> None:
+        """Go to a place."""
+        self.switch_mode(self.places[number - 1].NAME)
+
+    def action_go_from_field(self, number: int) -> None:
+        """Go to a place while a field has the keys."""
+        self.action_go(number)
+
+    def action_jot(self) -> None:
+        """Open the jot line."""
+        if isinstance(self.screen, Framed):
+            self.screen.open_jot()
+
+    def action_jot_from_field(self) -> None:
+        """Open the jot line while a field has the keys."""
+        self.action_jot()
+
+    def action_take_back(self) -> None:
+        """Take back one's own last act on the stock."""
+        try:
+            self.record(Undo(), new_token(time.time_ns()))
+        except Refused as refusal:
+            self.say(Answer(refusal.sentence, "refused"))
+
+    def action_other_light(self) -> None:
+        """Dark or light."""
+        self.theme = DAYLIGHT.name if self.theme == LAMPLIGHT.name else LAMPLIGHT.name
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        self.exit()
+
+    def action_help_quit(self) -> None:
+        """Ctrl-C copies from a field; elsewhere it says how to leave."""
+        self.say(Answer("ctrl-q leaves the program."))
+
+    def action_help(self) -> None:
+        """Help for this screen."""
+        screen = self.screen
+        if isinstance(screen, Framed):
+            places = [(tick.digit, tick.title) for tick in self.ticks()]
+            self.push_screen(Help(screen.title_words(), screen.HELP, (*screen.ACTS, *self.ACTS), places))
+
+    async def action_all_actions(self) -> None:
+        """Everything that can be done from here."""
+        screen = self.screen
+        if not isinstance(screen, Framed):
+            return
+        choices = [
+            Choice(act.tip, f"{node}.{act.name}", act.key_said)
+            for node, acts in (("screen", screen.ACTS), ("app", self.ACTS))
+            for act in acts
+            if act.name != "all_actions"
+        ]
+        choices += [
+            Choice(f"Go to {place.TITLE_WORDS}", f"app.go({n})", str(n)) for n, place in enumerate(self.places, start=1)
+        ]
+        await self.push_screen(Chooser("Everything you can do here", choices), self._do_chosen)
+
+    async def _do_chosen(self, action: str | None) -> None:
+        if action is not None:
+            await self.run_action(action, self.screen)
+
+    # --- faults ------------------------------------------------------------------------------------------------------
+
+    def _fatal_error(self) -> None:
+        """Leave with one sentence and a report that shows no one's data (the library's own would print variables)."""
+        self.bell()
+        sentence = "The program met a fault of its own and stopped. What was recorded is safe."
+        if self._reports is not None and self._exception is not None:
+            path = write_report(self._exception, self._reports, self.ledger.scene.now)
+            sentence += f" A report without your data is in {path}"
+        self._exit_renderables.append(Segments(self.console.render(Text(show(sentence)), self.console.options)))
+        self._close_messages_no_wait()

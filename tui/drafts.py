@@ -1,0 +1,80 @@
+"""What was typed into forms and not yet recorded: kept on disk at every change; a closed terminal loses nothing.
+
+Holds what a person typed, so the file is readable by its owner only. Knows neither forms nor the ledger's content.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+LONGEST = 200
+"""Most drafts kept; the oldest go first."""
+
+
+class Drafts:
+    """Drafts of one ledger, by the name of their form.
+
+    Args:
+        path: the file they are kept in; `None` keeps them only as long as the program runs.
+    """
+
+    def __init__(self, path: Path | None = None) -> None:
+        self._path = path
+        self._kept: dict[str, dict[str, str]] = self._read()
+
+    def get(self, form: str) -> dict[str, str]:
+        """What was typed into a form, by field; empty if nothing was."""
+        return dict(self._kept.get(form, {}))
+
+    def keep(self, form: str, typed: Mapping[str, str]) -> None:
+        """Remember what stands in a form."""
+        if self._kept.get(form) == dict(typed):
+            return
+        self._kept.pop(form, None)
+        self._kept[form] = dict(typed)
+        while len(self._kept) > LONGEST:
+            del self._kept[next(iter(self._kept))]
+        self._write()
+
+    def drop(self, form: str) -> None:
+        """Forget a form that was recorded."""
+        if self._kept.pop(form, None) is not None:
+            self._write()
+
+    def _read(self) -> dict[str, dict[str, str]]:
+        if self._path is None or not self._path.exists():
+            return {}
+        try:
+            found = json.loads(self._path.read_text(encoding="utf-8"))
+        except (OSError, ValueError):
+            # A damaged draft file must not keep anyone from their ledger; it is set aside, not overwritten.
+            with contextlib.suppress(OSError):
+                self._path.replace(self._path.with_suffix(".damaged"))
+            return {}
+        if not isinstance(found, dict):
+            return {}
+        return {
+            str(form): {str(field): str(text) for field, text in typed.items()}
+            for form, typed in found.items()
+            if isinstance(typed, dict)
+        }
+
+    def _write(self) -> None:
+        if self._path is None:
+            return
+        self._path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        aside = self._path.with_suffix(".new")
+        handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            json.dump(self._kept, file, ensure_ascii=False)
+        aside.replace(self._path)
+
+
+def drafts_path(folder: Path, ledger: str) -> Path:
+    """File of a ledger's drafts within a folder; the name tells nothing of the ledger."""
+    return folder / f"drafts-{hashlib.sha256(ledger.encode()).hexdigest()[:16]}.json"

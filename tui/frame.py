@@ -1,0 +1,142 @@
+"""The frame every screen of this program stands in: the strip of places above, the foot with the jot line below.
+
+A place is a framed screen of its own mode; a form or a page about one thing is a framed screen on top of a place, so
+that it stays as it is while one looks elsewhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Input, TextArea
+
+from tui.actions import Act, bindings
+from tui.widgets.foot import Answer, Foot
+from tui.widgets.jot import JotInput, JotLine
+from tui.widgets.oneof import OneOf
+from tui.widgets.strip import Strip
+
+if TYPE_CHECKING:
+    from tui.app import Desk
+
+R = TypeVar("R")
+
+
+class Framed(Screen[R]):
+    """A screen with strip and foot.
+
+    A subclass says its `ACTS`, its `HELP` and its `body`; a place also its name, digit and title.
+    """
+
+    ACTS: ClassVar[tuple[Act, ...]] = ()
+    HELP: ClassVar[str] = ""
+    """A few sentences: what this screen answers and how to begin."""
+    WHERE: ClassVar[str] = ""
+    """Short name, part of the ids of its bindings."""
+    AUTO_FOCUS = None
+
+    def __init_subclass__(cls) -> None:
+        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower())]
+        super().__init_subclass__()
+
+    @property
+    def desk(self) -> Desk:
+        """The application, typed."""
+        return cast("Desk", self.app)
+
+    def compose(self) -> ComposeResult:
+        desk = self.desk
+        yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs)
+        yield from self.body()
+        yield Foot(desk.ledger.name, (*self.ACTS, *desk.ACTS), desk.signs)
+
+    def here(self) -> str:
+        """Name of the place this screen belongs to."""
+        return self.desk.current_mode
+
+    def title_words(self) -> str:
+        """What this screen is called."""
+        return self.WHERE.capitalize()
+
+    def body(self) -> Iterable[Widget]:
+        """The widgets between strip and foot."""
+        raise NotImplementedError
+
+    @property
+    def foot(self) -> Foot:
+        """The lines at the foot."""
+        return self.query_one(Foot)
+
+    def first_focus(self) -> Widget | None:
+        """The widget that takes the keys when the screen opens."""
+        return None
+
+    def on_mount(self) -> None:
+        """Show what was last recorded, hear of what will be, and take the keys."""
+        self.foot.answer(self.desk.answer)
+        self.desk.answered.subscribe(self, self._answered, immediate=True)
+        self.desk.changed.subscribe(self, self._changed, immediate=True)
+        self.set_focus(self.first_focus())
+
+    def _answered(self, answer: Answer) -> None:
+        self.foot.answer(answer)
+
+    def _changed(self, _: object) -> None:
+        """Read anew when shown, or now if shown."""
+        self._stale = True
+        if self.is_current:
+            self.on_screen_resume()
+
+    _stale = False
+
+    def on_screen_resume(self) -> None:
+        """Read anew if something was recorded meanwhile."""
+        if self._stale:
+            self._stale = False
+            self.read_anew()
+
+    def read_anew(self) -> None:
+        """Ask the ledger again; called after something was recorded. Screens that show nothing of it do nothing."""
+
+    def typing(self) -> bool:
+        """Whether letters belong to a field at this moment."""
+        return isinstance(self.focused, Input | TextArea | OneOf)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An action on a letter, a digit or Enter waits while the keys belong to a field or to the jot line."""
+        act = next((act for act in self.ACTS if act.name == action), None)
+        if act is None:
+            return True
+        return not self.typing() or (act.in_fields and not isinstance(self.focused, JotInput))
+
+    def open_jot(self) -> None:
+        """Open the jot line over the foot."""
+        self.foot.jot.open()
+
+    @on(JotLine.Toggled)
+    def _jot_toggled(self, event: JotLine.Toggled) -> None:
+        self.foot.jotting(event.is_open)
+        if not event.is_open:
+            self.set_focus(self.first_focus())
+
+    @on(Strip.Chosen)
+    def _place_chosen(self, event: Strip.Chosen) -> None:
+        self.desk.switch_mode(event.place)
+
+
+class Place(Framed[None]):
+    """A place: the base screen of its mode."""
+
+    NAME: ClassVar[str] = ""
+    TITLE_WORDS: ClassVar[str] = ""
+
+    def here(self) -> str:
+        return self.NAME
+
+    def title_words(self) -> str:
+        return self.TITLE_WORDS

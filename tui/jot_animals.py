@@ -1,0 +1,360 @@
+"""Jot lines about the animals of a lot: what happened to how many, and what was seen on a round.
+
+Reads words only; which animals are meant where the words leave it open is the ledger's to say.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ledger.errors import Ambiguous, BadInput
+from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
+from ledger.text import clean_code, quoted
+from tui.jot_words import (
+    CAUSES,
+    COUNTS,
+    MARKS,
+    PUPAL,
+    SEXES,
+    VERBS,
+    Verb,
+    Vocabulary,
+    Words,
+    find_lot,
+    find_stage,
+    or_list,
+)
+
+_SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
+_TUB_RANGE = re.compile(r"(\d+)-(\d+)")
+
+
+@dataclass(slots=True)
+class _Said:
+    """What one clause has said of the animals so far."""
+
+    count: int | None = None
+    by_sex: tuple[tuple[str, int], ...] = ()
+    """From 1.2.3: (sex, count) for each that is not nought."""
+    sex: str | None = None
+    stage: str | None = None
+    tub: str | None = None
+    estimated: bool = False
+
+
+def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> Record | HatchOut | SaveRound:
+    """A line that begins with a lot."""
+    lots: list[tuple[str, str]] = []
+    while (found := find_lot(words, vocabulary)) is not None:
+        lots.append(found)
+        words.take_phrase((",", "and"))
+    lot, tub = lots[0]
+    start = words.at
+    said = _describe(words, lot, tub, vocabulary)
+    if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
+        return SaveRound(marks, on)
+    if len(lots) > 1:
+        raise BadInput("Only fed and looked take several lots in one line; write one line for each lot.")
+    if not words and said == _Said(tub=tub or None):
+        raise BadInput(f"What happened in {lot}{f'/{tub}' if tub else ''}? Such as: {lot} 3 died, or {lot} fed.")
+    words.at = start
+    moves: list[Move] = []
+    while True:
+        clause = _clause(words, lot, tub, on, note, vocabulary)
+        if isinstance(clause, HatchOut):
+            if moves or words:
+                raise BadInput("A hatching with the number of young stands in a line of its own.")
+            return clause
+        moves.extend(clause)
+        if words.take_phrase((",", "and")) is None:
+            break
+    if words:
+        raise BadInput(
+            f"{quoted(words.rest())} was not understood after what happened; put remarks after the word note."
+        )
+    return Record(lot, tuple(moves), on, note=note)
+
+
+def _describe(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> _Said:
+    """Number, sex and stage of the animals, in any order."""
+    said = _Said(tub=tub or None)
+    while words:
+        word = words.peek()
+        if said.count is None and not said.by_sex and (counts := _SEXED.fullmatch(word)):
+            words.take()
+            said.by_sex = tuple(
+                (sex, int(number))
+                for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
+                if number and int(number)
+            )
+        elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
+            said.count = int(words.take())
+        elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
+            said.count, said.estimated = _number(words, "about how many"), True
+        elif said.sex is None and word.casefold() in SEXES and not _is_last(words):
+            said.sex = SEXES[words.take().casefold()]
+        elif said.stage is None and (stage := find_stage(words, lot, vocabulary)) is not None:
+            said.stage = stage
+        else:
+            break
+    return said
+
+
+def _is_last(words: Words) -> bool:
+    """Whether the next word ends its clause: 'P08/07 female' says what it is, 'female died' which one."""
+    following = words.words[words.at + 1 : words.at + 2]
+    return not following or following[0].casefold() in (",", "and", "probable", "probably")
+
+
+def _number(words: Words, what: str) -> int:
+    word = words.take()
+    if not (word.isascii() and word.isdigit()):
+        raise BadInput(f"Say {what}, as a whole number{f'; {quoted(word)} is none' if word else ''}.", field="count")
+    return int(word)
+
+
+def _marks(
+    words: Words, lots: Sequence[tuple[str, str]], said: _Said, note: str, vocabulary: Vocabulary
+) -> tuple[Mark, ...] | None:
+    """Marks of a round: fed, looked, seen hard, counted 40, about 40; None when the line says something else."""
+    lot, tub = lots[0]
+    if said.estimated and not words:
+        if len(lots) > 1:
+            raise BadInput("Write one line for each lot that was counted.")
+        return (Mark(lot, "estimated", tub, said.stage, said.count, note),)
+    counting = words.take_phrase(COUNTS)
+    if counting is not None:
+        if len(lots) > 1:
+            raise BadInput("Write one line for each lot that was counted.")
+        if said.by_sex or said.sex:
+            raise BadInput("A count is kept by stage, not by sex; leave the sex out.", field="sex")
+        count = said.count if said.count is not None else _number(words, "how many were counted")
+        stage = said.stage or find_stage(words, lot, vocabulary)
+        _no_more(words)
+        return (Mark(lot, COUNTS[counting], tub, stage, count, note),)
+    kinds: list[str] = []
+    while (mark := words.take_phrase(MARKS)) is not None:
+        kinds.append(MARKS[mark])
+        words.take_phrase(("and", ","))
+    if not kinds:
+        return None
+    if (said.count is not None or said.by_sex or said.sex) and kinds != ["seen hard"]:
+        raise BadInput(f"{kinds[0].capitalize()} takes no number; write: {lot} {kinds[0]}.", field="count")
+    _no_more(words)
+    return tuple(
+        Mark(lot, kind, tub, said.stage, said.count if kind == "seen hard" else None, note)
+        for lot, tub in lots
+        for kind in kinds
+    )
+
+
+def _no_more(words: Words) -> None:
+    if words:
+        raise BadInput(f"{quoted(words.rest())} was not understood; put remarks after the word note.")
+
+
+def _clause(
+    words: Words, lot: str, tub: str, on: dt.date, note: str, vocabulary: Vocabulary
+) -> tuple[Move, ...] | HatchOut:
+    """One thing that happened: '3 L3 died heater'."""
+    start = words.at
+    said = _describe(words, lot, tub, vocabulary)
+    if not words:
+        raise _what_happened(words, lot, said)
+    if words.take_phrase(("into", "to tub", "to tubs")) is not None:
+        words.take_phrase(("tub", "tubs"))
+        return _into_tubs(words, said, lot, vocabulary)
+    if words.take_phrase(("to",)) is not None:
+        to_stage = find_stage(words, lot, vocabulary)
+        if to_stage is None:
+            names = or_list([name for name, _ in vocabulary.stages[lot]])
+            raise BadInput(f"Moved on to which stage of {lot}? It has {names}.", field="to_stage")
+        return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
+    phrase = words.take_phrase(VERBS)
+    if phrase is not None:
+        return _with_verb(words, said, VERBS[phrase], phrase, start, lot, on, note, vocabulary)
+    if words.peek().casefold() in SEXES:
+        return _sexed(words, said, start, lot, vocabulary)
+    raise BadInput(
+        f"{quoted(words.peek())} is not something that happens to animals; write died, moved on, to a stage, "
+        "into tubs 1-10, found, missing, given away, counted or fed."
+    )
+
+
+def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
+    shown = joined_said(said)
+    ways = ("died", "moved on", "missing", "given away", "found")
+    return Ambiguous(
+        f"What happened to {shown} of {lot}? Write {or_list(ways)}.",
+        choices=tuple(words.replaced(words.at, words.at, way) for way in ways),
+    )
+
+
+def joined_said(said: _Said) -> str:
+    """'10 L3', '2.3 adult' as it was said."""
+    counts = " and ".join(f"{number} {sex}" for sex, number in said.by_sex)
+    number = str(said.count) if said.count is not None else counts
+    return " ".join(part for part in (number, said.sex, said.stage) if part) or "the animals"
+
+
+def _with_verb(
+    words: Words,
+    said: _Said,
+    verb: Verb,
+    phrase: str,
+    start: int,
+    lot: str,
+    on: dt.date,
+    note: str,
+    vocabulary: Vocabulary,
+) -> tuple[Move, ...] | HatchOut:
+    if verb.reason == "sexed":
+        return _sexed(words, said, start, lot, vocabulary)
+    if verb.reason == "hatched":
+        return _hatched(words, said, start, lot, on, note, vocabulary)
+    move = Move(verb.reason, 1, explained=verb.explained)
+    if verb.reason == "pupated":
+        move = Move("next stage", 1, to_stage=_pupal(lot, phrase, vocabulary))
+    elif verb.reason == "emerged":
+        said.stage = said.stage or _pupal(lot, phrase, vocabulary)
+        move = Move("next stage", 1)
+    elif verb.reason == "died":
+        cause = words.take_phrase(CAUSES)
+        move = replace(move, cause=CAUSES[cause] if cause else None)
+    elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
+        move = replace(move, explained=True)
+    return _each(said, move, words, start, lot, vocabulary)
+
+
+def _pupal(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
+    """The pupal stage of a lot: 'pupa', 'cocoon' or 'pupa/cocoon'."""
+    names = [name for name, _ in vocabulary.stages[lot]]
+    fits = [name for name in names if {part.strip().casefold() for part in name.split("/")} & set(PUPAL)]
+    if len(fits) == 1:
+        return fits[0]
+    raise BadInput(f"{lot} has no one stage for {quoted(phrase)}; write 'to' and one of {or_list(names)}.")
+
+
+def _hatched(
+    words: Words, said: _Said, start: int, lot: str, on: dt.date, note: str, vocabulary: Vocabulary
+) -> tuple[Move, ...] | HatchOut:
+    """'12 hatched' moves eggs on; '1 hatched 63 L1' opens an ootheca, sac or clutch."""
+    words.take_phrase(("into",))
+    objects = [name for name, unit in vocabulary.stages[lot] if unit == "object"]
+    if words.peek().isdigit() and words.peek().isascii():
+        animals = int(words.take())
+        to_stage = find_stage(words, lot, vocabulary)
+        if to_stage is None:
+            raise BadInput(f"Hatched into which stage? Write: {lot} 1 hatched {animals} L1.", field="to_stage")
+        if not objects:
+            raise BadInput(f"Eggs of {lot} are counted one by one; write: {lot} {animals} hatched.")
+        count = _count_of(said, words, start, lot, vocabulary)
+        return HatchOut(lot, count, animals, to_stage, on, stage=said.stage, tub=said.tub, note=note)
+    if said.stage in objects or (objects and said.stage is None):
+        raise BadInput(f"How many young hatched? Write: {lot} 1 {objects[0]} hatched 63 L1.", field="animals")
+    return _each(said, Move("next stage", 1), words, start, lot, vocabulary)
+
+
+def _sexed(words: Words, said: _Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
+    """'P08/07 female', 'P08 4 sexed male', 'P08 2.3 sexed'."""
+    if said.by_sex:
+        if any(sex == "unsexed" for sex, _ in said.by_sex):
+            raise BadInput("Sexed animals are males or females; write them as 2.3.", field="sex")
+        sure = _sure(words)
+        return tuple(
+            Move("sexed", number, said.stage, None, said.tub, to_sex=sex, to_sure=sure) for sex, number in said.by_sex
+        )
+    sex = SEXES.get(words.peek().casefold())
+    if sex is None:
+        raise BadInput(f"Sexed as what? Write: {lot} 4 female, or {lot} 2.3 sexed.", field="to_sex")
+    words.take()
+    return _each(said, Move("sexed", 1, to_sex=sex, to_sure=_sure(words)), words, start, lot, vocabulary)
+
+
+def _sure(words: Words) -> str:
+    return "probable" if words.take_phrase(("probable", "probably")) else "confirmed"
+
+
+def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
+    """'10 L3 into tubs 1-10': the same number into each; '2 into tub 07'."""
+    before = words.words[words.at - 1].casefold()
+    place = words.at
+    label = words.take()
+    if not label or label == ",":
+        raise BadInput("Into which tub? Write: into tub 07, or into tubs 1-10.", field="to_tub")
+    if said.count is None or said.by_sex:
+        raise BadInput(f"How many go into {quoted(label)}? Write: {lot} 10 into tubs 1-10.", field="count")
+    if before == "into" and _TUB_RANGE.fullmatch(label):
+        raise Ambiguous(
+            f"Tubs {label}, or one tub called {label}? Say tubs or tub.",
+            field="to_tub",
+            choices=tuple(words.replaced(place, place, word) for word in ("tubs", "tub")),
+        )
+    tubs = _tub_range(label, said.count) if before == "tubs" else [label]
+    names = [_to_tub(words, place, tub, lot, vocabulary) for tub in tubs]
+    each, over = divmod(said.count, len(names))
+    if over or not each:
+        raise BadInput(
+            f"{said.count} animals do not divide evenly over {len(names)} tubs; write a line for each number.",
+            field="count",
+        )
+    return tuple(Move("tub moved", each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
+
+
+def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabulary) -> str:
+    """A tub that is there, or a new one; tub 7 where there is a tub 07 is refused."""
+    existing = vocabulary.tubs.get(lot, {})
+    exact = [known for known in existing if known.casefold() == label.casefold()]
+    if exact:
+        return exact[0]
+    alike = [known for known in existing if label.isdigit() and known.isdigit() and int(known) == int(label)]
+    if alike:
+        typed = words.words[place]
+        written = "-".join(number.zfill(len(alike[0])) for number in typed.split("-")) if typed != label else alike[0]
+        raise Ambiguous(
+            f"{lot} has a tub {alike[0]} and no tub {label}; write {written}.",
+            field="to_tub",
+            choices=(words.replaced(place, place + 1, written),),
+        )
+    return clean_code(label, field="tub")
+
+
+def _tub_range(label: str, count: int) -> list[str]:
+    found = _TUB_RANGE.fullmatch(label)
+    if found is None:
+        raise BadInput(f"{quoted(label)} is not a range of tubs; write: into tubs 1-10.", field="to_tub")
+    first, last = int(found[1]), int(found[2])
+    if last < first or last - first >= max(count, 1):
+        raise BadInput(f"Tubs {label} are not a range that {count} animals can fill; check it.", field="to_tub")
+    return [str(number).zfill(len(found[1])) for number in range(first, last + 1)]
+
+
+def _each(said: _Said, move: Move, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
+    """The move for the animals said: one, or one for each sex of 1.2.3."""
+    if said.estimated:
+        move = replace(move, estimated=True)
+    if said.by_sex:
+        return tuple(replace(move, count=n, sex=sex, stage=said.stage, tub=said.tub) for sex, n in said.by_sex)
+    count = _count_of(said, words, start, lot, vocabulary)
+    return (replace(move, count=count, sex=said.sex, stage=said.stage, tub=said.tub),)
+
+
+def _count_of(said: _Said, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> int:
+    """The number said, or the one animal of the tub."""
+    if said.count == 0:
+        raise BadInput("Nought animals is nothing to record; leave the line out.", field="count")
+    if said.count is not None:
+        return said.count
+    if said.tub is None:
+        raise BadInput(f"How many of {lot}? Put the number first, such as: {lot} 3 died.", field="count")
+    living = vocabulary.tubs.get(lot, {}).get(said.tub, 0)
+    if living == 1:
+        return 1
+    raise Ambiguous(
+        f"Tub {said.tub} of {lot} holds {living} animals; say how many.",
+        field="count",
+        choices=tuple(words.replaced(start, start, str(n)) for n in sorted({1, living}) if n),
+    )

@@ -1,0 +1,111 @@
+"""The jot line: one line in the trade's words becomes one command, or a refusal in words.
+
+Reads only the line, a vocabulary and today; writes nothing, never imports the screen library, and never guesses: what
+fits several things is refused with the choices. The grammar is our own: `P08 3 died`, `feed 24.00 Ombrel`.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass
+
+from ledger.days import parse_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.stock.commands import Undo
+from ledger.text import quoted
+from tui.jot_animals import read_animals
+from tui.jot_trade import read_hold, read_sale, read_spending
+from tui.jot_words import Setting, Vocabulary, Words, find_lot, near
+
+_WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
+_MONTH = (
+    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
+    "|nov(?:ember)?|dec(?:ember)?"
+)
+_DAY = re.compile(
+    rf"""(?:^|(?<=\s))(?: today | yesterday | {_WEEKDAY} | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
+    | \d{{1,2}}/\d{{1,2}}(?:/\d{{2}}|/\d{{4}})? | \d{{1,2}}\.\d{{1,2}}\.\d{{4}}
+    | \d{{1,2}}\ (?:{_MONTH})(?:\ \d{{4}})? )$""",
+    re.IGNORECASE | re.VERBOSE,
+)
+"""A day at the end of a line, in the shapes that cannot be mistaken for something else."""
+_NOTE = re.compile(r"(?:^|\s)note\s+(?=\S)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One pasted line with what became of it: a command or the reason why not."""
+
+    text: str
+    command: object | None = None
+    refusal: Refused | None = None
+
+
+def read_line(text: str, setting: Setting) -> object:
+    """The command that one line stands for.
+
+    Raises:
+        Refused: it cannot be read, and what to write instead; `Ambiguous` carries whole lines as choices.
+    """
+    line = " ".join(text.split())
+    body, note = _cut_note(line)
+    bare, on = _cut_day(body, setting)
+    words = Words(bare, after=line[len(bare) :])
+    if not words:
+        raise BadInput("Write what happened, such as: P08 3 died.")
+    first = words.peek().casefold()
+    if first == "undo" and len(words.words) == 1:
+        return Undo()
+    if first == "hold":
+        return read_hold(Words(body, after=line[len(body) :]), note, setting)
+    if first == "sell":
+        return read_sale(words, on, note, setting)
+    category = words.take_phrase(setting.vocabulary.categories)
+    if category is not None:
+        return read_spending(words, category, on, note, setting)
+    if find_lot(words, setting.vocabulary) is not None:
+        words.at = 0
+        return read_animals(words, on, note, setting.vocabulary)
+    raise _unknown_start(words.peek(), setting.vocabulary)
+
+
+def read_lines(text: str, setting: Setting) -> tuple[Line, ...]:
+    """Several pasted lines, each on its own; empty lines are left out."""
+    lines: list[Line] = []
+    for raw in text.splitlines():
+        if not raw.strip():
+            continue
+        try:
+            lines.append(Line(raw.strip(), read_line(raw, setting)))
+        except Refused as refusal:
+            lines.append(Line(raw.strip(), refusal=refusal))
+    return tuple(lines)
+
+
+def _cut_note(text: str) -> tuple[str, str]:
+    """Everything after the word `note` is kept as it is typed."""
+    found = _NOTE.search(text)
+    return (text, "") if found is None else (text[: found.start()].rstrip(), text[found.end() :])
+
+
+def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
+    """The line without the day at its end, and that day; a line without one means today."""
+    found = _DAY.search(text)
+    if found is None:
+        return text, setting.today
+    before = text[: found.start()].rstrip()
+    if before.casefold().endswith(" on") and not before.casefold().endswith(" moved on"):
+        before = before[:-3].rstrip()
+    return before, parse_day(found.group(), setting.today, setting.order)
+
+
+def _unknown_start(word: str, vocabulary: Vocabulary) -> NotFound:
+    names = [*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo"]
+    code, slash, tub = word.partition("/")
+    alike = near(code, names)
+    meant = f" Did you mean {' or '.join(alike)}?" if alike else ""
+    return NotFound(
+        f"{quoted(word)} is not a lot, a kind of spending, hold or sell.{meant}",
+        facts={"word": word, "near": tuple(f"{name}{slash}{tub}" for name in alike)},
+    )

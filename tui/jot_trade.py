@@ -1,0 +1,274 @@
+"""Jot lines about money and buyers: what was spent, what is promised, what was sold.
+
+Reads words only. Amounts are strict: what may mean two things is refused; what nobody said stays unsaid.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from ledger.costs.commands import Spend
+from ledger.days import parse_day
+from ledger.errors import BadInput
+from ledger.money import parse_amount
+from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
+from ledger.text import quoted
+from tui.jot_words import SEXES, Setting, Words, find_lot, find_name, find_stage
+
+CHANNELS = ("post", "fair", "collection", "trade", "other")
+_CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
+_HOLD_PARTS = ("for", "until", "deposit")
+_SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
+_LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
+
+
+def _has_digit(word: str) -> bool:
+    return any(letter.isdigit() for letter in word)
+
+
+def _amount(words: Words, setting: Setting, what: str) -> int:
+    """Step over an amount, its currency sign or code before or after it included."""
+    word = words.take()
+    if not word or word == ",":
+        raise BadInput(f"How much {what}? Write an amount, such as 24.00.", field="amount")
+    mark_before = not _has_digit(word) and _has_digit(words.peek())
+    mark_after = words.peek().upper() == setting.currency.code or words.peek() in ("€", "£", "$", "¥")
+    if mark_before or mark_after:
+        word = f"{word} {words.take()}"
+    value = parse_amount(word, setting.currency)
+    if value < 0:
+        raise BadInput(f"{quoted(word)} is less than nothing; write the amount without a minus.", field="amount")
+    return value
+
+
+def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend:
+    """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`."""
+    gross = _amount(words, setting, f"was spent on {category}")
+    start = words.at
+    typed = words.before(_SPENDING_PARTS)
+    supplier = find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at) if typed else ""
+    kind = setting.vocabulary.categories[category]
+    tax, life_days, unpaid = 0, None, False
+    species: list[str] = []
+    lots: list[str] = []
+    while (part := words.take_phrase(_SPENDING_PARTS)) is not None:
+        if part == "tax":
+            tax = _amount(words, setting, "tax")
+        elif part == "unpaid":
+            unpaid = True
+        elif part == "lasts":
+            life_days = _life(words)
+        else:
+            _scope(words, species, lots, setting)
+    if words:
+        raise BadInput(f"{quoted(words.rest())} was not understood; put remarks after the word note.")
+    if species and lots:
+        raise BadInput("A cost is for species or for lots, not for both; write two lines.", field="scope")
+    if kind == "lasting" and life_days is None:
+        raise BadInput(f"How long will it last? Add, such as: {category} lasts 5 years.", field="life_days")
+    scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
+    return Spend(
+        on,
+        category,
+        gross,
+        supplier,
+        tax=tax,
+        kind=kind,
+        scope=scope,
+        species=tuple(species),
+        lots=tuple(lots),
+        life_days=life_days,
+        unpaid=unpaid,
+        note=note,
+    )
+
+
+def _life(words: Words) -> int:
+    number, unit = words.take(), words.take().casefold().removesuffix("s")
+    if not (number.isascii() and number.isdigit() and unit in _LASTING):
+        raise BadInput("How long does it last? Write: lasts 5 years, or lasts 18 months.", field="life_days")
+    return int(number) * _LASTING[unit]
+
+
+def _scope(words: Words, species: list[str], lots: list[str], setting: Setting) -> None:
+    """Species codes or lots after 'for'."""
+    known = {code.casefold(): code for code in setting.vocabulary.species}
+    begun = words.at
+    while words:
+        words.take_phrase((",", "and"))
+        if words.peek().casefold() in known:
+            species.append(known[words.take().casefold()])
+        elif (found := find_lot(words, setting.vocabulary)) is not None:
+            lots.append(found[0])
+        else:
+            break
+    if words.at == begun:
+        raise BadInput(f"{quoted(words.peek())} is not a species or a lot; write: for P08, or for PACH.", field="scope")
+
+
+def _animals(words: Words, setting: Setting) -> list[Pick]:
+    """'E03 5 adult female': one pick, or one for each sex of 1.2."""
+    found = find_lot(words, setting.vocabulary)
+    if found is None:
+        raise BadInput(
+            f"{quoted(words.peek())} is not a lot; write the lot and how many, such as: E03 5."
+            if words
+            else "Of which lot? Write the lot and how many, such as: E03 5.",
+            field="lot",
+        )
+    lot, tub = found
+    count: int | None = None
+    by_sex: list[tuple[str, int]] = []
+    sex: str | None = None
+    stage: str | None = None
+    while words:
+        word = words.peek()
+        sexes = re.fullmatch(r"(\d+)\.(\d+)(?:\.(\d+))?", word)
+        if count is None and not by_sex and word.isascii() and word.isdigit():
+            count = int(words.take())
+        elif count is None and not by_sex and sexes:
+            words.take()
+            named = zip(("male", "female", "unsexed"), sexes.groups(), strict=True)
+            by_sex = [(name, int(number)) for name, number in named if number and int(number)]
+        elif sex is None and word.casefold() in SEXES:
+            sex = SEXES[words.take().casefold()]
+        elif stage is None and (next_stage := find_stage(words, lot, setting.vocabulary)) is not None:
+            stage = next_stage
+        else:
+            break
+    if by_sex:
+        return [Pick(lot, number, stage, name, tub or None) for name, number in by_sex]
+    if count is None and tub and setting.vocabulary.tubs.get(lot, {}).get(tub) == 1:
+        count = 1
+    if not count:
+        raise BadInput(f"How many of {lot}? Write: {lot} 5.", field="count")
+    return [Pick(lot, count, stage, sex, tub or None)]
+
+
+def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
+    """`hold E03 5 for Tarn until fri`, `... until 15 jun 18:00 deposit 27.50 card`."""
+    words.take()
+    picks = _animals(words, setting)
+    while words.take_phrase((",", "and")) is not None:
+        picks.extend(_animals(words, setting))
+    customer, until = "", ""
+    deposit, method = 0, "cash"
+    while (part := words.take_phrase(_HOLD_PARTS)) is not None:
+        start = words.at
+        if part == "for":
+            typed = words.before(_HOLD_PARTS)
+            customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, words.at)
+        elif part == "until":
+            until = _until(words.before(_HOLD_PARTS), setting)
+        else:
+            deposit = _amount(words, setting, "deposit")
+            method = words.before(_HOLD_PARTS).casefold() or "cash"
+    if words:
+        raise BadInput(f"{quoted(words.rest())} was not understood; write: hold E03 5 for Tarn until fri.")
+    if not customer:
+        raise BadInput("For whom? Add: for and the buyer's name.", field="customer")
+    if not until:
+        raise BadInput("Until when? Add: until fri, or until 15 jun 18:00.", field="until")
+    return PlaceHold(customer, tuple(picks), setting.today, until, deposit, method, note)
+
+
+def _until(typed: str, setting: Setting) -> str:
+    """A deadline as the records keep it: 2025-06-15 or 2025-06-15T18:00."""
+    day, _, last = typed.rpartition(" ")
+    clock = _CLOCK.fullmatch(last)
+    if clock is None:
+        return parse_day(typed, setting.today, setting.order, ahead=True, field="until").isoformat()
+    hour, minute = int(clock[1]), int(clock[2])
+    if hour > 23 or minute > 59:
+        raise BadInput(f"{quoted(last)} is not a time of day; write it like 18:00.", field="until")
+    on = parse_day(day or "today", setting.today, setting.order, ahead=True, field="until")
+    return f"{on.isoformat()}T{hour:02}:{minute:02}"
+
+
+def read_sale(words: Words, on: dt.date, note: str, setting: Setting) -> Sell:
+    """`sell E03 5 at 18.00 to Tarn paid`, `sell P08 10 L3 and E03 2 to Tarn by post postage 8.50`."""
+    words.take()
+    lines = _sale_line(words, setting)
+    customer, channel = "", "collection"
+    charges: list[Charge] = []
+    paid: Paid | None = None
+    settled = ""
+    while (part := words.take_phrase(_SALE_PARTS)) is not None:
+        start = words.at
+        if part in ("and", ","):
+            lines.extend(_sale_line(words, setting))
+        elif part == "to":
+            typed = words.before(_SALE_PARTS)
+            customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, words.at)
+        elif part == "by":
+            channel = words.take().casefold()
+            if channel not in CHANNELS:
+                raise BadInput(f"Sold by {quoted(channel)}? Write by {', '.join(CHANNELS[:-1])}.", field="channel")
+        elif part == "postage":
+            charges.append(Charge("postage", _amount(words, setting, "postage")))
+        elif part == "paid":
+            paid, settled = _payment(words, setting)
+        else:
+            raise BadInput(f"Write “{part}” straight after the animals it is about.", field=part)
+    if words:
+        raise BadInput(
+            f"{quoted(words.rest())} was not understood; write: sell E03 5 at 18.00 to Tarn paid.",
+        )
+    if settled:
+        paid = _all_paid(lines, charges, settled)
+    return Sell(
+        tuple(lines),
+        on,
+        customer,
+        channel,
+        tuple(charges),
+        (paid,) if paid is not None else (),
+        to_post=channel == "post",
+        note=note,
+    )
+
+
+def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
+    """Animals with their price, if said: 'E03 5 at 18.00', 'E03 5 at 3.60 each', 'E03 5 free sample'."""
+    picks = _animals(words, setting)
+    price: int | None = None
+    reason = ""
+    if words.take_phrase(("at",)) is not None:
+        price = _amount(words, setting, "do they cost")
+        if words.take_phrase(("each",)) is not None:
+            prices = [price * pick.count for pick in picks]
+        elif len(picks) > 1:
+            raise BadInput("Males and females are two lines of a sale; write the price of each line.", field="price")
+        else:
+            prices = [price]
+        return [
+            LineOf(pick.lot, pick.count, cost, pick.stage, pick.sex, pick.tub)
+            for pick, cost in zip(picks, prices, strict=True)
+        ]
+    if words.take_phrase(("free",)) is not None:
+        reason = words.before(_SALE_PARTS)
+        if not reason:
+            raise BadInput("Why free of charge? Write: free sample, or free replacement.", field="price_zero_reason")
+        price = 0
+    return [
+        LineOf(pick.lot, pick.count, price, pick.stage, pick.sex, pick.tub, price_zero_reason=reason) for pick in picks
+    ]
+
+
+def _payment(words: Words, setting: Setting) -> tuple[Paid | None, str]:
+    """A payment of an amount ('paid 10.00 transfer'), or the method by which all is paid ('paid', 'paid card')."""
+    if not _has_digit(words.peek()):
+        return None, words.before(_SALE_PARTS).casefold() or "cash"
+    amount = _amount(words, setting, "was paid")
+    return Paid(amount, words.before(_SALE_PARTS).casefold() or "cash"), ""
+
+
+def _all_paid(lines: list[LineOf], charges: list[Charge], method: str) -> Paid:
+    total = sum(charge.amount for charge in charges)
+    for line in lines:
+        if line.price is None:
+            raise BadInput("How much was paid? Write the amount after paid, or the price after at.", field="paid")
+        total += line.price
+    return Paid(total, method)

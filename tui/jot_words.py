@@ -1,0 +1,305 @@
+"""The words of the jot line: what a ledger lends it, the verbs of the trade, and how a word finds its meaning.
+
+Never imports the screen library. A word that fits several things is refused with the choices, never guessed.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import difflib
+import re
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from ledger.days import Order
+from ledger.errors import Ambiguous, BadInput, NotFound
+from ledger.money import Currency
+from ledger.text import quoted
+
+
+class Vocabulary(Protocol):
+    """What the jot line may know of a ledger; plain names only."""
+
+    @property
+    def stages(self) -> Mapping[str, Sequence[tuple[str, str]]]:
+        """For each lot code, its stages in order: (name, unit), the unit 'animal', 'object' or 'specimen'."""
+        ...
+
+    @property
+    def tubs(self) -> Mapping[str, Mapping[str, int]]:
+        """For each lot code that has any, its labelled tubs with the number of animals alive in each."""
+        ...
+
+    @property
+    def species(self) -> Collection[str]:
+        """Species codes."""
+        ...
+
+    @property
+    def customers(self) -> Collection[str]: ...
+
+    @property
+    def suppliers(self) -> Collection[str]: ...
+
+    @property
+    def categories(self) -> Mapping[str, str]:
+        """Categories of spending and the kind of each: 'used up', 'lasting', 'overhead' or 'selling'."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What a line is read against."""
+
+    vocabulary: Vocabulary
+    today: dt.date
+    currency: Currency
+    order: Order = "dmy"
+    """How the keeper writes 14/3."""
+
+
+@dataclass(frozen=True, slots=True)
+class Verb:
+    """What a phrase says happened."""
+
+    reason: str
+    """A reason for a movement; or 'pupated', 'emerged', 'hatched', which depend on the stages of the lot."""
+    explained: bool = False
+
+
+VERBS: dict[str, Verb] = {
+    "died": Verb("died"),
+    "dead": Verb("died"),
+    "missing": Verb("missing"),
+    "culled": Verb("culled"),
+    "escaped": Verb("escaped"),
+    "given away": Verb("given away"),
+    "gave away": Verb("given away"),
+    "own use": Verb("own use"),
+    "used as feed": Verb("used as feed"),
+    "found": Verb("found"),
+    "miscounted before": Verb("found", explained=True),
+    "dried": Verb("dried"),
+    "moved on": Verb("next stage"),
+    "moulted": Verb("next stage"),
+    "molted": Verb("next stage"),
+    "next": Verb("next stage"),
+    "next stage": Verb("next stage"),
+    "pupated": Verb("pupated"),
+    "emerged": Verb("emerged"),
+    "hatched": Verb("hatched"),
+    "sexed": Verb("sexed"),
+}
+MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard"}
+COUNTS = {"counted": "counted", "estimated": "estimated"}
+CAUSES = {
+    "exceptional": "exceptional",
+    "heater": "exceptional",
+    "mould": "exceptional",
+    "mold": "exceptional",
+    "power cut": "exceptional",
+    "ordinary": "ordinary",
+    "old age": "ordinary",
+    "unknown": "unknown",
+}
+"""Words after 'died' and the cause they name."""
+SEXES = {
+    "male": "male",
+    "males": "male",
+    "female": "female",
+    "females": "female",
+    "hermaphrodite": "hermaphrodite",
+    "hermaphrodites": "hermaphrodite",
+    "unsexed": "unsexed",
+}
+PUPAL = ("pupa", "cocoon")
+SAME_STAGE = (("pupa", "cocoon"), ("soft adult", "teneral"), ("adult", "imago"))
+"""Names that mean the same stage where a species has only one of them."""
+GENERAL = {"larva": r"L\d.*", "grub": r"L\d.*", "nymph": r"L\d.*", "instar": r"[Li]\d.*"}
+"""General words for stages that a species numbers."""
+PLURALS = {"larvae": "larva", "pupae": "pupa", "mancae": "manca", "imagines": "imago", "oothecae": "ootheca",
+           "fry": "fry", "clutches": "clutch"}  # fmt: skip
+
+
+class Words:
+    """The words of one line, read from left to right; a comma after a word is a word of its own.
+
+    `after` is what follows them in the line (its date, its note), so that a choice can be the whole line.
+    """
+
+    def __init__(self, text: str, after: str = "") -> None:
+        self.words = re.sub(r",(?=\s|$)", " ,", text).split()
+        self.after = after
+        self.at = 0
+
+    def __bool__(self) -> bool:
+        return self.at < len(self.words)
+
+    def peek(self) -> str:
+        """The next word, or nothing."""
+        return self.words[self.at] if self else ""
+
+    def take(self) -> str:
+        """The next word, stepped over."""
+        word = self.peek()
+        self.at += 1
+        return word
+
+    def take_phrase(self, phrases: Iterable[str]) -> str | None:
+        """Step over the longest of the phrases that comes next (case does not matter) and return it."""
+        rest = [word.casefold() for word in self.words[self.at :]]
+        fits = [phrase for phrase in phrases if rest[: len(phrase.split())] == phrase.casefold().split()]
+        if not fits:
+            return None
+        longest = max(fits, key=lambda phrase: len(phrase.split()))
+        self.at += len(longest.split())
+        return longest
+
+    def rest(self) -> str:
+        """Every word from here on, stepped over."""
+        text = joined(self.words[self.at :])
+        self.at = len(self.words)
+        return text
+
+    def before(self, phrases: Collection[str]) -> str:
+        """The words up to one of the phrases (or the end), stepped over."""
+        taken: list[str] = []
+        while self:
+            mark = self.at
+            if self.take_phrase(phrases) is not None:
+                self.at = mark
+                break
+            taken.append(self.take())
+        return joined(taken)
+
+    def replaced(self, start: int, stop: int, word: str) -> str:
+        """The whole line with the words from `start` up to `stop` replaced: a choice to type back."""
+        return joined([*self.words[:start], word, *self.words[stop:], *self.after.split()])
+
+
+def joined(words: Iterable[str]) -> str:
+    """Words as a line, commas back at the word they follow."""
+    return " ".join(words).replace(" ,", ",")
+
+
+def near(word: str, names: Iterable[str]) -> tuple[str, ...]:
+    """Names a mistyped word may have meant, most alike first; at most five."""
+    by_fold = {name.casefold(): name for name in names}
+    return tuple(by_fold[fold] for fold in difflib.get_close_matches(word.casefold(), list(by_fold), n=5, cutoff=0.6))
+
+
+def or_list(names: Sequence[str]) -> str:
+    """'a, b or c'."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def find_lot(words: Words, vocabulary: Vocabulary) -> tuple[str, str] | None:
+    """Step over 'P08' or 'P08/07' and return (lot, tub), tub empty when not said; None if no lot comes next.
+
+    Raises:
+        NotFound: the lot has no such tub.
+    """
+    code, slash, tub = words.peek().rstrip(":").partition("/")
+    lot = next((known for known in vocabulary.stages if known.casefold() == code.casefold()), None)
+    if lot is None:
+        return None
+    words.take()
+    return lot, find_tub(words, lot, tub, vocabulary) if slash else ""
+
+
+def find_tub(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> str:
+    """The label of an existing tub of a lot, as it is written on the tub; the word is the one just taken."""
+    tubs = vocabulary.tubs.get(lot, {})
+    exact = next((known for known in tubs if known.casefold() == tub.casefold()), None)
+    if exact is not None:
+        return exact
+    if not tubs:
+        raise NotFound(f"{lot} has no labelled tubs; leave out {quoted(tub)}.", field="tub")
+    alike = [known for known in tubs if known.lstrip("0") == tub.lstrip("0") and tub] or near(tub, tubs)
+    if not alike:
+        raise NotFound(f"{lot} has no tub {quoted(tub)}; it has {or_list(sorted(tubs)[:8])}.", field="tub")
+    raise Ambiguous(
+        f"{lot} has no tub {quoted(tub)}; did you mean {or_list(alike)}?",
+        field="tub",
+        choices=tuple(words.replaced(words.at - 1, words.at, f"{lot}/{known}") for known in alike),
+    )
+
+
+def _folded(word: str) -> str:
+    word = word.casefold()
+    return PLURALS.get(word, word)
+
+
+def _is_stage(typed: str, name: str) -> bool:
+    """Whether typed words are a stage's name: as written, one of 'pupa/cocoon', or in the plural."""
+    names = {name.casefold(), *(part.strip().casefold() for part in name.split("/"))}
+    return bool({typed.casefold(), _folded(typed), typed.casefold().removesuffix("s")} & names)
+
+
+def find_stage(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
+    """Step over a stage of the lot's species and return its name; None if no stage comes next.
+
+    Raises:
+        Ambiguous: a general word ('larva') fits several stages.
+    """
+    stages = [name for name, _ in vocabulary.stages[lot]]
+    for length in (3, 2, 1):
+        chunk = words.words[words.at : words.at + length]
+        if len(chunk) < length:
+            continue
+        typed = " ".join(chunk)
+        fits = [name for name in stages if _is_stage(typed, name)] or _same_or_general(typed, stages)
+        if len(fits) == 1:
+            words.at += length
+            return fits[0]
+        if fits:
+            raise Ambiguous(
+                f"{quoted(typed)} may be {or_list(fits)} of {lot}; say which.",
+                field="stage",
+                choices=tuple(words.replaced(words.at, words.at + length, name) for name in fits),
+            )
+    return None
+
+
+def _same_or_general(typed: str, stages: Sequence[str]) -> list[str]:
+    for same in SAME_STAGE:
+        if any(_is_stage(typed, name) for name in same):
+            return [stage for stage in stages if any(_is_stage(name, stage) for name in same)]
+    general = _folded(typed)
+    pattern = GENERAL.get(general) or GENERAL.get(general.removesuffix("s"))
+    return [stage for stage in stages if re.fullmatch(pattern, stage)] if pattern else []
+
+
+def find_name(typed: str, known: Collection[str], what: str, words: Words, start: int, stop: int) -> str:
+    """A customer or supplier: one already known, or a new one as typed.
+
+    A name or a whole word of it that fits one known name means that one. `new` before it makes a new one.
+
+    Raises:
+        Ambiguous: it fits several known names, or is nearly one of them.
+        BadInput: nothing was typed.
+    """
+    if not typed:
+        raise BadInput(f"Say the name of the {what}.", field=what)
+    if typed.casefold().startswith("new ") and typed[4:].strip():
+        return typed[4:].strip()
+    fold = typed.casefold()
+    exact = [name for name in known if name.casefold() == fold]
+    if exact:
+        return exact[0]
+    asked = fold.split()
+    whole = [name for name in known if all(word in name.casefold().split() for word in asked)]
+    if len(whole) == 1:
+        return whole[0]
+    alike = whole or [name for name in known if any(word.startswith(fold) for word in name.casefold().split())]
+    alike = alike or list(near(typed, known))
+    if not alike:
+        return typed
+    offered = sorted(alike)[:6]
+    choices = [words.replaced(start, stop, name) for name in offered]
+    raise Ambiguous(
+        f"{quoted(typed)} may be {or_list(offered)}, or a new {what}; say which.",
+        field=what,
+        choices=(*choices, words.replaced(start, stop, f"new {typed}")),
+    )

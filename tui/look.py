@@ -1,0 +1,83 @@
+"""How the screen looks: two themes of our own, and the signs that say a state in a word before any colour does."""
+
+from __future__ import annotations
+
+import codecs
+import sys
+
+from textual.theme import Theme
+
+from tui.charts import ASCII, LINES, Signs
+
+LAMPLIGHT = Theme(
+    name="lamplight",
+    primary="#d8a657",
+    secondary="#8fb3c9",
+    accent="#e0b872",
+    warning="#e78a4e",
+    error="#e78a4e",
+    success="#8fb3c9",
+    foreground="#e6dfd2",
+    background="#191714",
+    surface="#191714",
+    panel="#26231e",
+    dark=True,
+    variables={
+        "quiet": "#a39a8b",
+        "block-cursor-background": "#d8a657",
+        "block-cursor-foreground": "#191714",
+        "block-cursor-text-style": "bold",
+        "block-cursor-blurred-background": "#3a352c",
+        "block-cursor-blurred-foreground": "#e6dfd2",
+        "input-cursor-background": "#e6dfd2",
+        "input-cursor-foreground": "#191714",
+    },
+)
+"""Dark: the colours of a lamp in a warm room. Orange and blue, which most people can tell apart."""
+
+DAYLIGHT = Theme(
+    name="daylight",
+    primary="#7a4b06",
+    secondary="#14557b",
+    accent="#7a4b06",
+    warning="#9a3b00",
+    error="#9a3b00",
+    success="#14557b",
+    foreground="#23201a",
+    background="#f7f3ea",
+    surface="#f7f3ea",
+    panel="#e9e2d3",
+    dark=False,
+    variables={
+        "quiet": "#6b6355",
+        "block-cursor-background": "#7a4b06",
+        "block-cursor-foreground": "#f7f3ea",
+        "block-cursor-text-style": "bold",
+        "block-cursor-blurred-background": "#ddd3be",
+        "block-cursor-blurred-foreground": "#23201a",
+        "input-cursor-background": "#23201a",
+        "input-cursor-foreground": "#f7f3ea",
+    },
+)
+"""Light, for a bright room."""
+
+STATES = {
+    "ready": ("✓", "ready", "$success"),
+    "held": ("=", "on hold", "$quiet"),
+    "soon": ("~", "hardening", "$quiet"),
+    "done": ("✓", "done", "$success"),
+    "late": ("!", "late", "$warning"),
+    "caution": ("!", "caution", "$warning"),
+    "refused": ("!", "not recorded", "$warning"),
+}
+"""For each state its sign, its word and its colour; the word alone says it."""
+
+
+def signs_for(encoding: str | None = None) -> Signs:
+    """Line-drawing signs where the terminal's encoding has them, plain ones where it does not."""
+    name = encoding or getattr(sys.stdout, "encoding", None) or "ascii"
+    try:
+        (LINES.heavy + LINES.heights + LINES.dot).encode(codecs.lookup(name).name)
+    except (LookupError, UnicodeEncodeError):
+        return ASCII
+    return LINES

@@ -1,0 +1,45 @@
+"""The one way in which text becomes a label, a cell or a passing message: literally, whatever it holds.
+
+Brackets are never read as markup, and what could steer a terminal is replaced. Every widget here gets its words from
+these functions; a test looks for those that do not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.text import Text
+from textual.app import App
+from textual.content import Content
+
+from ledger.text import show
+
+
+def words(text: str, style: str = "") -> Content:
+    """Text for a label, a button or a heading; line feeds stay line feeds."""
+    return Content.styled("\n".join(show(line) for line in text.split("\n")), style)
+
+
+def parts(*said: tuple[str, str] | str) -> Content:
+    """Several texts, each with a style ('bold', '$accent') if given, as one label."""
+    return Content("").join(words(*part) if isinstance(part, tuple) else words(part) for part in said)
+
+
+def cell(text: str, style: str = "") -> Text:
+    """Text for one cell of a list, on one line."""
+    return Text(show(text), style=style, no_wrap=True, overflow="ellipsis", end="")
+
+
+def number_cell(text: str, style: str = "") -> Text:
+    """A figure for one cell of a list, at its right edge."""
+    return Text(show(text), style=style, no_wrap=True, justify="right", end="")
+
+
+def drawing(lines: Iterable[str]) -> Content:
+    """Lines of a chart as one label."""
+    return words("\n".join(lines))
+
+
+def pass_on(app: App[object], text: str, *, severe: bool = False) -> None:
+    """A passing message; never the only place where something is said."""
+    app.notify(show(text), severity="warning" if severe else "information", markup=False, timeout=6)

@@ -1,0 +1,1 @@
+"""The verbs of the command `rearledger`, one small module for each group; none imports the screen library."""

@@ -1,0 +1,85 @@
+"""Reading what stands in a command line: days, numbers, amounts, shares. Strict; raises `BadInput` with a sentence."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from ledger.days import Order, parse_day
+from ledger.errors import BadInput
+from ledger.money import Currency, parse_amount
+from ledger.text import quoted
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+
+_SHARE = re.compile(r"([0-9]{1,3})(?:[.,]([0-9]{1,6}))?\s*(%?)")
+
+
+def day(typed: str | None, ledger: Ledger, field: str) -> dt.date | None:
+    """A day as typed, `None` if nothing was."""
+    return None if typed is None else parse_day(typed, ledger.today, order(ledger), field=field)
+
+
+def day_or_today(typed: str | None, ledger: Ledger, field: str = "date") -> dt.date:
+    """A day as typed, today if nothing was."""
+    return day(typed, ledger, field) or ledger.today
+
+
+def order(ledger: Ledger) -> Order:
+    """In which order the keeper writes day and month, after the ledger's locale; day first if none is set."""
+    from ledger.records.settings import setting
+
+    return order_of(ledger.ask(setting, "locale", ""))
+
+
+def order_of(locale: str) -> Order:
+    """The order of the locale's own short date."""
+    if not locale:
+        return "dmy"
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        pattern = str(Locale.parse(locale).date_formats["short"].pattern)
+    except (UnknownLocaleError, ValueError):
+        return "dmy"
+    places = {letter: pattern.lower().find(letter) for letter in "dmy"}
+    if places["y"] == min(places.values()):
+        return "ymd"
+    return "mdy" if places["m"] < places["d"] else "dmy"
+
+
+def whole(typed: str, what: str, field: str, *, least: int = 1, most: int = 1_000_000) -> int:
+    """A whole number within bounds."""
+    if not (typed.isascii() and typed.isdigit()) or len(typed) > 12 or not least <= int(typed) <= most:
+        raise BadInput(
+            f"{quoted(typed)} is not {what}; write a whole number from {least} to {most:,}.",
+            field=field,
+            facts={"text": typed},
+        )
+    return int(typed)
+
+
+def amount(typed: str, currency: Currency, field: str = "amount") -> int:
+    """An amount not below nought, in minor units."""
+    value = parse_amount(typed, currency, field=field)
+    if value < 0:
+        raise BadInput(f"{quoted(typed)} is less than nothing; write the amount without a minus.", field=field)
+    return value
+
+
+def share(typed: str, scale: int, what: str, field: str) -> int:
+    """A share as typed, '85 %' or '0.85', in parts of `scale` for the whole (10000: hundredths of a percent)."""
+    found = _SHARE.fullmatch(typed.strip()) if typed.isascii() else None
+    if found is not None:
+        part = Decimal(f"{found[1]}.{found[2] or 0}") * (scale if not found[3] else Decimal(scale) / 100)
+        if part == int(part) and 0 <= part <= scale:
+            return int(part)
+    raise BadInput(f"{quoted(typed)} is not {what}; write it like 85% or 0.85.", field=field, facts={"text": typed})
+
+
+def year(typed: str) -> int:
+    """An accounting year."""
+    return whole(typed, "a year", "year", least=1990, most=2199)

@@ -1,0 +1,1 @@
+"""Parts that the places and forms are made of; they hold no rule of the books."""

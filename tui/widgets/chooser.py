@@ -1,0 +1,106 @@
+"""Choosing one of many by typing a few letters: every action, a lot by its code, an answer to a question.
+
+The words before the letters are typed stand in the order given; nothing is chosen until Enter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar, Generic, TypeVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from tui.plain import parts, words
+
+T = TypeVar("T")
+MOST = 200
+"""Most choices listed at a time; typing narrows the rest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Generic[T]):
+    """One thing to choose."""
+
+    words: str
+    value: T
+    beside: str = ""
+    """What stands after it: its key, or a sentence."""
+
+
+class _Letters(Input):
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("down", "screen.step(1)", "Down", show=False),
+        Binding("up", "screen.step(-1)", "Up", show=False),
+    ]
+
+
+def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
+    """Choices that hold every typed word; those that begin with the first one come first."""
+    asked = typed.casefold().split()
+    if not asked:
+        return list(choices)
+    fits = [choice for choice in choices if all(word in f"{choice.words} {choice.beside}".casefold() for word in asked)]
+    return sorted(fits, key=lambda choice: not choice.words.casefold().startswith(asked[0]))
+
+
+class Chooser(ModalScreen[T | None]):
+    """A list that narrows as one types; dismissed with the value chosen, or None."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back", show=False)]
+    AUTO_FOCUS = "_Letters"
+
+    def __init__(self, title: str, choices: Sequence[Choice[T]]) -> None:
+        super().__init__()
+        self._title = title
+        self._choices = tuple(choices)
+        self._listed: list[Choice[T]] = []
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="sheet"):
+            yield Static(words(self._title, "bold"), id="sheet-title", markup=False)
+            yield _Letters(compact=True, id="letters", placeholder="type to narrow")
+            yield OptionList(compact=True, markup=False, id="choices")
+            yield Static(words("enter takes it · esc goes back", "$quiet"), markup=False)
+
+    def on_mount(self) -> None:
+        """Everything there is."""
+        self._list("")
+
+    @on(Input.Changed, "#letters")
+    def _typed(self, event: Input.Changed) -> None:
+        self._list(event.value)
+
+    def _list(self, typed: str) -> None:
+        self._listed = narrowed(self._choices, typed)
+        options = self.query_one(OptionList)
+        options.clear_options()
+        options.add_options(
+            Option(parts(choice.words, (f"  {choice.beside}" if choice.beside else "", "$quiet")))
+            for choice in self._listed[:MOST]
+        )
+        options.highlighted = 0 if self._listed else None
+
+    def action_step(self, step: int) -> None:
+        """Move the highlight; the letters keep the keys."""
+        options = self.query_one(OptionList)
+        if step > 0:
+            options.action_cursor_down()
+        else:
+            options.action_cursor_up()
+
+    @on(Input.Submitted, "#letters")
+    def _entered(self) -> None:
+        at = self.query_one(OptionList).highlighted
+        if at is not None and at < len(self._listed):
+            self.dismiss(self._listed[at].value)
+
+    @on(OptionList.OptionSelected)
+    def _clicked(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self._listed[event.option_index].value)

@@ -1,0 +1,167 @@
+"""One field of a form: how its text is read, what stands beside it, and the row it is drawn in.
+
+Reading is strict and our own: an amount, a day or a number that is not plainly one is refused in a sentence beside the
+field, and what was typed stays.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.suggester import SuggestFromList
+from textual.widgets import Input, Static
+
+from ledger.days import Order, long_day, parse_day
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, parse_amount, said
+from ledger.text import clean, quoted
+from tui.plain import words
+from tui.widgets.oneof import OneOf
+
+
+@dataclass(frozen=True, slots=True)
+class FieldSpec:
+    """What a form says of one of its fields."""
+
+    key: str
+    label: str
+    read: Callable[[str], Any]
+    """The value for the command; raises Refused with the sentence to show."""
+    start: str = ""
+    """What is likely: it stands there when the form opens."""
+    beside: Callable[[Any], str] = str
+    """The value in words, shown beside the field once it is read."""
+    hint: str = ""
+    """Shown beside the field before anything is read."""
+    known: Sequence[str] = ()
+    """Words offered while typing; the right arrow takes them."""
+    choices: Sequence[str] = ()
+    """A few fixed answers, all in sight; no free text then."""
+
+
+def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str], str]:
+    """Reads a line of text."""
+
+    def read(typed: str) -> str:
+        kept = clean(typed, limit=limit, field=label)
+        if needed and not kept:
+            raise BadInput(f"Write the {label}.", field=label)
+        return kept
+
+    return read
+
+
+def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
+    """Reads a whole number, `least` or more."""
+
+    def read(typed: str) -> int:
+        bare = typed.strip()
+        if not (bare.isascii() and bare.isdigit()) or int(bare) < least:
+            raise BadInput(
+                f"{quoted(bare)} is not a number of {label}; write a whole number, {least} or more."
+                if bare
+                else f"Write how many {label}.",
+                field=label,
+            )
+        return int(bare)
+
+    return read
+
+
+def amount(currency: Currency, *, empty: int | None = None) -> Callable[[str], int | None]:
+    """Reads an amount not below nought; an empty field is `empty`, or refused when that is None."""
+
+    def read(typed: str) -> int | None:
+        if not typed.strip() and empty is not None:
+            return empty
+        value = parse_amount(typed, currency)
+        if value < 0:
+            raise BadInput("Write the amount without a minus.", field="amount")
+        return value
+
+    return read
+
+
+def amount_or_none(currency: Currency) -> Callable[[str], int | None]:
+    """Reads an amount; an empty field leaves it to the ledger (a price from the list)."""
+    read_amount = amount(currency)
+    return lambda typed: read_amount(typed) if typed.strip() else None
+
+
+def day(today: dt.date, order: Order = "dmy", *, ahead: bool = False) -> Callable[[str], dt.date]:
+    """Reads a day as a person writes it."""
+    return lambda typed: parse_day(typed, today, order, ahead=ahead)
+
+
+def in_money(currency: Currency) -> Callable[[int | None], str]:
+    """An amount in words for beside the field."""
+    return lambda value: "" if value is None else said(value, currency)
+
+
+def in_days(value: dt.date) -> str:
+    """A day in words for beside the field."""
+    return f"{value:%A} {long_day(value)}"
+
+
+def nothing_beside(value: object) -> str:
+    """Nothing: the field says it all."""
+    return ""
+
+
+class FieldRow(Horizontal):
+    """Label, entry and the sentence beside it."""
+
+    def __init__(self, spec: FieldSpec, value: str) -> None:
+        super().__init__(classes="field")
+        self.spec = spec
+        self._value = value
+
+    def compose(self) -> ComposeResult:
+        yield Static(words(self.spec.label), markup=False, classes="field-label")
+        if self.spec.choices:
+            yield OneOf(self.spec.choices, self._value, id=f"entry-{self.spec.key}")
+        else:
+            yield Input(
+                self._value,
+                compact=True,
+                id=f"entry-{self.spec.key}",
+                classes="field-entry",
+                suggester=SuggestFromList(self.spec.known, case_sensitive=False) if self.spec.known else None,
+            )
+            yield Static(words(self.spec.hint), markup=False, classes="field-said")
+
+    @property
+    def entry(self) -> Input | OneOf:
+        """Where the value is typed."""
+        return self.query_one(OneOf) if self.spec.choices else self.query_one(Input)
+
+    @property
+    def typed(self) -> str:
+        """What stands in the field."""
+        return self.entry.value
+
+    def read(self) -> Any:
+        """The value. Raises Refused."""
+        return self.spec.read(self.typed)
+
+    def check(self) -> bool:
+        """Read the field and say beside it what it means, or why it cannot be read."""
+        try:
+            self.say(self.spec.beside(self.read()))
+        except Refused as refusal:
+            self.say(refusal.sentence, wrong=True)
+            return False
+        return True
+
+    def say(self, sentence: str, *, wrong: bool = False) -> None:
+        """Put a sentence beside the field."""
+        if self.spec.choices:
+            return
+        beside = self.query_one(".field-said", Static)
+        beside.set_class(wrong, "wrong")
+        beside.update(words(f"! {sentence}" if wrong else sentence))

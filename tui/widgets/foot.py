@@ -1,0 +1,109 @@
+"""The foot of every screen: the rule with the ledger's name, what was last recorded, and the keys of this place.
+
+While the jot line is open it takes the place of the two lower lines.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from tui.actions import Act
+from tui.charts import Signs, fit
+from tui.look import STATES
+from tui.plain import parts, words
+from tui.widgets.jot import JotLine
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What the ledger last answered."""
+
+    sentence: str
+    state: str = ""
+    """A key of look.STATES: done, refused, caution; empty for a hint."""
+
+
+def key_line(acts: Sequence[Act], width: int) -> list[tuple[str, str]]:
+    """As many actions as fit into one line, in order, each with its key first; those marked so are always left out."""
+    said: list[tuple[str, str]] = []
+    used = 0
+    for act in acts:
+        if not act.shown:
+            continue
+        wide = cell_len(act.key_said) + cell_len(act.words) + 3
+        if used + wide > width:
+            continue
+        said += [(f" {act.key_said}", "bold $primary"), (f" {act.words} ", "$quiet")]
+        used += wide
+    return said
+
+
+class _Rule(Widget):
+    """The rule with the ledger's name at its left and what the place sums up to at its right."""
+
+    def __init__(self, name: str, signs: Signs) -> None:
+        super().__init__(id="foot-rule")
+        self._ledger = name
+        self._signs = signs
+        self.summary = ""
+
+    def render(self) -> Content:
+        width, line = self.size.width, self._signs.across
+        name = fit(self._ledger, min(cell_len(self._ledger), max(width // 3, 8)), signs=self._signs)
+        summary = fit(self.summary, min(cell_len(self.summary), max(width - cell_len(name) - 8, 0)), signs=self._signs)
+        middle = max(width - cell_len(name) - cell_len(summary) - 6, 0)
+        ends = (f" {summary} ", "$foreground") if summary else (line * 2, "$quiet")
+        return parts((line, "$quiet"), (f" {name} ", "bold"), (line * middle, "$quiet"), ends, (line, "$quiet"))
+
+
+class Foot(Vertical):
+    """The lines at the foot."""
+
+    def __init__(self, name: str, acts: Sequence[Act], signs: Signs) -> None:
+        super().__init__(id="foot")
+        self._ledger_name = name
+        self._acts = acts
+        self._signs = signs
+
+    def compose(self) -> ComposeResult:
+        yield _Rule(self._ledger_name, self._signs)
+        yield Static(id="answer", markup=False)
+        yield Static(id="keys", markup=False)
+        yield JotLine()
+
+    @property
+    def jot(self) -> JotLine:
+        """The jot line of this screen."""
+        return self.query_one(JotLine)
+
+    def on_resize(self) -> None:
+        """Show as many keys as fit now."""
+        self.query_one("#keys", Static).update(parts(*key_line(self._acts, self.size.width)))
+
+    def sum_up(self, text: str) -> None:
+        """What the place holds, at the right of the rule."""
+        rule = self.query_one(_Rule)
+        rule.summary = text
+        rule.refresh()
+
+    def answer(self, answer: Answer) -> None:
+        """Show what the ledger answered."""
+        line = self.query_one("#answer", Static)
+        if answer.state:
+            sign, _, colour = STATES[answer.state]
+            line.update(parts((f" {sign} ", f"bold {colour}"), answer.sentence))
+        else:
+            line.update(words(f" {answer.sentence}", "$quiet"))
+
+    def jotting(self, is_open: bool) -> None:
+        """Make room for the jot line, or take it back."""
+        for name in ("#answer", "#keys"):
+            self.query_one(name, Static).display = not is_open

@@ -1,0 +1,230 @@
+"""The base of every form: fields with a sentence beside each, what will be recorded below them, and one way to record.
+
+A form keeps what is typed until it is recorded, also over a closed terminal. Its token is made when it opens, so that
+it records once however often Enter is pressed. Recording is synchronous: one call to the ledger, then the answer.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, VerticalScroll
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Button, Input, Static
+
+from ledger.act import Done
+from ledger.errors import Refused, SaidDifferently
+from ledger.records.operations import new_token
+from tui.actions import Act
+from tui.frame import Framed
+from tui.plain import parts, words
+from tui.widgets.fields import FieldRow, FieldSpec
+from tui.widgets.jot import JotInput
+from tui.widgets.oneof import OneOf
+
+PAUSE = 0.25
+"""Seconds of rest after which the ledger is asked what the form would record."""
+TOKEN = "token"
+
+
+class Form(Framed[Done | None]):
+    """A form about one subject; dismissed with what was recorded, or None when it was put away.
+
+    Args:
+        subject: what it is about (a lot's code), part of the name its draft is kept under.
+    """
+
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("record", "enter", "record", "Record what stands in the form.", in_fields=True),
+        Act("next_field", "tab", "next", "Go to the next field.", in_fields=True),
+        Act("previous_field", "shift+tab", "back", "Go to the field before.", shown=False, in_fields=True),
+        Act(
+            "put_away", "escape", "put away", "Put the form away; what is typed is kept for next time.", in_fields=True
+        ),
+        Act("afresh", "ctrl+r", "start afresh", "Forget what is typed and begin again.", in_fields=True),
+    )
+    HELP: ClassVar[str] = "Fill in the fields; what will be recorded stands below them in full. Enter records it."
+
+    def __init__(self, subject: str = "") -> None:
+        super().__init__()
+        self.subject = subject
+        self._token = ""
+        self._recorded = False
+        self._passed = 0
+        self._timer: Timer | None = None
+
+    # --- what a form says of itself ----------------------------------------------------------------------------------
+
+    def heading(self) -> str:
+        """What the form is about, in a line."""
+        raise NotImplementedError
+
+    def specs(self) -> Sequence[FieldSpec]:
+        """The fields, in order."""
+        raise NotImplementedError
+
+    def command(self, values: Mapping[str, Any]) -> object:
+        """The command for what was read, by field; may raise Refused about the fields together."""
+        raise NotImplementedError
+
+    # --- drawing -----------------------------------------------------------------------------------------------------
+
+    @property
+    def draft_name(self) -> str:
+        """Name its draft is kept under."""
+        return f"{self.WHERE}:{self.subject}"
+
+    def body(self) -> Iterable[Widget]:
+        kept = self.desk.drafts.get(self.draft_name)
+        self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
+        rows = [FieldRow(spec, kept.get(spec.key, spec.start)) for spec in self.specs()]
+        heading = self.heading() + (" (as it was left)" if kept else "")
+        yield Static(words(heading), id="form-title", markup=False)
+        yield _Fields(*rows, classes="fields", can_focus=False)
+        yield Static(id="form-preview", markup=False)
+        yield _Buttons(id="form-buttons")
+
+    @property
+    def rows(self) -> list[FieldRow]:
+        """The fields as drawn."""
+        return list(self.query(FieldRow))
+
+    def first_focus(self) -> Widget | None:
+        wrong = [row for row in self.rows if row.query(".wrong")]
+        return (wrong or self.rows)[0].entry if self.rows else None
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self._look()
+
+    # --- while it is filled in ---------------------------------------------------------------------------------------
+
+    @on(Input.Changed)
+    @on(OneOf.Changed)
+    def _typed(self, event: Input.Changed | OneOf.Changed) -> None:
+        if isinstance(event.control, JotInput):
+            return
+        typed = {row.spec.key: row.typed for row in self.rows}
+        if any(row.typed != row.spec.start for row in self.rows):
+            self.desk.drafts.keep(self.draft_name, {**typed, TOKEN: self._token})
+        else:
+            self.desk.drafts.drop(self.draft_name)
+        if self._timer is not None:
+            self._timer.stop()
+        self._timer = self.set_timer(PAUSE, self._look)
+
+    @on(Input.Blurred)
+    def _left(self, event: Input.Blurred) -> None:
+        for row in self.rows:
+            if row.entry is event.input:
+                row.check()
+
+    def values(self) -> dict[str, Any]:
+        """Every field read. Raises Refused for the first that cannot be."""
+        return {row.spec.key: row.read() for row in self.rows}
+
+    def _look(self) -> None:
+        """Say what would be recorded, once every field can be read."""
+        try:
+            values = self.values()
+        except Refused:
+            self._show("", "")
+            return
+        try:
+            plan = self.desk.ledger.preview(self.command(values))
+        except Refused as refusal:
+            self._show(refusal.sentence, "$warning")
+        else:
+            self._show(" ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions))), "")
+
+    def _show(self, sentence: str, style: str) -> None:
+        sign = ("! ", f"bold {style}") if style else ("", "")
+        self.query_one("#form-preview", Static).update(parts(sign, (sentence, style or "bold")))
+
+    # --- its actions -------------------------------------------------------------------------------------------------
+
+    def action_next_field(self) -> None:
+        """Go to the next field before the next key is read."""
+        self.focus_next()
+
+    def action_previous_field(self) -> None:
+        """Go to the field before."""
+        self.focus_previous()
+
+    def action_put_away(self) -> None:
+        """Leave; the draft stays."""
+        self.dismiss(None)
+
+    def action_afresh(self) -> None:
+        """Every field as it was when the form was first opened, and a new act."""
+        self._token = new_token(time.time_ns())
+        for row in self.rows:
+            row.entry.value = row.spec.start
+            row.say(row.spec.hint)
+        self.desk.drafts.drop(self.draft_name)
+        self.set_focus(self.first_focus())
+
+    def action_record(self) -> None:
+        """Record, once every field has taken the letters that were typed before Enter."""
+        if isinstance(self.focused, Button):
+            self.focused.press()
+            return
+        self._passed = 0
+        rows = self.rows
+        for row in rows:
+            row.entry.call_later(self._field_ready, len(rows))
+
+    def _field_ready(self, of: int) -> None:
+        self._passed += 1
+        if self._passed == of:
+            self._record()
+
+    def _record(self) -> None:
+        if self._recorded:
+            return
+        wrong = [row for row in self.rows if not row.check()]
+        if wrong:
+            self.set_focus(wrong[0].entry)
+            return
+        try:
+            done = self.desk.record(self.command(self.values()), self._token)
+        except Refused as refusal:
+            self._refused(refusal)
+            return
+        self._recorded = True
+        self.desk.drafts.drop(self.draft_name)
+        self.dismiss(done)
+
+    def _refused(self, refusal: Refused) -> None:
+        """Say why beside the field it is about, or at the foot of the form; everything typed stays."""
+        if isinstance(refusal, SaidDifferently):
+            # What was first sent with this token stands; the form as it is now is another act.
+            self._token = new_token(time.time_ns())
+        self._show(refusal.sentence, "$warning")
+        for row in self.rows:
+            if row.spec.key == refusal.field:
+                row.say(refusal.sentence, wrong=True)
+                self.set_focus(row.entry)
+
+    @on(Button.Pressed, "#button-record")
+    def _record_pressed(self) -> None:
+        self._record()
+
+    @on(Button.Pressed, "#button-away")
+    def _away_pressed(self) -> None:
+        self.action_put_away()
+
+
+class _Fields(VerticalScroll):
+    """The rows, scrolling when there are more than fit."""
+
+
+class _Buttons(Horizontal):
+    def compose(self) -> ComposeResult:
+        yield Button(words("[Record]"), compact=True, id="button-record")
+        yield Button(words("[Put away]"), compact=True, id="button-away")

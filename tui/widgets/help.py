@@ -1,0 +1,62 @@
+"""The help of one screen: what it is for, its keys, and the jot line in a few examples. Made from the actions
+themselves, so that it cannot fall behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from tui.actions import Act
+from tui.plain import parts, words
+
+JOTS = (
+    ("P08 3 died", "three of lot P08 died"),
+    ("P08 12 L3 to cocoon yesterday", "twelve moved on, yesterday"),
+    ("P08/07 female", "the one in tub 07 is a female"),
+    ("P08 10 L3 into tubs 1-10", "one into each tub"),
+    ("P08 counted 40", "a count; P08 fed, P08 looked"),
+    ("feed 24.00 Ombrel", "money spent, and where"),
+    ("hold E03 5 for Tarn until fri", "promised to a buyer"),
+    ("sell E03 5 at 18.00 to Tarn paid", "sold, with the receipt"),
+)
+
+
+class Help(ModalScreen[None]):
+    """Dismissed by Escape, Enter or the question mark."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,question_mark", "dismiss(None)", "Back", show=False)]
+
+    def __init__(self, title: str, text: str, acts: Sequence[Act], places: Sequence[tuple[str, str]]) -> None:
+        super().__init__()
+        self._heading = title
+        self._text = text
+        self._acts = acts
+        self._places = places
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="sheet"):
+            yield Static(words(self._heading, "bold"), id="sheet-title", markup=False)
+            with VerticalScroll(id="help-text"):
+                yield Static(words(self._text), markup=False)
+                for act in self._acts:
+                    with Horizontal(classes="help-row"):
+                        yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
+                        yield Static(words(act.tip), markup=False, classes="help-tip")
+                places = "  ".join(f"{digit} {title}" for digit, title in self._places)
+                yield Static(
+                    words(f"\nPlaces: {places}. F2, F3, ... do the same while a field has the keys."), markup=False
+                )
+                yield Static(words("\nThe jot line (space, or ctrl-g while a field has the keys):"), markup=False)
+                for line, meaning in JOTS:
+                    yield Static(parts((f"  {line}", "bold"), (f"   {meaning}", "$quiet")), markup=False)
+            yield Static(words("esc goes back", "$quiet"), markup=False)
+
+    def on_mount(self) -> None:
+        """Arrow keys scroll the text."""
+        self.query_one(VerticalScroll).focus()

@@ -1,0 +1,105 @@
+"""The top of every screen: the places over a measuring rule that is heavy under the place one is in, and the day.
+
+The same rule carries the stages of a lot; it is this program's mark.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from rich.cells import cell_len
+from textual.content import Content
+from textual.events import Click
+from textual.message import Message
+from textual.widget import Widget
+
+from tui.charts import LINES, Signs, fit
+from tui.plain import parts
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """One place on the rule."""
+
+    name: str
+    digit: str
+    title: str
+    waiting: int = 0
+    """How many things wait there; nought is not shown."""
+
+    @property
+    def label(self) -> str:
+        """What stands over the rule."""
+        return f"{self.digit} {self.title}" + (f" {self.waiting}" if self.waiting else "")
+
+
+def day_words(day: dt.date, width: int) -> str:
+    """The day as long as there is room for: 'Wed 31 Dec 2025', '31 Dec 2025', '31 Dec' or nothing."""
+    short = f"{day.day} {day:%b}"
+    for said in (f"{day:%a} {short} {day.year}", f"{short} {day.year}", short):
+        if cell_len(said) <= width:
+            return said
+    return ""
+
+
+def strip_spans(ticks: Sequence[Tick], width: int) -> list[tuple[int, int]]:
+    """First cell and width of each place; on a narrow screen the names give way to their digits."""
+    labels = [tick.label for tick in ticks]
+    if sum(cell_len(label) + 2 for label in labels) > width:
+        labels = [tick.digit for tick in ticks]
+    spans, at = [], 0
+    for label in labels:
+        wide = cell_len(label) + 2
+        spans.append((at, wide))
+        at += wide
+    return spans
+
+
+class Strip(Widget):
+    """Two lines: the places, and the rule under them."""
+
+    class Chosen(Message):
+        """A place was clicked."""
+
+        def __init__(self, name: str) -> None:
+            super().__init__()
+            self.place = name
+
+    def __init__(self, ticks: Sequence[Tick], here: str, today: dt.date, signs: Signs = LINES) -> None:
+        super().__init__(id="strip")
+        self._ticks = list(ticks)
+        self._here = here
+        self._today = today
+        self._signs = signs
+
+    def count(self, name: str, waiting: int) -> None:
+        """Say how many things wait in a place."""
+        self._ticks = [
+            Tick(tick.name, tick.digit, tick.title, waiting) if tick.name == name else tick for tick in self._ticks
+        ]
+        self.refresh()
+
+    def render(self) -> Content:
+        width = self.size.width
+        spans = strip_spans(self._ticks, width)
+        used = spans[-1][0] + spans[-1][1] if spans else 0
+        names: list[tuple[str, str]] = []
+        rule: list[tuple[str, str]] = []
+        for tick, (_, wide) in zip(self._ticks, spans, strict=True):
+            here = tick.name == self._here
+            label = tick.label if wide == cell_len(tick.label) + 2 else tick.digit
+            names.append((f" {label} ", "bold $primary" if here else "$foreground"))
+            line = self._signs.heavy if here else self._signs.across
+            rule.append((self._signs.joint + line * (wide - 1), "bold $primary" if here else "$quiet"))
+        day = day_words(self._today, width - used - 1)
+        names.append((fit(day + " ", width - used, right=True), "$quiet"))
+        rule.append((self._signs.joint + self._signs.across * max(width - used - 1, 0), "$quiet"))
+        return parts(*names, ("\n", ""), *rule)
+
+    def on_click(self, event: Click) -> None:
+        """Go to the place that was clicked."""
+        for tick, (start, wide) in zip(self._ticks, strip_spans(self._ticks, self.size.width), strict=True):
+            if start <= event.x < start + wide:
+                self.post_message(self.Chosen(tick.name))
