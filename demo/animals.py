@@ -21,7 +21,9 @@ class Animal:
     """When something happens to it next."""
     dies: bool = False
     reserved: bool = False
-    """Sold and waiting to be posted, held, or kept: nothing happens to it."""
+    """Sold and waiting to be posted, held, or kept: not for sale."""
+    still: bool = False
+    """Nothing happens to it for now."""
 
 
 @dataclass(slots=True)
@@ -94,11 +96,12 @@ def check(group: Group, fate: Fate, day: int) -> tuple[Moved, Died]:
     moved: Moved = Counter()
     died: Died = Counter()
     for animal in list(group.animals):
-        if animal.reserved or animal.due > day:
+        if animal.still or animal.due > day:
             continue
         stage = group.stage(animal)
-        if animal.dies:
-            died[stage, animal.sex, animal.tub, animal.step == len(group.steps) - 1] += 1
+        last = animal.step == len(group.steps) - 1
+        if animal.dies or last:
+            died[stage, animal.sex, animal.tub, last] += 1
             group.animals.remove(animal)
             continue
         sex = animal.sex
@@ -121,5 +124,5 @@ def by_holding(group: Group, animals: Sequence[Animal]) -> Counter[tuple[str, st
     return Counter((group.stage(a), a.sex, a.tub) for a in animals)
 
 
-Event = Callable[[], None]
+Event = Callable[[], object]
 """Something that happens on a fixed day."""

@@ -6,6 +6,7 @@ import calendar
 import datetime as dt
 import random
 from collections.abc import Iterator
+from functools import partial
 
 from demo.parameters import EQUIPMENT, FAIRS, SUPPLIERS, Bought
 from demo.world import World
@@ -19,7 +20,7 @@ PER_KM = 30
 def plan(world: World) -> None:
     """Put every cost on its day."""
     for one in _all(random.Random(world.draw.random())):
-        world.at(one.on, lambda one=one: _spend(world, one))
+        world.at(one.on, partial(_spend, world, one))
 
 
 def _spend(world: World, one: Bought) -> None:

@@ -8,9 +8,10 @@ from functools import partial
 from demo.animals import Animal, Group
 from demo.parameters import LIVES_WITHOUT_MATING, STUCK_HEATER
 from demo.world import World
-from ledger.origin.commands import Expose, SayVirgin
+from ledger.origin.commands import EndExposure, Expose, SayVirgin
 from ledger.stock.commands import (
     Arrival,
+    FreeKept,
     HatchOut,
     KeepBack,
     Mark,
@@ -93,17 +94,18 @@ def _keep_breeders(world: World, code: str, males: int, females: int, why: str) 
         there = group.alive("adult", sex)[-wanted:]
         if not there:
             continue
-        world.do(KeepBack(code, len(there), why, world.today, stage="adult", sex=sex))
+        done = world.do(KeepBack(code, len(there), why, world.today, stage="adult", sex=sex))
         for animal in there:
-            animal.reserved = True
-        world.at(_days(world.today, 130), partial(_grow_old, world, there))
+            animal.reserved = animal.still = True
+        world.at(_days(world.today, 130), partial(_grow_old, world, int(done.refs["earmark"]), there))
     world.do(Expose(code, code, world.today, witnessed=True, evidence="kept together in one tank"))
 
 
-def _grow_old(world: World, animals: list[Animal]) -> None:
-    """Kept breeders die one after the other."""
+def _grow_old(world: World, earmark: int, animals: list[Animal]) -> None:
+    """Kept breeders are past breeding, and die one after the other."""
+    world.do(FreeKept(earmark, world.today))
     for animal in animals:
-        animal.reserved = False
+        animal.reserved = animal.still = False
         animal.dies = True
         animal.due = world.today.toordinal() + world.draw.randint(5, 60)
 
@@ -317,9 +319,10 @@ def _mantids(world: World) -> None:
 
 
 def _pair(world: World, female: str, male: str, days: int) -> None:
-    world.do(
-        Expose(female, male, world.today, _days(world.today, days), witnessed=True, evidence="paired on the table")
-    )
+    done = world.do(Expose(female, male, world.today, witnessed=True, evidence="paired on the table"))
+    number = int(done.refs["exposure"])
+    end = _days(world.today, days)
+    world.at(end, lambda: world.do(EndExposure(number, end)))
 
 
 def _ootheca(world: World, code: str, mother: str, laid: Day, wait: int, young: int) -> None:
@@ -467,7 +470,7 @@ def _loan(world: World) -> None:
         origin=OriginStatement("CBU", evidence=1, supplier="a friend of the house"),
         purpose="breeding",
     )
-    world.do(Expose("G01/f2", "G14/m9", world.today, Day(2025, 5, 31), witnessed=True, evidence="on loan"))
+    _pair(world, "G01/f2", "G14/m9", (Day(2025, 5, 31) - world.today).days)
 
 
 def _loan_back(world: World) -> None:

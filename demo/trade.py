@@ -199,7 +199,11 @@ class Trade:
 
     def _pick(self, pack: Pack) -> list[Picked]:
         """Animals for a pack from one lot, or for a pair a male and a female of one lot; empty if there are none."""
-        groups = [g for g in self.world.groups.values() if g.species == pack.species and not g.breeding]
+        groups = [
+            group
+            for group in self.world.groups.values()
+            if group.species == pack.species and not group.breeding and group.code != RESERVED
+        ]
         self.draw.shuffle(groups)
         for group in groups:
             if pack.name == "pair 1.1":
@@ -270,7 +274,7 @@ class Trade:
         if channel == "post":
             for one in picked:
                 for animal in one.animals:
-                    animal.reserved = True
+                    animal.reserved = animal.still = True
             self.to_post.append((today, number, picked, False))
         else:
             for one in picked:
@@ -313,7 +317,7 @@ class Trade:
             self.sell("collection", self.world.today, self._lines(picked, price, pack), picked, customer)
 
     def _correction_notes(self) -> None:
-        for row in self.world.ledger.ask(affected_sales):
+        for row in self.world.book.ask(affected_sales):
             self.world.do(WriteCorrectionNote(row.sale_line, self.world.today, "her mating was not known"))
 
     def _first_claim(self) -> None:
@@ -399,7 +403,7 @@ class Trade:
             )
         )
         for one in pair:
-            one.animals[0].reserved = True
+            one.animals[0].reserved = one.animals[0].still = True
         self.promised = pair
 
     promised: tuple[Picked, Picked] | None = None
@@ -437,7 +441,7 @@ class Trade:
             return
         self.world.do(DecideDeposit("R-014", "kept", self.world.today, "not fetched, terms as agreed"))
         for one in self.promised:
-            one.animals[0].reserved = False
+            one.animals[0].reserved = one.animals[0].still = False
 
     def _specimens(self) -> None:
         """Three dried beetles are sold at a fair."""
@@ -464,6 +468,9 @@ class Trade:
         )
         self.sell("trade", self.world.today, lines, picked[:3], SHOPS[0])
 
+
+RESERVED = "H02"
+"""Sold only in the two sales whose origin is corrected later."""
 
 FIXED: Counter[str] = Counter({"HIER": 3, "EXTA": 1, "PACH": 4, "collection": 2, "post": 2, "trade": 1})
 """Sales of fixed days that count towards the numbers of a species or channel."""

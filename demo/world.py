@@ -9,10 +9,13 @@ from collections.abc import Callable, Sequence
 from demo.animals import Animal, Event, Fate, Group, check, take
 from demo.parameters import FIRST, LAST, LIVES, SEED
 from ledger.act import Done
-from ledger.ledger import Ledger
+from ledger.ledger import Ledger, Together
 from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record
 
-CHECK_EVERY = {"PACH": 9, "EXTA": 10, "HIER": 8, "PORC": 14, "GECK": 7}
+CHECK_EVERY = {"PACH": 13, "EXTA": 14, "HIER": 11, "PORC": 19, "GECK": 10}
+
+MONTH = 30
+"""Days that are saved together."""
 
 
 class World:
@@ -20,6 +23,8 @@ class World:
 
     def __init__(self, ledger: Ledger, set_clock: Callable[[dt.datetime], None]) -> None:
         self.ledger = ledger
+        self.book: Together
+        """The stretch of days that is being written."""
         self.set_clock = set_clock
         self.fate = Fate(SEED)
         self.draw = self.fate.draw
@@ -40,20 +45,25 @@ class World:
     def play(self, trade: Callable[[dt.date], None], progress: Callable[[float], None]) -> None:
         """Live through all days: what was fixed, then the checks, then the day's trade."""
         days = (LAST - FIRST).days + 1
-        for number in range(days):
-            self.today = FIRST + dt.timedelta(days=number)
-            self.set_clock(dt.datetime.combine(self.today, dt.time(12, 0)))
-            for event in self.plans.pop(self.today, []):
-                event()
-            for group in list(self.groups.values()):
-                if (number - group.offset) % group.every == 0:
-                    self.check(group)
-            trade(self.today)
-            progress((number + 1) / days)
+        for start in range(0, days, MONTH):
+            with self.ledger.together("demo") as self.book:
+                for number in range(start, min(start + MONTH, days)):
+                    self._live(number, trade)
+                    progress((number + 1) / days)
+
+    def _live(self, number: int, trade: Callable[[dt.date], None]) -> None:
+        self.today = FIRST + dt.timedelta(days=number)
+        self.set_clock(dt.datetime.combine(self.today, dt.time(12, 0)))
+        for event in self.plans.pop(self.today, []):
+            event()
+        for group in list(self.groups.values()):
+            if (number - group.offset) % group.every == 0:
+                self.check(group)
+        trade(self.today)
 
     def do(self, command: object) -> Done:
         """Record something."""
-        return self.ledger.do(command, source="demo")
+        return self.book.do(command)
 
     # --- animals ---
 

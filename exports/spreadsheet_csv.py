@@ -1,41 +1,44 @@
-"""CSV to be opened in a spreadsheet: no text in it can become a formula, and taking the guard off gives it back exactly.
+"""CSV for a spreadsheet: no text in it can become a formula, and taking the guard off gives it back exactly.
 
 A leading apostrophe guards texts that begin with a character a spreadsheet may read as a formula (OWASP, CSV
-Injection); texts that begin with an apostrophe before such a character get one more. Figures stay as they are.
-Records after RFC 4180. The archive has its own CSV with exact values and no guard.
+Injection), and texts that begin with an apostrophe. Figures stay as they are. Records after RFC 4180.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Collection, Iterable, Sequence
-from typing import TextIO
+import io
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
-_LEADING = ("=", "+", "-", "@", "\t", "\r", "\n")
+Cell = str | int | Decimal | None
+
+_LEADING = ("=", "+", "-", "@", "\t", "\r", "\n", "'")
 
 
 def guarded(text: str) -> str:
     """A text that no spreadsheet reads as a formula."""
-    return f"'{text}" if text.startswith((*_LEADING, "'")) else text
+    return f"'{text}" if text.startswith(_LEADING) else text
 
 
 def unguarded(cell: str) -> str:
     """The text that `guarded` was given."""
-    return cell[1:] if cell.startswith("'") and cell[1:].startswith((*_LEADING, "'")) else cell
+    return cell[1:] if cell.startswith("'") and cell[1:].startswith(_LEADING) else cell
 
 
-def write_rows(
-    file: TextIO, headings: Sequence[str], rows: Iterable[Sequence[str]], *, figures: Collection[int] = ()
-) -> None:
-    """Write one table, every cell in quotation marks.
+def spreadsheet_csv(headings: Sequence[str], rows: Iterable[Sequence[Cell]]) -> str:
+    """One table: text in quotation marks and guarded, numbers as digits with a point, nothing for None.
 
-    Args:
-        file: opened with newline="" so that the line ends stay as RFC 4180 has them.
-        headings: of the columns.
-        rows: texts; a figure as digits with a point.
-        figures: places of the columns that hold figures, which are not guarded.
+    A file of it should begin with a byte order mark, by which spreadsheets know UTF-8.
     """
-    writer = csv.writer(file, quoting=csv.QUOTE_ALL, lineterminator="\r\n")
-    writer.writerow(headings)
-    for row in rows:
-        writer.writerow([cell if place in figures else guarded(cell) for place, cell in enumerate(row)])
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    for row in (headings, *rows):
+        writer.writerow([_written(cell) for cell in row])
+    return out.getvalue()
+
+
+def _written(cell: Cell) -> str | int | Decimal:
+    if cell is None:
+        return ""
+    return guarded(cell) if isinstance(cell, str) else cell

@@ -10,19 +10,41 @@ import datetime as dt
 import getpass
 import hashlib
 import time
-from collections.abc import Callable
-from functools import cache
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from functools import cache, cached_property
 from types import TracebackType
-from typing import Concatenate, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
 
 from sqlalchemy import Connection
 
 from ledger.act import Act, Done, Handler, Plan, Scene
-from ledger.errors import BadInput
+from ledger.errors import BadInput, Busy, Refused
 from ledger.money import Currency
-from ledger.records.operations import new_token, perform
+from ledger.records.operations import new_token, perform, perform_within
 from ledger.records.settings import setting
 from ledger.records.store import Store, create, open_store
+
+if TYPE_CHECKING:
+    from ledger.books.checks import Check
+    from ledger.books.due import DueRow
+    from ledger.books.income import Income
+    from ledger.books.prove import Finding
+    from ledger.books.vocabulary import Names
+    from ledger.costs.listing import CostRow
+    from ledger.origin.memo import OriginMemo
+    from ledger.origin.provenance import Provenance
+    from ledger.rearing.curve import LotCurve
+    from ledger.rearing.report import RearingRow
+    from ledger.selling.affected import AffectedRow
+    from ledger.selling.customers import CustomerRow
+    from ledger.selling.holds import Hold
+    from ledger.selling.listing import PriceRow, SaleRow
+    from ledger.selling.ready import ReadyRow
+    from ledger.selling.receipt import Receipt
+    from ledger.stock.catalogue import SpeciesRow
+    from ledger.stock.entries import EntryRow
+    from ledger.stock.queries import LotRow, StockRow, StoryRow
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -70,9 +92,7 @@ class Ledger:
         return cls(open_store(target, read_only=read_only), clock=clock)
 
     @classmethod
-    def create(
-        cls, target: str, *, currency: str, name: str, clock: Callable[[], dt.datetime] | None = None
-    ) -> Ledger:
+    def create(cls, target: str, *, currency: str, name: str, clock: Callable[[], dt.datetime] | None = None) -> Ledger:
         """Make a new ledger; its currency never changes afterwards.
 
         Raises:
@@ -96,7 +116,9 @@ class Ledger:
     def __enter__(self) -> Ledger:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self.close()
 
     @property
@@ -127,7 +149,7 @@ class Ledger:
         Raises:
             Refused: it cannot be recorded, and why.
         """
-        handler = self._handler(command)
+        handler = self.handler(command)
         with self.store.reading() as conn:
             return handler.plan(conn, command, self.scene)
 
@@ -142,7 +164,7 @@ class Ledger:
         Raises:
             Refused: it was not recorded, and why; nothing changed.
         """
-        handler = self._handler(command)
+        handler = self.handler(command)
         scene = self.scene
 
         def work(conn: Connection, operation: int) -> Done:
@@ -159,14 +181,279 @@ class Ledger:
             work=work,
         )
 
+    @contextmanager
+    def together(self, source: str) -> Iterator[Together]:
+        """Record many acts, each with an operation of its own, in one transaction: all are saved, or none.
+
+        Args:
+            source: where they come from, such as 'demo'.
+        """
+        with self.store.writing() as conn:
+            yield Together(self, conn, source)
+
+    def do_all(
+        self,
+        commands: Sequence[tuple[str, Callable[[Connection], object]]],
+        *,
+        content: str,
+        token: str | None = None,
+        source: str = "command",
+    ) -> tuple[Done, ...]:
+        """Record several commands in one transaction and as one act: all of them, or none.
+
+        Args:
+            commands: for each, what to call it in a refusal ('Line 3') and how to make it; it is made when its turn
+                comes, and so may name what those before it recorded.
+            content: what they were made from: the same token with other content is refused.
+            token: as for `do`.
+            source: as for `do`.
+
+        Returns:
+            One answer for each; a single one for all when a token is repeated.
+
+        Raises:
+            BadInput: one of them cannot be recorded; says which and why.
+        """
+        scene = self.scene
+        each: list[Done] = []
+
+        def work(conn: Connection, operation: int) -> Done:
+            each.clear()
+            for label, make in commands:
+                try:
+                    command = make(conn)
+                    handler = self.handler(command)
+                    each.append(handler.commit(conn, handler.plan(conn, command, scene), Act(operation, scene)))
+                except Busy:
+                    raise
+                except Refused as refused:
+                    advice = "Nothing was recorded."
+                    raise BadInput(f"{label}: {refused.sentence} {advice}", refused.field, refused.facts) from refused
+            cautions = tuple(dict.fromkeys(caution for one in each for caution in one.cautions))
+            return Done(f"{len(each)} lines were recorded.", {"lines": len(each)}, cautions[:20])
+
+        whole = perform(
+            self.store,
+            token=token or new_token(time.time_ns()),
+            kind="lines",
+            digest=digest_of(content),
+            source=source,
+            by=self.by,
+            work=work,
+        )
+        return tuple(each) or (whole,)
+
     def ask(self, question: Callable[Concatenate[Connection, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
         """Answer a question (a query function of one of the parts) on a connection of its own."""
         with self.store.reading() as conn:
             return question(conn, *args, **kwargs)
 
+    # --- questions: each gives the rows of one query function ---------------------------------------------------------
+
+    def species(self) -> tuple[SpeciesRow, ...]:
+        """Every species with its stages."""
+        from ledger.stock.catalogue import species_rows
+
+        return self.ask(species_rows)
+
+    def lots(self, on: dt.date | None = None, *, empty: bool = False) -> tuple[LotRow, ...]:
+        """Lots with what is in them; `empty`: also those without animals."""
+        from ledger.stock.queries import lot_rows
+
+        return self.ask(lot_rows, on or self.today, today=self.today, empty=empty)
+
+    def stock(
+        self, on: dt.date | None = None, *, species: str | None = None, lot: str | None = None
+    ) -> tuple[StockRow, ...]:
+        """What is alive by holding, now or at the end of a day, of one species or lot if named.
+
+        Raises:
+            NotFound: no such species or lot.
+        """
+        from ledger.stock.queries import find_lot, find_species, stock_on
+
+        with self.store.reading() as conn:
+            kinds = None if species is None else [find_species(conn, species).id]
+            lots = None if lot is None else [find_lot(conn, lot).id]
+            return stock_on(conn, on, species=kinds, lots=lots)
+
+    def story(self, lot: str) -> tuple[StoryRow, ...]:
+        """Everything recorded of a lot, oldest first. Raises NotFound."""
+        from ledger.stock.queries import find_lot, lot_story
+
+        with self.store.reading() as conn:
+            return lot_story(conn, find_lot(conn, lot), self.currency)
+
+    def entries(self, limit: int = 200, before: int | None = None) -> tuple[EntryRow, ...]:
+        """A page of the stock's journal, newest first; `before`: number of the last entry of the page before."""
+        from ledger.stock.entries import entries
+
+        return self.ask(entries, self.currency, limit=limit, before=before)
+
+    def ready(self, on: dt.date | None = None) -> tuple[ReadyRow, ...]:
+        """What can be sold on a day, what is promised, and what is still soft."""
+        from ledger.selling.ready import ready
+
+        return self.ask(ready, on or self.today, self.scene.now, self._origins)
+
+    @cached_property
+    def _origins(self) -> OriginMemo:
+        """Origins derived so far; it forgets them when something they rest on is recorded."""
+        from ledger.origin.memo import OriginMemo
+
+        return OriginMemo()
+
+    def holds(self, *, only_open: bool = False) -> tuple[Hold, ...]:
+        """Holds as they stand now, soonest deadline first."""
+        from ledger.selling.holds import holds
+
+        return self.ask(holds, self.scene.now, only_open=only_open)
+
+    def sales(self, limit: int = 200, before: int | None = None) -> tuple[SaleRow, ...]:
+        """A page of sales, newest first; `before`: id of the last one of the page before."""
+        from ledger.selling.listing import sales
+
+        return self.ask(sales, limit=limit, before=before)
+
+    def prices(self, on: dt.date | None = None) -> tuple[PriceRow, ...]:
+        """The price list of a day."""
+        from ledger.selling.listing import prices
+
+        return self.ask(prices, on or self.today)
+
+    def receipt(self, number: str) -> Receipt:
+        """The receipt of a sale. Raises NotFound."""
+        from ledger.selling.receipt import receipt
+
+        return self.ask(receipt, number, self.currency)
+
+    def receipt_text(self, number: str, width: int = 72) -> str:
+        """The receipt of a sale as plain text. Raises NotFound."""
+        from ledger.selling.receipt import receipt_text
+
+        return receipt_text(self.receipt(number), width)
+
+    def affected_sales(self) -> tuple[AffectedRow, ...]:
+        """Lines of sales whose stated origin no longer reads as the records give it."""
+        from ledger.selling.affected import affected_sales
+
+        return self.ask(affected_sales)
+
+    def customers(self) -> tuple[CustomerRow, ...]:
+        """Every customer who was not erased, by name."""
+        from ledger.selling.customers import find_customers
+
+        return self.ask(find_customers, "", limit=10**6)
+
+    def costs(self, limit: int = 200, before: int | None = None) -> tuple[CostRow, ...]:
+        """A page of costs, newest first; `before`: number of the last one of the page before."""
+        from ledger.costs.listing import costs
+
+        return self.ask(costs, limit=limit, before=before)
+
+    def suppliers(self) -> tuple[str, ...]:
+        """Everyone something was bought from."""
+        from ledger.costs.listing import suppliers
+
+        return self.ask(suppliers)
+
+    def categories(self) -> dict[str, str]:
+        """Categories of spending and the kind of each."""
+        from ledger.costs.listing import categories
+
+        return self.ask(categories)
+
+    def rearing(
+        self, species: str | None = None, lot: str | None = None, on: dt.date | None = None
+    ) -> tuple[RearingRow, ...]:
+        """The rearing report up to a day: species rows (lot empty) and their lots. Raises NotFound."""
+        from ledger.rearing.report import rearing
+
+        return self.ask(rearing, on or self.today, species=species, lot=lot)
+
+    def curve(self, lot: str, on: dt.date | None = None) -> LotCurve:
+        """The survival curve of a lot up to a day. Raises NotFound, and Refused where there is none."""
+        from ledger.rearing.curve import curve
+
+        return self.ask(curve, lot, on or self.today)
+
+    def origin(self, lot: str) -> Provenance:
+        """The chain of a lot back to its founders, with its gaps. Raises NotFound."""
+        from ledger.origin.service import provenance_of
+        from ledger.stock.queries import find_lot
+
+        with self.store.reading() as conn:
+            return provenance_of(conn, find_lot(conn, lot).id)
+
+    def due(self) -> tuple[DueRow, ...]:
+        """Everything that needs doing, the longest due first."""
+        from ledger.books.due import due
+
+        return self.ask(due, self.scene)
+
+    def income(self, year: int) -> Income:
+        """The income of an accounting year on both bases. Raises BadInput."""
+        from ledger.books.income import income
+
+        return self.ask(income, year)
+
+    def checks(self, year: int) -> tuple[Check, ...]:
+        """Whether the books of a year add up, check by check. Raises BadInput."""
+        from ledger.books.checks import checks_of
+        from ledger.books.year import year_books
+
+        return checks_of(self.ask(year_books, year))
+
+    def prove(self) -> tuple[Finding, ...]:
+        """Everything in the whole ledger that does not add up; empty when all does."""
+        from ledger.books.prove import prove
+
+        return self.ask(prove)
+
+    def vocabulary(self) -> Names:
+        """The names that a line in the keeper's own words may use."""
+        from ledger.books.vocabulary import names
+
+        return self.ask(names)
+
     @staticmethod
-    def _handler(command: object) -> Handler:
+    def handler(command: object) -> Handler:
         try:
             return handlers()[type(command)]
         except KeyError:
             raise BadInput(f"{type(command).__name__} is not something a ledger records.") from None
+
+
+class Together:
+    """Acts that are saved together; see `Ledger.together`."""
+
+    def __init__(self, ledger: Ledger, conn: Connection, source: str) -> None:
+        self._ledger = ledger
+        self._conn = conn
+        self._source = source
+
+    def do(self, command: object) -> Done:
+        """Record one of the acts; one that is refused leaves nothing behind, and the others stand.
+
+        Raises:
+            Refused: it was not recorded, and why.
+        """
+        handler = self._ledger.handler(command)
+        scene = self._ledger.scene
+
+        def work(conn: Connection, operation: int) -> Done:
+            return handler.commit(conn, handler.plan(conn, command, scene), Act(operation, scene))
+
+        return perform_within(
+            self._conn,
+            token=new_token(time.time_ns()),
+            kind=type(command).__name__,
+            digest=digest_of(command),
+            source=self._source,
+            by=self._ledger.by,
+            work=work,
+        )
+
+    def ask(self, question: Callable[Concatenate[Connection, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """Answer a question with the acts so far counted in."""
+        return question(self._conn, *args, **kwargs)

@@ -14,7 +14,15 @@ from textual.binding import Binding
 
 TAKEN_BY_TERMINALS = frozenset({"f1", "f10", "f11", "ctrl+s", "ctrl+j", "ctrl+m", "ctrl+i", "ctrl+h", "ctrl+b"})
 """Keys a desktop terminal, a multiplexer or the line discipline may keep for itself, or cannot tell from others."""
-_SHOWN = {"space": "space", "full_stop": ".", "question_mark": "?", "enter": "enter", "escape": "esc", "plus": "+"}
+_SHOWN = {
+    "space": "space",
+    "full_stop": ".",
+    "question_mark": "?",
+    "enter": "enter",
+    "escape": "esc",
+    "left": "←",
+    "right": "→",
+}
 
 
 @dataclass(frozen=True, slots=True)

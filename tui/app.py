@@ -17,6 +17,7 @@ from textual.binding import Binding, BindingType
 from textual.signal import Signal
 
 from ledger.act import Done
+from ledger.days import Order
 from ledger.errors import Refused
 from ledger.records.operations import new_token
 from ledger.stock.commands import Undo
@@ -31,7 +32,7 @@ from tui.look import DAYLIGHT, LAMPLIGHT, signs_for
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.help import Help
-from tui.widgets.strip import Tick
+from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
@@ -50,6 +51,8 @@ class Desk(App[None]):
         drafts: where half-filled forms are kept.
         reports: folder for reports of faults.
         signs: what lines are drawn with; `None`: what the terminal can show.
+        order: how the keeper writes 14/3.
+        papers: folder that papers are written into.
     """
 
     CSS_PATH = "theme.tcss"
@@ -57,17 +60,12 @@ class Desk(App[None]):
     ENABLE_COMMAND_PALETTE = False
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("jot", "space", "write", "Open the jot line: one line in your own words records almost everything."),
-        Act(
-            "all_actions",
-            "full_stop",
-            "more",
-            "List everything that can be done from here, and find a lot by its code.",
-        ),
+        Act("all_actions", "full_stop", "more", "List all that can be done from here, and every lot; type to narrow."),
         Act("help", "question_mark", "help", "Say what this screen is for and which keys it has."),
-        Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", shown=False),
         Act("take_back", "ctrl+z", "undo", "Take back your own last act on the stock.", shown=False),
-        Act("other_light", "ctrl+l", "light", "Change between the dark and the light screen.", shown=False),
-        Act("leave", "ctrl+q", "leave", "Leave the program; what is half-typed is kept.", shown=False),
+        Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", in_fields=True),
+        Act("other_light", "ctrl+l", "light", "Change between dark and light.", shown=False, in_fields=True),
+        Act("leave", "ctrl+q", "leave", "Leave; what is half-typed is kept.", shown=False, in_fields=True),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(ACTS, "desk"),
@@ -84,6 +82,8 @@ class Desk(App[None]):
         drafts: Drafts | None = None,
         reports: Path | None = None,
         signs: Signs | None = None,
+        order: Order = "dmy",
+        papers: Path | None = None,
     ) -> None:
         super().__init__()
         self.register_theme(LAMPLIGHT)
@@ -93,6 +93,8 @@ class Desk(App[None]):
         self.places = tuple(places)
         self.drafts = drafts or Drafts()
         self.signs = signs or signs_for()
+        self.order = order
+        self.papers = papers or Path.cwd()
         self.changed: Signal[Done] = Signal(self, "ledger changed")
         self.answered: Signal[Answer] = Signal(self, "answered")
         self.answer = WELCOME
@@ -120,7 +122,7 @@ class Desk(App[None]):
     def jot_setting(self) -> Setting:
         """What a jot line is read against; asked of the ledger anew after each change."""
         if self._setting is None:
-            self._setting = Setting(self._vocabulary(), self.ledger.today, self.ledger.currency)
+            self._setting = Setting(self._vocabulary(), self.ledger.today, self.ledger.currency, self.order)
         return self._setting
 
     def record(self, command: object, token: str) -> Done:
@@ -140,6 +142,27 @@ class Desk(App[None]):
         """Open a screen on top of this place; the next key goes to its first field."""
         await self.push_screen(form, then)
         form.set_focus(form.first_focus())
+
+    async def open_lot(self, code: str) -> None:
+        """Open the page of a lot on top of this place."""
+        from tui.places.lot import LotPage
+
+        await self.open_form(LotPage(code))
+
+    def wait(self, place: str, waiting: int) -> None:
+        """Say on every strip how many things wait in a place."""
+        if self.waiting.get(place, 0) == waiting:
+            return
+        self.waiting[place] = waiting
+        for stack in self._screen_stacks.values():
+            for screen in stack:
+                for strip in screen.query(Strip):
+                    strip.count(place, waiting)
+
+    def jot_with(self, text: str) -> None:
+        """Open the jot line with a line that only has to be looked at."""
+        self.jotted = text
+        self.action_jot()
 
     def say(self, answer: Answer) -> None:
         """Show an answer at the foot of every screen."""
@@ -215,10 +238,15 @@ class Desk(App[None]):
             for act in acts
             if act.name != "all_actions"
         ]
+        choices += [Choice(f"Open lot {code}", f"app.lot('{code}')") for code in self.jot_setting().vocabulary.stages]
         choices += [
             Choice(f"Go to {place.TITLE_WORDS}", f"app.go({n})", str(n)) for n, place in enumerate(self.places, start=1)
         ]
         await self.push_screen(Chooser("Everything you can do here", choices), self._do_chosen)
+
+    async def action_lot(self, code: str) -> None:
+        """Open the page of a lot."""
+        await self.open_lot(code)
 
     async def _do_chosen(self, action: str | None) -> None:
         if action is not None:

@@ -162,6 +162,21 @@ def _draw_step(cells: list[list[str]], column: int, before: int | None, here: in
         cells[line][column] = signs.down
 
 
+def whisker(value: float, low: float, high: float, *, width: int, most: float = 1.0, signs: Signs = LINES) -> str:
+    """One figure not below nought as a dot, with a whisker over its interval, on a line of `width` cells."""
+
+    def place(at: float) -> int:
+        return max(0, min(width - 1, round(at / most * (width - 1))))
+
+    cells = [" "] * width
+    left, right = place(low), place(high)
+    for column in range(left, right + 1):
+        cells[column] = signs.whisker
+    cells[left], cells[right] = signs.left_end, signs.right_end
+    cells[place(value)] = signs.dot
+    return "".join(cells)
+
+
 def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: Signs = LINES) -> list[str]:
     """One line a figure: its label, a dot at the figure with a whisker over its interval, and the figure in words.
 
@@ -181,20 +196,13 @@ def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: S
         ]
     top = most or max(max(bar.value, bar.high or 0.0) for bar in rows) or 1.0
 
-    def place(value: float) -> int:
-        return max(0, min(room - 1, round(value / top * (room - 1))))
-
     lines = []
     for bar in rows:
-        cells = [" "] * room
-        if bar.low is not None and bar.high is not None:
-            left, right = place(bar.low), place(bar.high)
-            for column in range(left, right + 1):
-                cells[column] = signs.whisker
-            cells[left], cells[right] = signs.left_end, signs.right_end
-        cells[place(bar.value)] = signs.dot
+        low = bar.value if bar.low is None else bar.low
+        high = bar.value if bar.high is None else bar.high
+        drawn = whisker(bar.value, low, high, width=room, most=top, signs=signs)
         lines.append(
-            f"{fit(bar.label, label, signs=signs)} {signs.down}{''.join(cells)}{signs.down} "
+            f"{fit(bar.label, label, signs=signs)} {signs.down}{drawn}{signs.down} "
             f"{fit(bar.said, said, right=True, signs=signs)}"
         )
     return lines

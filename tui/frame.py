@@ -38,7 +38,7 @@ class Framed(Screen[R]):
     """A few sentences: what this screen answers and how to begin."""
     WHERE: ClassVar[str] = ""
     """Short name, part of the ids of its bindings."""
-    AUTO_FOCUS = None
+    AUTO_FOCUS = ""
 
     def __init_subclass__(cls) -> None:
         cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower())]
@@ -53,7 +53,11 @@ class Framed(Screen[R]):
         desk = self.desk
         yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs)
         yield from self.body()
-        yield Foot(desk.ledger.name, (*self.ACTS, *desk.ACTS), desk.signs)
+        yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs)
+
+    def desk_acts(self) -> tuple[Act, ...]:
+        """Which of the actions that are the same everywhere the line of keys shows here."""
+        return tuple(act for act in self.desk.ACTS if not act.in_fields)
 
     def here(self) -> str:
         """Name of the place this screen belongs to."""

@@ -26,6 +26,8 @@ from tui.jot_words import (
     find_lot,
     find_stage,
     or_list,
+    take_sex,
+    take_tub,
 )
 
 _SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
@@ -78,9 +80,9 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     return Record(lot, tuple(moves), on, note=note)
 
 
-def _describe(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> _Said:
-    """Number, sex and stage of the animals, in any order."""
-    said = _Said(tub=tub or None)
+def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _Said:
+    """Number, sex, stage and tub of the animals, in any order."""
+    said = _Said(tub=in_tub or None)
     while words:
         word = words.peek()
         if said.count is None and not said.by_sex and (counts := _SEXED.fullmatch(word)):
@@ -94,8 +96,10 @@ def _describe(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> _Said
             said.count = int(words.take())
         elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
             said.count, said.estimated = _number(words, "about how many"), True
-        elif said.sex is None and word.casefold() in SEXES and not _is_last(words):
-            said.sex = SEXES[words.take().casefold()]
+        elif said.sex is None and not _is_last(words) and (sex := take_sex(words)) is not None:
+            said.sex = sex
+        elif said.tub is None and (tub := take_tub(words, lot, vocabulary)) is not None:
+            said.tub = tub
         elif said.stage is None and (stage := find_stage(words, lot, vocabulary)) is not None:
             said.stage = stage
         else:
@@ -106,7 +110,8 @@ def _describe(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> _Said
 def _is_last(words: Words) -> bool:
     """Whether the next word ends its clause: 'P08/07 female' says what it is, 'female died' which one."""
     following = words.words[words.at + 1 : words.at + 2]
-    return not following or following[0].casefold() in (",", "and", "probable", "probably")
+    sex_next = words.peek().casefold() in SEXES
+    return sex_next and (not following or following[0].casefold() in (",", "and", "probable", "probably"))
 
 
 def _number(words: Words, what: str) -> int:

@@ -83,6 +83,34 @@ def read_lines(text: str, setting: Setting) -> tuple[Line, ...]:
     return tuple(lines)
 
 
+def line_with(text: str, choice: str, setting: Setting) -> str | None:
+    """The line with the animals said as in a choice of the ledger ('P08/07 L3 female', 'P08 L3 in no tub').
+
+    None when the choice cannot be put into the line: the line is then to be written anew.
+    """
+    words = text.split()
+    where, *which = choice.split()
+    lot = where.partition("/")[0].casefold()
+    at = next((n for n, word in enumerate(words) if word.partition("/")[0].casefold() == lot), None)
+    if at is None:
+        return None
+    after = at + 1
+    while after < len(words) and words[after][:1].isdigit():
+        after += 1
+    rest = words[after:]
+    for length in range(len(which), 0, -1):
+        # What the line said already (the stage) stands in the choice too.
+        if [word.casefold() for word in rest[:length]] == [word.casefold() for word in which[:length]]:
+            rest = rest[length:]
+            break
+    line = " ".join([*words[:at], where, *words[at + 1 : after], *which, *rest])
+    try:
+        read_line(line, setting)
+    except Refused:
+        return None
+    return line
+
+
 def _cut_note(text: str) -> tuple[str, str]:
     """Everything after the word `note` is kept as it is typed."""
     found = _NOTE.search(text)

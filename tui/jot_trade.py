@@ -11,10 +11,10 @@ import re
 from ledger.costs.commands import Spend
 from ledger.days import parse_day
 from ledger.errors import BadInput
-from ledger.money import parse_amount
+from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.text import quoted
-from tui.jot_words import SEXES, Setting, Words, find_lot, find_name, find_stage
+from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
@@ -28,13 +28,27 @@ def _has_digit(word: str) -> bool:
     return any(letter.isdigit() for letter in word)
 
 
+def is_currency(word: str, own: Currency) -> bool:
+    """Whether a word after an amount is the code of a currency: the ledger's own however it is typed, another one in
+    capitals, so that a supplier called Top or All is none."""
+    if word.upper() == own.code:
+        return True
+    if len(word) != 3 or not (word.isascii() and word.isupper()):
+        return False
+    try:
+        Currency.of(word)
+    except BadInput:
+        return False
+    return True
+
+
 def _amount(words: Words, setting: Setting, what: str) -> int:
     """Step over an amount, its currency sign or code before or after it included."""
     word = words.take()
     if not word or word == ",":
         raise BadInput(f"How much {what}? Write an amount, such as 24.00.", field="amount")
     mark_before = not _has_digit(word) and _has_digit(words.peek())
-    mark_after = words.peek().upper() == setting.currency.code or words.peek() in ("€", "£", "$", "¥")
+    mark_after = words.peek() in ("€", "£", "$", "¥") or is_currency(words.peek(), setting.currency)
     if mark_before or mark_after:
         word = f"{word} {words.take()}"
     value = parse_amount(word, setting.currency)
@@ -118,7 +132,8 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
             else "Of which lot? Write the lot and how many, such as: E03 5.",
             field="lot",
         )
-    lot, tub = found
+    lot, in_tub = found
+    tub: str | None = in_tub or None
     count: int | None = None
     by_sex: list[tuple[str, int]] = []
     sex: str | None = None
@@ -132,19 +147,21 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
             words.take()
             named = zip(("male", "female", "unsexed"), sexes.groups(), strict=True)
             by_sex = [(name, int(number)) for name, number in named if number and int(number)]
-        elif sex is None and word.casefold() in SEXES:
-            sex = SEXES[words.take().casefold()]
+        elif sex is None and (next_sex := take_sex(words)) is not None:
+            sex = next_sex
+        elif tub is None and (next_tub := take_tub(words, lot, setting.vocabulary)) is not None:
+            tub = next_tub
         elif stage is None and (next_stage := find_stage(words, lot, setting.vocabulary)) is not None:
             stage = next_stage
         else:
             break
     if by_sex:
-        return [Pick(lot, number, stage, name, tub or None) for name, number in by_sex]
+        return [Pick(lot, number, stage, name, tub) for name, number in by_sex]
     if count is None and tub and setting.vocabulary.tubs.get(lot, {}).get(tub) == 1:
         count = 1
     if not count:
         raise BadInput(f"How many of {lot}? Write: {lot} 5.", field="count")
-    return [Pick(lot, count, stage, sex, tub or None)]
+    return [Pick(lot, count, stage, sex, tub)]
 
 
 def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
@@ -161,7 +178,7 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
             typed = words.before(_HOLD_PARTS)
             customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, words.at)
         elif part == "until":
-            until = _until(words.before(_HOLD_PARTS), setting)
+            until = read_until(words.before(_HOLD_PARTS), setting)
         else:
             deposit = _amount(words, setting, "deposit")
             method = words.before(_HOLD_PARTS).casefold() or "cash"
@@ -174,7 +191,7 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
     return PlaceHold(customer, tuple(picks), setting.today, until, deposit, method, note)
 
 
-def _until(typed: str, setting: Setting) -> str:
+def read_until(typed: str, setting: Setting) -> str:
     """A deadline as the records keep it: 2025-06-15 or 2025-06-15T18:00."""
     day, _, last = typed.rpartition(" ")
     clock = _CLOCK.fullmatch(last)
@@ -228,6 +245,17 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting) -> Sell:
         to_post=channel == "post",
         note=note,
     )
+
+
+def read_sale_lines(text: str, setting: Setting) -> list[LineOf]:
+    """`E03 2 adults at 6.00 and P08 10 L3`: the lines of a sale alone."""
+    words = Words(text)
+    lines = _sale_line(words, setting)
+    while words.take_phrase(("and", ",")) is not None:
+        lines.extend(_sale_line(words, setting))
+    if words:
+        raise BadInput(f"{quoted(words.rest())} was not understood; write: E03 2 adults at 6.00.", field="more")
+    return lines
 
 
 def _sale_line(words: Words, setting: Setting) -> list[LineOf]:

@@ -222,8 +222,34 @@ def find_tub(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> str:
     raise Ambiguous(
         f"{lot} has no tub {quoted(tub)}; did you mean {or_list(alike)}?",
         field="tub",
-        choices=tuple(words.replaced(words.at - 1, words.at, f"{lot}/{known}") for known in alike),
+        choices=tuple(words.replaced(words.at - 1, words.at, _same_form(words, lot, known)) for known in alike),
     )
+
+
+def _same_form(words: Words, lot: str, tub: str) -> str:
+    """'P08/07' where the tub was written so, '07' after 'in tub'."""
+    return f"{lot}/{tub}" if "/" in words.words[words.at - 1] else tub
+
+
+def take_tub(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
+    """Step over 'in tub 07' or 'in no tub' and return the tub, empty for none; None if neither comes next."""
+    if words.take_phrase(("in no tub",)) is not None:
+        return ""
+    if words.take_phrase(("in tub", "from tub")) is None:
+        return None
+    return find_tub(words, lot, words.take(), vocabulary)
+
+
+def take_sex(words: Words) -> str | None:
+    """Step over 'female' or 'probable female' and return it; None if no sex comes next."""
+    start = words.at
+    sure = words.take_phrase(("probable", "confirmed"))
+    word = words.peek().casefold()
+    if word not in SEXES:
+        words.at = start
+        return None
+    words.take()
+    return f"{sure} {SEXES[word]}" if sure else SEXES[word]
 
 
 def _folded(word: str) -> str:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import codecs
+import datetime as dt
 import sys
+from fractions import Fraction
 
 from textual.theme import Theme
 
+from ledger.money import Currency, amount_text, round_half_even
 from tui.charts import ASCII, LINES, Signs
 
 LAMPLIGHT = Theme(
@@ -81,3 +84,21 @@ def signs_for(encoding: str | None = None) -> Signs:
     except (LookupError, UnicodeEncodeError):
         return ASCII
     return LINES
+
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+def short(day: dt.date) -> str:
+    """A day for a list: 12 Mar 2025."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def percent(share: float) -> str:
+    """A share for a list: 65 %."""
+    return f"{share * 100:.0f} %"
+
+
+def each(amount: Fraction | None, currency: Currency) -> str:
+    """An exact amount in minor units, rounded for a list; nothing for none."""
+    return "" if amount is None else amount_text(round_half_even(amount.numerator, amount.denominator), currency)

@@ -1,4 +1,4 @@
-"""The one way in which text becomes a label, a cell or a passing message: literally, whatever it holds.
+"""The one way in which text becomes a label or a cell: literally, whatever it holds.
 
 Brackets are never read as markup, and what could steer a terminal is replaced. Every widget here gets its words from
 these functions; a test looks for those that do not.
@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from rich.text import Text
-from textual.app import App
 from textual.content import Content
 
 from ledger.text import show
@@ -38,8 +37,3 @@ def number_cell(text: str, style: str = "") -> Text:
 def drawing(lines: Iterable[str]) -> Content:
     """Lines of a chart as one label."""
     return words("\n".join(lines))
-
-
-def pass_on(app: App[object], text: str, *, severe: bool = False) -> None:
-    """A passing message; never the only place where something is said."""
-    app.notify(show(text), severity="warning" if severe else "information", markup=False, timeout=6)

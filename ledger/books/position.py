@@ -42,10 +42,14 @@ class Position:
         return sum(amount for (one, _), amount in self.went.items() if one is kind)
 
     @property
+    def carried(self) -> int:
+        """Cost so far of animals, and brood."""
+        return sum(self.animals.values()) + sum(self.brood.values())
+
+    @property
     def assets(self) -> int:
         """Everything that is there."""
-        there = (self.animals, self.brood, self.not_used_up, self.equipment)
-        return sum(amount for part in there for amount in part.values())
+        return self.carried + sum(self.not_used_up.values()) + sum(self.equipment.values())
 
 
 def position(conn: Connection, on: dt.date) -> Position:

@@ -108,9 +108,7 @@ def deposit_accounts(conn: Connection) -> list[DepositAccount]:
         received[row.hold_id].append(Amount(row.accounting_on, row.amount))
     taken = {
         row.hold_id: row.accounting_on
-        for row in conn.execute(
-            select(t.sale.c.hold_id, t.sale.c.accounting_on).where(t.sale.c.hold_id.is_not(None))
-        )
+        for row in conn.execute(select(t.sale.c.hold_id, t.sale.c.accounting_on).where(t.sale.c.hold_id.is_not(None)))
     }
     decided = {
         row.hold_id: row.accounting_on
@@ -120,57 +118,24 @@ def deposit_accounts(conn: Connection) -> list[DepositAccount]:
             )
         )
     }
-    closings = closed_before(conn)
     accounts = []
-    for row in conn.execute(
-        select(
-            t.hold.c.id,
-            t.hold.c.number,
-            t.customer.c.name,
-            t.hold_fate.c.deposit,
-            t.hold_fate.c.happened_on,
-            t.hold_fate.c.operation_id,
-        )
+    for hold in conn.execute(
+        select(t.hold.c.id, t.hold.c.number, t.customer.c.name, t.hold_fate.c.deposit)
         .join(t.customer, t.customer.c.id == t.hold.c.customer_id)
         .outerjoin(t.hold_fate, t.hold_fate.c.hold_id == t.hold.c.id)
         .order_by(t.hold.c.id)
     ):
-        if row.id not in received:
+        if hold.id not in received:
             continue
-        whole = sum(one.amount for one in received[row.id])
+        whole = sum(one.amount for one in received[hold.id])
         applied: tuple[Amount, ...] = ()
         kept: tuple[Amount, ...] = ()
-        if row.deposit == "applied" and row.id in taken:
-            applied = (Amount(taken[row.id], whole),)
-        elif row.id in decided:
-            kept = (Amount(decided[row.id], whole),)
-        elif row.deposit == "kept":
-            kept = (Amount(closings.open_day(row.operation_id, row.happened_on), whole),)
-        accounts.append(DepositAccount(row.id, row.number, row.name, tuple(received[row.id]), applied, kept))
+        if hold.deposit == "applied" and hold.id in taken:
+            applied = (Amount(taken[hold.id], whole),)
+        elif hold.id in decided:
+            kept = (Amount(decided[hold.id], whole),)
+        accounts.append(DepositAccount(hold.id, hold.number, hold.name, tuple(received[hold.id]), applied, kept))
     return accounts
-
-
-@dataclass(frozen=True, slots=True)
-class ClosedBefore:
-    """Which years had been closed when something was recorded."""
-
-    rows: tuple[tuple[int, dt.date], ...]
-    """(Operation of the closing, last day of the year)."""
-
-    def open_day(self, operation: int, day: dt.date) -> dt.date:
-        """The day a fact is accounted on, for rows that do not say it themselves."""
-        locked = [last for closing, last in self.rows if closing < operation]
-        return max([day, *(last + dt.timedelta(days=1) for last in locked)])
-
-
-def closed_before(conn: Connection) -> ClosedBefore:
-    """Every closing of a year, oldest first."""
-    rows = conn.execute(
-        select(t.closing.c.operation_id, t.period.c.last_day)
-        .join(t.period, t.period.c.year == t.closing.c.year)
-        .order_by(t.closing.c.operation_id)
-    )
-    return ClosedBefore(tuple((row.operation_id, row.last_day) for row in rows))
 
 
 def sale_accounts(conn: Connection) -> list[SaleAccount]:
@@ -178,8 +143,7 @@ def sale_accounts(conn: Connection) -> list[SaleAccount]:
     goods = _sums(conn, t.sale_line.c.sale_id, t.sale_line.c.net)
     charges = _sums(conn, t.sale_charge.c.sale_id, t.sale_charge.c.amount)
     posted = {
-        row.sale_id: row.accounting_on
-        for row in conn.execute(select(t.posting.c.sale_id, t.posting.c.accounting_on))
+        row.sale_id: row.accounting_on for row in conn.execute(select(t.posting.c.sale_id, t.posting.c.accounting_on))
     }
     back_on = _back_on(conn)
     credits: dict[int, list[tuple[int, Amount]]] = defaultdict(list)
@@ -237,4 +201,4 @@ def _back_on(conn: Connection) -> dict[int, dt.date]:
         .join(t.entry, t.entry.c.id == back.c.entry_id)
         .group_by(t.sale_line.c.sale_id)
     )
-    return {sale_id: day for sale_id, day in rows}
+    return {row[0]: row[1] for row in rows}

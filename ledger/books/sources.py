@@ -35,9 +35,9 @@ def sources(conn: Connection, journal: Iterable[Event], until: int) -> dict[int,
     """
     found: dict[int, set[str]] = defaultdict(set)
     for event in journal:
-        if event.from_lot is None and event.to_lot is not None and event.reverses is None:
-            if event.accounting_on <= until:
-                found[event.to_lot].add(_BY_BOOKS.get(REASONS[event.reason].books, RAISED))
+        arrives = event.from_lot is None and event.reverses is None and event.accounting_on <= until
+        if arrives and event.to_lot is not None:
+            found[event.to_lot].add(_BY_BOOKS.get(REASONS[event.reason].books, RAISED))
     made_of: dict[int, list[int]] = defaultdict(list)
     for row in conn.execute(
         select(t.lot_source.c.lot_id, t.lot_source.c.source_id).where(t.lot_source.c.how != "harvested")

@@ -16,7 +16,7 @@ from ledger.costs.result import Shared
 from ledger.costs.spending import method
 from ledger.records import tables as t
 from ledger.stock.events import ordered, without_reversed
-from ledger.stock.queries import depths, events
+from ledger.stock.journal import depths, events
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from operator import add
 
 from ledger.costs.allowance import allowed
 from ledger.costs.given import CostLine, figure_on
 from ledger.costs.grid import GRID, posted, whole_lines
+from ledger.costs.lasting import left
 from ledger.costs.result import Amounts, BucketCost, Closing, Kind, NoAnimals, Postings, Reached, Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket
@@ -19,7 +21,8 @@ def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], un
     s.day = until + 1
     cut(s)
     for lot in s.lots.values():
-        s.settle_lot(lot)
+        for bucket in lot.buckets.values():
+            s.settle(bucket)
 
     came_in = s.came_in[:]
     for line in costs:
@@ -64,8 +67,8 @@ def _stages(s: Sharing, cost: list[int]) -> tuple[Amounts, ...]:
 
 def _bucket_cost(s: Sharing, bucket: Bucket, until: int, *, by_stage: bool) -> BucketCost:
     cost = bucket.balance
-    if bucket.lasting is not None:
-        cost = [have + more for have, more in zip(cost, bucket.lasting.left(len(cost)), strict=True)]
+    if bucket.lasting:
+        cost = list(map(add, cost, left(bucket.lasting, len(cost), s.day)))
     rate = figure_on(bucket.loss, until, None)
     return BucketCost(
         lot=bucket.lot.id,

@@ -94,14 +94,16 @@ def take_share(ahead: Ahead, event: Event, pools: Mapping[int, list[int]]) -> di
         By mother, the grid steps that go with these young.
     """
     clutch = ahead.clutches[event.lot, event.accounting_on]
-    taken = {}
+    portions = clutch.portions
     for mother, brood in pools.items():
-        if mother not in clutch.portions:
+        if mother not in portions:
             _hand_out(ahead.of_mother[mother, event.accounting_on], mother, brood)
-        portion = clutch.portions[mother]
-        part = [amount * event.count // clutch.count for amount in portion]
-        clutch.portions[mother] = [amount - got for amount, got in zip(portion, part, strict=True)]
-        taken[mother] = part
+    if event.count == clutch.count:
+        return portions
+    taken = {}
+    for mother, portion in portions.items():
+        taken[mother] = part = [amount * event.count // clutch.count for amount in portion]
+        portions[mother] = [amount - got for amount, got in zip(portion, part, strict=True)]
     clutch.count -= event.count
     return taken
 
@@ -109,7 +111,9 @@ def take_share(ahead: Ahead, event: Event, pools: Mapping[int, list[int]]) -> di
 def _hand_out(clutches: Sequence[Clutch], mother: int, brood: list[int]) -> None:
     """Give each clutch of a day its portion of a pool; the last one takes what does not divide."""
     left = sum(clutch.share for clutch in clutches)
-    for clutch in clutches:
+    for clutch in clutches[:-1]:
         clutch.portions[mother] = portion = [amount * clutch.share // left for amount in brood]
         brood[:] = [amount - given for amount, given in zip(brood, portion, strict=True)]
         left -= clutch.share
+    clutches[-1].portions[mother] = brood[:]
+    brood[:] = [0] * len(brood)

@@ -11,8 +11,9 @@ from array import array
 from collections.abc import Sequence
 
 GRID = 10**18
-"""Steps in one minor unit. What waits to be shared is always less than one step for each weighted animal, so with
-10^6 of those even the last animal left carries its cost exact to 10^-12 of a minor unit."""
+"""Steps in one minor unit. What waits to be shared is less than one step for each weighted animal in thousandths: with
+a million animals less than 10^-9 of a minor unit, should it all fall on the last one left. (At 10^-12 it would be a
+thousandth of a minor unit, and no longer too small for rounding to see.)"""
 
 SNAP = GRID // 10**6
 """Amounts this near to a half count as a half: 5/2 built up from thirds must round as 5/2 does."""

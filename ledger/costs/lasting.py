@@ -1,74 +1,65 @@
 """Breeders' own cost as a lasting cost: it goes to their brood in equal parts each day of their breeding life.
 
-Owns the parts not yet used up of one (lot, stage), by the day they end. What leaves takes its part of what is left.
+Each (lot, stage) keeps the parts not yet used up as grid steps a day, by the day they end (the first day after the
+life); the lot keeps their sum, which flows to its brood pool. What leaves takes its part of what is left.
 """
 
 from __future__ import annotations
 
 from operator import add, sub
 
+_NEVER = 10**9
 
-class Lasting:
-    """Parts of the breeders' own cost, each used up by its own day."""
+Parts = dict[int, list[int]]
+"""Steps a day, by end."""
 
-    __slots__ = ("parts",)
 
-    def __init__(self) -> None:
-        self.parts: dict[int, tuple[int, list[int], list[int]]] = {}
-        """By end (the first day after the life): start, grid steps at the start, grid steps used up since."""
+class Flow:
+    """What all breeders of a lot give to their brood each day."""
 
-    def put(self, amounts: list[int], day: int, end: int) -> None:
-        """Add a cost on `day`, up to which all parts were released, to be used up by `end`."""
-        _, at_start, used = self.parts.get(end, (day, [0] * len(amounts), [0] * len(amounts)))
-        left = map(sub, at_start, used)
-        self.parts[end] = (day, list(map(add, left, amounts)), [0] * len(amounts))
+    __slots__ = ("day", "next_end", "parts", "rate")
 
-    def release(self, day: int, width: int) -> list[int]:
-        """Use up the days before `day`; returns the grid steps by category (amounts hold `width` for each stage)."""
-        out = [0] * width
-        for end, (start, at_start, used) in list(self.parts.items()):
-            days, life = min(day, end) - start, end - start
-            now = [amount * days // life for amount in at_start]
-            for place, (newly, before) in enumerate(zip(now, used, strict=True)):
-                out[place % width] += newly - before
-            if day >= end:
-                del self.parts[end]
-            else:
-                self.parts[end] = (start, at_start, now)
-        return out
+    def __init__(self, width: int, day: int) -> None:
+        self.day = day
+        """The days before it are used up."""
+        self.parts: Parts = {}
+        self.next_end = _NEVER
+        self.rate = [0] * width
+        """Steps a day by category, of all parts."""
 
-    def take(self, numerator: int, denominator: int, day: int) -> list[tuple[int, list[int]]]:
-        """Take a share of what is left out; returns (end, grid steps) of each part taken."""
-        taken = []
-        for end, (_, at_start, used) in list(self.parts.items()):
-            left = list(map(sub, at_start, used))
-            part = [amount * numerator // denominator for amount in left]
-            taken.append((end, part))
-            if numerator == denominator:
-                del self.parts[end]
-            else:
-                self.parts[end] = (day, list(map(sub, left, part)), [0] * len(left))
-        return taken
+    def change(self, end: int, rate: list[int]) -> None:
+        """Let more flow until `end`, or less."""
+        have = self.parts.get(end)
+        self.parts[end] = list(map(add, have, rate)) if have else rate
+        self.next_end = min(self.next_end, end)
+        self.rate = list(map(add, self.rate, rate))
 
-    def take_up_to(self, wanted: list[int], day: int) -> list[int]:
-        """Take amounts by category out, as far as they are there, from the parts that end first."""
-        width = len(wanted)
-        taken: list[int] = []
-        for end in sorted(self.parts):
-            _, at_start, used = self.parts[end]
-            left = list(map(sub, at_start, used))
-            part = up_to(left, wanted)
-            wanted = [want - sum(part[place::width]) for place, want in enumerate(wanted)]
-            taken = list(map(add, taken, part)) if taken else part
-            self.parts[end] = (day, list(map(sub, left, part)), [0] * len(left))
-        return taken
+    def release(self, day: int, brood: list[int]) -> list[int]:
+        """What is in the brood pool once the days before `day` are used up."""
+        while self.day < day:
+            until = min(day, self.next_end)
+            days = until - self.day
+            brood = [amount + each * days for amount, each in zip(brood, self.rate, strict=True)]
+            self.day = until
+            if until == self.next_end:
+                self.rate = list(map(sub, self.rate, self.parts.pop(until)))
+                self.next_end = min(self.parts, default=_NEVER)
+        return brood
 
-    def left(self, width: int) -> list[int]:
-        """What is not used up, in `width` amounts."""
-        total = [0] * width
-        for _, at_start, used in self.parts.values():
-            total = [have + amount - gone for have, amount, gone in zip(total, at_start, used, strict=True)]
-        return total
+
+def per_day(amounts: list[int], days: int) -> tuple[list[int], list[int]]:
+    """Steps a day of an amount, and the steps that do not divide."""
+    rate = [amount // days for amount in amounts]
+    return rate, [amount - each * days for amount, each in zip(amounts, rate, strict=True)]
+
+
+def left(parts: Parts, width: int, day: int) -> list[int]:
+    """What is not used up at the start of `day`, in `width` amounts."""
+    total = [0] * width
+    for end, rate in parts.items():
+        if end > day:
+            total = [have + each * (end - day) for have, each in zip(total, rate, strict=True)]
+    return total
 
 
 def up_to(balance: list[int], wanted: list[int]) -> list[int]:

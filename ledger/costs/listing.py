@@ -96,7 +96,9 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
     amounts: dict[tuple[int, str], int] = defaultdict(int)
     window: dict[int, dt.date] = {}
     disposed: dict[int, dt.date] = {}
-    for change in conn.execute(select(t.cost_change).where(t.cost_change.c.cost_id.in_(ids)).order_by(t.cost_change.c.id)):
+    for change in conn.execute(
+        select(t.cost_change).where(t.cost_change.c.cost_id.in_(ids)).order_by(t.cost_change.c.id)
+    ):
         amounts[change.cost_id, change.kind] += change.amount
         if change.kind == "window":
             window[change.cost_id] = change.window_to

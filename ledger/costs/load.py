@@ -141,7 +141,9 @@ def _scopes(conn: Connection) -> dict[int, Scope]:
         named[row.cost_id].add(row.species_id if row.species_id is not None else row.lot_id)
     return {
         row.id: Scope(row.scope, frozenset(named[row.id]))
-        for row in conn.execute(select(t.cost.c.id, t.cost.c.scope).where(t.cost.c.scope.in_(("species", "lots", "brood"))))
+        for row in conn.execute(
+            select(t.cost.c.id, t.cost.c.scope).where(t.cost.c.scope.in_(("species", "lots", "brood")))
+        )
     }
 
 
@@ -197,7 +199,7 @@ def _as_change(change: Row[Any], years: _Years, refunds: Mapping[int, int]) -> _
     return _Dated(change.operation_id, Change(locked, last=on - 1, stops=True, on=on))
 
 
-# --- lots and figures ---------------------------------------------------------------------------------------------------
+# --- lots and figures ---
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,5 +289,3 @@ def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
         )
         for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id))
     }
-
-

@@ -27,64 +27,65 @@ def arrive(s: Sharing, event: Event, effect: Cost, ahead: Ahead) -> None:
     if effect is Cost.LOAN and not lot.info.lent:
         raise ValueError(f"movement {event.id}: lot {lot.id} takes animals on loan and is not marked lent")
     s.settle(bucket)
-    memo = Memo(event, s.zeros)
-    if effect is Cost.PRICE:
-        memo.cost = _price(s, event, bucket)
-    elif effect is Cost.BROOD:
+    cost, brood = s.zeros, None
+    if effect is Cost.BROOD:
         if event.relates_to is not None:
-            memo.cost = _from_objects(s, event, lot, ahead)
+            cost = _from_objects(s, event, lot, ahead)
         elif lot.info.mothers:
-            _take_brood(s, event, bucket, memo, ahead)
+            brood = _brood_share(s, event, lot, ahead)
+            cost = s.at_stage(bucket, list(map(sum, zip(*brood.values(), strict=True)))) if brood else cost
+    elif effect is Cost.PRICE:
+        cost = _price(s, event, bucket)
     elif effect is Cost.BACK:
-        _come_back(s, event, lot, memo)
+        cost = _come_back(s, event, lot)
     elif effect is Cost.NOT_KNOWN:
         lot.marks |= NOT_KNOWN
-    s.bring(bucket, memo.cost)
+    if cost is not s.zeros:
+        s.bring(bucket, cost)
     bucket.entrants += ANIMAL * event.count
     s.change(bucket, event.count)
     if event.id in ahead.kept:
-        s.memos[event.id] = memo
+        s.memos[event.id] = Memo(event, cost, brood=brood)
 
 
 def move(s: Sharing, event: Event, ahead: Ahead) -> None:
     """Animals move from one lot or stage to another, with k B/n of the cost."""
-    if (event.from_lot, event.from_stage) == (event.to_lot, event.to_stage):
+    if event.from_stage == event.to_stage and event.from_lot == event.to_lot:
         return
-    source, target = whence(s, event), whither(s, event)[1]
+    source, (lot, target) = whence(s, event), whither(s, event)
     s.settle(source)
     s.settle(target)
     k, n = event.count, source.count
-    memo = Memo(event, s.take_plain(source, k, n))
-    s.bring(target, memo.cost)
-    if source.lasting is not None:
-        memo.cost = list(map(add, memo.cost, _move_lasting(s, source, target, k, n)))
+    cost, link, brood = s.take_plain(source, k, n), None, None
+    s.bring(target, cost)
+    if source.lasting:
+        cost = list(map(add, cost, _move_lasting(s, source, target, k, n)))
     if source.stage != target.stage:
         target.entrants += ANIMAL * k
-        reach(s, source, target, k, memo.cost)
+        reach(s, source, target, k, cost)
     else:
-        memo.link = link = (source.entrants * k // n, source.early * k // n, source.used * k // n)
+        link = (source.entrants * k // n, source.early * k // n, source.used * k // n)
         shift_allowance(source, target, link)
-    if source.lot is not target.lot:
+    if source.lot is not lot:
         if source.lot.marks:
-            _mark_move(source.lot, target.lot)
-        if source.lot.collects and target.lot.collects:
-            _move_brood(s, source.lot, target.lot, k, memo)
-    s.change(source, -k)
-    s.change(target, k)
+            _mark_move(source.lot, lot)
+        if source.lot.collects and lot.collects:
+            brood = _move_brood(source.lot, lot, k)
+    s.shift(source, target, k)
     if event.id in ahead.kept:
-        s.memos[event.id] = memo
+        s.memos[event.id] = Memo(event, cost, link=link, brood=brood)
 
 
 def leave(s: Sharing, event: Event, ahead: Ahead) -> None:
     """Animals leave alive with k B/n of the cost: sold, given away, own use, back to their owner."""
     bucket = whence(s, event)
     s.settle(bucket)
-    memo = Memo(event, s.take(bucket, event.count, bucket.count))
+    cost = s.take(bucket, event.count, bucket.count)
     bucket.early += ANIMAL * event.count
-    s.post(Kind.LEFT, event.id, bucket.lot.id, s.by_category(memo.cost), s.day)
+    s.post(Kind.LEFT, event.id, bucket.lot.id, s.by_category(cost), s.day)
     s.change(bucket, -event.count)
     if event.id in ahead.kept:
-        s.memos[event.id] = memo
+        s.memos[event.id] = Memo(event, cost)
 
 
 def hatch_out(s: Sharing, event: Event, ahead: Ahead) -> None:
@@ -107,17 +108,17 @@ def die(s: Sharing, event: Event, ahead: Ahead) -> None:
         specimens.entrants += ANIMAL * event.count
         s.change(specimens, event.count)
     rate = figure_on(bucket.loss, s.day, None)
-    memo = Memo(event, s.zeros)
-    memo.normal = normal(event.count, event.cause, rate, bucket.entrants, bucket.early, bucket.used)
-    bucket.used += memo.normal
-    numerator, denominator = lost_share(bucket.count, event.count, memo.normal)
+    carried = normal(event.count, event.cause, rate, bucket.entrants, bucket.early, bucket.used)
+    bucket.used += carried
+    numerator, denominator = lost_share(bucket.count, event.count, carried)
+    cost = s.zeros
     if numerator:
-        memo.cost = s.take(bucket, numerator, denominator)
-        if any(memo.cost):
-            s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, s.by_category(memo.cost), s.day)
+        cost = s.take(bucket, numerator, denominator)
+        if any(cost):
+            s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, s.by_category(cost), s.day)
     s.change(bucket, -event.count)
     if event.id in ahead.kept:
-        s.memos[event.id] = memo
+        s.memos[event.id] = Memo(event, cost, normal=carried)
 
 
 def reach(s: Sharing, source: Bucket, target: Bucket, animals: int, cost: list[int]) -> None:
@@ -187,35 +188,35 @@ def _from_objects(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> list[int]
     return part
 
 
-def _take_brood(s: Sharing, event: Event, bucket: Bucket, memo: Memo, ahead: Ahead) -> None:
-    mothers = [s.lots[mother] for mother in bucket.lot.info.mothers]
-    for mother in mothers:
-        s.settle_lot(mother)
+def _brood_share(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> dict[int, list[int]] | None:
+    """What young take of their mothers' brood pools, by mother; `None` when upkeep is expensed."""
+    pools = {}
+    for number in lot.info.mothers:
+        mother = s.lots[number]
+        if mother.collects:
+            s.settle_brood(mother)
         if mother.marks & (NOT_KNOWN | MIXED):
-            bucket.lot.marks |= MOTHERS
-    if not s.to_offspring:
-        return
-    taken = take_share(ahead, event, {mother.id: mother.brood for mother in mothers})
-    memo.brood = [(mother, taken[mother.id]) for mother in mothers]
-    memo.cost = s.at_stage(bucket, [sum(parts) for parts in zip(*taken.values(), strict=True)])
+            lot.marks |= MOTHERS
+        pools[number] = mother.brood
+    return take_share(ahead, event, pools) if s.to_offspring else None
 
 
-def _come_back(s: Sharing, event: Event, lot: Lot, memo: Memo) -> None:
+def _come_back(s: Sharing, event: Event, lot: Lot) -> list[int]:
     """Returned alive: the cost at which they left leaves again with a minus, and comes in here."""
     if event.relates_to is None:
         lot.marks |= NOT_KNOWN
-        return
+        return s.zeros
     sale = s.memos[event.relates_to]
     _mark_move(s.lots[sale.event.lot], lot)
-    memo.cost = [amount * event.count // sale.event.count for amount in sale.cost]
-    s.post(Kind.LEFT, event.id, lot.id, [-amount for amount in s.by_category(memo.cost)], s.day)
+    cost = [amount * event.count // sale.event.count for amount in sale.cost]
+    s.post(Kind.LEFT, event.id, lot.id, [-amount for amount in s.by_category(cost)], s.day)
+    return cost
 
 
 def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) -> list[int]:
     """Breeders' cost not yet used up moves along; among breeders it keeps the day it ends."""
-    assert source.lasting is not None
     moved = s.zeros
-    for end, amounts in source.lasting.take(k, n, s.day):
+    for end, amounts in s.take_lasting(source, k, n):
         moved = list(map(add, moved, amounts))
         if target.lot.collects and target.lot.info.breeding_life_days is not None:
             s.bring_lasting(target, amounts, end)
@@ -224,14 +225,13 @@ def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) ->
     return moved
 
 
-def _move_brood(s: Sharing, source: Lot, target: Lot, k: int, memo: Memo) -> None:
-    """Breeders that move to another breeding lot take their share of the brood pool along."""
-    s.settle_lot(source)
+def _move_brood(source: Lot, target: Lot, k: int) -> dict[int, list[int]]:
+    """Breeders that move to another breeding lot take their share of the brood pool along; by the lot it was in."""
     n = sum(bucket.count for bucket in source.buckets.values() if bucket.living)
     part = [amount * k // n for amount in source.brood]
     source.brood = [amount - moved for amount, moved in zip(source.brood, part, strict=True)]
     target.brood = list(map(add, target.brood, part))
-    memo.brood = [(source, part)]
+    return {source.id: part}
 
 
 def _mark_move(source: Lot, target: Lot) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from operator import add, sub
 
 from ledger.costs.given import FULL_WEIGHT, CostLine, LotInfo, Scope, StageFigures, figure_on
-from ledger.costs.lasting import Lasting, up_to
+from ledger.costs.lasting import Flow, per_day, up_to
 from ledger.costs.pools import Bundle, Pool
 from ledger.costs.result import KINDS, Kind
 from ledger.costs.state import Bucket, Lot, Memo
@@ -115,50 +115,79 @@ class Sharing:
     # --- the acts -------------------------------------------------------------------------------------------------
 
     def settle(self, bucket: Bucket) -> None:
-        """Take the bucket's share of all costs of the days before today."""
-        self.settlements += 1
+        """Take the bucket's share of all costs of the days before today; breeders take it into the brood pool."""
         lot = bucket.lot
+        if lot.collects:
+            self.settle_brood(lot)
+            return
+        self.settlements += 1
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
         costs, seen = bundle.costs, bucket.seen
         if costs is not seen:
-            units = bucket.units
-            if units:
-                if lot.collects:
-                    lot.brood = [h + units * (k - s) for h, k, s in zip(lot.brood, costs, seen, strict=True)]
-                else:
-                    at, to = bucket.offset, bucket.offset + self.width
-                    own = bucket.balance[at:to]
-                    bucket.balance[at:to] = [b + units * (k - s) for b, k, s in zip(own, costs, seen, strict=True)]
             bucket.seen = costs
-        if bucket.lasting is not None:
-            lot.brood = list(map(add, lot.brood, bucket.lasting.release(self.day, self.width)))
+            units = bucket.units
+            if units and self.stages == 1:
+                bucket.balance = [b + units * (k - s) for b, k, s in zip(bucket.balance, costs, seen, strict=True)]
+            elif units:
+                at, to = bucket.offset, bucket.offset + self.width
+                own = bucket.balance[at:to]
+                bucket.balance[at:to] = [b + units * (k - s) for b, k, s in zip(own, costs, seen, strict=True)]
 
-    def settle_lot(self, lot: Lot) -> None:
-        """Settle each bucket of a lot, so that its brood pool is complete."""
-        for bucket in lot.buckets.values():
-            self.settle(bucket)
+    def settle_brood(self, lot: Lot) -> None:
+        """Bring the brood pool of a lot that collects up to the start of today, for all its buckets at once."""
+        self.settlements += 1
+        day, bundle = self.day, lot.bundle
+        if bundle.day != day:
+            bundle.refresh(day)
+        costs, seen = bundle.costs, lot.seen
+        if costs is not seen:
+            lot.seen = costs
+            units = lot.units
+            if units:
+                lot.brood = [h + units * (k - s) for h, k, s in zip(lot.brood, costs, seen, strict=True)]
+        if lot.flow is not None and lot.flow.day != day:
+            lot.brood = lot.flow.release(day, lot.brood)
 
     def change(self, bucket: Bucket, animals: int) -> None:
         """Add animals to a settled bucket, or take them out."""
         bucket.count += animals
-        if bucket.count <= 0:
-            if bucket.count < 0:
-                raise ValueError(f"lot {bucket.lot.id}, stage {bucket.stage}: more leave than are there")
+        if not bucket.count and bucket.lot.collects:
             self.to_check.append(bucket.lot)
         units = animals * bucket.weight
         if units:
-            bucket.units += units
-            for pool in bucket.lot.bundle.pools:
-                pool.weight += units
+            self.change_units(bucket, units)
+
+    def change_units(self, bucket: Bucket, units: int) -> None:
+        """Let a settled bucket bear more of the costs from today on, or less."""
+        bucket.units += units
+        bucket.lot.units += units
+        for pool in bucket.lot.bundle.pools:
+            pool.weight += units
+
+    def shift(self, source: Bucket, target: Bucket, animals: int) -> None:
+        """Move animals from one settled bucket to another."""
+        lot = source.lot
+        if lot is not target.lot:
+            self.change(source, -animals)
+            self.change(target, animals)
+            return
+        source.count -= animals
+        target.count += animals
+        less, more = animals * source.weight, animals * target.weight
+        source.units -= less
+        target.units += more
+        if less != more:
+            lot.units += more - less
+            for pool in lot.bundle.pools:
+                pool.weight += more - less
 
     def take(self, bucket: Bucket, numerator: int, denominator: int) -> list[int]:
         """Take a share of the cost of a settled bucket; returns its grid steps."""
         part = self.take_plain(bucket, numerator, denominator)
-        if bucket.lasting is not None:
-            for _, amounts in bucket.lasting.take(numerator, denominator, self.day):
-                part = list(map(add, part, amounts))
+        for _, amounts in self.take_lasting(bucket, numerator, denominator) if bucket.lasting else ():
+            part = list(map(add, part, amounts))
         return part
 
     def take_plain(self, bucket: Bucket, numerator: int, denominator: int) -> list[int]:
@@ -170,17 +199,37 @@ class Sharing:
             bucket.balance = list(map(sub, bucket.balance, part))
         return part
 
+    def take_lasting(self, bucket: Bucket, numerator: int, denominator: int) -> list[tuple[int, list[int]]]:
+        """Take a share of what breeders' own cost is not used up; returns (end, grid steps) of each part."""
+        taken = []
+        for end, rate in list(bucket.lasting.items()):
+            del bucket.lasting[end]
+            if end > self.day:
+                part = [each * numerator // denominator for each in rate]
+                self._flow_less(bucket, end, part)
+                if numerator != denominator:
+                    bucket.lasting[end] = list(map(sub, rate, part))
+                taken.append((end, [each * (end - self.day) for each in part]))
+        return taken
+
     def take_up_to(self, bucket: Bucket, cost: list[int], animals: int) -> list[int]:
-        """Take a given cost, category by category, as far as it is there; all when the last animals leave."""
+        """Take a given cost, category by category, as far as it is there; all when the last animals leave.
+
+        Of breeders, what is not a lasting cost goes first, then what ends first.
+        """
         if animals == bucket.count:
             return self.take(bucket, 1, 1)
         wanted = self.by_category(cost)
-        part = up_to(bucket.balance, wanted)
-        bucket.balance = list(map(sub, bucket.balance, part))
-        if bucket.lasting is not None and bucket.lasting.parts:
-            more = bucket.lasting.take_up_to(list(map(sub, wanted, self.by_category(part))), self.day)
-            part = list(map(add, part, more))
-        return part
+        taken = up_to(bucket.balance, wanted)
+        bucket.balance = list(map(sub, bucket.balance, taken))
+        for end in sorted(end for end in bucket.lasting if end > self.day):
+            rate = bucket.lasting.pop(end)
+            self._flow_less(bucket, end, rate)
+            there = [each * (end - self.day) for each in rate]
+            part = up_to(there, list(map(sub, wanted, self.by_category(taken))))
+            taken = list(map(add, taken, part))
+            self.bring_lasting(bucket, list(map(sub, there, part)), end)
+        return taken
 
     def bring(self, bucket: Bucket, cost: list[int]) -> None:
         """Add cost to a settled bucket; for breeders with a breeding life it starts to be used up today."""
@@ -191,11 +240,21 @@ class Sharing:
             bucket.balance = list(map(add, bucket.balance, cost))
 
     def bring_lasting(self, bucket: Bucket, cost: list[int], end: int) -> None:
-        """Add cost that is used up by `end`."""
+        """Add cost that is used up by `end`; the few steps that do not divide by the days stay with the animals."""
         if any(cost):
-            if bucket.lasting is None:
-                bucket.lasting = Lasting()
-            bucket.lasting.put(cost, self.day, end)
+            lot = bucket.lot
+            rate, over = per_day(cost, end - self.day)
+            have = bucket.lasting.get(end)
+            bucket.lasting[end] = list(map(add, have, rate)) if have else rate
+            if lot.flow is None:
+                lot.flow = Flow(self.width, self.day)
+            lot.flow.change(end, self.by_category(rate))
+            bucket.balance = list(map(add, bucket.balance, over))
+
+    def _flow_less(self, bucket: Bucket, end: int, rate: list[int]) -> None:
+        flow = bucket.lot.flow
+        assert flow is not None
+        flow.change(end, [-each for each in self.by_category(rate)])
 
     def by_category(self, cost: list[int]) -> list[int]:
         """Amounts by category of a balance that may keep its stages apart."""

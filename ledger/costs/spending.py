@@ -20,7 +20,7 @@ from ledger.money import round_half_even, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
-from ledger.stock.queries import find_lot, find_species
+from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
 
 KINDS = ("used up", "lasting", "overhead", "selling")
@@ -98,7 +98,9 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     if not 1 <= command.share <= 10000:
         raise BadInput("The business share must lie between 0.01 % and 100 %.", field="share")
     if command.bought_on > scene.today:
-        raise BadInput(f"{long_day(command.bought_on)} is still to come; enter the cost when it is made.", field="bought_on")
+        raise BadInput(
+            f"{long_day(command.bought_on)} is still to come; enter the cost when it is made.", field="bought_on"
+        )
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * command.share, 10000)
@@ -154,8 +156,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         "none": f"for sale {command.sale}" if command.sale else "as a selling cost",
     }[scope]
     when = {
-        "used up": f"used up from {long_day(first)} "
-        + (f"to {long_day(last)}" if last else "until the next is opened")
+        "used up": f"used up from {long_day(first)} " + (f"to {long_day(last)}" if last else "until the next is opened")
         if first
         else "",
         "overhead": f"spread from {long_day(first)} to {long_day(last)}" if first and last else "",
@@ -231,7 +232,7 @@ def _change(
     )
 
 
-# --- what happens to a cost later ---------------------------------------------------------------------------------------
+# --- what happens to a cost later ---
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,9 +261,7 @@ def _cost(conn: Connection, number: int) -> Any:
 
 def _sum(conn: Connection, cost_id: int, kind: str) -> int:
     found = conn.execute(
-        select(func.sum(t.cost_change.c.amount)).where(
-            t.cost_change.c.cost_id == cost_id, t.cost_change.c.kind == kind
-        )
+        select(func.sum(t.cost_change.c.amount)).where(t.cost_change.c.cost_id == cost_id, t.cost_change.c.kind == kind)
     ).scalar()
     return int(found or 0)
 
@@ -298,7 +297,9 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
             "refunded yet; a refund cannot be larger.",
             field="amount",
         )
-    sentence = f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
+    sentence = (
+        f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
+    )
     return ChangePlan(row.id, "refund", command.on, command.amount, None, command.note, sentence)
 
 

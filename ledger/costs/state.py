@@ -6,8 +6,11 @@ stages apart, one for each stage and category (stage after stage).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
+
 from ledger.costs.given import Dated, LotInfo
-from ledger.costs.lasting import Lasting
+from ledger.costs.lasting import Flow, Parts
 from ledger.costs.pools import Bundle
 from ledger.stock.events import Event
 
@@ -45,7 +48,7 @@ class Bucket:
         """By which it shares costs: weighted animals."""
         self.balance = zeros
         self.seen = lot.bundle.costs
-        """The running costs it has taken its share of."""
+        """The running costs it has taken its share of, while its lot does not collect."""
         self.offset = offset
         """Place in the balance of what accrues at this stage."""
         self.entrants = 0
@@ -57,13 +60,14 @@ class Bucket:
         self.loss: Dated | None = None
         self.living = True
         """False for dried specimens."""
-        self.lasting: Lasting | None = None
+        self.lasting: Parts = {}
+        """Breeders' own cost that is being used up; parts that have ended may still be named."""
 
 
 class Lot:
     """A lot: its buckets, the costs it takes part in and its brood pool."""
 
-    __slots__ = ("brood", "buckets", "bundle", "collects", "id", "info", "marks", "reared")
+    __slots__ = ("brood", "buckets", "bundle", "collects", "flow", "id", "info", "marks", "reared", "seen", "units")
 
     def __init__(self, lot_id: int, info: LotInfo, bundle: Bundle, reared: int | None, width: int) -> None:
         self.id = lot_id
@@ -72,24 +76,28 @@ class Lot:
         self.collects = info.lent
         """Whether its shared costs go to the brood pool: while breeding, and always when lent."""
         self.brood = [0] * width
+        self.units = 0
+        """Sum of its buckets."""
+        self.seen = bundle.costs
+        """The running costs its brood pool has taken its share of, while it collects."""
+        self.flow: Flow | None = None
+        """Breeders' own cost on its way to the brood pool."""
         self.buckets: dict[int, Bucket] = {}
         self.reared = reared
         """Position of the reared stage of its species."""
         self.marks = 0
 
 
+@dataclass(frozen=True, slots=True)
 class Memo:
     """What a movement did, kept when a later one takes it back or returns its animals."""
 
-    __slots__ = ("brood", "cost", "event", "link", "normal")
-
-    def __init__(self, event: Event, cost: list[int]) -> None:
-        self.event = event
-        self.cost = cost
-        """The cost that moved, came in, left or was written off."""
-        self.normal = 0
-        """Thousandths carried by the survivors."""
-        self.link: tuple[int, int, int] | None = None
-        """Entrants, early exits and used allowance that moved with a split or merge."""
-        self.brood: list[tuple[Lot, list[int]]] = []
-        """What came out of each brood pool."""
+    event: Event
+    cost: list[int]
+    """The cost that moved, came in, left or was written off."""
+    normal: int = 0
+    """Thousandths carried by the survivors."""
+    link: tuple[int, int, int] | None = None
+    """Entrants, early exits and used allowance that moved with a split or merge."""
+    brood: Mapping[int, list[int]] | None = None
+    """By lot, what came out of its brood pool, by category."""

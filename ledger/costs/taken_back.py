@@ -75,7 +75,8 @@ def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
     if effect is Cost.PRICE:
         s.came_in[s.column[ANIMALS]] -= memo.event.value or 0
         owed = s.by_category(memo.cost)
-    for mother, part in memo.brood:
+    for number, part in (memo.brood or {}).items():
+        mother = s.lots[number]
         mother.brood = list(map(add, mother.brood, part))
         owed = list(map(add, owed, part))
         s.to_check.append(mother)
@@ -104,8 +105,7 @@ def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
             shift_allowance(source, target, memo.link)
         _brood_back(s, source, memo)
     s.bring(target, gone)
-    s.change(source, -event.count)
-    s.change(target, event.count)
+    s.shift(source, target, event.count)
 
 
 def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: list[int]) -> None:
@@ -115,8 +115,9 @@ def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: list[int]) -> No
 
 def _brood_back(s: Sharing, source: Bucket, memo: Memo) -> None:
     """Breeders that go back take back what they brought to the brood pool, as far as it is there."""
-    for home, part in memo.brood:
-        s.settle_lot(source.lot)
+    for number, part in (memo.brood or {}).items():
+        home = s.lots[number]
+        s.settle_brood(source.lot)
         back = [max(min(amount, have), 0) for amount, have in zip(part, source.lot.brood, strict=True)]
         source.lot.brood = list(map(sub, source.lot.brood, back))
         home.brood = list(map(add, home.brood, back))

@@ -73,7 +73,7 @@ def cut(s: Sharing) -> None:
     if not s.to_offspring:
         for lot in s.lots.values():
             if lot.collects:
-                s.settle_lot(lot)
+                s.settle_brood(lot)
                 if any(lot.brood):
                     _end_brood(s, lot, s.day - 1)
 
@@ -93,23 +93,23 @@ def _stop_breeding(s: Sharing, lot: Lot) -> None:
     _switch(s, lot, collects=False)
     for bucket in lot.buckets.values():
         s.bring(bucket, s.take(bucket, 1, 1))
-        bucket.lasting = None
+    lot.flow = None
     if any(lot.brood):
         _end_brood(s, lot, s.day - 1)
 
 
 def _switch(s: Sharing, lot: Lot, *, collects: bool) -> None:
     """Settle a lot and let it take part in the costs for its brood, or no longer."""
-    s.settle_lot(lot)
+    for bucket in lot.buckets.values():
+        s.settle(bucket)
     before, after = lot.bundle, s.bundle_of(lot.id, lot.info, collects)
     before.refresh(s.day)
     after.refresh(s.day)
-    units = sum(bucket.units for bucket in lot.buckets.values())
     for pool in before.pools:
-        pool.weight -= units
+        pool.weight -= lot.units
     for pool in after.pools:
-        pool.weight += units
-    lot.bundle, lot.collects = after, collects
+        pool.weight += lot.units
+    lot.bundle, lot.collects, lot.seen = after, collects, after.costs
     for bucket in lot.buckets.values():
         bucket.seen = after.costs
 
@@ -118,11 +118,7 @@ def _change_weight(s: Sharing, species: int, stage: int) -> None:
     weight = s.weight_today((species, stage))
     for lot in s.lots.values():
         bucket = lot.buckets.get(stage)
-        if bucket is None or lot.info.species != species or not bucket.living:
-            continue
-        s.settle(bucket)
-        units = bucket.count * (weight - bucket.weight)
-        bucket.weight = weight
-        bucket.units += units
-        for pool in lot.bundle.pools:
-            pool.weight += units
+        if bucket is not None and lot.info.species == species and bucket.living:
+            s.settle(bucket)
+            s.change_units(bucket, bucket.count * (weight - bucket.weight))
+            bucket.weight = weight

@@ -25,6 +25,8 @@ class Said:
     """The full label, with the country of origin where it was stated and what it rests on."""
     sentence: str
     """The provenance in one sentence."""
+    country: str
+    """Of origin, as stated of the lot itself; empty if it was not."""
 
 
 def derive(facts: Facts) -> dict[int, Derived]:
@@ -64,6 +66,7 @@ def said_of(conn: Connection, lot_ids: Iterable[int]) -> dict[int, Said]:
             derived[lot_id],
             origin_text(derived[lot_id].origin, country_of(facts, lot_id)),
             provenance_sentence(provenance(lot_id, facts.lots, derived)),
+            country_of(facts, lot_id),
         )
         for lot_id in asked
     }

@@ -13,7 +13,7 @@ from ledger.rearing.cohort import LotHistory
 from ledger.rearing.pooling import lot_survival
 from ledger.rearing.report import history_of
 from ledger.rearing.survival import NothingAtRisk
-from ledger.stock.queries import find_lot
+from ledger.stock.naming import find_lot
 
 
 @dataclass(frozen=True, slots=True)

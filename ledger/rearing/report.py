@@ -18,12 +18,14 @@ from ledger.costs.account import CostAccount, account
 from ledger.costs.grid import GRID
 from ledger.costs.result import Shared
 from ledger.errors import Refused
+from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
 from ledger.rearing.cohort import LotHistory, Tie, lot_flows
 from ledger.rearing.pooling import LotSurvival, PooledSurvival, lot_survival, pool_lots
 from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
-from ledger.stock.queries import StageRef, events, find_lot, find_species, stages
+from ledger.stock.journal import events
+from ledger.stock.naming import StageRef, find_lot, find_species, stages
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +148,7 @@ def _rows(conn: Connection, on: dt.date, wanted: int | None) -> Iterable[Rearing
         reckoned = _Reckoned(costs, own, kind.id, ladder, [event for lot_id in own for event in by_lot[lot_id]])
         yield _species_row(kind.code, histories, reckoned)
         for lot_id, code, _ in lots[kind.id]:
-            label = origins[lot_id].label
+            label = origin_label(origins[lot_id])
             if lot_id in histories:
                 yield _lot_row(code, kind.code, label, histories[lot_id], reckoned, lot_id)
             else:
@@ -271,7 +273,7 @@ def _row(
         why = "nothing is known yet: no animal has been reared or lost"
     notes = []
     if each is None:
-        if reckoned.unknown(lots) and not known:
+        if reckoned.unknown(known or lots):
             notes.append(BEFORE)
         else:
             notes.append("none reared")

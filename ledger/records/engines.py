@@ -17,6 +17,7 @@ from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine import URL, ExceptionContext, make_url
+from sqlalchemy.exc import ArgumentError
 
 from ledger.errors import BadInput, Busy
 from ledger.records.faults import busy, refusal
@@ -58,8 +59,17 @@ def is_server(target: str) -> bool:
 
 
 def server_url(target: str) -> URL:
-    """The URL of a database server, always by the psycopg driver."""
-    return make_url(target).set(drivername="postgresql+psycopg")
+    """The URL of a database server, always by the psycopg driver.
+
+    Raises:
+        BadInput: it cannot be read; what it holds is not repeated, since it may hold a password.
+    """
+    try:
+        return make_url(target).set(drivername="postgresql+psycopg")
+    except (ArgumentError, ValueError):
+        raise BadInput(
+            "That address of a database cannot be read; write it like postgresql+psycopg://user@server/name.", "ledger"
+        ) from None
 
 
 def file_engine(path: Path) -> Engine:

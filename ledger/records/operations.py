@@ -98,14 +98,39 @@ def perform(
         time.sleep(random.uniform(0.005, 0.03))
 
 
+def perform_within(
+    conn: Connection,
+    *,
+    token: str,
+    kind: str,
+    digest: str,
+    source: str,
+    by: str,
+    work: Callable[[Connection, int], Done],
+) -> Done:
+    """Do the work of one of many acts that are saved together, in a transaction that is open already.
+
+    A refused act leaves nothing behind and the others stand; whether all of them are saved is decided by whoever ends
+    the transaction. Arguments and errors as for `perform`.
+    """
+    stamp = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
+    row = {"token": token, "kind": kind, "digest": digest, "recorded_at": stamp, "recorded_by": by, "source": source}
+    with conn.begin_nested():
+        return _record(conn, row, work)
+
+
 def _attempt(store: Store, row: dict[str, str], work: Callable[[Connection, int], Done], patience: float) -> Done:
     with store.writing(patience) as conn:
-        known = _answer(conn, row)
-        if known is not None:
-            return known
-        number = _write_operation(conn, row)
-        done = work(conn, number)
-        conn.execute(insert(outcome).values(operation_id=number, answer=_as_json(done)))
+        return _record(conn, row, work)
+
+
+def _record(conn: Connection, row: dict[str, str], work: Callable[[Connection, int], Done]) -> Done:
+    known = _answer(conn, row)
+    if known is not None:
+        return known
+    number = _write_operation(conn, row)
+    done = work(conn, number)
+    conn.execute(insert(outcome).values(operation_id=number, answer=_as_json(done)))
     return done
 
 

@@ -7,7 +7,17 @@ the rules live in the packages that write these rows.
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, MetaData, Table, UniqueConstraint
+from sqlalchemy import (
+    CheckConstraint,
+    Column,
+    ColumnElement,
+    ForeignKey,
+    Index,
+    MetaData,
+    Table,
+    UniqueConstraint,
+    literal_column,
+)
 from sqlalchemy.schema import SchemaItem
 
 from ledger.records.columns import KEY, Whole, choice, count, day, money, real_days, text
@@ -70,7 +80,7 @@ operation = _table(
 """One act of recording. `token` is made when its form opens; written before anything else of the act, it makes the
 act count once. `digest` tells whether the same token comes with other content."""
 
-outcome = _table("outcome", _ref("operation_id", "operation.id", unique=True), text("answer", 20000), _id())
+outcome = _table("outcome", _ref("operation_id", "operation.id", unique=True), text("answer", 200_000), _id())
 """What was answered to an act, as JSON, so that a repeated act gets the same answer."""
 
 period = _table(
@@ -283,6 +293,9 @@ entry = _table(
 )
 """One act on the stock: its `id` is the number a keeper sees. A date range ends on happened_on."""
 
+_LENT_IN: ColumnElement[bool] = literal_column("reason = 'lent in'")
+"""Animals of others came in: few movements among many, looked for before every sale."""
+
 movement = _table(
     "movement",
     _id(),
@@ -301,6 +314,7 @@ movement = _table(
     CheckConstraint("from_holding_id <> to_holding_id", name="differ"),
     Index("ix_movement_from", "from_holding_id", "count"),
     Index("ix_movement_to", "to_holding_id", "count"),
+    Index("ix_movement_lent_in", "to_holding_id", sqlite_where=_LENT_IN, postgresql_where=_LENT_IN),
 )
 """n animals from one holding to another, or in from outside, or out. `value`: price or agreed value with carriage.
 `explained`: a find put down to an earlier miscount."""

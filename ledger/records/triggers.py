@@ -55,7 +55,7 @@ def install(conn: Connection) -> None:
     dialect = conn.dialect.name
     remove(conn)
     if dialect == "postgresql":
-        for function in _functions().values():
+        for function in functions().values():
             conn.exec_driver_sql(function)
     for trigger in expected(dialect).values():
         for statement in trigger.make:
@@ -82,7 +82,7 @@ def doubts(conn: Connection) -> tuple[str, ...]:
     present = _present_sqlite(conn) if dialect == "sqlite" else _present_postgresql(conn)
     wanted = {name: trigger.looks for name, trigger in expected(dialect).items()}
     if dialect == "postgresql":
-        wanted |= _functions()
+        wanted |= functions()
     return (
         *(f"{name} is missing" for name in sorted(wanted.keys() - present.keys())),
         *(f"{name} is altered" for name in sorted(wanted.keys() & present.keys()) if wanted[name] != present[name]),
@@ -180,8 +180,8 @@ def _postgresql() -> Iterator[Trigger]:
         yield _call(name, "in_open_year", _ROW | _INSERT, f"rl_open_year_{name}")
 
 
-def _functions() -> dict[str, str]:
-    """The functions behind the triggers, as `_present_postgresql` gives them back."""
+def functions() -> dict[str, str]:
+    """The functions behind the triggers of PostgreSQL: the statement that makes each, by name."""
     never = _raise(NEVER_CHANGED, "TG_TABLE_NAME || ' is never changed this way'")
     bodies = {"rl_never": never}
     bodies["rl_laid_out_once"] = f"IF EXISTS (SELECT 1 FROM operation) THEN {never} END IF; RETURN NEW;"
@@ -192,15 +192,12 @@ def _functions() -> dict[str, str]:
     bodies["rl_open_year"] = _shut("NEW.accounting_on")
     for name, (column, parent) in parts().items():
         bodies[f"rl_open_year_{name}"] = _shut(f"(SELECT accounting_on FROM {parent} WHERE id = NEW.{column})")
-    return {
-        name: f"CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $rl$ {body} $rl$"
-        for name, body in ((name, _block(body)) for name, body in bodies.items())
-    }
+    return {name: _function(name, _block(body)) for name, body in bodies.items()}
 
 
 def _block(body: str) -> str:
     declared = "DECLARE shut bigint; " if "shut" in body else ""
-    return f"{declared}BEGIN {body} END"
+    return f" {declared}BEGIN {body} END "
 
 
 def _shut(day: str) -> str:
@@ -248,10 +245,16 @@ def _present_postgresql(conn: Connection) -> dict[str, str]:
             "WHERE NOT t.tgisinternal AND c.relnamespace = current_schema()::regnamespace"
         )
     }
+    ours = functions()
     for name, body in conn.exec_driver_sql(
         "SELECT p.proname, p.prosrc FROM pg_proc p JOIN pg_language l ON l.oid = p.prolang "
         "WHERE p.pronamespace = current_schema()::regnamespace AND p.prorettype = 'trigger'::regtype "
         "AND l.lanname = 'plpgsql' AND NOT p.prosecdef AND p.proconfig IS NULL"
     ):
-        present[name] = f"CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $rl${body}$rl$"
+        if name in ours:
+            present[name] = _function(name, body)
     return present
+
+
+def _function(name: str, body: str) -> str:
+    return f"CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS $rl${body}$rl$"

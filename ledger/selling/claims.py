@@ -82,7 +82,7 @@ def claims_in_words(claims: Sequence[Claim], total: int, today: dt.date) -> str:
     counts: dict[str, int] = defaultdict(int)
     for claim in claims:
         counts[_why(claim, today)] += claim.count
-    parts = []
+    parts: list[str] = []
     for why, count in counts.items():
         some = f"{count} of the {total}" if not parts else str(count)
         parts.append(f"{some} {'is' if count == 1 else 'are'} {why}")

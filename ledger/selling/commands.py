@@ -149,6 +149,17 @@ class PostSale:
 
 
 @dataclass(frozen=True, slots=True)
+class ReplaceShort:
+    """Set animals of the same lot, stage and sex aside in place of those of a sale that died before posting."""
+
+    sale: str
+    position: int
+    """Line number on the sale, from 1."""
+    on: dt.date
+    tub: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class TakePayment:
     sale: str
     amount: int

@@ -9,9 +9,13 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, insert, select
 
-from ledger.errors import Refused
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput, Refused
 from ledger.records.tables import customer
-from ledger.text import clean
+from ledger.selling.commands import AddCustomer
+from ledger.text import clean, clean_block
+
+KINDS = ("retail", "trade")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,3 +94,37 @@ def check_new(conn: Connection, name: str) -> None:
             "name",
             {"customer": known.id},
         )
+
+
+@dataclass(frozen=True, slots=True)
+class CustomerPlan:
+    """A customer that can be added."""
+
+    row: AddCustomer
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_customer(conn: Connection, command: AddCustomer, _scene: Scene) -> CustomerPlan:
+    """Check a new customer.
+
+    Raises:
+        BadInput, Refused: the name is missing, taken or no name.
+    """
+    row = AddCustomer(
+        clean_name(command.name, "name"),
+        clean_block(command.contact, limit=500, field="contact"),
+        command.kind,
+        clean_block(command.note, limit=2000, field="note"),
+    )
+    if row.kind not in KINDS:
+        raise BadInput(f"A customer is {' or '.join(KINDS)}.", "kind")
+    check_new(conn, row.name)
+    return CustomerPlan(row, f"{row.name}: new {row.kind} customer.")
+
+
+def commit_customer(conn: Connection, plan: CustomerPlan, _act: Act) -> Done:
+    """Add a customer."""
+    row = plan.row
+    number = add_customer(conn, row.name, row.contact, row.kind, row.note)
+    return Done(plan.sentence, {"customer": number}, plan.cautions)

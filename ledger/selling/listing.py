@@ -92,19 +92,22 @@ def sales(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
     line = t.sale_line.c
     lines: dict[int, list[tuple[int, int, int, str]]] = {number: [] for number in ids}
     for one in conn.execute(
-        select(line.sale_id, line.count, line.extra, line.net, line.lot_code)
+        select(line.sale_id, line.count.label("animals"), line.extra, line.net, line.lot_code)
         .where(line.sale_id.in_(ids))
         .order_by(line.sale_id, line.position)
     ):
-        lines[one.sale_id].append((one.count, one.extra, one.net, one.lot_code))
+        lines[one.sale_id].append((one.animals, one.extra, one.net, one.lot_code))
     charges = _sums(conn, t.sale_charge, t.sale_charge.c.sale_id, ids)
     credited = _sums(conn, t.credit, t.credit.c.sale_id, ids)
     paid = _sums(conn, t.payment, t.payment.c.sale_id, ids)
-    undone = set(conn.execute(select(t.credit.c.sale_id).where(t.credit.c.full == 1, t.credit.c.sale_id.in_(ids))).scalars())
+    undone = set(
+        conn.execute(select(t.credit.c.sale_id).where(t.credit.c.full == 1, t.credit.c.sale_id.in_(ids))).scalars()
+    )
     applied = set(
         conn.execute(
             select(t.hold_fate.c.hold_id).where(
-                t.hold_fate.c.deposit == "applied", t.hold_fate.c.hold_id.in_([row.hold_id for row in rows if row.hold_id])
+                t.hold_fate.c.deposit == "applied",
+                t.hold_fate.c.hold_id.in_([row.hold_id for row in rows if row.hold_id]),
             )
         ).scalars()
     )
@@ -141,8 +144,8 @@ def _sums(conn: Connection, table: Table, key: ColumnElement[int], keys: Collect
 
 def prices(conn: Connection, on: dt.date) -> tuple[PriceRow, ...]:
     """The price list of a day, by species, stage, sex and size of the pack."""
-    species = dict(conn.execute(select(t.species.c.id, t.species.c.code)).tuples().all())
-    stages = dict(conn.execute(select(t.stage.c.id, t.stage.c.name)).tuples().all())
+    species = {row[0]: row[1] for row in conn.execute(select(t.species.c.id, t.species.c.code))}
+    stages = {row[0]: row[1] for row in conn.execute(select(t.stage.c.id, t.stage.c.name))}
     return tuple(
         PriceRow(
             species[one.species_id],

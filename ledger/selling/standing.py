@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, literal_column, select
 
 from ledger.errors import NotEnough, Refused
 from ledger.records import tables as t
@@ -44,9 +44,7 @@ class Standing:
         return self.group.holding
 
 
-def standing(
-    conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: Collection[int] = ()
-) -> list[Standing]:
+def standing(conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: Collection[int] = ()) -> list[Standing]:
     """What is in a lot now.
 
     Args:
@@ -109,20 +107,25 @@ def is_set(value: str) -> bool:
 
 
 def lent_to_us(conn: Connection, lots: Collection[int]) -> set[int]:
-    """Lots that others' animals came into."""
+    """Those of the lots that others' animals came into, or that were split off or merged from such lots."""
+    m, s = t.movement.c, t.lot_source.c
     back = t.movement.alias("back")
-    wanted = (
-        select(t.holding.c.lot_id)
-        .join(t.movement, t.movement.c.to_holding_id == t.holding.c.id)
-        .where(
-            t.holding.c.lot_id.in_(sorted(lots)),
-            t.movement.c.reason == "lent in",
-            t.movement.c.reverses.is_(None),
-            ~select(back.c.id).where(back.c.reverses == t.movement.c.id).exists(),
-        )
-        .distinct()
+    lent = set(
+        conn.execute(
+            select(t.holding.c.lot_id)
+            .join(t.movement, m.to_holding_id == t.holding.c.id)
+            # Written out, because only so does the database see that its small index of such movements will do.
+            .where(literal_column("movement.reason = 'lent in'"), m.reverses.is_(None))
+            .where(~select(back.c.id).where(back.c.reverses == m.id).exists())
+            .distinct()
+        ).scalars()
     )
-    return set(conn.execute(wanted).scalars())
+    nearest = lent
+    while nearest:
+        made = select(s.lot_id).where(s.source_id.in_(sorted(nearest)), s.how != "harvested")
+        nearest = set(conn.execute(made).scalars()) - lent
+        lent |= nearest
+    return lent & set(lots)
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,9 +217,7 @@ def not_ready(
     )
 
 
-def _claimed(
-    lot: LotRef, there: Sequence[Standing], which: Asked, count: int, free: int, today: dt.date
-) -> NotEnough:
+def _claimed(lot: LotRef, there: Sequence[Standing], which: Asked, count: int, free: int, today: dt.date) -> NotEnough:
     total = sum(one.group.count for one in there)
     claims = [claim for one in there for claim in one.claims]
     left = f"hold {'that one' if free == 1 else f'those {free}'}" if free else "choose others"

@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from sqlalchemy import Connection, select, update
+from sqlalchemy import Connection, bindparam, select, update
 
 from ledger.act import Act
 from ledger.errors import NotEnough
 from ledger.records import tables as t
+from ledger.records.columns import Whole
 from ledger.stock.balance import named
 from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.following import Following
@@ -22,6 +23,17 @@ from ledger.stock.layers import Flow, carry, in_turn, total
 from ledger.stock.locks import Locked, Spot
 from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.words import when
+
+_MORE, _ASIDE = bindparam("more", type_=Whole()), bindparam("aside", type_=Whole())
+_GUARD = (
+    update(t.holding)
+    .where(
+        t.holding.c.id == bindparam("holding"),
+        t.holding.c.count + _MORE >= t.holding.c.earmarked + _ASIDE,
+        t.holding.c.earmarked + _ASIDE >= 0,
+    )
+    .values(count=t.holding.c.count + _MORE, earmarked=t.holding.c.earmarked + _ASIDE)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,18 +140,12 @@ class Work:
 
     def write_counts(self) -> None:
         """Write the counts, lowest id first, guarded; then what became of earmarks."""
-        h = t.holding.c
         for holding, was in sorted(self.locked.items()):
             more = self.counts[holding] - was.count
             aside = self.following.aside[holding] - was.earmarked
             if not more and not aside:
                 continue
-            guard = (
-                update(t.holding)
-                .where(h.id == holding, h.count + more >= h.earmarked + aside, h.earmarked + aside >= 0)
-                .values(count=h.count + more, earmarked=h.earmarked + aside)
-            )
-            if self.conn.execute(guard).rowcount != 1:
+            if self.conn.execute(_GUARD, {"holding": holding, "more": more, "aside": aside}).rowcount != 1:
                 what = named(self.conn, [holding])[holding]
                 raise NotEnough(f"{what.where}: the {what.kind} have changed meanwhile; look again and repeat.")
         self.following.write()

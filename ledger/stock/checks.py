@@ -22,7 +22,7 @@ from ledger.stock.holdings import Asked, read_tub
 from ledger.stock.layering import KeptLayers, rebuild_layers
 from ledger.stock.layers import seen_hard
 from ledger.stock.locks import lock
-from ledger.stock.moving import is_later_known
+from ledger.stock.moving import what_is_later
 from ledger.stock.naming import LotRef, StageRef, match_stage
 from ledger.stock.tally import Tally
 from ledger.stock.words import listed, place, stage_words, tub_order, when
@@ -160,7 +160,8 @@ def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) 
         meant = select(h.id).where(h.lot_id == mark.lot.id, h.stage_id == mark.stage.id)
         holdings.update(conn.execute(meant.where(h.tub == mark.tub) if mark.tub else meant).scalars())
     lock(conn, holdings)
-    if is_later_known(conn, act, on, {mark.lot.id for mark in marks}):
+    later = what_is_later(conn, act, on, {mark.lot.id for mark in marks})
+    if later.entries or later.marks:
         rebuild_layers(conn, holdings)
         return
     kept = KeptLayers.read(conn, holdings)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.records import tables as t
@@ -146,9 +146,12 @@ def choose(
     there = sum(group.count for group in fit)
     free = sum(group.free for group in fit)
     if count > there or (free_only and count > free):
-        raise _too_few(lot, which, count, there, free, on)
+        stages_there = {group.stage.id: group.stage for group in fit}
+        said = replace(which, stage=next(iter(stages_there.values()))) if len(stages_there) == 1 else which
+        raise _too_few(lot, said, count, there, free, on)
     if len(fit) == 1 or (all_at_once and count == (free if free_only else there)):
-        return [(group, min(count, group.free if free_only else group.count)) for group in fit]
+        shares = [(group, min(count, group.free if free_only else group.count)) for group in fit]
+        return [(group, share) for group, share in shares if share]
     raise _several(lot, fit)
 
 
@@ -209,17 +212,25 @@ def _several(lot: str, fit: Sequence[Group]) -> Ambiguous:
     )
 
 
+_EVER_THERE = (
+    select(
+        t.holding.c.id.label("holding"),
+        t.holding.c.sex,
+        t.holding.c.sure,
+        t.holding.c.tub,
+        t.holding.c.count.label("now"),
+        t.holding.c.earmarked,
+        *t.stage.c,
+    )
+    .join(t.stage, t.stage.c.id == t.holding.c.stage_id)
+    .where(t.holding.c.lot_id == bindparam("lot"))
+)
+_THERE_NOW = _EVER_THERE.where(t.holding.c.count > 0)
+
+
 def groups_of(conn: Connection, lot_id: int, on: dt.date | None = None) -> list[Group]:
     """What is in a lot: now, or at the end of a past day."""
-    h = t.holding.c
-    wanted = (
-        select(h.id.label("holding"), h.sex, h.sure, h.tub, h.count.label("now"), h.earmarked, *t.stage.c)
-        .join(t.stage, t.stage.c.id == h.stage_id)
-        .where(h.lot_id == lot_id)
-    )
-    if on is None:
-        wanted = wanted.where(h.count > 0)
-    rows = conn.execute(wanted).all()
+    rows = conn.execute(_THERE_NOW if on is None else _EVER_THERE, {"lot": lot_id}).all()
     then = {} if on is None else counts_on(conn, on, [row.holding for row in rows])
     found = []
     for row in rows:

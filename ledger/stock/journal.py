@@ -28,6 +28,46 @@ def in_parts(ids: Iterable[int]) -> Iterator[list[int]]:
         yield ordered[start : start + _BIND_LIMIT]
 
 
+_FROM, _TO = t.holding.alias("source"), t.holding.alias("target")
+_FROM_STAGE, _TO_STAGE = t.stage.alias("source_stage"), t.stage.alias("target_stage")
+_EVENTS = (
+    select(
+        t.movement.c.id,
+        t.movement.c.entry_id,
+        t.entry.c.happened_on,
+        t.entry.c.accounting_on,
+        t.movement.c.reason,
+        t.movement.c.count,
+        _FROM.c.lot_id,
+        _FROM_STAGE.c.position,
+        t.movement.c.from_holding_id,
+        _TO.c.lot_id,
+        _TO_STAGE.c.position,
+        t.movement.c.to_holding_id,
+        t.movement.c.cause,
+        t.movement.c.reverses,
+        t.movement.c.relates_to,
+        t.movement.c.value,
+        t.sale_movement.c.sale_line_id,
+        _FROM.c.tub,
+        _TO.c.tub,
+    )
+    .join(t.entry, t.entry.c.id == t.movement.c.entry_id)
+    .outerjoin(_FROM, _FROM.c.id == t.movement.c.from_holding_id)
+    .outerjoin(_TO, _TO.c.id == t.movement.c.to_holding_id)
+    .outerjoin(_FROM_STAGE, _FROM_STAGE.c.id == _FROM.c.stage_id)
+    .outerjoin(_TO_STAGE, _TO_STAGE.c.id == _TO.c.stage_id)
+    .outerjoin(t.sale_movement, t.sale_movement.c.movement_id == t.movement.c.id)
+    .order_by(t.movement.c.id)
+)
+
+
+def in_lots(lots: Iterable[int]) -> ColumnElement[bool]:
+    """Condition on `movement`: it takes from the lots or brings to them, by way of the indexes of holdings."""
+    inside = select(t.holding.c.id).where(t.holding.c.lot_id.in_(sorted(set(lots))))
+    return or_(t.movement.c.from_holding_id.in_(inside), t.movement.c.to_holding_id.in_(inside))
+
+
 def events(
     conn: Connection, lots: Collection[int] | None = None, until: dt.date | None = None
 ) -> list[Event]:
@@ -35,44 +75,11 @@ def events(
 
     Reversals and reversed movements are among them; `without_reversed` leaves them out.
     """
-    m, e, s = t.movement, t.entry, t.sale_movement
-    source, target = t.holding.alias("source"), t.holding.alias("target")
-    came, went = t.stage.alias("source_stage"), t.stage.alias("target_stage")
-    wanted = (
-        select(
-            m.c.id,
-            m.c.entry_id,
-            e.c.happened_on,
-            e.c.accounting_on,
-            m.c.reason,
-            m.c.count,
-            source.c.lot_id,
-            came.c.position,
-            m.c.from_holding_id,
-            target.c.lot_id,
-            went.c.position,
-            m.c.to_holding_id,
-            m.c.cause,
-            m.c.reverses,
-            m.c.relates_to,
-            m.c.value,
-            s.c.sale_line_id,
-            source.c.tub,
-            target.c.tub,
-        )
-        .join(e, e.c.id == m.c.entry_id)
-        .outerjoin(source, source.c.id == m.c.from_holding_id)
-        .outerjoin(target, target.c.id == m.c.to_holding_id)
-        .outerjoin(came, came.c.id == source.c.stage_id)
-        .outerjoin(went, went.c.id == target.c.stage_id)
-        .outerjoin(s, s.c.movement_id == m.c.id)
-        .order_by(m.c.id)
-    )
+    wanted = _EVENTS
     if lots is not None:
-        inside = sorted(set(lots))
-        wanted = wanted.where(or_(source.c.lot_id.in_(inside), target.c.lot_id.in_(inside)))
+        wanted = wanted.where(in_lots(lots))
     if until is not None:
-        wanted = wanted.where(e.c.happened_on <= until)
+        wanted = wanted.where(t.entry.c.happened_on <= until)
     return [
         Event(
             row[0],

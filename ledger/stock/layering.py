@@ -25,7 +25,17 @@ def layers_of(conn: Connection, holdings: Iterable[int]) -> State:
     return _read(conn, holdings)[0]
 
 
+def layers_on(conn: Connection, holdings: Iterable[int], on: dt.date) -> State:
+    """The layers holdings had at the end of a past day, from the journal."""
+    wanted = set(holdings)
+    then = replay(conn, _universe(conn, wanted), until=on)
+    return {holding: then.get(holding, ()) for holding in wanted}
+
+
 _Ids = dict[tuple[int, dt.date, bool], int]
+_KEPT = select(
+    t.layer.c.id, t.layer.c.holding_id, t.layer.c.entered_on, t.layer.c.hard, t.layer.c.count
+).where(t.layer.c.holding_id.in_(bindparam("wanted", expanding=True)))
 
 
 def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
@@ -34,9 +44,7 @@ def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
     for part in in_parts(holdings):
         state.update((holding, ()) for holding in part)
         found: dict[int, list[Layer]] = defaultdict(list)
-        y = t.layer.c
-        wanted = select(y.id, y.holding_id, y.entered_on, y.hard, y.count).where(y.holding_id.in_(part))
-        for number, holding, entered_on, hard, count in conn.execute(wanted):
+        for number, holding, entered_on, hard, count in conn.execute(_KEPT, {"wanted": part}):
             found[holding].append(Layer(entered_on, not hard, count))
             ids[holding, entered_on, not hard] = number
         state.update((holding, together(layers)) for holding, layers in found.items())
@@ -116,8 +124,9 @@ def _universe(conn: Connection, holdings: Iterable[int]) -> dict[int, Spot]:
     return found
 
 
-def replay(conn: Connection, universe: Mapping[int, Spot]) -> State:
-    """The layers of holdings from the journal alone; `universe` must be closed under moves inside a stage."""
+def replay(conn: Connection, universe: Mapping[int, Spot], until: dt.date | None = None) -> State:
+    """The layers of holdings from the journal alone, to the end of a day if one is given; `universe` must be closed
+    under moves inside a stage."""
     acts: dict[dt.date, list[tuple[tuple[int, int, int], Act]]] = defaultdict(list)
     for day, order, flows in _entries(conn, universe):
         acts[day].append((order, flows))
@@ -125,6 +134,8 @@ def replay(conn: Connection, universe: Mapping[int, Spot]) -> State:
         acts[day].append((order, mark))
     state: State = {}
     for day in sorted(acts):
+        if until is not None and day > until:
+            break
         play_day(state, [act for _, act in sorted(acts[day], key=lambda one: one[0])])
     return {holding: layers for holding, layers in state.items() if layers}
 

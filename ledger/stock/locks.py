@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from ledger.records import tables as t
 from ledger.stock.journal import in_parts
@@ -32,12 +32,26 @@ class Locked:
     spot: Spot
 
 
+_HOLDING = t.holding.c
+_LOCK = (
+    select(
+        _HOLDING.id,
+        _HOLDING.count.label("n"),
+        _HOLDING.earmarked,
+        _HOLDING.lot_id,
+        _HOLDING.stage_id,
+        _HOLDING.tub,
+    )
+    .where(_HOLDING.id.in_(bindparam("wanted", expanding=True)))
+    .order_by(_HOLDING.id)
+    .with_for_update()
+)
+
+
 def lock(conn: Connection, holdings: Iterable[int]) -> dict[int, Locked]:
     """Lock holdings and read them."""
-    h = t.holding.c
     found: dict[int, Locked] = {}
     for part in in_parts(holdings):
-        wanted = select(h.id, h.count.label("n"), h.earmarked, h.lot_id, h.stage_id, h.tub).where(h.id.in_(part))
-        for row in conn.execute(wanted.order_by(h.id).with_for_update()):
+        for row in conn.execute(_LOCK, {"wanted": part}):
             found[row.id] = Locked(row.n, row.earmarked, Spot(row.lot_id, row.stage_id, row.tub))
     return found

@@ -7,15 +7,15 @@ more when their counts change, because another writer may have been there since 
 from __future__ import annotations
 
 import datetime as dt
-from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, insert, or_, select, text, tuple_
+from sqlalchemy import Connection, bindparam, insert, or_, select, text, tuple_
 
 from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
+from ledger.records.columns import Whole
 from ledger.records.periods import accounting_day
 from ledger.stock.balance import first_gap, not_enough
 from ledger.stock.carrying import Work
@@ -24,7 +24,16 @@ from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
 
-__all__ = ["Draft", "EntryWritten", "Place", "ResolvedMove", "is_later_known", "taken_back_already", "write_entries", "write_entry"]
+__all__ = [
+    "Draft",
+    "EntryWritten",
+    "Place",
+    "ResolvedMove",
+    "taken_back_already",
+    "what_is_later",
+    "write_entries",
+    "write_entry",
+]
 
 
 def write_entry(
@@ -56,11 +65,10 @@ def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[
     work.carry_out(drafts)
     work.write_counts()
     since = min(draft.happened_on for draft in drafts)
-    past = is_later_known(conn, act, since, {was.spot.lot for was in locked.values()})
-    if past:
-        _check_later_days(conn, act, since, work.counts)
+    later = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
+    past = later.entries and _check_later_days(conn, act, since, work.counts)
     taken_back = any(move.reverses for draft in drafts for move in draft.moves)
-    work.write_layers(afresh=past or taken_back)
+    work.write_layers(afresh=past or later.marks or taken_back)
     return written
 
 
@@ -169,31 +177,43 @@ def _row(entry_id: int, move: ResolvedMove, ids: dict[int, int]) -> dict[str, ob
     }
 
 
-def is_later_known(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> bool:
-    """Whether anything is known that comes after what this act dates `since`: entries, or marks of the lots.
+@dataclass(frozen=True, slots=True)
+class Later:
+    """What is known that comes after what an act dates: dated later, or of that day by an act begun after it."""
 
-    Later is what is dated later, and of the same day what was recorded by an act begun after this one.
-    """
-    e, o = t.entry.c, t.observation.c
-    entry_later = select(e.id).where(
-        e.happened_on >= since, or_(e.happened_on > since, e.operation_id > act.operation)
+    entries: bool
+    """Any entry of the ledger."""
+    marks: bool
+    """A mark of the lots that changes age layers."""
+
+
+def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
+    """Whether anything comes after what this act dates `since`."""
+    bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
+    return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
+
+
+_SINCE, _ACT = bindparam("since", type_=t.entry.c.happened_on.type), bindparam("act", type_=Whole())
+_LATER = select(
+    select(t.entry.c.id)
+    .where(t.entry.c.happened_on >= _SINCE, or_(t.entry.c.happened_on > _SINCE, t.entry.c.operation_id > _ACT))
+    .exists(),
+    select(t.observation.c.id)
+    .where(
+        t.observation.c.lot_id.in_(bindparam("lots", expanding=True)),
+        t.observation.c.happened_on >= _SINCE,
+        t.observation.c.kind == "seen hard",
+        or_(t.observation.c.happened_on > _SINCE, t.observation.c.operation_id > _ACT),
     )
-    mark_later = select(o.id).where(
-        o.lot_id.in_(sorted(lots)),
-        o.happened_on >= since,
-        o.kind == "seen hard",
-        or_(o.happened_on > since, o.operation_id > act.operation),
-    )
-    return bool(conn.execute(select(or_(entry_later.exists(), mark_later.exists()))).scalar_one())
+    .exists(),
+)
 
 
-def _check_later_days(conn: Connection, act: Act, since: dt.date, counts: dict[int, int]) -> None:
+def _check_later_days(conn: Connection, act: Act, since: dt.date, counts: dict[int, int]) -> bool:
+    """Refuse what would be below nothing later; returns whether these holdings have anything later at all."""
     changes = changes_since(conn, list(counts), since)
     gap = first_gap(counts, changes, since)
-    if gap is None:
-        return
-    own: dict[int, int] = defaultdict(int)
-    for change in changes:
-        if change.operation == act.operation and change.happened_on <= gap.on:
-            own[change.holding] -= change.change
-    raise not_enough(conn, gap, own[gap.holding])
+    if gap is not None:
+        own = [one for one in changes if one.operation == act.operation and one.happened_on <= gap.on]
+        raise not_enough(conn, gap, -sum(one.change for one in own if one.holding == gap.holding))
+    return any(one.happened_on > since or one.operation > act.operation for one in changes)

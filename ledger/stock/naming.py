@@ -10,7 +10,7 @@ import difflib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, bindparam, select
 
 from ledger.errors import NotFound
 from ledger.records import tables as t
@@ -66,6 +66,9 @@ def _lot_ref(row: Row) -> LotRef:  # type: ignore[type-arg]
     )
 
 
+_LOT_BY_CODE = select(t.lot).where(t.lot.c.code == bindparam("wanted"))
+
+
 def find_lot(conn: Connection, code: str) -> LotRef:
     """The lot of that code.
 
@@ -73,7 +76,7 @@ def find_lot(conn: Connection, code: str) -> LotRef:
         NotFound: there is none; `facts['near']` lists codes it may have meant.
     """
     wanted = clean_code(code, field="lot")
-    row = conn.execute(select(t.lot).where(t.lot.c.code == wanted)).one_or_none()
+    row = conn.execute(_LOT_BY_CODE, {"wanted": wanted}).one_or_none()
     if row is None:
         known = conn.execute(select(t.lot.c.code)).scalars().all()
         raise _unknown("lot", code, wanted, known, "add the lot first.")

@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from sqlalchemy import Connection
 
 from ledger.act import Act, Done, Scene
-from ledger.errors import BadInput
+from ledger.errors import BadInput, NotEnough
 from ledger.records.columns import MOST_ANIMALS
-from ledger.stock.commands import HatchOut, Record
+from ledger.stock.commands import HatchOut, Move, Record
 from ledger.stock.drafts import Draft, EntryWritten, ResolvedMove
 from ledger.stock.finds import FoundAgain
 from ledger.stock.holdings import HoldingKey, read_tub
@@ -60,15 +60,7 @@ class Planner:
         lot = self.tally.lot(command.lot)
         on = self.days(lot, command.on, command.happened_from)
         self.tally.next_record()
-        moves: list[ResolvedMove] = []
-        said: list[Said] = []
-        aside = 0
-        for move in command.moves:
-            for resolved, words in resolve(self.tally, lot, move, on, self.again):
-                aside += self._set_aside(lot, resolved, on)
-                self.tally.move(on, resolved.source, resolved.target, resolved.count)
-                moves.append(resolved)
-                said.append(words)
+        moves, said, aside = self._resolve_all(lot, command.moves, on)
         accounting_on, cautions = self.tally.accounting(on)
         note = clean_block(command.note, limit=NOTE_LIMIT, field="note")
         draft = Draft(on, tuple(moves), command.happened_from, note, accounting_on)
@@ -79,6 +71,37 @@ class Planner:
             )
         text = sentence(lot.code, said, on, command.happened_from, self.tally.scene.currency)
         return EntriesPlan((draft,), text, (*cautions, *self.tally.cautions(on)))
+
+    def _resolve_all(
+        self, lot: LotRef, wanted: Sequence[Move], on: dt.date
+    ) -> tuple[list[ResolvedMove], list[Said], int]:
+        """The moves as movements, and how many animals set aside they take.
+
+        In the order said, but a move whose animals only come with a later one waits for it.
+        """
+        moves: list[ResolvedMove] = []
+        said: list[Said] = []
+        aside = 0
+        waiting = list(wanted)
+        while waiting:
+            still: list[Move] = []
+            lacking: NotEnough | None = None
+            for move in waiting:
+                try:
+                    parts = resolve(self.tally, lot, move, on, self.again)
+                except NotEnough as refusal:
+                    lacking = lacking or refusal
+                    still.append(move)
+                    continue
+                for resolved, words in parts:
+                    aside += self._set_aside(lot, resolved, on)
+                    self.tally.move(on, resolved.source, resolved.target, resolved.count)
+                    moves.append(resolved)
+                    said.append(words)
+            if lacking is not None and len(still) == len(waiting):
+                raise lacking
+            waiting = still
+        return moves, said, aside
 
     def days(self, lot: LotRef, on: dt.date, happened_from: dt.date | None) -> dt.date:
         """The day of an entry, checked."""

@@ -1,4 +1,4 @@
-"""Taking movements back: reverse, correct, undo. Nothing is edited; a reversal is an entry of its own.
+"""Taking movements back, alone or to record something else instead. Nothing is edited; a reversal is an entry.
 
 By the day it happened a reversed pair is absent from every derivation; by the day it is accounted the reversal stands
 on the first open day if the movement's year is closed, so a closed year never changes. A reversal is not reversed.
@@ -7,20 +7,19 @@ on the first open day if the movement's year is closed, so a closed year never c
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
-from ledger.act import Act, Done, Scene
+from ledger.act import Scene
 from ledger.errors import NotEnough, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
-from ledger.stock.commands import Correct, Reverse, Undo
+from ledger.stock.commands import Correct, Reverse
 from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.journal import is_reversal_or_reversed
 from ledger.stock.moving import taken_back_already
 from ledger.stock.reasons import REASONS, Survival
-from ledger.stock.recording import NOTE_LIMIT, EntriesPlan, Planner, commit_entries, references
+from ledger.stock.recording import NOTE_LIMIT, EntriesPlan, Planner
 from ledger.stock.story import MovementRow, movement_rows
 from ledger.stock.tally import Tally
 from ledger.stock.words import listed, when
@@ -29,8 +28,15 @@ from ledger.text import clean_block
 _MOST_LISTED = 6
 
 
-def reversal_drafts(conn: Connection, rows: Sequence[MovementRow], note: str = "") -> tuple[Draft, ...]:
-    """The entries that take movements back, one for each entry they belong to; nothing is checked here."""
+def reversal_drafts(conn: Connection, movements: Collection[int], note: str = "") -> tuple[Draft, ...]:
+    """The entries that take movements back, one for each entry they belong to, ready for `write_entries`.
+
+    Checks nothing but what the writer checks: a full credit takes the movements of its sale back with it.
+    """
+    return _drafts(conn, movement_rows(conn, movements=movements), note)
+
+
+def _drafts(conn: Connection, rows: Sequence[MovementRow], note: str = "") -> tuple[Draft, ...]:
     drafts = []
     for entry in sorted({row.entry for row in rows}):
         mine = [row for row in rows if row.entry == entry]
@@ -63,12 +69,13 @@ def plan_reverse(conn: Connection, command: Reverse, scene: Scene) -> EntriesPla
     """
     rows = _with_its_own(conn, _movement(conn, command.movement))
     note = clean_block(command.note, limit=NOTE_LIMIT, field="note")
-    return _plan(conn, Tally(conn, scene), rows, note)
+    return plan_back(conn, Tally(conn, scene), rows, note)
 
 
-def _plan(conn: Connection, tally: Tally, rows: Sequence[MovementRow], note: str) -> EntriesPlan:
+def plan_back(conn: Connection, tally: Tally, rows: Sequence[MovementRow], note: str) -> EntriesPlan:
+    """Check that movements can be taken back together; raises Refused with what depends on them."""
     _nothing_relates(conn, tally, rows)
-    drafts = reversal_drafts(conn, rows, note)
+    drafts = _drafts(conn, rows, note)
     try:
         tally.check_later_days(drafts)
         _enough_now(conn, drafts)
@@ -84,8 +91,8 @@ def _said(tally: Tally, rows: Sequence[MovementRow]) -> str:
 
 
 def _cautions(tally: Tally, drafts: Sequence[Draft]) -> tuple[str, ...]:
-    late = sorted({draft.accounting_on for draft in drafts if draft.accounting_on != draft.happened_on} - {None})
-    return tuple(f"It is accounted on {when(day)}; a closed year stays as it is." for day in late if day)
+    late = {draft.accounting_on for draft in drafts if draft.accounting_on not in (None, draft.happened_on)}
+    return tuple(f"It is accounted on {when(day)}; a closed year stays as it is." for day in late if day is not None)
 
 
 def _movement(conn: Connection, number: int) -> MovementRow:
@@ -106,11 +113,12 @@ def _movement(conn: Connection, number: int) -> MovementRow:
         )
     if row.reversed_by is not None:
         raise taken_back_already(number)
-    _not_of_a_sale(conn, row)
+    not_of_a_sale(conn, row)
     return row
 
 
-def _not_of_a_sale(conn: Connection, row: MovementRow) -> None:
+def not_of_a_sale(conn: Connection, row: MovementRow) -> None:
+    """Refuse what only a credit takes back."""
     o = row.operation
     sale = conn.execute(
         select(t.sale.c.number)
@@ -136,7 +144,7 @@ def _with_its_own(conn: Connection, row: MovementRow) -> list[MovementRow]:
     """The movement and those that make no sense without it: a whole merge, what hatched and what came out."""
     if row.reason == "merged":
         whole = [one for one in movement_rows(conn, entries=[row.entry]) if one.reason == "merged"]
-        _untouched_since(conn, whole)
+        untouched_since(conn, whole)
         return whole
     same = {row.id, row.relates_to} if row.reason == "hatched" else {row.id}
     return [
@@ -146,7 +154,8 @@ def _with_its_own(conn: Connection, row: MovementRow) -> list[MovementRow]:
     ]
 
 
-def _untouched_since(conn: Connection, merged: Sequence[MovementRow]) -> None:
+def untouched_since(conn: Connection, merged: Sequence[MovementRow]) -> None:
+    """Refuse to take a merge back once its lot has another entry."""
     target = merged[0].target
     assert target is not None
     own = {row.id for row in merged}
@@ -233,7 +242,7 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
         )
     tally = Tally(conn, scene)
     _nothing_relates(conn, tally, [row])
-    back = reversal_drafts(conn, [row])
+    back = _drafts(conn, [row])
     for draft in back:
         for move in draft.moves:
             tally.move(draft.happened_on, move.source, move.target, move.count)
@@ -245,94 +254,3 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
         raise _depends(conn, tally, [row], gap) from gap
     text = f"Taken back: {_said(tally, [row])}. Instead: {instead.sentence}"
     return EntriesPlan(drafts, text, tuple(dict.fromkeys((*_cautions(tally, back), *instead.cautions))))
-
-
-@dataclass(frozen=True, slots=True)
-class UndoPlan:
-    """What an undo would take back, by the latest act of anybody; the act itself looks for one's own."""
-
-    entries: EntriesPlan
-    scene: Scene
-
-    @property
-    def sentence(self) -> str:
-        """What would be taken back."""
-        return self.entries.sentence
-
-    @property
-    def cautions(self) -> tuple[str, ...]:
-        """What to know first."""
-        return self.entries.cautions
-
-
-def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
-    """Check that the latest act on the stock can be taken back.
-
-    Raises:
-        NotFound: there is none.
-        Refused: it is not one that can be undone, and what to do instead.
-    """
-    return UndoPlan(_plan_undo(conn, scene, None), scene)
-
-
-def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
-    """Take back the latest act of whoever asks, said in the same way (screen, command, ...)."""
-    return commit_entries(conn, _plan_undo(conn, plan.scene, act.operation), act)
-
-
-def _plan_undo(conn: Connection, scene: Scene, operation: int | None) -> EntriesPlan:
-    last = _last_act(conn, operation)
-    if last is None:
-        raise NotFound("There is nothing of yours to undo in the stock.")
-    rows = movement_rows(conn, operations=[last])
-    first = next(row for row in rows if row.stands)
-    if any(row.reverses is not None for row in rows):
-        raise Refused(
-            f"Your last act was a correction (movement {first.id}); correct it once more instead of undoing it.",
-            facts={"movement": first.id},
-        )
-    for row in rows:
-        _not_of_a_sale(conn, row)
-    linked = all(REASONS[row.reason].survival is Survival.LINK for row in rows)
-    made = conn.execute(select(t.lot.c.code).where(t.lot.c.operation_id == last)).scalars().all()
-    if made and not linked:
-        raise Refused(
-            f"Your last act added lot {made[0]}, and a lot stays in the books; take back its movement {first.id} "
-            "instead if the animals never came.",
-            facts={"lot": made[0], "movement": first.id},
-        )
-    standing = [row for row in rows if row.stands]
-    if any(row.reason == "merged" for row in standing):
-        _untouched_since(conn, [row for row in standing if row.reason == "merged"])
-    plan = _plan(conn, Tally(conn, scene), standing, "")
-    stays = tuple(f"{code} stays in the books, without these animals." for code in made)
-    marks = conn.execute(select(func.count()).where(t.observation.c.operation_id == last)).scalar_one()
-    if marks:
-        stays += ("The marks made with it stay: what was seen was seen.",)
-    return EntriesPlan(plan.drafts, plan.sentence, (*plan.cautions, *stays))
-
-
-def _last_act(conn: Connection, operation: int | None) -> int | None:
-    """The latest operation with movements that stand: of the same person and source as `operation`, before it."""
-    e, o, m = t.entry.c, t.operation, t.movement.c
-    wanted = (
-        select(func.max(e.operation_id))
-        .join(t.movement, m.entry_id == e.id)
-        .join(o, o.c.id == e.operation_id)
-        .where(~is_reversal_or_reversed())
-    )
-    if operation is not None:
-        mine = o.alias("mine")
-        wanted = wanted.join(mine, mine.c.id == operation).where(
-            o.c.id < operation, o.c.recorded_by == mine.c.recorded_by, o.c.source == mine.c.source
-        )
-    last: int | None = conn.execute(wanted).scalar()
-    return last
-
-
-def undo_movements(conn: Connection, movements: Collection[int], note: str = "") -> tuple[Draft, ...]:
-    """Entries that take back movements of a sale, for a full credit; the caller has checked that they stand."""
-    return reversal_drafts(conn, movement_rows(conn, movements=movements), note)
-
-
-__all__ = ["commit_entries", "commit_undo", "plan_correct", "plan_reverse", "plan_undo", "references", "undo_movements"]

@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, Connection, or_, select
 from ledger.money import Currency
 from ledger.records import tables as t
 from ledger.stock.holdings import HoldingKey
+from ledger.stock.journal import in_lots
 from ledger.stock.naming import LotRef
 from ledger.stock.phrases import Said, phrases
 from ledger.stock.words import place, stage_words
@@ -94,6 +95,37 @@ class MovementRow:
         return f"{place(where.lot, where.key.tub)}: {phrases([self.said], currency, say_tubs=False)}"
 
 
+_BACK = t.movement.alias("back")
+_MOVEMENTS = (
+    select(
+        t.movement.c.id,
+        t.movement.c.entry_id,
+        t.entry.c.operation_id,
+        t.entry.c.happened_from,
+        t.entry.c.happened_on,
+        t.entry.c.accounting_on,
+        t.movement.c.reason,
+        t.movement.c.count,
+        t.movement.c.cause,
+        t.movement.c.value,
+        t.movement.c.estimated,
+        t.movement.c.explained,
+        t.movement.c.relates_to,
+        t.movement.c.reverses,
+        _BACK.c.id,
+        t.entry.c.note,
+        t.operation.c.recorded_by,
+        t.operation.c.recorded_at,
+        t.movement.c.from_holding_id,
+        t.movement.c.to_holding_id,
+    )
+    .join(t.entry, t.entry.c.id == t.movement.c.entry_id)
+    .join(t.operation, t.operation.c.id == t.entry.c.operation_id)
+    .outerjoin(_BACK, _BACK.c.reverses == t.movement.c.id)
+    .order_by(t.entry.c.happened_on, t.movement.c.id)
+)
+
+
 def movement_rows(
     conn: Connection,
     *,
@@ -104,50 +136,17 @@ def movement_rows(
     holdings: Collection[int] | None = None,
 ) -> list[MovementRow]:
     """Movements that meet every condition given, by day and number."""
-    m, e, o = t.movement, t.entry, t.operation
-    source, target = t.holding.alias("source"), t.holding.alias("target")
-    back = t.movement.alias("back")
-    wanted = (
-        select(
-            m.c.id,
-            m.c.entry_id,
-            e.c.operation_id,
-            e.c.happened_from,
-            e.c.happened_on,
-            e.c.accounting_on,
-            m.c.reason,
-            m.c.count,
-            m.c.cause,
-            m.c.value,
-            m.c.estimated,
-            m.c.explained,
-            m.c.relates_to,
-            m.c.reverses,
-            back.c.id,
-            e.c.note,
-            o.c.recorded_by,
-            o.c.recorded_at,
-            m.c.from_holding_id,
-            m.c.to_holding_id,
-        )
-        .join(e, e.c.id == m.c.entry_id)
-        .join(o, o.c.id == e.c.operation_id)
-        .outerjoin(source, source.c.id == m.c.from_holding_id)
-        .outerjoin(target, target.c.id == m.c.to_holding_id)
-        .outerjoin(back, back.c.reverses == m.c.id)
-        .order_by(e.c.happened_on, m.c.id)
-    )
     conditions: list[ColumnElement[bool]] = []
-    for column, allowed in ((m.c.id, movements), (m.c.entry_id, entries), (e.c.operation_id, operations)):
+    m = t.movement.c
+    for column, allowed in ((m.id, movements), (m.entry_id, entries), (t.entry.c.operation_id, operations)):
         if allowed is not None:
             conditions.append(column.in_(sorted(set(allowed))))
-    for ends, allowed in (
-        ((source.c.lot_id, target.c.lot_id), lots),
-        ((m.c.from_holding_id, m.c.to_holding_id), holdings),
-    ):
-        if allowed is not None:
-            conditions.append(or_(*(column.in_(sorted(set(allowed))) for column in ends)))
-    rows = conn.execute(wanted.where(*conditions)).all()
+    if lots is not None:
+        conditions.append(in_lots(lots))
+    if holdings is not None:
+        inside = sorted(set(holdings))
+        conditions.append(or_(m.from_holding_id.in_(inside), m.to_holding_id.in_(inside)))
+    rows = conn.execute(_MOVEMENTS.where(*conditions)).all()
     ends_of = _ends(conn, {row[place_of] for row in rows for place_of in (18, 19)} - {None})
     return [
         MovementRow(

@@ -31,6 +31,8 @@ class Verdict:
     """Acts that were answered as recorded."""
     refused: Counter[str]
     """Acts that were answered as not recorded, by kind of refusal."""
+    sent_again: int
+    """Forms sent again by a worker that was killed before it got its answer."""
 
     def faults(self) -> list[str]:
         """Everything that was found."""
@@ -38,8 +40,9 @@ class Verdict:
 
 
 def check(store: Store, folder: Path) -> Verdict:
-    """Look at the ledger and the logs once every worker has ended."""
-    answers = _answers(folder)
+    """Look at the ledger, and at the last line about each deed in the logs, once every worker has ended."""
+    lines = [line for path in sorted(folder.glob("worker-*.log")) for line in read_log(path)]
+    answers = {line["deed"]["token"]: line for line in lines}
     with store.reading() as conn:
         balances = _balances(conn)
         booked = _booked(conn)
@@ -50,22 +53,18 @@ def check(store: Store, folder: Path) -> Verdict:
             misnumbered=_misnumbered(conn),
             done=sum(line["what"] == "done" for line in answers.values()),
             refused=Counter(line["why"] for line in answers.values() if line["what"] == "refused"),
+            sent_again=sum(line["what"] == "asked" for line in lines) - len(answers),
         )
-
-
-def _answers(folder: Path) -> dict[str, dict[str, Any]]:
-    """The last line about each deed, by token."""
-    lines = (line for path in sorted(folder.glob("worker-*.log")) for line in read_log(path))
-    return {line["deed"]["token"]: line for line in lines}
 
 
 def _balances(conn: Connection) -> dict[int, int]:
     balances: Counter[int] = Counter(dict.fromkeys(conn.execute(select(holding.c.id)).scalars(), 0))
-    for row in conn.execute(select(movement.c.from_holding_id, movement.c.to_holding_id, movement.c.count)):
-        if row.to_holding_id is not None:
-            balances[row.to_holding_id] += row.count
-        if row.from_holding_id is not None:
-            balances[row.from_holding_id] -= row.count
+    moves = select(movement.c.from_holding_id, movement.c.to_holding_id, movement.c.count)
+    for source, target, count in conn.execute(moves):
+        if target is not None:
+            balances[target] += count
+        if source is not None:
+            balances[source] -= count
     return dict(balances)
 
 
@@ -102,7 +101,7 @@ def _miscounted(
             found.append(f"{token} was answered {line['why']} although it is recorded")
         elif line["what"] == "done" and [row[:3] for row in rows] != [asked]:
             found.append(f"{token} was answered as recorded and is there {len(rows)} times")
-        elif line["what"] == "done" and line["number"] and rows[0][3] != f"{YEAR}-{line['number']}":
+        elif line["what"] == "done" and (line["number"] or None) != rows[0][3]:
             found.append(f"{token} was told number {line['number']} and has {rows[0][3]}")
     found += [f"{token} is recorded and was never asked" for token in booked.keys() - answers.keys()]
     halves = select(func.count()).select_from(
@@ -118,7 +117,7 @@ def _miscounted(
 
 
 def _unbalanced(conn: Connection, balances: dict[int, int]) -> list[str]:
-    kept = {row.id: row.count for row in conn.execute(select(holding.c.id, holding.c.count))}
+    kept: dict[int, int] = dict(conn.execute(select(holding.c.id, holding.c.count)).all())
     found = [f"tub {place}: journal {n}, holding {kept[place]}" for place, n in balances.items() if n != kept[place]]
 
     def total(*conditions: Any) -> int:
@@ -135,7 +134,7 @@ def _unbalanced(conn: Connection, balances: dict[int, int]) -> list[str]:
 
 
 def _misnumbered(conn: Connection) -> list[str]:
-    given = sorted(int(number.split("-")[1]) for number in conn.execute(select(sale.c.number)).scalars())
+    given = sorted(int(number.split("-")[-1]) for number in conn.execute(select(sale.c.number)).scalars())
     last = conn.execute(
         select(counter.c.last).where(counter.c.series == SERIES, counter.c.year == YEAR)
     ).scalar_one_or_none()

@@ -1,8 +1,8 @@
 """Many processes sell and move animals on one ledger at once; each keeps a log of what it asked and what it was told.
 
-By hand: `python -m tests.promises.hammer '{"target": "x.ledger", "folder": "logs", "seconds": 60}'` (fields of `Run`)
-on a ledger that `methods.stock_up` has filled. What is hammered is one of `METHODS`: ways to record a deed, right and
-wrong. The wrong ones are the controls: checks that cannot fail on them prove nothing.
+By hand: `python -m tests.promises.hammer '{"target": "x.ledger", "folder": "logs", "method": "guarded"}'` (fields of
+`Run`) on a ledger that `stock_up` of the method has filled. What is hammered is one of `METHODS`: ways to record a
+deed, right and wrong. The wrong ones are the controls: checks that cannot fail on them prove nothing.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ from ledger.errors import Busy, NotEnough, NotKnown, Unreachable
 from ledger.records.operations import new_token
 from tests.promises import methods
 from tests.promises.methods import Deed, Method
+from tests.promises.services import Services
 
-METHODS: dict[str, Callable[[str], Method]] = {
+METHODS: dict[str, type[Method]] = {
+    "services": Services,
     "guarded": methods.Guarded,
     "naive": methods.Naive,
     "guard first": methods.GuardFirst,
@@ -39,9 +41,11 @@ class Run:
     target: str
     folder: str
     """Where the logs go, one file for each worker."""
-    method: str = "guarded"
+    method: str
+    """One of `METHODS`."""
     workers: int = 16
-    seconds: float = 4.0
+    deeds: int = 40
+    """How many deeds each worker asks for."""
     kills: int = 0
     """How many workers are killed without warning and started again."""
     lost: float = 0.03
@@ -69,17 +73,26 @@ def read_log(path: Path) -> list[dict[str, Any]]:
     return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()] if path.exists() else []
 
 
-def _work(run: Run, number: int, seconds: float) -> None:
-    path = Path(run.folder) / f"worker-{number}.log"
+def log_of(folder: Path, number: int) -> Path:
+    """Where a worker keeps its log."""
+    return folder / f"worker-{number}.log"
+
+
+def _work(run: Run, number: int, begin: Callable[[], None]) -> None:
+    path = log_of(Path(run.folder), number)
     lines = read_log(path)
     log = Log(path)
     chance = random.Random(f"{number} {os.getpid()}")
-    until = time.monotonic() + seconds
     method = METHODS[run.method](run.target)
+    parent = os.getppid()
+    begin()
     if lines and lines[-1]["what"] == "asked":
         # Killed before the answer came: the form is sent again, as a keeper would.
         _ask(method, Deed(**lines[-1]["deed"]), log, chance, run.lost)
-    while time.monotonic() < until:
+    for _ in range(run.deeds - sum(line["what"] == "asked" for line in lines)):
+        if os.getppid() != parent:
+            # Whoever started the hammer was stopped.
+            return
         _ask(method, _deed(chance, method.places, run), log, chance, run.lost)
     method.close()
 
@@ -115,37 +128,53 @@ def _told(method: Method, deed: Deed) -> tuple[str, dict[str, object]]:
         return "refused", {"why": type(refused).__name__}
     except NotKnown:
         return "not known", {}
-    return "done", {"number": done.refs.get("number", 0)}
+    return "done", {"number": done.refs.get("number", "")}
 
 
-def _start(run: Run, number: int, seconds: float, gate: int | None = None) -> int:
-    """Start a worker process; one that is given a gate, the end of a pipe, begins when it can read from it."""
+def _start(run: Run, number: int, begin: Callable[[], None]) -> int:
     child = os.fork()
     if child:
         return child
     try:
-        if gate is not None:
-            os.read(gate, 1)
-        _work(run, number, seconds)
+        _work(run, number, begin)
     except BaseException:
         traceback.print_exc()
         os._exit(1)
     os._exit(0)
 
 
+class Gate:
+    """Lets all workers begin at the same moment, once each has opened the ledger."""
+
+    def __init__(self) -> None:
+        self._ready, self._say_ready = os.pipe()
+        self._wait, self._let_go = os.pipe()
+
+    def arrive(self) -> None:
+        """Called by a worker: say that it is ready and wait for the others."""
+        os.write(self._say_ready, b"x")
+        os.read(self._wait, 1)
+
+    def open(self, workers: int) -> None:
+        """Called by the parent: wait for all workers, then let them go."""
+        os.close(self._say_ready)
+        for _ in range(workers):
+            os.read(self._ready, 1)
+        os.write(self._let_go, b"x" * workers)
+
+
 def hammer(run: Run) -> int:
     """Run all workers to the end and return how many of them broke."""
-    gate, opener = os.pipe()
-    workers = {_start(run, number, run.seconds, gate): number for number in range(run.workers)}
-    os.write(opener, b"x" * run.workers)
-    until = time.monotonic() + run.seconds
+    gate = Gate()
+    workers = {_start(run, number, gate.arrive): number for number in range(run.workers)}
+    gate.open(run.workers)
     for _ in range(run.kills):
-        time.sleep(run.seconds / (run.kills + 1))
+        time.sleep(random.uniform(0.0, 0.2))
         victim = random.choice(list(workers))
         os.kill(victim, signal.SIGKILL)
         os.waitpid(victim, 0)
         number = workers.pop(victim)
-        workers[_start(run, number, until - time.monotonic())] = number
+        workers[_start(run, number, lambda: None)] = number
     return sum(os.waitpid(child, 0)[1] != 0 for child in workers)
 
 

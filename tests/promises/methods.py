@@ -32,7 +32,7 @@ from tests.ledger.records.filled import row_for
 
 DAY = dt.date(2025, 6, 2)
 YEAR = 2025
-SERIES = "sale"
+SERIES = "S"
 TUBS = 6
 
 
@@ -58,6 +58,15 @@ class Method(Protocol):
     places: tuple[int, ...]
     """Holdings that animals can be taken from or put into."""
 
+    def __init__(self, target: str) -> None:
+        """Open the ledger."""
+        ...
+
+    @staticmethod
+    def stock_up(store: Store, each: int) -> None:
+        """One lot in six tubs, `each` animals in every tub, put into an empty ledger."""
+        ...
+
     def do(self, deed: Deed) -> Done:
         """Record a deed; raises a refusal when it was not recorded."""
         ...
@@ -65,22 +74,6 @@ class Method(Protocol):
     def close(self) -> None:
         """Let go of the database."""
         ...
-
-
-def stock_up(store: Store, each: int) -> None:
-    """One lot in six tubs, `each` animals in every tub."""
-    with store.writing() as conn:
-        number = _operation(conn, "opening", "opening")
-        for table in (species, stage, lot):
-            conn.execute(insert(table).values(row_for(table) | _op(table, number)))
-        opened = _entry(conn, number)
-        for tub in range(1, TUBS + 1):
-            place = conn.execute(
-                insert(holding)
-                .values(row_for(holding) | {"tub": str(tub), "count": each, "earmarked": 0})
-                .returning(holding.c.id)
-            ).scalar_one()
-            _move(conn, opened, None, place, each)
 
 
 def _op(table: object, number: int) -> dict[str, int]:
@@ -115,15 +108,19 @@ def guard(conn: Connection, deed: Deed) -> None:
             raise NotEnough("There are not enough animals in that tub.")
 
 
-def _document(conn: Connection, deed: Deed, number: int, movement_id: int, document: int) -> None:
-    row = row_for(sale) | {"number": f"{YEAR}-{document}", "sold_on": DAY, "accounting_on": DAY, "operation_id": number}
+def _document(conn: Connection, deed: Deed, number: int, movement_id: int, document: str) -> None:
+    row = row_for(sale) | {"number": document, "sold_on": DAY, "accounting_on": DAY, "operation_id": number}
     sold = conn.execute(insert(sale).values(row).returning(sale.c.id)).scalar_one()
     line = row_for(sale_line) | {"sale_id": sold, "holding_id": deed.source, "count": deed.count}
     line_id = conn.execute(insert(sale_line).values(line).returning(sale_line.c.id)).scalar_one()
     conn.execute(insert(sale_movement).values(sale_line_id=line_id, movement_id=movement_id))
 
 
-def _end(deed: Deed, document: int) -> Done:
+def _number(conn: Connection) -> str:
+    return f"{SERIES}-{YEAR}-{next_number(conn, SERIES, YEAR):04d}"
+
+
+def _end(deed: Deed, document: str) -> Done:
     if deed.undone:
         raise OnPurpose
     return Done("Recorded.", {"number": document})
@@ -134,7 +131,27 @@ def digest_of(deed: Deed) -> str:
     return f"{deed.source} {deed.target} {deed.count}"
 
 
-class _OnStore:
+class _OneLot:
+    """A ledger with one lot in six tubs, written row by row."""
+
+    @staticmethod
+    def stock_up(store: Store, each: int) -> None:
+        """`each` animals in every tub, put into an empty ledger."""
+        with store.writing() as conn:
+            number = _operation(conn, "opening", "opening")
+            for table in (species, stage, lot):
+                conn.execute(insert(table).values(row_for(table) | _op(table, number)))
+            opened = _entry(conn, number)
+            for tub in range(1, TUBS + 1):
+                place = conn.execute(
+                    insert(holding)
+                    .values(row_for(holding) | {"tub": str(tub), "count": each, "earmarked": 0})
+                    .returning(holding.c.id)
+                ).scalar_one()
+                _move(conn, opened, None, place, each)
+
+
+class _OnStore(_OneLot):
     def __init__(self, target: str) -> None:
         self.store = open_store(target)
         with self.store.reading() as conn:
@@ -156,9 +173,9 @@ class Guarded(_OnStore):
         def work(conn: Connection, number: int) -> Done:
             moved = _move(conn, _entry(conn, number), deed.source, deed.target, deed.count)
             guard(conn, deed)
-            document = 0
+            document = ""
             if deed.target is None:
-                document = next_number(conn, SERIES, YEAR)
+                document = _number(conn)
                 _document(conn, deed, number, moved, document)
             return _end(deed, document)
 
@@ -169,10 +186,10 @@ class NumberApart(_OnStore):
     """Wrong: the number comes from a transaction of its own, as from a sequence."""
 
     def do(self, deed: Deed) -> Done:
-        document = 0
+        document = ""
         if deed.target is None:
             with self.store.writing() as conn:
-                document = next_number(conn, SERIES, YEAR)
+                document = _number(conn)
 
         def work(conn: Connection, number: int) -> Done:
             moved = _move(conn, _entry(conn, number), deed.source, deed.target, deed.count)
@@ -193,16 +210,16 @@ class GuardFirst(_OnStore):
                 guard(conn, deed)
                 number = _operation(conn, deed.token, digest_of(deed))
                 moved = _move(conn, _entry(conn, number), deed.source, deed.target, deed.count)
-                document = 0
+                document = ""
                 if deed.target is None:
-                    document = next_number(conn, SERIES, YEAR)
+                    document = _number(conn)
                     _document(conn, deed, number, moved, document)
                 return _end(deed, document)
         except IntegrityError:
             return Done("Recorded before.")
 
 
-class Naive:
+class Naive(_OneLot):
     """Wrong: look whether there are enough, then take them, with a database library as it comes."""
 
     def __init__(self, target: str) -> None:
@@ -216,7 +233,7 @@ class Naive:
                 raise NotEnough("There are not enough animals in that tub.")
             number = _operation(conn, deed.token, digest_of(deed))
             _move(conn, _entry(conn, number), deed.source, deed.target, deed.count)
-            return _end(deed, 0)
+            return _end(deed, "")
 
     def close(self) -> None:
         self._engine.dispose()

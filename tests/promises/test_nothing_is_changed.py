@@ -142,8 +142,11 @@ def test_control_without_triggers_the_statements_succeed_and_the_next_opening_no
             conn.exec_driver_sql("PRAGMA defer_foreign_keys=ON")
             assert conn.exec_driver_sql(f"REPLACE INTO lot ({names}) {row}").rowcount == 1
 
-    with pytest.raises(Refused, match="movement_unchanged is missing"):
+    with pytest.raises(Refused, match="safeguards") as caught:
         open_store(filled.target)
+    doubts = caught.value.facts["doubts"]
+    assert isinstance(doubts, tuple)
+    assert {f"{name}_unchanged is missing" for name in TABLES} <= set(doubts)
 
 
 def test_a_movement_is_reversed_at_most_once(filled: Store) -> None:

@@ -226,12 +226,8 @@ def department(
 
 
 MONTHS = [
-    pytest.param(
-        8700, 7500, 10179, 22176, 1000, 350, 29775, 2580, id="OpenStax 5.3, shaping: 1.17 and 2.80"
-    ),
-    pytest.param(
-        8250, 6500, 12375, 49680, 1000, 400, 54600, 7455, id="OpenStax 5.4, packaging: 1.50 and 6.90"
-    ),
+    pytest.param(8700, 7500, 10179, 22176, 1000, 350, 29775, 2580, id="OpenStax 5.3, shaping: 1.17 and 2.80"),
+    pytest.param(8250, 6500, 12375, 49680, 1000, 400, 54600, 7455, id="OpenStax 5.4, packaging: 1.50 and 6.90"),
     pytest.param(
         8700,
         7500,
@@ -246,9 +242,7 @@ MONTHS = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("units", "finished", "materials", "conversion", "full", "part", "out", "left"), MONTHS
-)
+@pytest.mark.parametrize(("units", "finished", "materials", "conversion", "full", "part", "out", "left"), MONTHS)
 def test_a_department_transfers_out_at_the_weighted_average(
     units: int,
     finished: int,
@@ -269,9 +263,7 @@ def test_a_department_transfers_out_at_the_weighted_average(
 
 
 SPOILED = [
-    pytest.param(
-        11150, 9000, 100, 50, 13603, 28860, 1000, 300, 38038, 209, 4216, id="Gray Manufacturing, ex. 18-17"
-    ),
+    pytest.param(11150, 9000, 100, 50, 13603, 28860, 1000, 300, 38038, 209, 4216, id="Gray Manufacturing, ex. 18-17"),
     pytest.param(
         28000,
         20500,

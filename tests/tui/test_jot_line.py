@@ -18,7 +18,7 @@ from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
 from tests.tui.words import SETTING, TODAY
 from tui.jot_complete import completions
-from tui.jot_line import read_line, read_lines
+from tui.jot_line import line_with, read_line, read_lines
 
 YESTERDAY = TODAY - dt.timedelta(days=1)
 
@@ -88,6 +88,13 @@ LINES: list[tuple[str, object]] = [
     (
         "P08 3 died, 12 L3 to cocoon yesterday",
         record(Move("died", 3), Move("next stage", 12, "L3", to_stage="cocoon"), on=YESTERDAY),
+    ),
+    ("P08 3 L3 in no tub died", record(Move("died", 3, "L3", tub=""))),
+    ("P08 3 probable female adults in tub 12 died", record(Move("died", 3, "adult", "probable female", "12"))),
+    ("P08 2 from tub 12 into tub 07", record(Move("tub moved", 2, tub="12", to_tub="07"))),
+    (
+        "hold P08 2 adults in no tub for Tarn until fri",
+        PlaceHold("Tarn", (Pick("P08", 2, "adult", tub=""),), TODAY, "2025-06-06"),
     ),
     ("P08 2 used as feed", record(Move("used as feed", 2))),
     ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
@@ -185,6 +192,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 12 L3 to", BadInput, "which stage of P08"),
     ("P08 12 L3 to moon", BadInput, "which stage of P08"),
     ("P08/7 pupated", Ambiguous, "did you mean 07"),
+    ("P08 3 in tub 7 died", Ambiguous, "did you mean 07"),
     ("P08/99 pupated", NotFound, "no tub"),
     ("P09/1 fed", NotFound, "no labelled tubs"),
     ("P08/12 pupated", Ambiguous, "holds 5 animals"),
@@ -258,6 +266,26 @@ def test_a_choice_keeps_the_day_and_the_note_of_the_line() -> None:
         read_line("P08 12 larvae to cocoon yesterday note wet", SETTING)
 
     assert refused.value.choices[-1] == "P08 12 L3 to cocoon yesterday note wet"
+
+
+@pytest.mark.parametrize(
+    ("line", "choice", "whole"),
+    [
+        ("P08 3 died yesterday", "P08/12 L3 female", "P08/12 3 L3 female died yesterday"),
+        ("P08 3 L3 died", "P08 L3 in no tub", "P08 3 L3 in no tub died"),
+        ("P08 3 died", "P08 soft adult probable male", "P08 3 soft adult probable male died"),
+        ("hold E03 5 for Tarn until fri", "E03 adult", "hold E03 5 adult for Tarn until fri"),
+        ("sell E03 5 at 18.00 to Tarn", "E03 adult male", "sell E03 5 adult male at 18.00 to Tarn"),
+    ],
+)
+def test_a_choice_of_the_ledger_goes_into_the_line(line: str, choice: str, whole: str) -> None:
+    assert line_with(line, choice, SETTING) == whole
+    read_line(whole, SETTING)
+
+
+def test_a_choice_that_does_not_fit_the_line_is_not_offered() -> None:
+    assert line_with("P08 3 died", "E03 L3", SETTING) is None
+    assert line_with("P08 fed", "P08 3 nonsense", SETTING) is None
 
 
 def test_pasted_lines_are_read_each_on_its_own() -> None:

@@ -9,8 +9,10 @@ from __future__ import annotations
 import datetime as dt
 import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -44,7 +46,7 @@ class Column(Generic[R]):
     """False: in JSON and CSV only."""
 
 
-def write_rows(rows: Sequence[R], columns: Sequence[Column[R]], form: str, *, none: str) -> None:
+def write_rows(rows: Sequence[R], columns: Sequence[Column[R]], form: str, *, none: str, hint: str = "") -> None:
     """Write a list.
 
     Args:
@@ -52,6 +54,7 @@ def write_rows(rows: Sequence[R], columns: Sequence[Column[R]], form: str, *, no
         columns: in order.
         form: text, json or csv.
         none: the sentence that stands in text for an empty list.
+        hint: what to type next; shown beside it to a person only, never into a pipe.
     """
     if form == "json":
         write_json([{column.key: column.value(row) for column in columns} for row in rows])
@@ -59,31 +62,71 @@ def write_rows(rows: Sequence[R], columns: Sequence[Column[R]], form: str, *, no
         _write_csv(rows, columns)
     elif not rows:
         say(none)
+        if hint and sys.stdout.isatty():
+            say(hint)
     else:
         for line in table([column for column in columns if column.listed], rows):
-            sys.stdout.write(line + "\n")
+            write(line + "\n")
 
 
 def write_json(value: Json) -> None:
     """Write a value as JSON; every character outside ASCII is escaped."""
-    json.dump(value, sys.stdout, indent=2)
-    sys.stdout.write("\n")
+    write(json.dumps(value, indent=2) + "\n")
+
+
+class NotWritten(Exception):
+    """The answer could not be written out; what was recorded stands."""
+
+
+def write(text: str) -> None:
+    """Write text to standard output.
+
+    Raises:
+        BrokenPipeError: nobody reads it any more.
+        NotWritten: it cannot be written, as when the disk is full.
+    """
+    with written():
+        sys.stdout.write(text)
+
+
+@contextmanager
+def written() -> Iterator[None]:
+    """Whatever goes wrong in writing out is no fault of the program."""
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise NotWritten(f"The answer cannot be written out ({error.strerror}); what was recorded stands.") from error
 
 
 def say(text: str) -> None:
     """Write one line."""
-    sys.stdout.write(show(text) + "\n")
+    write(show(text) + "\n")
 
 
-def done(answer: Done, form: str) -> int:
-    """Write what was recorded, then what to know about it; gives the exit status."""
+def done(answer: Done, form: str, *, number: str = "") -> int:
+    """Write what was recorded, then what to know about it; gives the exit status.
+
+    Args:
+        answer: of the ledger.
+        form: text or json.
+        number: name of the reference by which it is taken up later, if the sentence does not say it.
+    """
     if form == "json":
-        write_json({"sentence": answer.sentence, "refs": dict(answer.refs), "cautions": list(answer.cautions)})
+        write_json(as_json(answer))
         return 0
     say(answer.sentence)
+    if number:
+        say(f"Its number is {answer.refs[number]}.")
     for caution in answer.cautions:
         say(f"Caution: {caution}")
     return 0
+
+
+def as_json(answer: Done) -> Json:
+    """What was recorded, for a script."""
+    return {"sentence": answer.sentence, "refs": dict(answer.refs), "cautions": list(answer.cautions)}
 
 
 def table(columns: Sequence[Column[R]], rows: Sequence[R]) -> list[str]:
@@ -125,25 +168,24 @@ def in_words(value: Json) -> str:
 
 
 def _write_csv(rows: Sequence[R], columns: Sequence[Column[R]]) -> None:
-    from exports.spreadsheet_csv import write_rows as write_csv
+    """CSV for a spreadsheet on standard output, in UTF-8 whatever the terminal's; without the mark of a file."""
+    from exports.spreadsheet_csv import spreadsheet_csv
 
-    write_csv(
-        sys.stdout,
-        [column.key for column in columns],
-        ([_flat(column.value(row)) for column in columns] for row in rows),
-        figures={place for place, column in enumerate(columns) if column.figure},
-    )
+    header = [column.key for column in columns]
+    table = spreadsheet_csv(header, ([_csv_cell(column, column.value(row)) for column in columns] for row in rows))
+    with written():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(table.encode("utf-8", "replace"))
+        sys.stdout.buffer.flush()
 
 
-def _flat(value: Json) -> str:
-    """A value as a CSV cell: nothing for none, and no line that is not one."""
-    if value is None:
-        return ""
-    if isinstance(value, float):
-        return repr(value)
-    if isinstance(value, bool | int | str):
-        return show(in_words(value))
-    return json.dumps(value)
+def _csv_cell(column: Column[R], value: Json) -> str | int | Decimal | None:
+    """A value as a CSV cell: figures as numbers, and no line of text that is not one."""
+    if value is None or (isinstance(value, int) and not isinstance(value, bool)):
+        return value
+    if isinstance(value, float) or (column.figure and isinstance(value, str)):
+        return Decimal(str(value))
+    return show(in_words(value))
 
 
 # --- values -----------------------------------------------------------------------------------------------------------

@@ -7,14 +7,16 @@ import sys
 from dataclasses import replace
 from typing import Any
 
-from ledger.errors import BadInput, Refused
+from ledger.errors import BadInput
 from ledger.text import quoted
 from tui.verbs import answer, typed
+from tui.verbs.looking import holds
 from tui.verbs.parser import Parser, common, with_day
-from tui.verbs.place import to_read, to_write
+from tui.verbs.place import to_write
 from tui.verbs.said import from_line, words
 
-MOST_LINES = 10_000
+KINDS = ("used up", "lasting", "overhead", "selling")
+MOST_LINES = 1_000
 LONGEST = 2_000
 """Most characters of a line."""
 
@@ -35,12 +37,14 @@ def add(top: Parser) -> None:
         "Sell animals with their origin stated.",
         sell,
         epilog="rearledger sell E03 5 at 18.00 to Tarn by post postage 8.50 paid\n"
-        "rearledger sell E03 2.3 adult at 4.00 each to Tarn paid card --hold 7",
+        "rearledger sell E03 2.3 adult at 4.00 each to Tarn paid card --hold R-007",
     )
     _words(parser, "what, at which price, to whom")
     with_day(parser, "date", "the day of the sale; else today")
     parser.add_argument("--hold", metavar="NUMBER", help="the hold that is taken up; its deposit counts as paid")
-    parser.add_argument("--claim", metavar="ORIGIN", help="an origin to state that claims less than the records, as CBU")
+    parser.add_argument(
+        "--claim", metavar="ORIGIN", help="an origin to state that claims less than the records, as CBU"
+    )
     parser = top.verb(
         "spend",
         "Record what was bought or paid for.",
@@ -53,6 +57,7 @@ def add(top: Parser) -> None:
     with_day(parser, "from", "first day it is used up on")
     with_day(parser, "to", "last day it is used up on; else until the next is opened")
     parser.add_argument("--brood", action="store_true", help="for the young of the lots named, not for the lots")
+    parser.add_argument("--kind", metavar="KIND", help=f"the kind of a category that is new: {', '.join(KINDS)}")
     parser.add_argument("--share", metavar="PART", help="the part that is for the business, such as 60%%")
     parser.add_argument("--life", metavar="DAYS", help="how many days a lasting thing will last")
     parser.add_argument("--residual", metavar="AMOUNT", help="what a lasting thing will still be worth then")
@@ -64,17 +69,20 @@ def add(top: Parser) -> None:
         "Promise animals to a buyer until a day; list the holds, release one.",
         hold,
         epilog="rearledger hold E03 5 for Tarn until fri\nrearledger hold list\n"
-        "rearledger hold release 7 --deposit refunded\nrearledger hold deposit 7 --deposit kept",
+        "rearledger hold release R-007 --deposit refunded\nrearledger hold deposit R-007 --deposit kept",
     )
     _words(parser, "what, for whom, until when; or: list; release NUMBER; deposit NUMBER")
     with_day(parser, "date", "the day of the release; else today")
     parser.add_argument("--deposit", metavar="refunded|kept", help="what becomes of the deposit")
     parser.add_argument("--number", metavar="NUMBER", help="a number of your own for the hold")
+    parser = common(top.verb("takeback", "Take back one movement; see lot show for its number.", take_back))
+    parser.add_argument("movement", metavar="MOVEMENT")
+    parser.add_argument("--note", metavar="WORDS", default="")
     common(top.verb("undo", "Take back your own last act on the stock.", undo))
 
 
 def _words(parser: Parser, help_words: str) -> None:
-    common(parser).add_argument("words", metavar="WORDS", nargs="+", help=help_words)
+    common(parser).add_argument("words", metavar="WORDS", nargs="*", help=help_words)
 
 
 def record(args: argparse.Namespace) -> int:
@@ -88,15 +96,146 @@ def record(args: argparse.Namespace) -> int:
 
 def _record_many(args: argparse.Namespace) -> int:
     """Lines of standard input as one act: all are recorded, or none."""
+    from tui.verbs.said import reader
+
     lines = _lines()
     with to_write(args) as ledger:
-        done = ledger.do_all(
-            [(f"line {number}", _reader(line, number, args.date)) for number, line in lines],
-            content="\n".join([args.date or "", *(line for _, line in lines)]),
-        )
+        each = [(f"Line {number} ({quoted(line)})", reader(ledger, line, args.date)) for number, line in lines]
+        done = ledger.do_all(each, content="\n".join([args.date or "", *(line for _, line in lines)]))
     if args.format == "json":
-        answer.write_json([{"sentence": d.sentence, "refs": dict(d.refs), "cautions": list(d.cautions)} for d in done])
+        answer.write_json([answer.as_json(one) for one in done])
         return 0
     for one in done:
         answer.done(one, args.format)
     return 0
+
+
+def _lines() -> list[tuple[int, str]]:
+    """Lines of standard input that hold something, with their numbers."""
+    lines: list[tuple[int, str]] = []
+    try:
+        for number, raw in enumerate(sys.stdin, start=1):
+            if not raw.strip():
+                continue
+            if len(raw) > LONGEST:
+                raise BadInput(f"Line {number} is longer than {LONGEST:,} characters; nothing was recorded.")
+            lines.append((number, raw.strip()))
+            if len(lines) > MOST_LINES:
+                raise BadInput(f"More than {MOST_LINES:,} lines at once; record them in several parts.")
+    except UnicodeDecodeError:
+        raise BadInput("Standard input is not text in UTF-8; save it so and try again.") from None
+    if not lines:
+        raise BadInput("There is no line on standard input; write one for each thing that happened.")
+    return lines
+
+
+def sell(args: argparse.Namespace) -> int:
+    """One sale."""
+    with to_write(args) as ledger:
+        command = from_line(ledger, words(args, "sell"), args.date)
+        if args.claim is not None:
+            lines = tuple(replace(line, claim=args.claim.strip().upper()) for line in command.lines)
+            command = replace(command, lines=lines)
+        return answer.done(ledger.do(replace(command, hold=args.hold)), args.format)
+
+
+def spend(args: argparse.Namespace) -> int:
+    """One cost."""
+    from ledger.costs.commands import Spend
+
+    with to_write(args) as ledger:
+        command = from_line(ledger, _spending_words(args), args.date, _new_category(args))
+        if not isinstance(command, Spend):
+            raise BadInput(f"{quoted(words(args))} is nothing that money is spent on; write: spend feed 24.00.")
+        changes: dict[str, Any] = {}
+        if (first := typed.day(getattr(args, "from"), ledger, "from")) is not None:
+            changes["window_from"] = first
+        if (last := typed.day(args.to, ledger, "to")) is not None:
+            changes["window_to"] = last
+        if args.brood:
+            if not command.lots:
+                raise BadInput("Whose brood? Name the lots, such as: spend feed 9.00 for H01 --brood.", field="brood")
+            changes["scope"] = "brood"
+        if args.share is not None:
+            changes["share"] = typed.share(args.share, 10_000, "a part", "share")
+        if args.life is not None:
+            changes["life_days"] = typed.whole(args.life, "a number of days", "life", most=40_000)
+            changes["kind"] = "lasting"
+        if args.residual is not None:
+            changes["residual"] = typed.amount(args.residual, ledger.currency, "residual")
+        changes |= {name: value for name in ("text", "quantity", "sale") if (value := getattr(args, name)) is not None}
+        return answer.done(ledger.do(replace(command, **changes)), args.format, number="cost")
+
+
+def _new_category(args: argparse.Namespace) -> dict[str, str]:
+    """With `--kind`, the words before the amount are a category of that kind, known or not."""
+    if args.kind is None:
+        return {}
+    if args.kind not in KINDS:
+        raise BadInput(f"{quoted(args.kind)} is no kind of cost; choose {', '.join(KINDS)}.", field="kind")
+    name = words(args).split()
+    first = next((place for place, word in enumerate(name) if any(letter.isdigit() for letter in word)), len(name))
+    if first == 0:
+        raise BadInput("On what? Write a category before the amount.", field="category")
+    return {" ".join(name[:first]).casefold(): args.kind}
+
+
+def _spending_words(args: argparse.Namespace) -> str:
+    """The words; a lasting thing whose life stands in `--life` says so in the line too, where it is asked for."""
+    line = words(args)
+    if not line:
+        raise BadInput("On what was how much spent? Write it, such as: spend feed 24.00 Ombrel.", field="category")
+    if args.life is not None and " lasts " not in f" {line} ".lower():
+        days = typed.whole(args.life, "a number of days", "life", most=40_000)
+        return f"{line} lasts {days} days"
+    return line
+
+
+def hold(args: argparse.Namespace) -> int:
+    """A promise, or what becomes of one."""
+    first = args.words[0].casefold() if args.words else ""
+    if first == "list":
+        if len(args.words) > 1:
+            raise BadInput("Write hold list and nothing more; it lists every hold that stands.")
+        return holds(args)
+    if first in ("release", "deposit"):
+        if len(args.words) != 2:
+            raise BadInput(f"Write hold {first} and the number of the hold; see hold list for the numbers.")
+        return _end(args, first, args.words[1])
+    if args.date is not None:
+        raise BadInput("A hold is made now; leave --date out.", field="date")
+    with to_write(args) as ledger:
+        command = from_line(ledger, words(args, "hold"))
+        return answer.done(ledger.do(replace(command, number=args.number)), args.format)
+
+
+def _end(args: argparse.Namespace, what: str, number: str) -> int:
+    from ledger.selling.commands import DecideDeposit, ReleaseHold
+
+    outcome = args.deposit or "none"
+    if outcome not in ("none", "refunded", "kept"):
+        raise BadInput(f"{quoted(outcome)} cannot become of a deposit; write refunded or kept.", field="deposit")
+    with to_write(args) as ledger:
+        on = typed.day_or_today(args.date, ledger)
+        if what == "release":
+            return answer.done(ledger.do(ReleaseHold(number, on, outcome)), args.format)
+        if outcome == "none":
+            raise BadInput("What became of the deposit? Add --deposit refunded or --deposit kept.", field="deposit")
+        return answer.done(ledger.do(DecideDeposit(number, outcome, on)), args.format)
+
+
+def take_back(args: argparse.Namespace) -> int:
+    """Take back one movement."""
+    from ledger.stock.commands import Reverse
+
+    number = typed.whole(args.movement, "the number of a movement", "movement", most=10**12)
+    with to_write(args) as ledger:
+        return answer.done(ledger.do(Reverse(number, args.note)), args.format)
+
+
+def undo(args: argparse.Namespace) -> int:
+    """Take back the last act."""
+    from ledger.stock.commands import Undo
+
+    with to_write(args) as ledger:
+        return answer.done(ledger.do(Undo()), args.format)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import difflib
 import re
+import textwrap
 from collections.abc import Callable, Sequence
 from typing import NoReturn
 
@@ -34,6 +35,8 @@ class Parser(argparse.ArgumentParser):
         # From Python 3.14 on argparse would colour its help.
         self.color = False
         self.verbs: dict[str, Parser] = {}
+        self.sections: dict[str, tuple[str, ...]] = {}
+        """Verbs under the headings that the help lists them by; none: as they were added."""
         self._below: argparse._SubParsersAction[Parser] | None = None
 
     def verb(self, name: str, words: str, run: Run | None = None, *, epilog: str = "") -> Parser:
@@ -54,6 +57,19 @@ class Parser(argparse.ArgumentParser):
             made.set_defaults(run=run)
         return made
 
+    def format_help(self) -> str:
+        """The help; verbs in sections where there are any."""
+        if not self.sections:
+            return super().format_help()
+        width = max(len(name) for name in self.verbs)
+        lines = [f"{self.prog} [--ledger PATH|URL] VERB ...", "", self.description or ""]
+        for title, names in self.sections.items():
+            lines += ["", title]
+            for name in names:
+                words = textwrap.wrap(self.verbs[name].description or "", 76 - width)
+                lines += [f"  {name:<{width}}  {words[0]}", *(f"  {'':<{width}}  {more}" for more in words[1:])]
+        return "\n".join([*lines, "", self.epilog or "", ""])
+
     def needs_verb(self, _args: argparse.Namespace) -> int:
         """Refuse a line that stops before its verb."""
         raise BadInput(f"Say what to do: {self.prog} {_either(list(self.verbs))}.", field="verb")
@@ -73,7 +89,8 @@ class Parser(argparse.ArgumentParser):
             meant = f"did you mean {_either(near)}?" if near else f"{see}."
             return BadInput(f"There is no verb {quoted(typed)} after {self.prog}; {meant}", field="verb")
         if found := re.search(r"unrecognized arguments: (.*)", message, re.DOTALL):
-            return BadInput(f"{quoted(found[1])} has no place in this line; {see}.")
+            first = " (words come first, options after them)" if not found[1].startswith("-") else ""
+            return BadInput(f"{quoted(found[1])} has no place there{first}; {see}.")
         if found := re.search(r"argument (\S+): (.*)", message, re.DOTALL):
             name = found[1].split("/")[-1]
             if "expected" in found[2]:

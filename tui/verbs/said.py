@@ -1,25 +1,25 @@
-"""Recording from the command line: one command, what came of it, and the same for a line in the keeper's own words."""
+"""From the words of a command line to one command: a line in the keeper's own words, read against the ledger."""
 
 from __future__ import annotations
 
 import argparse
 import datetime as dt
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from ledger.days import short_day
+from ledger.days import Order, parse_day, short_day
 from ledger.errors import BadInput
-from tui.verbs import answer, typed
-from tui.verbs.place import to_write
+from tui.verbs import typed
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from ledger.ledger import Ledger
+    from tui.jot_words import Vocabulary
 
 DAYS = ("on", "bought_on", "sold_on")
 """Fields of the commands that a jot line makes which hold the day it happened."""
-
-
-def record(args: argparse.Namespace, command: object) -> int:
-    """Record a command that needs nothing of the ledger to be made."""
-    with to_write(args) as ledger:
-        return answer.done(ledger.do(command), args.format)
 
 
 def words(args: argparse.Namespace, first: str = "") -> str:
@@ -46,11 +46,42 @@ def on_day(command: Any, day: dt.date | None, today: dt.date) -> Any:
     return replace(command, **{field: day})
 
 
-def from_line(ledger: Any, line: str, date: str | None = None) -> Any:
-    """The command that a jot line stands for, read against the ledger as it is."""
+def from_line(ledger: Ledger, line: str, date: str | None = None, categories: Mapping[str, str] | None = None) -> Any:
+    """The command that a jot line stands for, read against the ledger as it is.
+
+    Args:
+        ledger: the open ledger.
+        line: in the keeper's own words.
+        date: the day it happened, as typed; `None`: the line says, or today.
+        categories: of spending, beside those the ledger knows.
+    """
+    names = ledger.vocabulary()
+    if categories:
+        names = replace(names, categories={**names.categories, **categories})
+    return _read(ledger, names, line, date, typed.order(ledger))
+
+
+def reader(ledger: Ledger, line: str, date: str | None) -> Callable[[Connection], object]:
+    """Makes the command of one line among many when its turn comes, with the names that those before it made."""
+    from ledger.books.vocabulary import names
+    from ledger.stock.commands import Undo
+
+    order = typed.order(ledger)
+
+    def make(conn: Connection) -> object:
+        command = _read(ledger, names(conn), line, date, order)
+        if isinstance(command, Undo):
+            raise BadInput("Undo stands alone and not among other lines.")
+        return command
+
+    return make
+
+
+def _read(ledger: Ledger, names: Vocabulary, line: str, date: str | None, order: Order) -> Any:
     from tui.jot_line import read_line
     from tui.jot_words import Setting
 
-    order = typed.order(ledger)
-    command = read_line(line, Setting(ledger.vocabulary(), ledger.today, ledger.currency, order))
-    return on_day(command, typed.day(date, ledger, "date"), ledger.today)
+    today = ledger.today
+    command = read_line(line, Setting(names, today, ledger.currency, order))
+    on = None if date is None else parse_day(date, today, order, field="date")
+    return on_day(command, on, today)

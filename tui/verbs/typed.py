@@ -54,8 +54,9 @@ def order_of(locale: str) -> Order:
 def whole(typed: str, what: str, field: str, *, least: int = 1, most: int = 1_000_000) -> int:
     """A whole number within bounds."""
     if not (typed.isascii() and typed.isdigit()) or len(typed) > 12 or not least <= int(typed) <= most:
+        upper = f"{most}" if most < 10_000 else f"{most:,}"
         raise BadInput(
-            f"{quoted(typed)} is not {what}; write a whole number from {least} to {most:,}.",
+            f"{quoted(typed)} is not {what}; write a whole number from {least} to {upper}.",
             field=field,
             facts={"text": typed},
         )

@@ -31,19 +31,23 @@ class Answer:
     """A key of look.STATES: done, refused, caution; empty for a hint."""
 
 
-def key_line(acts: Sequence[Act], width: int) -> list[tuple[str, str]]:
-    """As many actions as fit into one line, in order, each with its key first; those marked so are always left out."""
-    said: list[tuple[str, str]] = []
-    used = 0
+def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:
+    """The actions that fit into one line, in order, each with its key first; there is room for `always` in any case."""
+    left = width - sum(_width(act) for act in always if act.shown)
+    fits = []
     for act in acts:
-        if not act.shown:
-            continue
-        wide = cell_len(act.key_said) + cell_len(act.words) + 3
-        if used + wide > width:
-            continue
-        said += [(f" {act.key_said}", "bold $primary"), (f" {act.words} ", "$quiet")]
-        used += wide
-    return said
+        if act.shown and _width(act) <= left:
+            left -= _width(act)
+            fits.append(act)
+    return [
+        part
+        for act in (*fits, *(act for act in always if act.shown))
+        for part in ((f" {act.key_said}", "bold $primary"), (f" {act.words} ", "$quiet"))
+    ]
+
+
+def _width(act: Act) -> int:
+    return cell_len(act.key_said) + cell_len(act.words) + 3
 
 
 class _Rule(Widget):
@@ -67,10 +71,11 @@ class _Rule(Widget):
 class Foot(Vertical):
     """The lines at the foot."""
 
-    def __init__(self, name: str, acts: Sequence[Act], signs: Signs) -> None:
+    def __init__(self, name: str, acts: Sequence[Act], always: Sequence[Act], signs: Signs) -> None:
         super().__init__(id="foot")
         self._ledger_name = name
         self._acts = acts
+        self._always = always
         self._signs = signs
 
     def compose(self) -> ComposeResult:
@@ -86,7 +91,7 @@ class Foot(Vertical):
 
     def on_resize(self) -> None:
         """Show as many keys as fit now."""
-        self.query_one("#keys", Static).update(parts(*key_line(self._acts, self.size.width)))
+        self.query_one("#keys", Static).update(parts(*key_line(self._acts, self._always, self.size.width)))
 
     def sum_up(self, text: str) -> None:
         """What the place holds, at the right of the rule."""

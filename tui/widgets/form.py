@@ -55,7 +55,6 @@ class Form(Framed[Done | None]):
         self.subject = subject
         self._token = ""
         self._recorded = False
-        self._passed = 0
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -73,6 +72,9 @@ class Form(Framed[Done | None]):
         raise NotImplementedError
 
     # --- drawing -----------------------------------------------------------------------------------------------------
+
+    def desk_acts(self) -> tuple[Act, ...]:
+        return tuple(act for act in self.desk.ACTS if act.in_fields)
 
     @property
     def draft_name(self) -> str:
@@ -174,14 +176,13 @@ class Form(Framed[Done | None]):
         if isinstance(self.focused, Button):
             self.focused.press()
             return
-        self._passed = 0
-        rows = self.rows
-        for row in rows:
-            row.entry.call_later(self._field_ready, len(rows))
+        self._when_ready(self.rows)
 
-    def _field_ready(self, of: int) -> None:
-        self._passed += 1
-        if self._passed == of:
+    def _when_ready(self, rows: Sequence[FieldRow]) -> None:
+        """Record when each of the rows, one after the other, has worked off the keys handed to it."""
+        if rows:
+            rows[0].entry.call_later(self._when_ready, rows[1:])
+        else:
             self._record()
 
     def _record(self) -> None:

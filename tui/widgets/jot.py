@@ -21,7 +21,7 @@ from textual.widgets import Input, Static
 from ledger.errors import Ambiguous, Refused, SaidDifferently
 from ledger.records.operations import new_token
 from tui.jot_complete import completions
-from tui.jot_line import read_line, read_lines
+from tui.jot_line import line_with, read_line, read_lines
 from tui.plain import parts, words
 from tui.widgets.pasted import Pasted
 
@@ -144,7 +144,7 @@ class JotLine(Vertical):
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
         self.desk.jotted = event.value
-        if event.value not in self._choices:
+        if event.value not in (*self._choices, self._typed):
             self._choices, self._chosen, self._typed = (), -1, event.value
         if self._timer is not None:
             self._timer.stop()
@@ -158,13 +158,27 @@ class JotLine(Vertical):
         if not text.strip():
             self._show("Write what happened, such as: P08 3 died", "", HINT)
             return
+        setting = self.desk.jot_setting()
         try:
-            plan = self.desk.ledger.preview(read_line(text, self.desk.jot_setting()))
+            command = read_line(text, setting)
         except Refused as refusal:
             self._refused(refusal, text)
+            return
+        try:
+            plan = self.desk.ledger.preview(command)
+        except Refused as refusal:
+            self._refused(self._in_lines(refusal, text), text)
         else:
             cautions = "".join(f" Caution: {caution}" for caution in plan.cautions)
             self._show(plan.sentence + cautions, "", self._next_words(text))
+
+    def _in_lines(self, refusal: Refused, text: str) -> Refused:
+        """The refusal with its choices as whole lines, as far as they can be put into this one."""
+        if not isinstance(refusal, Ambiguous):
+            return refusal
+        setting = self.desk.jot_setting()
+        lines = tuple(line for choice in refusal.choices if (line := line_with(text, choice, setting)))
+        return Ambiguous(refusal.sentence, refusal.field, refusal.facts, choices=lines)
 
     def _refused(self, refusal: Refused, text: str) -> None:
         if isinstance(refusal, Ambiguous) and refusal.choices and not self._choices:
@@ -203,12 +217,17 @@ class JotLine(Vertical):
             return
         self._token = self._token or new_token(time.time_ns())
         try:
-            done = self.desk.record(read_line(text, self.desk.jot_setting()), self._token)
+            command = read_line(text, self.desk.jot_setting())
+        except Refused as refusal:
+            self._refused(refusal, text)
+            return
+        try:
+            done = self.desk.record(command, self._token)
         except Refused as refusal:
             if isinstance(refusal, SaidDifferently):
                 # The first line of this token stands; what is written now is another act.
                 self._token = ""
-            self._refused(refusal, text)
+            self._refused(self._in_lines(refusal, text), text)
             return
         self._token = ""
         self._choices, self._chosen = (), -1

@@ -89,6 +89,11 @@ class PagedList(DataTable[Text]):
         """How many rows have been read."""
         return len(self._rows)
 
+    @property
+    def more(self) -> bool:
+        """Whether others follow those that have been read."""
+        return self._more
+
     def on_resize(self, event: Resize) -> None:
         """Columns follow the width of the screen."""
         if event.size.width != self._drawn_width:

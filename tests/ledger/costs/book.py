@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from ledger.costs.engine import share
@@ -71,9 +72,7 @@ class Book:
             event.reason,
             event.count,
             (event.to_lot, event.to_stage) if event.to_lot is not None and event.to_stage is not None else None,
-            (event.from_lot, event.from_stage)
-            if event.from_lot is not None and event.from_stage is not None
-            else None,
+            (event.from_lot, event.from_stage) if event.from_lot is not None and event.from_stage is not None else None,
             cause=event.cause,
             reverses=number,
         )
@@ -94,6 +93,15 @@ class Book:
         shared = share(self.journal(), self.costs, self.lots, until, **more)  # type: ignore[arg-type]
         assert shared.adds_up()
         return shared
+
+
+def breeders(**more: object) -> Book:
+    """A group bought for 600, breeding from day 1; heat 10 a day; a lot of young."""
+    group = replace(LotInfo(species=1, breeding=((1, None),), breeding_life_days=60), **more)  # type: ignore[arg-type]
+    book = Book({1: group, 2: LotInfo(species=1, mothers=(1,)), 3: LotInfo(species=1, mothers=(1,))}, {2: 1, 3: 1})
+    book.cost("heat", 1000, 1, 100)
+    book.add(1, "bought", 3, to=(1, 2), value=600)
+    return book
 
 
 def exact(cost: Sequence[int]) -> Fraction:
@@ -133,9 +141,7 @@ def closed(shared: Shared, kind: Kind, lot: int | None = None, cost_line: int | 
     return sum(
         sum(row.posted)
         for row in shared.closing
-        if row.kind is kind
-        and (lot is None or row.lot == lot)
-        and (cost_line is None or row.cost_line == cost_line)
+        if row.kind is kind and (lot is None or row.lot == lot) and (cost_line is None or row.cost_line == cost_line)
     )
 
 

@@ -765,14 +765,14 @@ def pedigrees(draw: st.DrawFn) -> tuple[list[LotFacts], list[Exposure]]:
     exposures: list[Exposure] = []
     species = draw(st.sampled_from([1, 2]))
     for number in range(1, 5):
-        code = draw(st.sampled_from(["WC", "WC", "WR", "CH", "CF", "CB", "CBU", "MIX", "UNK"]))
+        code = draw(st.sampled_from(["WC", "WC", "WC", "CB", "CB", "CB", "WR", "CH", "CF", "CBU", "MIX", "UNK"]))
         lots.append(
             came(
                 number,
                 code,
                 on=draw(st.sampled_from(["2023-01-01", "2024-04-01"])),
-                reared=draw(st.sampled_from([True, False, False, False, None])),
-                documents=draw(st.sampled_from(["", "card"])),
+                reared=draw(st.sampled_from([False, False, False, False, False, True, None])),
+                documents=draw(st.sampled_from(["card", "card", "card", ""])),
                 generation=draw(st.integers(1, 3)) if code == "CB" else None,
                 species=species,
             )
@@ -786,7 +786,7 @@ def pedigrees(draw: st.DrawFn) -> tuple[list[LotFacts], list[Exposure]]:
         mothers = [AnimalRef(lot) for lot in draw(st.lists(earlier, min_size=1, max_size=2, unique=True))]
         lots.append(laid(number, *mothers, species=species))
         for mother in mothers:
-            for male in draw(st.lists(earlier, max_size=2, unique=True)):
+            for male in draw(st.lists(earlier, min_size=draw(st.sampled_from([0, 1, 1, 1])), max_size=2, unique=True)):
                 exposures.append(pair(mother, AnimalRef(male), seen=draw(st.booleans())))
     return lots, exposures
 

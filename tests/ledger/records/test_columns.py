@@ -77,4 +77,4 @@ def test_a_name_does_not_appear_in_the_text_of_an_error(store: Store) -> None:
     assert not isinstance(caught.value, Refused)
     told = "".join(traceback.format_exception(caught.value))
     assert "kind_choice" in told
-    assert "Jane" not in told.replace('"Jane Doe"', "")
+    assert "Jane" not in told

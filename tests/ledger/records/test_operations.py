@@ -119,7 +119,7 @@ def _commit_fails(store: Store, after: bool) -> Iterator[list[str]]:
             real(connection)
         raise broken
 
-    engine.dialect.do_commit = do_commit  # type: ignore[method-assign]
+    engine.dialect.do_commit = do_commit  # type: ignore[method-assign, assignment]
     try:
         yield tried
     finally:

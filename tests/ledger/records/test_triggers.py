@@ -183,7 +183,7 @@ def test_a_missing_trigger_is_noticed_and_reading_is_still_possible(store: Store
     reader = open_store(store.target, read_only=True)
     with pytest.raises(ReadOnly), reader.writing() as conn:
         conn.execute(insert(setting).values(name="a", value=""))
-    assert reader.doubts == ("lot_unchanged is missing",)
+    assert reader.identity.doubts == ("lot_unchanged is missing",)
     reader.close()
 
 
@@ -218,6 +218,16 @@ def test_putting_the_triggers_up_again_mends_it(store: Store) -> None:
         triggers.install(conn)
 
     open_store(store.target).close()
+
+
+def test_many_doubts_still_make_one_sentence_that_can_be_read(store: Store) -> None:
+    with store.writing() as conn:
+        triggers.remove(conn)
+
+    with pytest.raises(Refused, match=r"is missing and \d+ more\)") as caught:
+        open_store(store.target)
+
+    assert len(str(caught.value)) < 500
 
 
 def test_a_refusal_of_a_journal_stays_a_mistake_of_the_program(store: Store) -> None:

@@ -139,7 +139,7 @@ CREATE INDEX ix_method_operation_id ON method (operation_id)
 
 CREATE TABLE outcome (
 	operation_id INTEGER NOT NULL,
-	answer TEXT NOT NULL CONSTRAINT ck_outcome_answer_length CHECK (length(answer) <= 20000),
+	answer TEXT NOT NULL CONSTRAINT ck_outcome_answer_length CHECK (length(answer) <= 200000),
 	id INTEGER NOT NULL,
 	CONSTRAINT pk_outcome PRIMARY KEY (id),
 	CONSTRAINT uq_outcome_operation_id UNIQUE (operation_id),
@@ -647,6 +647,8 @@ CREATE TABLE movement (
 CREATE INDEX ix_movement_entry_id ON movement (entry_id)
 
 CREATE INDEX ix_movement_from ON movement (from_holding_id, count)
+
+CREATE INDEX ix_movement_lent_in ON movement (to_holding_id) WHERE reason = 'lent in'
 
 CREATE INDEX ix_movement_relates_to ON movement (relates_to)
 

@@ -1,0 +1,96 @@
+"""Writing files for people: never over another one, readable by their owner alone, whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from ledger.errors import BadInput, DiskFault, DiskFull
+
+_NO_ROOM = frozenset({28, 122})
+"""ENOSPC and EDQUOT."""
+
+
+def write_new(path: Path, content: bytes) -> Path:
+    """Write a new file, 0600, all of it or nothing.
+
+    Raises:
+        BadInput: there is something at that place already, or no such folder.
+        DiskFull, DiskFault: it could not be written; nothing is left behind.
+    """
+    try:
+        handle, name = tempfile.mkstemp(prefix=".", suffix=".part", dir=path.parent)
+    except OSError as error:
+        raise _not_written(path, error) from error
+    part = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        # A link fails where a rename would silently replace what is there.
+        os.link(part, path)
+        _settle(path.parent)
+    except FileExistsError:
+        raise BadInput(
+            f"There is a file {path.name} in {path.parent} already; it is never written over. Choose another name.",
+            "file",
+            {"path": path},
+        ) from None
+    except OSError as error:
+        raise _not_written(path, error) from error
+    finally:
+        part.unlink(missing_ok=True)
+    return path
+
+
+def write_revision(folder: Path, stem: str, suffix: str, make: Callable[[int], bytes]) -> Path:
+    """Write the next revision of a file: `<stem>-r<n><suffix>`, one higher than the highest there is.
+
+    Args:
+        folder: where to.
+        stem, suffix: of the name.
+        make: content of revision n; called again if somebody else takes the number.
+
+    Raises:
+        BadInput, DiskFull, DiskFault: as `write_new`.
+    """
+    while True:
+        number = _last_revision(folder, stem, suffix) + 1
+        path = folder / f"{stem}-r{number}{suffix}"
+        try:
+            return write_new(path, make(number))
+        except BadInput:
+            if not path.exists():
+                raise
+
+
+def _last_revision(folder: Path, stem: str, suffix: str) -> int:
+    pattern = re.compile(re.escape(stem) + r"-r([1-9][0-9]{0,8})" + re.escape(suffix))
+    try:
+        found = [pattern.fullmatch(name) for name in os.listdir(folder)]
+    except OSError as error:
+        raise _not_written(folder, error) from error
+    return max((int(one[1]) for one in found if one), default=0)
+
+
+def _settle(folder: Path) -> None:
+    """Make the name of a new file as lasting as its content."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _not_written(path: Path, error: OSError) -> Exception:
+    facts = {"path": path}
+    if error.errno in _NO_ROOM:
+        return DiskFull(f"There is no room on the disk for {path.name}; nothing was written.", "file", facts)
+    if isinstance(error, (FileNotFoundError, NotADirectoryError, PermissionError)):
+        reason = error.strerror or "not possible"
+        return BadInput(f"Nothing can be written to {path.parent} ({reason}); choose another folder.", "file", facts)
+    return DiskFault(f"{path.name} could not be written ({error.strerror}); nothing is left of it.", "file", facts)

@@ -1,0 +1,125 @@
+"""Puts the sheets together and writes the file, after the program has made every check itself.
+
+A year that does not add up is still written, since somebody must be able to look: each of its titles says so.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from dataclasses import dataclass, replace
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+
+from xlsxwriter import Workbook
+
+from exports.files import write_revision
+from exports.workbook import about, animals, chart, papers, results, spending
+from exports.workbook.sheet import CHECKED, Overall, Styles, Table, add_table
+from ledger.books.checks import Check, checks_of
+from ledger.books.closing import digest_of, figures_from
+from ledger.books.year import YearBooks, year_books
+from ledger.costs.spending import method
+from ledger.ledger import Ledger
+from ledger.money import Currency
+from ledger.text import safe_name
+
+DRAFT = "DRAFT, does not add up: "
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A workbook that was written."""
+
+    path: Path
+    checks: tuple[Check, ...]
+
+    @property
+    def draft(self) -> bool:
+        """Whether a check does not hold, so that every title says it is a draft."""
+        return not all(check.holds for check in self.checks)
+
+
+def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False) -> Written:
+    """Write the workbook of an accounting year.
+
+    Args:
+        ledger: open, for reading at least.
+        year: closed or still open.
+        to: folder; the name is made from the business, the last day, the currency and a revision.
+        plain: without frozen panes and filters, for readers that stumble over them.
+
+    Raises:
+        BadInput: there is no such year, or nothing can be written there.
+        DiskFull, DiskFault: it could not be written; nothing is left behind.
+    """
+    books = ledger.ask(year_books, year)
+    found = checks_of(books)
+    facts = about.Facts(
+        business=ledger.name,
+        made_at=ledger.scene.now,
+        revision=0,
+        version=_version(),
+        checksum=digest_of(figures_from(books.given, books.income)),
+        cost_basis=ledger.ask(method, "cost basis", books.given.last),
+        brood=ledger.ask(method, "brood", books.given.last),
+    )
+    currency = ledger.currency
+    stem = f"{safe_name(ledger.name)}-year-end-{books.given.last.isoformat()}-{currency.code.lower()}"
+    path = write_revision(
+        to, stem, ".xlsx", lambda number: content(books, found, replace(facts, revision=number), currency, plain=plain)
+    )
+    return Written(path, found)
+
+
+def content(
+    books: YearBooks, found: tuple[Check, ...], facts: about.Facts, currency: Currency, *, plain: bool = False
+) -> bytes:
+    """The workbook as bytes; the same for the same arguments."""
+    tables = [
+        results.income(books, currency),
+        results.checks(found, currency),
+        papers.sales(books, currency),
+        papers.receipts(books, currency),
+        spending.costs(books, currency),
+        animals.movements(books, currency),
+        animals.stock(books, currency),
+        animals.rearing(books, currency),
+        papers.origins(books, currency),
+        spending.equipment(books, currency),
+        papers.owed(books, currency),
+    ]
+    first = about.about(books, currency, facts, tables)
+    if not all(check.holds for check in found):
+        tables = [_draft(table) for table in tables]
+        first = _draft(first)
+    out = io.BytesIO()
+    book = Workbook(out, {"in_memory": True})
+    made = dt.datetime.fromisoformat(facts.made_at)
+    book.set_properties({"title": first.title, "subject": first.sentence, "author": facts.business, "created": made})
+    styles = Styles(book, currency, plain)
+    summary = results.overall(found)
+    cover = add_table(styles, first, Overall(CHECKED, summary.value))
+    about.link_contents(cover, first, tables)
+    about.name_inputs(styles)
+    for table in tables:
+        is_checks = table.name == "Checks"
+        sheet = add_table(styles, table, summary if is_checks else Overall(CHECKED, summary.value))
+        if is_checks:
+            open_checks = sum(1 for check in found if not check.holds)
+            sheet.write_formula(2, 3, results.OPEN, styles.of("whole"), open_checks)
+            book.define_name(results.OVERALL_NAME, "=Checks!$D$3")
+    chart.add(styles, books, summary.value)
+    book.close()
+    return out.getvalue()
+
+
+def _draft(table: Table) -> Table:
+    return replace(table, title=DRAFT + table.title)
+
+
+def _version() -> str:
+    try:
+        return version("rearledger")
+    except PackageNotFoundError:
+        return "not installed"

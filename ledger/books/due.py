@@ -1,0 +1,245 @@
+"""What needs doing: rounds, lots turning ready, holds, parcels, animals lacking, money owed either way.
+
+Each row is a sentence with the act that settles it. Reads only; reminds, and decides nothing. The days between
+rounds, and how long ahead it looks, are common practice without a source, and the first can be set for a species.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import BigInteger, Connection, case, cast, func, select
+
+from ledger.act import Scene
+from ledger.books.sold import SaleAccount, sale_accounts
+from ledger.days import long_day
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.selling.deadlines import day_of, moment_in_words
+from ledger.selling.holds import Hold, holds, undecided
+from ledger.selling.posting import waiting_lines
+from ledger.selling.sale import sales_by_id
+from ledger.selling.standing import is_set
+from ledger.stock.checks import LastCheck, last_checks
+from ledger.stock.earmarks import earmarks, shorts
+from ledger.stock.figures import figures, lot_facts
+from ledger.stock.layering import layers_of
+from ledger.stock.layers import readiness
+from ledger.stock.stock_rows import StockRow, stock_on
+from ledger.stock.words import stage_words, tubs_text
+from ledger.text import count_words
+
+ROUND_DAYS = 4
+"""Days from one round to the next where none are set for the species."""
+READY_DAYS = 14
+HOLD_DAYS = 2
+"""How far ahead lots turning ready, and holds about to lapse, are told."""
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """One thing to do."""
+
+    on: dt.date
+    """The day it is due, or has been due since."""
+    kind: str
+    """round, ready, hold, deposit, post, short, unpaid, give back or cost."""
+    ref: str
+    """What it is about: code of a lot, number of a hold, sale, earmark or cost."""
+    sentence: str
+    late: bool
+    """Due before today."""
+
+
+def due(conn: Connection, scene: Scene) -> tuple[DueRow, ...]:
+    """Everything that needs doing, the longest due first."""
+    rows: list[DueRow] = []
+    there = stock_on(conn)
+    facts = lot_facts(conn, scene.today)
+    rows += _rounds(conn, scene, there, facts)
+    rows += _turning_ready(conn, scene, there, facts)
+    open_holds = holds(conn, scene.now, only_open=True)
+    rows += _holds(scene, open_holds, undecided(conn, scene.now))
+    sales = sale_accounts(conn)
+    rows += _parcels(conn, scene, sales)
+    rows += _lacking(conn, scene, open_holds)
+    rows += _money(conn, scene, sales)
+    return tuple(sorted(rows, key=lambda row: (row.on, row.kind, row.ref)))
+
+
+def _row(scene: Scene, on: dt.date, kind: str, ref: str, sentence: str) -> DueRow:
+    return DueRow(on, kind, ref, sentence, on < scene.today)
+
+
+def _rounds(
+    conn: Connection, scene: Scene, there: Iterable[StockRow], facts: Mapping[tuple[int, str], str]
+) -> Iterator[DueRow]:
+    """Lots with a tub that nobody has fed or looked at for the days of its species."""
+    known = figures(conn, scene.today)
+    tubs: dict[tuple[int, str, int], set[str]] = defaultdict(set)
+    for row in there:
+        if row.unit != "specimen" and not is_set(facts.get((row.lot_id, "lent out"), "")):
+            tubs[row.lot_id, row.lot, row.species_id].add(row.tub)
+    checks = last_checks(conn, scene.today)
+    came = _came_on(conn)
+    for (lot_id, code, species_id), labels in tubs.items():
+        days = known.of(species_id, None, "round days") or ROUND_DAYS
+        rests = facts.get((lot_id, "rests until"), "")
+        if rests > scene.today.isoformat():
+            continue
+        waiting: dict[str, dt.date] = {}
+        for tub in labels:
+            seen = [_seen(checks.get((lot_id, where))) for where in {tub, ""}]
+            last = max((day for day in seen if day is not None), default=came[lot_id])
+            next_on = last + dt.timedelta(days=days)
+            if next_on <= scene.today:
+                waiting[tub] = next_on
+        if waiting:
+            since = min(waiting.values())
+            which = f", {tubs_text(waiting)}" if set(waiting) != {""} and len(waiting) < len(labels) else ""
+            when = "today" if since == scene.today else f"since {long_day(since)}"
+            yield _row(scene, since, "round", code, f"{code}{which}: round due {when}.")
+
+
+def _seen(check: LastCheck | None) -> dt.date | None:
+    if check is None:
+        return None
+    return max((day for day in (check.fed, check.looked) if day is not None), default=None)
+
+
+def _came_on(conn: Connection) -> dict[int, dt.date]:
+    """By lot, the day its first animals came."""
+    e = t.entry.c
+    rows = conn.execute(
+        select(t.holding.c.lot_id, func.min(e.happened_on, type_=e.happened_on.type))
+        .join(t.movement, t.movement.c.to_holding_id == t.holding.c.id)
+        .join(t.entry, e.id == t.movement.c.entry_id)
+        .group_by(t.holding.c.lot_id)
+    )
+    return {row[0]: row[1] for row in rows}
+
+
+def _turning_ready(
+    conn: Connection, scene: Scene, there: Iterable[StockRow], facts: Mapping[tuple[int, str], str]
+) -> Iterator[DueRow]:
+    """Animals for sale that are due to be hard soon."""
+    known = figures(conn, scene.today)
+    soft = [
+        row
+        for row in there
+        if known.yes(row.species_id, row.stage_id, "saleable")
+        and known.hardening_days(row.species_id, row.stage_id)
+        and facts.get((row.lot_id, "purpose"), "sale") == "sale"
+        and not is_set(facts.get((row.lot_id, "lent out"), ""))
+    ]
+    layers = layers_of(conn, [row.holding_id for row in soft])
+    found: dict[tuple[str, str, dt.date], int] = defaultdict(int)
+    last = scene.today + dt.timedelta(days=READY_DAYS)
+    for row in soft:
+        wait = known.hardening_days(row.species_id, row.stage_id)
+        state = readiness(layers[row.holding_id], row.earmarked or 0, wait, scene.today)
+        for day, count in state.soft:
+            if day <= last:
+                found[row.lot, row.stage, day] += count
+    for (code, stage, day), count in found.items():
+        what = f"{count} {stage_words(stage, count)}"
+        yield _row(scene, day, "ready", code, f"{code}: {what} due hard {long_day(day)}: look first.")
+
+
+def _holds(scene: Scene, open_holds: Iterable[Hold], waiting: Iterable[Hold]) -> Iterator[DueRow]:
+    last = scene.today + dt.timedelta(days=HOLD_DAYS)
+    for hold in open_holds:
+        on = day_of(hold.until)
+        if on <= last:
+            when = moment_in_words(hold.until, scene.today)
+            yield _row(scene, on, "hold", hold.number, f"{hold.number} for {hold.customer} lapses {when}.")
+    for hold in waiting:
+        on = hold.ended_on or day_of(hold.until)
+        deposit = said(hold.deposit, scene.currency)
+        yield _row(
+            scene,
+            on,
+            "deposit",
+            hold.number,
+            f"{hold.number} for {hold.customer} is over: decide what becomes of the deposit of {deposit}.",
+        )
+
+
+def _waiting(sales: Iterable[SaleAccount]) -> list[SaleAccount]:
+    return [sale for sale in sales if sale.earned_on is None and not sale.undone]
+
+
+def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:
+    waiting = {sale.id: sale for sale in _waiting(sales)}
+    for sale in sales_by_id(conn, waiting):
+        whom = f" for {sale.customer_name}" if sale.customer_name else ""
+        yield _row(
+            scene,
+            sale.sold_on,
+            "post",
+            sale.number,
+            f"{sale.number}{whom} is to be posted, sold {long_day(sale.sold_on)}.",
+        )
+        for line in waiting_lines(conn, sale):
+            if line.short:
+                lacking = count_words(line.short, "animal is", "animals are")
+                yield _row(
+                    scene,
+                    sale.sold_on,
+                    "short",
+                    sale.number,
+                    f"{sale.number}, line {line.line.position}: {lacking} lacking; replace, credit or wait.",
+                )
+
+
+def _lacking(conn: Connection, scene: Scene, open_holds: Iterable[Hold]) -> Iterator[DueRow]:
+    """Holds and animals kept back with fewer animals than they are for."""
+    short = {one.id: one for one in shorts(conn)}
+    for hold in open_holds:
+        lacking = sum(short[line.earmark_id].short for line in hold.lines if line.earmark_id in short)
+        if lacking:
+            words = count_words(lacking, "animal is", "animals are")
+            sentence = f"{hold.number} for {hold.customer}: {words} lacking; tell the buyer."
+            yield _row(scene, day_of(hold.until), "short", hold.number, sentence)
+    for one in earmarks(conn, "kept"):
+        if one.short:
+            why = f" ({one.note})" if one.note else ""
+            words = count_words(one.short, "animal is", "animals are")
+            yield _row(scene, scene.today, "short", str(one.id), f"Kept back{why}: {words} lacking.")
+
+
+def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:
+    for sale in sales:
+        balance = sale.balance(scene.today)
+        who = f" ({sale.customer})" if sale.customer else ""
+        amount = said(abs(balance), scene.currency)
+        if balance > 0 and sale.earned_on is not None:
+            since = f"since {long_day(sale.earned_on)}"
+            yield _row(scene, sale.earned_on, "unpaid", sale.number, f"{sale.number}{who}: {amount} unpaid {since}.")
+        elif balance < 0 and (sale.undone or sale.earned_on is not None):
+            sentence = f"{sale.number}{who}: {amount} is to be given back."
+            yield _row(scene, sale.sold_on, "give back", sale.number, sentence)
+    c, ch, back = t.cost.c, t.cost_change.c, t.cost.alias("back")
+    paid = cast(func.coalesce(func.sum(case((ch.kind == "paid", ch.amount), else_=0)), 0), BigInteger)
+    rows = conn.execute(
+        select(c.id, c.bought_on, c.supplier, c.category, c.gross, paid.label("paid"))
+        .outerjoin(t.cost_change, ch.cost_id == c.id)
+        .outerjoin(back, back.c.reverses == c.id)
+        .where(c.reverses.is_(None), back.c.id.is_(None))
+        .group_by(c.id)
+        .having(paid < c.gross)
+        .order_by(c.id)
+    )
+    for row in rows:
+        whom = f" to {row.supplier}" if row.supplier else ""
+        owed = said(row.gross - row.paid, scene.currency)
+        yield _row(
+            scene,
+            row.bought_on,
+            "cost",
+            str(row.id),
+            f"Cost {row.id} ({row.category}): {owed} unpaid{whom}, bought {long_day(row.bought_on)}.",
+        )

@@ -1,0 +1,215 @@
+"""Proof that the ledger adds up: what is kept beside the journals is built anew, and every total is reached twice.
+
+Changes nothing. An empty answer means that everything holds.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from sqlalchemy import BigInteger, Connection, case, cast, func, select
+
+from ledger.books.checks import checks_of
+from ledger.books.closing import Figure, digest_of, figures_of
+from ledger.books.controls import paper_numbers
+from ledger.books.position import Position, position
+from ledger.books.year import year_books
+from ledger.costs.result import Kind
+from ledger.money import round_half_even
+from ledger.records import tables as t
+from ledger.stock.events import without_reversed
+from ledger.stock.journal import events
+from ledger.stock.reasons import REASONS, Cost
+from ledger.stock.rebuild import differences
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something that does not add up."""
+
+    what: str
+    """stock, costs, closing, numbers, animals bought, origin, or the key of a check."""
+    sentence: str
+
+
+def prove(conn: Connection) -> tuple[Finding, ...]:
+    """Everything that does not add up; empty when all does."""
+    found = [Finding("stock", one.sentence) for one in differences(conn)]
+    if found and any("below nothing" in one.sentence for one in found):
+        # Costs cannot be shared over fewer than no animals.
+        return tuple(found)
+    found += _numbers(conn)
+    found += _origins(conn)
+    found += _animals_bought(conn)
+    years = _years(conn)
+    if years:
+        found += _costs(conn, _last_day(conn, years[-1]))
+    found += _closings(conn)
+    for year in years:
+        found += [
+            Finding(check.key, f"{year}: {check.name}: {check.first} against {check.second}.")
+            for check in checks_of(year_books(conn, year))
+            if not check.holds
+        ]
+    return tuple(found)
+
+
+def _years(conn: Connection) -> list[int]:
+    """Years from the first to the last in which anything is accounted."""
+    days: list[dt.date] = []
+    for name in t.ACCOUNTED:
+        on = t.metadata.tables[name].c.accounting_on
+        row = conn.execute(select(func.min(on, type_=on.type), func.max(on, type_=on.type))).one()
+        days += [day for day in row if day is not None]
+    if not days:
+        return []
+    p = t.period.c
+    wanted = select(p.year).where(p.last_day >= min(days), p.first_day <= max(days)).order_by(p.year)
+    return list(conn.execute(wanted).scalars())
+
+
+def _last_day(conn: Connection, year: int) -> dt.date:
+    day: dt.date = conn.execute(select(t.period.c.last_day).where(t.period.c.year == year)).scalar_one()
+    return day
+
+
+def _numbers(conn: Connection) -> Iterable[Finding]:
+    for paper in paper_numbers(conn):
+        if paper.used != paper.last:
+            yield Finding(
+                "numbers",
+                f"The {paper.series} numbers of {paper.year} run to {paper.last}, and {paper.used} of them are used.",
+            )
+        for number in paper.strange:
+            yield Finding("numbers", f"{paper.series} number {number} lies outside the numbers given.")
+    for table, what in ((t.sale, "sale"), (t.credit, "credit")):
+        twice = conn.execute(select(table.c.number).group_by(table.c.number).having(func.count() > 1)).scalars()
+        yield from (Finding("numbers", f"There are two of {what} {number}.") for number in twice)
+
+
+def _origins(conn: Connection) -> Iterable[Finding]:
+    """The database refuses such a line; a ledger restored from elsewhere may still hold one."""
+    line = t.sale_line.c
+    rows = conn.execute(
+        select(t.sale.c.number, line.position)
+        .join(t.sale, t.sale.c.id == line.sale_id)
+        .where(func.trim(line.origin_text) == "")
+        .order_by(line.id)
+    )
+    for number, place in rows:
+        yield Finding("origin", f"Line {place} of sale {number} states no origin.")
+
+
+def _animals_bought(conn: Connection) -> Iterable[Finding]:
+    """Each movement that brought animals in for a price has its cost, of the same amount and day, and no other has."""
+    c = t.cost.c
+    costs = {
+        row.movement_id: row
+        for row in conn.execute(select(c.id, c.movement_id, c.basis, c.accounting_on).where(c.kind == "animals"))
+    }
+    m, e, back = t.movement.c, t.entry.c, t.movement.alias("back")
+    movements = conn.execute(
+        select(m.id, m.reason, m.value, m.reverses, back.c.value.label("taken_back"), e.accounting_on)
+        .join(t.entry, e.id == m.entry_id)
+        .outerjoin(back, back.c.id == m.reverses)
+        .order_by(m.id)
+    )
+    for row in movements:
+        if REASONS[row.reason].cost is not Cost.PRICE:
+            continue
+        value = (row.value if row.reverses is None else row.taken_back) or 0
+        cost = costs.pop(row.id, None)
+        if cost is None:
+            if value:
+                yield Finding("animals bought", f"Movement {row.id} brought in animals for {value}, but has no cost.")
+        elif cost.basis != value or cost.accounting_on != row.accounting_on:
+            yield Finding(
+                "animals bought",
+                f"Cost {cost.id} is {cost.basis} on {cost.accounting_on}; its movement {row.id} is {value} on "
+                f"{row.accounting_on}.",
+            )
+    for cost in costs.values():
+        yield Finding("animals bought", f"Cost {cost.id} is for animals bought, but no movement brought them in.")
+
+
+def _costs(conn: Connection, until: dt.date) -> Iterable[Finding]:
+    """What came into the sharing of costs, and where it is, against plain sums over the records."""
+    there = position(conn, until)
+    if not there.shared.adds_up():
+        yield Finding("costs", f"Not all cost up to {until} is accounted for by the sharing of costs.")
+    came_in = sum(there.shared.came_in)
+    expected = _shared_by_sums(conn, until) + _prices(conn, until.toordinal()) - sum(there.disposed.values())
+    expected -= sum(there.equipment.values()) - _unused_equipment(there)
+    if came_in != expected:
+        yield Finding("costs", f"{came_in} came into the sharing of costs up to {until}; the records say {expected}.")
+
+
+def _shared_by_sums(conn: Connection, until: dt.date) -> int:
+    """Business part of all shared costs less refunds, residual values included."""
+    c, ch = t.cost.c, t.cost_change.c
+    kinds = ("used up", "overhead", "lasting")
+    signed = case((c.reverses.is_(None), c.basis), else_=-c.basis)
+    spent = select(cast(func.sum(signed), BigInteger)).where(c.kind.in_(kinds), c.accounting_on <= until)
+    total = int(conn.execute(spent).scalar() or 0)
+    back = t.cost.alias("back")
+    refunds = conn.execute(
+        select(
+            c.basis,
+            c.gross,
+            c.accounting_on,
+            back.c.accounting_on.label("back_on"),
+            cast(func.sum(ch.amount), BigInteger).label("amount"),
+        )
+        .join(t.cost_change, ch.cost_id == c.id)
+        .outerjoin(back, back.c.reverses == c.id)
+        .where(ch.kind == "refund", ch.accounting_on <= until, c.kind.in_(kinds))
+        .group_by(c.id, c.basis, c.gross, c.accounting_on, back.c.accounting_on)
+    )
+    for row in refunds:
+        if row.back_on is None or row.back_on > until:
+            total -= round_half_even(row.amount * row.basis, row.gross)
+    return total
+
+
+def _prices(conn: Connection, until: int) -> int:
+    """Price of animals that came in, less of those whose coming was taken back later."""
+    rows = without_reversed(events(conn), by="accounting_on")
+    value = {event.id: event.value or 0 for event in rows if REASONS[event.reason].cost is Cost.PRICE}
+    return sum(
+        value[event.id] if event.reverses is None else -value[event.reverses]
+        for event in rows
+        if event.id in value and event.accounting_on <= until
+    )
+
+
+def _unused_equipment(there: Position) -> int:
+    """The part of the equipment that is still being shared out."""
+    return sum(
+        sum(row.posted)
+        for row in there.shared.closing
+        if row.kind is Kind.NOT_USED_UP and row.cost_line in there.equipment
+    )
+
+
+def _closings(conn: Connection) -> Iterable[Finding]:
+    """The figures of closed years as they were written, against those reckoned now."""
+    for closing in conn.execute(select(t.closing).order_by(t.closing.c.year)).all():
+        f = t.closing_figure.c
+        written = {
+            (row.figure, row.detail): row.value
+            for row in conn.execute(select(t.closing_figure).where(f.closing_id == closing.id))
+        }
+        now = {(one.figure, one.detail): one.value for one in figures_of(conn, closing.year)}
+        for name, detail in sorted(written.keys() | now.keys()):
+            then, today = written.get((name, detail)), now.get((name, detail))
+            if then != today:
+                difference = f"{_or_nothing(then)} was closed, {_or_nothing(today)} is reckoned now"
+                yield Finding("closing", f"{closing.year}, {name}, {detail}: {difference}.")
+        if digest_of([Figure(*key, value) for key, value in written.items()]) != closing.digest:
+            yield Finding("closing", f"The digest of {closing.year} does not fit its figures.")
+
+
+def _or_nothing(value: int | None) -> str:
+    return "nothing" if value is None else str(value)

@@ -1,0 +1,60 @@
+"""The names a line in the keeper's own words may use: lots with their stages and tubs, species, people, categories.
+
+Reads only; knows no grammar.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from ledger.costs.listing import categories, suppliers
+from ledger.records import tables as t
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The names of one ledger."""
+
+    stages: Mapping[str, tuple[tuple[str, str], ...]]
+    """For each lot code, its stages in order: (name, unit)."""
+    tubs: Mapping[str, Mapping[str, int]]
+    """For each lot that has any, its labelled tubs with the number alive in each."""
+    species: tuple[str, ...]
+    customers: tuple[str, ...]
+    suppliers: tuple[str, ...]
+    categories: Mapping[str, str]
+    """Categories of spending and the kind of each."""
+
+
+def names(conn: Connection) -> Names:
+    """Every name of a ledger."""
+    ladders: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    for row in conn.execute(
+        select(t.stage.c.species_id, t.stage.c.name, t.stage.c.unit).order_by(t.stage.c.species_id, t.stage.c.position)
+    ):
+        ladders[row.species_id].append((row.name, row.unit))
+    lots = conn.execute(select(t.lot.c.code, t.lot.c.species_id).order_by(t.lot.c.code)).all()
+    tubs: dict[str, dict[str, int]] = defaultdict(dict)
+    alive = func.sum(t.holding.c.count)
+    for row in conn.execute(
+        select(t.lot.c.code, t.holding.c.tub, alive.label("alive"))
+        .join(t.lot, t.lot.c.id == t.holding.c.lot_id)
+        .join(t.stage, t.stage.c.id == t.holding.c.stage_id)
+        .where(t.holding.c.tub != "", t.stage.c.unit != "specimen")
+        .group_by(t.lot.c.code, t.holding.c.tub)
+        .order_by(t.lot.c.code, t.holding.c.tub)
+    ):
+        tubs[row.code][row.tub] = int(row.alive)
+    people = conn.execute(select(t.customer.c.name).where(t.customer.c.erased_on.is_(None)).order_by(t.customer.c.name))
+    return Names(
+        stages={row.code: tuple(ladders[row.species_id]) for row in lots},
+        tubs={code: dict(found) for code, found in tubs.items()},
+        species=tuple(conn.execute(select(t.species.c.code).order_by(t.species.c.code)).scalars()),
+        customers=tuple(dict.fromkeys(people.scalars())),
+        suppliers=suppliers(conn),
+        categories=categories(conn),
+    )

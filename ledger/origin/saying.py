@@ -1,0 +1,215 @@
+"""Saying where animals come from: stated on arrival, lowered with a note, raised with a document, a count explained."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+from typing import Any
+
+from sqlalchemy import Connection
+
+from ledger.act import Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, Refused
+from ledger.origin.commands import ExplainCount, LowerOrigin, RaiseOrigin, StateOrigin
+from ledger.origin.facts import FROM_OTHERS, Claim, CountUp, Statement
+from ledger.origin.load import load
+from ledger.origin.rules import Code, country_code, label, may_record, read_claim
+from ledger.origin.service import origin_of
+from ledger.origin.whatif import OriginPlan, what_changes, with_lot
+from ledger.records import tables as t
+from ledger.stock.naming import LotRef, find_lot
+from ledger.text import clean, clean_block
+
+_EMPTY = {
+    "generation": None,
+    "evidence": 0,
+    "country": "",
+    "locality": "",
+    "supplier": "",
+    "documents": "",
+    "source_letter": "",
+    "note": "",
+}
+
+
+def _row(lot: LotRef, kind: str, code: str, from_on: dt.date, **more: Any) -> dict[str, Any]:
+    return {**_EMPTY, "lot_id": lot.id, "kind": kind, "code": code, "from_on": from_on, **more}
+
+
+def check_day(on: dt.date, scene: Scene, field: str = "from_on") -> None:
+    """Refuse a day to come.
+
+    Raises:
+        BadInput: it is.
+    """
+    if on > scene.today:
+        raise BadInput(f"{long_day(on)} is still to come; record what is known today.", field)
+
+
+def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPlan:
+    """Check a statement of where a lot came from when it arrived; it takes the place of an earlier one.
+
+    Raises:
+        NotFound, BadInput: no such lot or origin.
+    """
+    lot = find_lot(conn, command.lot)
+    check_day(command.from_on, scene)
+    said = command.statement
+    code = said.code.strip().upper()
+    if code != Code.CB or said.generation is not None:
+        read_claim(code, said.generation)
+    if said.evidence not in (0, 1, 2, 3):
+        raise BadInput(
+            "The evidence is 3 (own records), 2 (supplier's document), 1 (a statement) or 0 (none).", "evidence"
+        )
+    statement = Statement(
+        code,
+        said.generation,
+        said.evidence,
+        country_code(said.country),
+        clean(said.locality, limit=200, field="locality"),
+        clean(said.supplier, limit=120, field="supplier"),
+        clean(said.documents, limit=500, field="documents"),
+        clean(said.source_letter, limit=20, field="source_letter"),
+    )
+    cautions = what_changes(conn, [lot.id], lambda facts: with_lot(facts, lot.id, stated=statement))
+    here = load(conn, [lot.id]).lots[lot.id]
+    if here.arrivals and not any(one.kind in FROM_OTHERS for one in here.arrivals):
+        cautions = (
+            f"The animals of {lot.code} were born or collected here: what is stated is kept, but their origin follows "
+            "from the records.",
+            *cautions,
+        )
+    row = _row(
+        lot,
+        "stated",
+        code,
+        command.from_on,
+        generation=statement.generation,
+        evidence=statement.evidence,
+        country=statement.country,
+        locality=statement.locality,
+        supplier=statement.supplier,
+        documents=statement.documents,
+        source_letter=statement.source_letter,
+        note=clean_block(said.note, limit=2000, field="note"),
+    )
+    by = f" by {statement.supplier}" if statement.supplier else ""
+    generation = f" F{said.generation}" if said.generation else ""
+    return OriginPlan(
+        t.origin_fact,
+        (row,),
+        f"{lot.code}: stated{by} as {code}{generation}, from {long_day(command.from_on)} on.",
+        cautions,
+        (("lot", lot.code),),
+    )
+
+
+def plan_lower(conn: Connection, command: LowerOrigin, scene: Scene) -> OriginPlan:
+    """Check that less is claimed than the records give.
+
+    Raises:
+        NotFound, BadInput: no such lot or origin, or no note.
+        Refused: it is not less.
+    """
+    lot = find_lot(conn, command.lot)
+    check_day(command.from_on, scene)
+    note = clean_block(command.note, limit=2000, field="note")
+    claimed = read_claim(command.code, command.generation)
+    now = origin_of(conn, lot.id).origin
+    against = may_record(claimed, now, documents="", note=note)
+    if against is not None:
+        raise (Refused if note else BadInput)(f"{lot.code}: {against}", "note" if not note else "code")
+    if (claimed.code, claimed.generation, claimed.at_least) == (now.code, now.generation, now.at_least):
+        raise Refused(f"{lot.code} reads “{label(now)}” already; there is nothing to lower.", "code")
+    claim = Claim(str(claimed.code), claimed.generation, "", note, command.from_on)
+    return OriginPlan(
+        t.origin_fact,
+        (_row(lot, "lowered", claim.code, command.from_on, generation=command.generation, note=note),),
+        f"{lot.code}: lowered to “{label(replace(claimed, stated=now.stated))}” from {long_day(command.from_on)} on "
+        f"({note}).",
+        what_changes(conn, [lot.id], lambda facts: with_lot(facts, lot.id, claims=(*facts.lots[lot.id].claims, claim))),
+        (("lot", lot.code),),
+    )
+
+
+def plan_raise(conn: Connection, command: RaiseOrigin, scene: Scene) -> OriginPlan:
+    """Check that more is claimed than the records give, on the strength of a document.
+
+    Raises:
+        NotFound, BadInput: no such lot or origin.
+        Refused: no document is named, or it is no more than the records give.
+    """
+    lot = find_lot(conn, command.lot)
+    check_day(command.from_on, scene)
+    documents = clean(command.documents, limit=500, field="documents")
+    note = clean_block(command.note, limit=2000, field="note")
+    claimed = read_claim(command.code, command.generation)
+    now = origin_of(conn, lot.id).origin
+    if may_record(claimed, now, documents="", note="given") is None:
+        raise Refused(
+            f"{lot.code}: our records give “{label(now)}” already, which is as much or more; lower it with a note if "
+            "less is to be said.",
+            "code",
+        )
+    against = may_record(claimed, now, documents=documents, note=note)
+    if against is not None:
+        raise Refused(f"{lot.code}: {against}", "documents")
+    claim = Claim(str(claimed.code), claimed.generation, documents, note, command.from_on)
+    row = _row(
+        lot,
+        "raised",
+        claim.code,
+        command.from_on,
+        generation=command.generation,
+        evidence=2,
+        documents=documents,
+        note=note,
+    )
+    return OriginPlan(
+        t.origin_fact,
+        (row,),
+        f"{lot.code}: raised to “{label(replace(claimed, stated=True))}” on the document {documents}, from "
+        f"{long_day(command.from_on)} on.",
+        what_changes(conn, [lot.id], lambda facts: with_lot(facts, lot.id, claims=(*facts.lots[lot.id].claims, claim))),
+        (("lot", lot.code),),
+    )
+
+
+def plan_explain(conn: Connection, command: ExplainCount, scene: Scene) -> OriginPlan:
+    """Check an explanation of why a lot had more animals than recorded.
+
+    Raises:
+        NotFound, BadInput: no such lot, or no explanation.
+        Refused: nothing is unexplained there.
+    """
+    lot = find_lot(conn, command.lot)
+    check_day(command.from_on, scene)
+    note = clean_block(command.note, limit=2000, field="note")
+    if not note:
+        raise BadInput("Say why there were more animals than recorded.", "note")
+
+    def explained(up: CountUp) -> CountUp:
+        return replace(up, why="explained") if up.on is None or up.on <= command.from_on else up
+
+    ups = load(conn, [lot.id]).lots[lot.id].counts_up
+    if tuple(explained(up) for up in ups) == ups:
+        raise Refused(
+            f"{lot.code} has no unexplained count up to {long_day(command.from_on)}; there is nothing to explain.",
+            "from_on",
+        )
+    now = origin_of(conn, lot.id).origin
+    return OriginPlan(
+        t.origin_fact,
+        (_row(lot, "explained", str(now.code), command.from_on, generation=now.generation, note=note),),
+        f"{lot.code}: more animals than recorded, explained up to {long_day(command.from_on)} ({note}).",
+        what_changes(
+            conn,
+            [lot.id],
+            lambda facts: with_lot(
+                facts, lot.id, counts_up=tuple(explained(up) for up in facts.lots[lot.id].counts_up)
+            ),
+        ),
+        (("lot", lot.code),),
+    )

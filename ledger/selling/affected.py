@@ -1,0 +1,171 @@
+"""Sales whose stated origin no longer reads as the records now give it, and the notes that tell their buyers.
+
+The line itself stays as sold. A line on which the keeper stated less than the records gave is listed only once even
+that is more than they give now. Rests on the derivation, and so on every correction of a fact behind it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass, replace
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.origin.commands import WriteCorrectionNote
+from ledger.origin.rules import Code, Origin, may_claim
+from ledger.origin.service import origins_of, said_of
+from ledger.records import tables as t
+from ledger.text import clean_block
+
+
+@dataclass(frozen=True, slots=True)
+class AffectedRow:
+    """A line of a sale that states an origin which no longer holds as stated."""
+
+    sale_line: int
+    number: str
+    sold_on: dt.date
+    customer: str
+    position: int
+    lot: str
+    animals: int
+    was: str
+    """As stated on the line."""
+    now: str
+    """As the records give it now."""
+    noted_on: dt.date | None
+    """When a note saying just that was written; None: still to be written."""
+
+
+def affected_sales(conn: Connection) -> tuple[AffectedRow, ...]:
+    """Every line of a sale not undone whose stated origin differs from what the records give now, oldest first."""
+    return _affected(conn, None)
+
+
+def _affected(conn: Connection, sale_line: int | None) -> tuple[AffectedRow, ...]:
+    line, s, h = t.sale_line.c, t.sale.c, t.holding.c
+    undone = select(t.credit.c.id).where(t.credit.c.sale_id == s.id, t.credit.c.full == 1).exists()
+    wanted = (
+        select(
+            line.id,
+            s.number,
+            s.sold_on,
+            s.customer_name,
+            line.position,
+            line.lot_code,
+            (line.count + line.extra).label("animals"),
+            line.origin_code,
+            line.origin_generation,
+            line.origin_or_later,
+            line.origin_lowered,
+            line.origin_text,
+            h.lot_id,
+        )
+        .join(t.sale, s.id == line.sale_id)
+        .join(t.holding, h.id == line.holding_id)
+        .where(~undone)
+        .order_by(s.id, line.position)
+    )
+    rows = conn.execute(wanted if sale_line is None else wanted.where(line.id == sale_line)).all()
+    derived = origins_of(conn, {row.lot_id for row in rows})
+    changed = [row for row in rows if not _holds(row, derived[row.lot_id])]
+    said = said_of(conn, {row.lot_id for row in changed})
+    n = t.correction_note.c
+    notes = select(n.sale_line_id, n.now, n.written_on).where(n.sale_line_id.in_([row.id for row in changed]))
+    noted = {(note.sale_line_id, note.now): note.written_on for note in conn.execute(notes.order_by(n.id))}
+    return tuple(
+        AffectedRow(
+            row.id,
+            row.number,
+            row.sold_on,
+            row.customer_name,
+            row.position,
+            row.lot_code,
+            row.animals,
+            row.origin_text,
+            said[row.lot_id].text,
+            noted.get((row.id, said[row.lot_id].text)),
+        )
+        for row in changed
+    )
+
+
+def _holds(row, now: Origin) -> bool:  # type: ignore[no-untyped-def]
+    """Whether what a line states may still be stated."""
+    stated = Origin(Code(row.origin_code), row.origin_generation, bool(row.origin_or_later))
+    if (stated.code, stated.generation, stated.at_least) == (now.code, now.generation, now.at_least):
+        return True
+    if not row.origin_lowered:
+        return False
+    return may_claim(replace(stated, stated=now.stated and stated.code is not Code.UNK), now) is None
+
+
+@dataclass(frozen=True, slots=True)
+class NotePlan:
+    """A correction note that can be written."""
+
+    row: AffectedRow
+    why: str
+    written_on: dt.date
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> NotePlan:
+    """Check a note for the buyer of a line whose origin was stated otherwise than it now reads.
+
+    Raises:
+        NotFound: there is no such line.
+        Refused: what it states still holds, or a note says so already.
+    """
+    rows = _affected(conn, command.sale_line)
+    if not rows:
+        line, s = t.sale_line.c, t.sale.c
+        known = conn.execute(
+            select(s.number, line.position).join(t.sale_line, line.sale_id == s.id).where(line.id == command.sale_line)
+        ).one_or_none()
+        if known is None:
+            raise NotFound(f"There is no line {command.sale_line} of any sale; choose one from the list.", "sale_line")
+        raise Refused(
+            f"Line {known.position} of {known.number} states what the records give; there is nothing to correct.",
+            "sale_line",
+            {"sale": known.number},
+        )
+    row = rows[0]
+    if row.noted_on is not None:
+        raise Refused(
+            f"A note for line {row.position} of {row.number} was written on {long_day(row.noted_on)} already.",
+            "sale_line",
+            {"sale": row.number},
+        )
+    if not row.sold_on <= command.written_on <= scene.today:
+        raise BadInput(f"Write the note on a day from the sale ({row.sold_on}) up to today.", "written_on")
+    why = clean_block(command.why, limit=2000, field="why")
+    to = f" for {row.customer}" if row.customer else ""
+    return NotePlan(
+        row,
+        why,
+        command.written_on,
+        f"Correction note{to}: line {row.position} of {row.number} ({row.lot}) was sold as “{row.was}” and by our "
+        f"records is “{row.now}”{f' ({why})' if why else ''}, {long_day(command.written_on)}.",
+    )
+
+
+def commit_note(conn: Connection, plan: NotePlan, act: Act) -> Done:
+    """Write a correction note."""
+    number = conn.execute(
+        insert(t.correction_note)
+        .values(
+            sale_line_id=plan.row.sale_line,
+            was=plan.row.was,
+            now=plan.row.now,
+            why=plan.why,
+            written_on=plan.written_on,
+            operation_id=act.operation,
+        )
+        .returning(t.correction_note.c.id)
+    ).scalar_one()
+    return Done(plan.sentence, {"note": number, "number": plan.row.number}, plan.cautions)

@@ -1,0 +1,410 @@
+"""Credits: what corrects a sale. Nothing on the sale is edited.
+
+In full: the sale never was, its movements are taken back. By lines: animals that came back alive return to where they
+were, at the cost they left at; animals that arrived dead do not, and the loss stays with the sale. Money goes back
+as far as more was paid than is still due.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.money import Currency, said
+from ledger.records import tables as t
+from ledger.records.columns import MOST_MONEY
+from ledger.records.periods import accounting_day
+from ledger.selling.commands import CreditLine, CreditSale, TakePayment
+from ledger.selling.posting import waiting_lines
+from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
+from ledger.selling.selling import check_method
+from ledger.selling.writing import CREDITS, PaidDraft, locked_sale, number_in_series, pay
+from ledger.stock import earmarks
+from ledger.stock.drafts import Draft, ResolvedMove
+from ledger.stock.moving import write_entries
+from ledger.stock.purchases import write_purchases
+from ledger.stock.reversing import reversal_drafts
+from ledger.stock.words import listed, stage_words
+from ledger.text import clean
+
+_LAW = "The buyer's legal rights may go further than the terms of the sale; a promise of live arrival adds to them."
+
+
+@dataclass(frozen=True, slots=True)
+class CreditPlan:
+    """A credit that can be written."""
+
+    sale: Sale
+    on: dt.date
+    reason: str
+    lines: tuple[CreditLine, ...]
+    """Empty: in full."""
+    amount: int
+    refund: bool
+    method: str
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPlan:
+    """Check a credit and say it in full.
+
+    Raises:
+        NotFound, BadInput: there is no such sale or line, or more would be credited than was sold.
+        Refused: the sale was credited before in a way that leaves nothing for this one.
+        NotEnough: its movements cannot be taken back any more.
+    """
+    sale = find_sale(conn, command.sale)
+    if not sale.sold_on <= command.on <= scene.today:
+        raise BadInput(
+            f"{sale.number} was sold on {long_day(sale.sold_on)}; credit it from that day up to today.", "on"
+        )
+    reason = clean(command.reason, limit=500, field="reason")
+    if not reason:
+        raise BadInput("Say why it is credited: arrived dead, wrong animals, entered by mistake.", "reason")
+    lines = tuple(_clean_line(line) for line in command.lines)
+    amount = _check(conn, sale, lines, scene.currency)
+    money = _back(sale, amount) if command.refund else 0
+    back = f", {said(money, scene.currency)} given back" if money else ""
+    if sale.channel == "swap":
+        back = ", settled in animals as it was"
+    return CreditPlan(
+        sale,
+        command.on,
+        reason,
+        lines,
+        amount,
+        command.refund,
+        check_method(command.method),
+        f"{_what(sale, lines)} credited, {long_day(command.on)}: {said(amount, scene.currency)}{back} ({reason}).",
+        _cautions(conn, sale, lines),
+    )
+
+
+def commit_credit(conn: Connection, plan: CreditPlan, act: Act) -> Done:
+    """Write a credit with what it does to animals and money."""
+    sale = locked_sale(conn, plan.sale.id)
+    amount = _check(conn, sale, plan.lines, act.scene.currency)
+    entry = _animals_back(conn, act, sale, plan) if plan.lines else _take_back(conn, act, sale, plan)
+    if plan.refund:
+        _refund(conn, act, sale, amount, plan)
+    accounted = accounting_day(conn, plan.on)
+    number = number_in_series(conn, CREDITS, accounted)
+    credit_id = int(
+        conn.execute(
+            insert(t.credit)
+            .values(
+                number=number,
+                sale_id=sale.id,
+                credited_on=plan.on,
+                accounting_on=accounted,
+                amount=amount,
+                full=int(not plan.lines),
+                reason=plan.reason,
+                operation_id=act.operation,
+            )
+            .returning(t.credit.c.id)
+        ).scalar_one()
+    )
+    conn.execute(insert(t.credit_line), _rows(sale, plan.lines, credit_id))
+    refs: dict[str, int | str] = {"credit": credit_id, "number": number, "sale": sale.id}
+    if entry is not None:
+        refs["entry"] = entry
+    return Done(f"{number}: {plan.sentence}", refs, plan.cautions)
+
+
+def credit_of_mistake(conn: Connection, operation: int, on: dt.date) -> CreditSale | None:
+    """The credit that undoes the sale an operation made; None if it made none."""
+    s = t.sale.c
+    number = conn.execute(select(s.number).where(s.operation_id == operation)).scalar()
+    return CreditSale(number, on, "entered by mistake") if number else None
+
+
+# --- checks ---------------------------------------------------------------------------------------------------------
+
+
+def _clean_line(line: CreditLine) -> CreditLine:
+    return CreditLine(line.position, line.amount, line.count, line.back, clean(line.text, limit=120, field="text"))
+
+
+def _check(conn: Connection, sale: Sale, lines: Sequence[CreditLine], currency: Currency) -> int:
+    """The amount of a credit, once nothing stands against it."""
+    facts = {"sale": sale.number}
+    if sale.undone:
+        raise Refused(f"{sale.number} was credited in full by {sale.credits[-1].number} already.", "sale", facts)
+    if not lines:
+        if sale.credits:
+            raise Refused(
+                f"{sale.number} was credited in part by {sale.credits[0].number}; credit the rest line by line.",
+                "sale",
+                facts,
+            )
+        return sale.total
+    if sale.channel == "swap":
+        raise Refused(
+            f"{sale.number} was a swap, so there is no money to credit by lines; take it back in full.", "sale", facts
+        )
+    amounts: dict[int, int] = defaultdict(int)
+    counts: dict[int, int] = defaultdict(int)
+    back: dict[int, int] = defaultdict(int)
+    for line in lines:
+        _check_line(sale, line)
+        amounts[line.position] += line.amount
+        counts[line.position] += line.count
+        back[line.position] += line.back
+    for position, amount in amounts.items():
+        _check_sum(conn, sale, position, amount, counts[position], back[position], currency)
+    return sum(amounts.values())
+
+
+def _check_line(sale: Sale, line: CreditLine) -> None:
+    if line.position and not any(one.position == line.position for one in sale.lines):
+        raise NotFound(
+            f"{sale.number} has no line {line.position}; it has {len(sale.lines)}, and 0 stands for its charges.",
+            "position",
+            {"sale": sale.number},
+        )
+    if not 0 <= line.amount <= MOST_MONEY:
+        raise BadInput("The amount credited must be nothing or more, and within reason.", "amount")
+    if type(line.count) is not int or type(line.back) is not int or not 0 <= line.back <= line.count:
+        raise BadInput("No more animals can have come back than are credited.", "back")
+    if not line.position and line.count:
+        raise BadInput("A charge has no animals; credit them on their own line.", "count")
+    if not line.amount and not line.count:
+        raise BadInput("Say how many animals or how much money is credited.", "amount")
+
+
+def _check_sum(
+    conn: Connection, sale: Sale, position: int, amount: int, count: int, back: int, currency: Currency
+) -> None:
+    facts = {"sale": sale.number, "position": position}
+    if not position:
+        left = sum(charge.amount for charge in sale.charges) - sale.charges_credited
+        if amount > left:
+            raise BadInput(
+                f"Of the charges of {sale.number} only {said(left, currency)} can still be credited.", "amount", facts
+            )
+        return
+    line = _line(sale, position)
+    left = line.net - line.credited_amount
+    if amount > left:
+        raise BadInput(
+            f"Of line {position} of {sale.number} only {said(left, currency)} can still be credited.", "amount", facts
+        )
+    animals_left = line.animals - line.credited
+    if count > animals_left:
+        raise BadInput(
+            f"Of line {position} of {sale.number} only {animals_left} "
+            f"{'animal' if animals_left == 1 else 'animals'} can still be credited.",
+            "count",
+            facts,
+        )
+    if sale.waits_for_post:
+        _check_waiting(conn, sale, line, count, back)
+
+
+def _check_waiting(conn: Connection, sale: Sale, line: LineOfSale, count: int, back: int) -> None:
+    """Before posting, a line can be credited whole, or as far as its animals are lacking."""
+    if back:
+        raise BadInput(f"{sale.number} was not posted, so nothing can have come back.", "back")
+    one = next((one for one in waiting_lines(conn, sale) if one.line.id == line.id), None)
+    if one is None or not count or count == one.wanted or count <= one.short:
+        return
+    raise Refused(
+        f"{sale.number} was not posted yet: credit line {line.position} whole ({one.wanted}) and sell the rest anew"
+        + (f", or the {one.short} that are lacking." if one.short else ", or post it first."),
+        "count",
+        {"sale": sale.number, "position": line.position},
+    )
+
+
+def _line(sale: Sale, position: int) -> LineOfSale:
+    return next(line for line in sale.lines if line.position == position)
+
+
+def _back(sale: Sale, amount: int) -> int:
+    """What more was paid than is due once `amount` is credited."""
+    return max(0, min(amount, -(sale.owed - amount)))
+
+
+def _what(sale: Sale, lines: Sequence[CreditLine]) -> str:
+    if not lines:
+        return f"{sale.number} in full"
+    parts = []
+    for line in lines:
+        if not line.position:
+            parts.append(line.text or "charges")
+        elif line.count:
+            sold = _line(sale, line.position)
+            some = f"{line.count} {stage_words(sold.stage_text, line.count)} of {sold.lot_code}"
+            came = f", {line.back} of them back alive" if line.back else ""
+            parts.append(f"line {line.position}: {some}{came}")
+        else:
+            parts.append(f"line {line.position}")
+    return f"{sale.number}, {listed(parts)}"
+
+
+def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine]) -> tuple[str, ...]:
+    cautions = []
+    if lines:
+        cautions.append(_LAW)
+    costs = conn.execute(select(t.cost.c.id).where(t.cost.c.sale_id == sale.id, t.cost.c.reverses.is_(None))).all()
+    if not lines and costs:
+        cautions.append("Its selling costs stay, as they were spent; take back those entered by mistake under Costs.")
+    if not lines and sale.hold_number:
+        cautions.append(f"{sale.hold_number} stays taken up; make a new hold if it is to stand again.")
+    return tuple(cautions)
+
+
+# --- animals --------------------------------------------------------------------------------------------------------
+
+
+def _take_back(conn: Connection, act: Act, sale: Sale, plan: CreditPlan) -> int | None:
+    """The whole sale never was: its movements are taken back, or its animals stop waiting to be posted."""
+    for one in waiting_lines(conn, sale):
+        earmarks.free(conn, act, one.earmark.id)
+    movements = list(_movements(conn, sale))
+    if sale.channel == "swap":
+        m, e = t.movement.c, t.entry.c
+        came = select(m.id).join(t.entry, e.id == m.entry_id)
+        movements += conn.execute(came.where(e.operation_id == sale.operation_id, m.reason == "swapped in")).scalars()
+    if not movements:
+        return None
+    drafts = reversal_drafts(conn, movements, plan.reason)
+    written = write_entries(conn, act, drafts)
+    write_purchases(conn, act, drafts, written)
+    return written[0].entry_id
+
+
+def _animals_back(conn: Connection, act: Act, sale: Sale, plan: CreditPlan) -> int | None:
+    """Animals that came back return to where they were; those still waiting for a line credited whole are free."""
+    waiting = {one.line.position: one for one in waiting_lines(conn, sale)} if sale.waits_for_post else {}
+    moves: list[ResolvedMove] = []
+    for line in plan.lines:
+        one = waiting.get(line.position)
+        if one is not None and line.count == one.wanted:
+            earmarks.free(conn, act, one.earmark.id)
+        if line.back:
+            moves += _returns(conn, _line(sale, line.position), line.back)
+    if not moves:
+        return None
+    return write_entries(conn, act, [Draft(plan.on, tuple(moves), note=plan.reason)])[0].entry_id
+
+
+def _movements(conn: Connection, sale: Sale) -> Sequence[int]:
+    m = t.sale_movement.c
+    wanted = select(m.movement_id).where(m.sale_line_id.in_([line.id for line in sale.lines])).order_by(m.movement_id)
+    return conn.execute(wanted).scalars().all()
+
+
+def _returns(conn: Connection, line: LineOfSale, back: int) -> list[ResolvedMove]:
+    """Movements back into the holdings the animals of a line left, the first ones first."""
+    m = t.movement
+    returned = m.alias("returned")
+    rows = conn.execute(
+        select(m.c.id, m.c.from_holding_id, m.c.count.label("n"), returned.c.count.label("came_back"))
+        .join(t.sale_movement, t.sale_movement.c.movement_id == m.c.id)
+        .outerjoin(returned, (returned.c.relates_to == m.c.id) & (returned.c.reason == "returned"))
+        .where(t.sale_movement.c.sale_line_id == line.id)
+        .order_by(m.c.id)
+    ).all()
+    left: dict[tuple[int, int], int] = {}
+    for row in rows:
+        key = (row.id, row.from_holding_id)
+        left[key] = left.get(key, row.n) - (row.came_back or 0)
+    moves = []
+    for (movement, holding), there in left.items():
+        part = min(back, there)
+        back -= part
+        if part:
+            moves.append(ResolvedMove("returned", part, target=holding, relates_to=movement))
+    return moves
+
+
+# --- money ----------------------------------------------------------------------------------------------------------
+
+
+def _refund(conn: Connection, act: Act, sale: Sale, amount: int, plan: CreditPlan) -> None:
+    money = _back(sale, amount)
+    if money:
+        method = IN_KIND if sale.channel == "swap" else plan.method
+        pay(conn, act, sale.id, PaidDraft(-money, method, plan.on), plan.reason)
+
+
+def _rows(sale: Sale, lines: Sequence[CreditLine], credit_id: int) -> list[dict[str, object]]:
+    """The lines of a credit; in full, every line and the charges of the sale."""
+    if not lines:
+        charges = sum(charge.amount for charge in sale.charges)
+        whole = [CreditLine(line.position, line.net, line.animals) for line in sale.lines]
+        lines = [*whole, *([CreditLine(0, charges, text="charges")] if charges else [])]
+    return [
+        {
+            "credit_id": credit_id,
+            "sale_line_id": _line(sale, line.position).id if line.position else None,
+            "count": line.count,
+            "back": line.back,
+            "amount": line.amount,
+            "text": line.text,
+        }
+        for line in lines
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentPlan:
+    """Money for a sale, checked."""
+
+    sale: Sale
+    paid: PaidDraft
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> PaymentPlan:
+    """Check money received for a sale, or (negative) given back because more was paid than is due.
+
+    Raises:
+        NotFound, BadInput: there is no such sale, or so much is not owed.
+        Refused: the sale was credited in full.
+    """
+    sale = find_sale(conn, command.sale)
+    if command.on > scene.today:
+        raise BadInput(f"{long_day(command.on)} is still to come; record a payment when it has been made.", "on")
+    _check_owed(sale, command.amount, scene.currency)
+    verb = "paid" if command.amount > 0 else "given back"
+    return PaymentPlan(
+        sale,
+        PaidDraft(command.amount, check_method(command.method), command.on),
+        clean(command.note, limit=500, field="note"),
+        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}.",
+    )
+
+
+def commit_payment(conn: Connection, plan: PaymentPlan, act: Act) -> Done:
+    """Record the money."""
+    sale = locked_sale(conn, plan.sale.id)
+    _check_owed(sale, plan.paid.amount, act.scene.currency)
+    pay(conn, act, sale.id, plan.paid, plan.note)
+    return Done(plan.sentence, {"sale": sale.id, "number": sale.number}, plan.cautions)
+
+
+def _check_owed(sale: Sale, amount: int, currency: Currency) -> None:
+    facts = {"sale": sale.number, "owed": sale.owed}
+    if amount == 0:
+        raise BadInput("Say how much was paid.", "amount", facts)
+    if amount > 0 and sale.undone:
+        raise Refused(f"{sale.number} was credited in full; nothing is owed on it.", "sale", facts)
+    if amount > max(0, sale.owed):
+        owed = f"only {said(sale.owed, currency)} is owed" if sale.owed > 0 else "nothing is owed"
+        raise BadInput(f"On {sale.number} {owed}; enter what was paid for it.", "amount", facts)
+    if amount < 0 and -amount > max(0, -sale.owed):
+        due = f"only {said(-sale.owed, currency)} is" if sale.owed < 0 else "nothing is"
+        raise BadInput(f"On {sale.number} {due} to be given back; credit the sale first.", "amount", facts)

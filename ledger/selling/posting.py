@@ -1,0 +1,233 @@
+"""Posting sold animals: only now do they leave the stock, and only now is the sale earned.
+
+Until then they stay in their tub under an earmark, which follows them and becomes short if they die.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, NotEnough, Refused
+from ledger.records import tables as t
+from ledger.records.periods import accounting_day
+from ledger.selling.commands import PostSale, ReplaceShort
+from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
+from ledger.selling.holds import sweep_lapsed
+from ledger.selling.sale import LineOfSale, Sale, find_sale
+from ledger.selling.shelf import Part, Shelf
+from ledger.selling.writing import link_movements, locked_sale
+from ledger.stock import earmarks
+from ledger.stock.drafts import ResolvedMove
+from ledger.stock.earmarks import Earmark
+from ledger.stock.figures import figures
+from ledger.stock.moving import write_entry
+from ledger.stock.words import listed, stage_words
+
+_LAW = "Carriers and countries have rules of their own for live animals; confirm them on the day."
+
+
+@dataclass(frozen=True, slots=True)
+class PostPlan:
+    """A sale that can be posted."""
+
+    sale: Sale
+    on: dt.date
+    selling_costs: tuple[SellingCostDraft, ...]
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """A line whose animals wait to be posted."""
+
+    line: LineOfSale
+    earmark: Earmark
+
+    @property
+    def wanted(self) -> int:
+        """Animals still to go: credited ones stay."""
+        return self.line.animals - self.line.credited
+
+    @property
+    def short(self) -> int:
+        """How many are lacking."""
+        return max(0, self.wanted - self.earmark.now)
+
+
+def waiting_lines(conn: Connection, sale: Sale) -> list[Waiting]:
+    """The lines of a sale that is still to be posted, without those credited whole."""
+    k = t.earmark.c
+    rows = conn.execute(select(k.sale_line_id, k.id).where(k.sale_line_id.in_([line.id for line in sale.lines])))
+    by_line = {row.sale_line_id: row.id for row in rows}
+    found = [Waiting(line, earmarks.get(conn, by_line[line.id])) for line in sale.lines if line.id in by_line]
+    return [one for one in found if not one.earmark.ended]
+
+
+def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
+    """Check that a sale can be posted.
+
+    Raises:
+        NotFound, BadInput: there is no such sale, or the day does not fit.
+        Refused: it was posted or credited, or its animals are at a stage that must not travel.
+        NotEnough: some have died; says what can be done.
+    """
+    sale = find_sale(conn, command.sale)
+    if command.on > scene.today:
+        raise BadInput(f"{long_day(command.on)} is still to come; record the posting when it is done.", "on")
+    if command.on < sale.sold_on:
+        raise BadInput(f"{sale.number} was sold on {long_day(sale.sold_on)}; it cannot be posted before.", "on")
+    _check(conn, sale, command.on)
+    to = f" to {sale.customer_name}" if sale.customer_name else ""
+    what = listed(
+        [
+            f"{one.wanted} {stage_words(one.line.stage_text, one.wanted)} of {one.line.lot_code}"
+            for one in waiting_lines(conn, sale)
+        ]
+    )
+    return PostPlan(
+        sale,
+        command.on,
+        check_selling_costs(command.selling_costs),
+        f"{sale.number} posted{to}, {long_day(command.on)}: {what}.",
+        (_LAW,),
+    )
+
+
+def commit_post(conn: Connection, plan: PostPlan, act: Act) -> Done:
+    """Post a sale: its animals leave the stock."""
+    sale = locked_sale(conn, plan.sale.id)
+    _check(conn, sale, plan.on)
+    waiting = waiting_lines(conn, sale)
+    taken = [(one, earmarks.take(conn, act, one.earmark.id)) for one in waiting]
+    moves = [ResolvedMove("sold", count, holding, free_only=True) for _, picks in taken for holding, count in picks]
+    written = write_entry(conn, act, happened_on=plan.on, moves=moves)
+    numbers = iter(written.movement_ids)
+    for one, picks in taken:
+        link_movements(conn, one.line.id, [next(numbers) for _ in picks])
+    conn.execute(
+        insert(t.posting).values(
+            sale_id=sale.id,
+            posted_on=plan.on,
+            accounting_on=accounting_day(conn, plan.on),
+            entry_id=written.entry_id,
+            operation_id=act.operation,
+        )
+    )
+    write_selling_costs(conn, act, plan.selling_costs, sale.id, plan.on)
+    refs: dict[str, int | str] = {"sale": sale.id, "number": sale.number, "entry": written.entry_id}
+    return Done(plan.sentence, refs, plan.cautions)
+
+
+def _check(conn: Connection, sale: Sale, on: dt.date) -> None:
+    facts = {"sale": sale.number}
+    if sale.undone:
+        raise Refused(f"{sale.number} was credited in full; there is nothing to post.", "sale", facts)
+    if not sale.to_post:
+        raise Refused(f"{sale.number} was handed over when it was sold; there is nothing to post.", "sale", facts)
+    if sale.posted_on is not None:
+        raise Refused(f"{sale.number} was posted on {long_day(sale.posted_on)} already.", "sale", facts)
+    waiting = waiting_lines(conn, sale)
+    if not any(one.earmark.now for one in waiting):
+        raise NotEnough(f"None of the animals of {sale.number} is left; credit it in full.", "sale", facts)
+    for one in waiting:
+        if one.short:
+            raise NotEnough(_short(sale, one), "sale", {**facts, "position": one.line.position, "short": one.short})
+    _check_stages(conn, sale, waiting, on)
+
+
+def _short(sale: Sale, one: Waiting) -> str:
+    line = one.line
+    lacking = f"{one.short} {'is' if one.short == 1 else 'are'} lacking"
+    return (
+        f"{sale.number}, line {line.position}: of {one.wanted} {stage_words(line.stage_text, one.wanted)} of "
+        f"{line.lot_code} only {one.earmark.now} {'is' if one.earmark.now == 1 else 'are'} left, {lacking}. Replace "
+        f"{'it' if one.short == 1 else 'them'} from the same lot, credit {one.short} on that line, or wait."
+    )
+
+
+def _check_stages(conn: Connection, sale: Sale, waiting: list[Waiting], on: dt.date) -> None:
+    known = figures(conn, on)
+    h, s = t.holding.c, t.stage.c
+    ids = sorted({holding for one in waiting for holding, _ in one.earmark.on})
+    rows = conn.execute(
+        select(s.species_id, s.id, s.name, t.lot.c.code)
+        .select_from(t.holding)
+        .join(t.stage, s.id == h.stage_id)
+        .join(t.lot, t.lot.c.id == h.lot_id)
+        .where(h.id.in_(ids))
+        .order_by(h.id)
+    )
+    for species_id, stage_id, name, code in rows:
+        if known.yes(species_id, stage_id, "do not post"):
+            raise Refused(
+                f"{sale.number}: the animals of {code} are {stage_words(name, 2)} now, which must not travel; wait "
+                "until they have moved on, hand them over instead, or credit the line.",
+                "sale",
+                {"sale": sale.number, "lot": code, "stage": name},
+            )
+
+
+# --- in place of animals that died ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ReplacePlan:
+    """Animals that can take the place of lacking ones."""
+
+    sale: Sale
+    position: int
+    part: Part
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_replace(conn: Connection, command: ReplaceShort, scene: Scene) -> ReplacePlan:
+    """Check animals that take the place of those of a sale that died before posting.
+
+    They come from the same lot, at the same stage and sex, so that what the line states stays true of them.
+
+    Raises:
+        NotFound, BadInput, Refused: nothing is lacking there.
+        NotEnough, Ambiguous: no such animals are ready.
+    """
+    sale = find_sale(conn, command.sale)
+    one = _lacking(conn, sale, command.position)
+    shelf = Shelf(conn, scene, command.on)
+    if command.on > scene.today:
+        raise BadInput(f"{long_day(command.on)} is still to come.", "on")
+    line = one.line
+    parts = shelf.ready(line.lot_code, one.short, line.stage_text, line.sex_text, command.tub)
+    return ReplacePlan(
+        sale,
+        line.position,
+        parts[0],
+        f"{sale.number}, line {line.position}: {one.short} more {stage_words(line.stage_text, one.short)} of "
+        f"{line.lot_code} set aside in place of those that are gone.",
+    )
+
+
+def commit_replace(conn: Connection, plan: ReplacePlan, act: Act) -> Done:
+    """Set the replacement aside for the sale."""
+    sweep_lapsed(conn, act, {holding for holding, _ in plan.part.picks})
+    sale = locked_sale(conn, plan.sale.id)
+    one = _lacking(conn, sale, plan.position)
+    if one.short < plan.part.count:
+        raise Refused(f"{sale.number} lacks only {one.short} by now; look again and repeat.", "sale")
+    Shelf(conn, act.scene, act.scene.today).again([plan.part], ready=True)
+    earmarks.add(conn, act, one.earmark.id, plan.part.picks)
+    return Done(plan.sentence, {"sale": sale.id, "number": sale.number})
+
+
+def _lacking(conn: Connection, sale: Sale, position: int) -> Waiting:
+    if not sale.waits_for_post:
+        raise Refused(f"{sale.number} does not wait to be posted; nothing can be replaced in it.", "sale")
+    for one in waiting_lines(conn, sale):
+        if one.line.position == position and one.short:
+            return one
+    raise Refused(f"Nothing is lacking on line {position} of {sale.number}.", "position", {"sale": sale.number})

@@ -1,0 +1,85 @@
+"""Setting a dated price of the list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, insert
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.records.columns import FIRST_DAY, LAST_DAY, MOST_ANIMALS, MOST_MONEY
+from ledger.selling.commands import SetPrice
+from ledger.selling.customers import KINDS
+from ledger.selling.prices import counts_by_sex
+from ledger.stock.figures import figures
+from ledger.stock.naming import find_species, match_stage, stages
+from ledger.text import clean, count_words
+
+SEXES = ("any", "male", "female", "unsexed")
+
+
+@dataclass(frozen=True, slots=True)
+class PricePlan:
+    """A price that can be set."""
+
+    row: dict[str, Any]
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
+    """Check a price.
+
+    Raises:
+        NotFound, BadInput: no such species or stage, or the pack does not add up.
+    """
+    species = find_species(conn, command.species)
+    stage = match_stage(stages(conn, species.id), command.stage)
+    pack = clean(command.pack, limit=40, field="pack")
+    if not pack:
+        raise BadInput("Name the pack: single, pair 1.1, group of 10.", "pack")
+    if command.sex not in SEXES:
+        raise BadInput(f"A price is for one of: {', '.join(SEXES)}.", "sex")
+    if command.buyer not in KINDS:
+        raise BadInput(f"A price is for {' or '.join(KINDS)} buyers.", "buyer")
+    if type(command.animals) is not int or not 1 <= command.animals <= MOST_ANIMALS:
+        raise BadInput(f"A pack has from 1 to {MOST_ANIMALS:,} animals.", "animals")
+    if not 0 <= command.amount <= MOST_MONEY:
+        raise BadInput("A price must be nothing or more, and within reason.", "amount")
+    if not FIRST_DAY <= command.from_on <= LAST_DAY:
+        raise BadInput(f"The day must lie between {long_day(FIRST_DAY)} and {long_day(LAST_DAY)}.", "from_on")
+    by_sex = counts_by_sex(pack)
+    if by_sex is not None and sum(by_sex) != command.animals:
+        raise BadInput(f"A {pack} has {sum(by_sex)} animals, not {command.animals}; correct one of the two.", "animals")
+    if by_sex is not None and command.sex != "any":
+        raise BadInput(f"The name of the {pack} says the sexes already; leave the sex at any.", "sex")
+    row = {
+        "species_id": species.id,
+        "stage_id": stage.id,
+        "sex": command.sex,
+        "pack": pack,
+        "animals": command.animals,
+        "buyer": command.buyer,
+        "amount": command.amount,
+        "from_on": command.from_on,
+    }
+    sex = f" {command.sex}" if command.sex != "any" else ""
+    size = f" ({count_words(command.animals, 'animal', 'animals')})" if command.animals > 1 else ""
+    for_sale = figures(conn, command.from_on).yes(species.id, stage.id, "saleable")
+    return PricePlan(
+        row,
+        f"{species.code} {stage.name}{sex}, {pack}{size}: {said(command.amount, scene.currency)} for {command.buyer} "
+        f"buyers from {long_day(command.from_on)} on.",
+        () if for_sale else (f"{stage.name} of {species.code} is not a stage that is for sale.",),
+    )
+
+
+def commit_price(conn: Connection, plan: PricePlan, act: Act) -> Done:
+    """Set a price."""
+    conn.execute(insert(t.price).values(operation_id=act.operation, **plan.row))
+    return Done(plan.sentence, {}, plan.cautions)

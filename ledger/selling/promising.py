@@ -1,0 +1,295 @@
+"""Making a hold, releasing it, and deciding what becomes of its deposit."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, Refused
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.records.columns import MOST_MONEY
+from ledger.records.numbers import next_number
+from ledger.selling.commands import DecideDeposit, PlaceHold, ReleaseHold
+from ledger.selling.customers import clean_name, customer_named, find_or_add
+from ledger.selling.deadlines import has_passed, moment_in_words, read_moment
+from ledger.selling.holds import (
+    SERIES,
+    Hold,
+    check_open,
+    decide,
+    find_hold,
+    is_taken,
+    numbered,
+    pay_deposit,
+    still_open,
+    sweep_lapsed,
+    write_fate,
+)
+from ledger.selling.prices import prices_on
+from ledger.selling.selling import check_method
+from ledger.selling.shelf import Part, Shelf
+from ledger.stock import earmarks
+from ledger.stock.words import animals, listed, stage_words
+from ledger.text import clean, clean_block
+
+_OUTCOMES = ("refunded", "kept")
+_EVERY_YEAR = 0
+"""Holds are counted through all years; they are no papers that must be without a gap."""
+
+
+@dataclass(frozen=True, slots=True)
+class HoldPlan:
+    """A hold that has been checked and can be made."""
+
+    customer: str
+    parts: tuple[tuple[Part, int | None], ...]
+    """Animals, and what the list says for them."""
+    made_on: dt.date
+    until: str
+    deposit: int
+    method: str
+    note: str
+    number: str | None
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
+    """Check a hold and say it in full.
+
+    Raises:
+        NotEnough: the animals are not there, or somebody has a claim on them; says who until when.
+        BadInput, NotFound, Ambiguous, Refused: it cannot be made like that.
+    """
+    name = clean_name(command.customer)
+    if not name:
+        raise BadInput("Say for whom the animals are held.", "customer")
+    known = customer_named(conn, name)
+    if not command.picks:
+        raise BadInput("Say what is held: at least one kind of animal.", "picks")
+    if command.made_on > scene.today:
+        raise BadInput(f"{long_day(command.made_on)} is still to come; a hold is recorded when it is made.", "made_on")
+    until = read_moment(command.until)
+    if has_passed(until, scene.now):
+        raise BadInput(
+            f"{moment_in_words(until, scene.today)} is over already; choose a deadline that is still to come.", "until"
+        )
+    if not 0 <= command.deposit <= MOST_MONEY:
+        raise BadInput("A deposit must be nothing or more, and within reason.", "deposit")
+    number = clean(command.number, limit=20, field="number").upper() if command.number else None
+    if number and is_taken(conn, number):
+        raise Refused(f"There is already a hold {number}; choose another number, or none.", "number")
+    shelf = Shelf(conn, scene, scene.today)
+    parts = [
+        part for pick in command.picks for part in shelf.free(pick.lot, pick.count, pick.stage, pick.sex, pick.tub)
+    ]
+    prices = prices_on(conn, command.made_on)
+    buyer = known.kind if known else "retail"
+    priced = tuple(
+        (part, prices.price_of(part.lot.species_id, part.stage.id, part.sex, part.count, buyer)) for part in parts
+    )
+    deposit = f"; deposit {said(command.deposit, scene.currency)}" if command.deposit else ""
+    what = listed([f"{animals(p.count, p.stage.name, p.sex, p.sure)} of {p.lot.code}" for p in parts])
+    who = known.name if known else name
+    return HoldPlan(
+        who,
+        priced,
+        command.made_on,
+        until,
+        command.deposit,
+        check_method(command.deposit_method) if command.deposit else "",
+        clean_block(command.note, limit=2000, field="note"),
+        number,
+        f"{what} held for {who} until {moment_in_words(until, scene.today)}{deposit}.",
+        tuple(_cautions(shelf, parts, scene)),
+    )
+
+
+def _cautions(shelf: Shelf, parts: list[Part], scene: Scene) -> list[str]:
+    cautions = []
+    for part in parts:
+        if not shelf.figures.yes(part.lot.species_id, part.stage.id, "saleable"):
+            cautions.append(
+                f"{part.lot.code}: {stage_words(part.stage.name, 2)} are not for sale yet; the hold goes along when "
+                "they move on."
+            )
+        elif part.soft:
+            day = moment_in_words(min(part.soft)[0].isoformat() + "T23:59", scene.today)
+            cautions.append(f"{part.lot.code}: some are still soft, due to be hard from {day} on; look first.")
+    return cautions
+
+
+def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
+    """Make a hold.
+
+    Raises:
+        NotEnough: somebody was quicker; says who has the animals.
+    """
+    sweep_lapsed(conn, act, {holding for part, _ in plan.parts for holding, _ in part.picks})
+    Shelf(conn, act.scene, act.scene.today).again((part for part, _ in plan.parts), ready=False)
+    customer_id = find_or_add(conn, plan.customer)
+    number = plan.number or _next(conn)
+    hold_id = int(
+        conn.execute(
+            insert(t.hold)
+            .values(
+                number=number,
+                customer_id=customer_id,
+                made_on=plan.made_on,
+                until=plan.until,
+                deposit=plan.deposit,
+                note=plan.note,
+                operation_id=act.operation,
+            )
+            .returning(t.hold.c.id)
+        ).scalar_one()
+    )
+    for part, price in plan.parts:
+        line = insert(t.hold_line).values(hold_id=hold_id, holding_id=part.picks[0][0], count=part.count, price=price)
+        line_id = int(conn.execute(line.returning(t.hold_line.c.id)).scalar_one())
+        earmarks.make(conn, act, "held", part.count, part.picks, hold_line_id=line_id)
+    if plan.deposit:
+        pay_deposit(conn, act, hold_id, plan.made_on, plan.deposit, plan.method)
+    return Done(f"{number}: {plan.sentence}", {"hold": hold_id, "number": number}, plan.cautions)
+
+
+def _next(conn: Connection) -> str:
+    """The next number that no keeper has given a hold already."""
+    while True:
+        number = numbered(next_number(conn, SERIES, _EVERY_YEAR))
+        if not is_taken(conn, number):
+            return number
+
+
+# --- over again -----------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class ReleasePlan:
+    """A hold that can be released."""
+
+    hold: Hold
+    on: dt.date
+    deposit: str
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_release(conn: Connection, command: ReleaseHold, scene: Scene) -> ReleasePlan:
+    """Check that a hold can be released.
+
+    Raises:
+        NotFound, BadInput, Refused: it cannot, or what becomes of its deposit was not said.
+    """
+    hold = find_hold(conn, command.hold, scene.now)
+    check_open(hold, scene.today)
+    _check_on(hold, command.on, scene)
+    if hold.deposit and command.deposit not in _OUTCOMES:
+        raise BadInput(
+            f"{hold.number} has a deposit of {said(hold.deposit, scene.currency)}; say whether it is refunded or kept.",
+            "deposit",
+            {"hold": hold.number, "deposit": hold.deposit},
+        )
+    if not hold.deposit and command.deposit != "none":
+        raise BadInput(f"{hold.number} has no deposit; say none.", "deposit", {"hold": hold.number})
+    deposit = f"; deposit of {said(hold.deposit, scene.currency)} {command.deposit}" if hold.deposit else ""
+    return ReleasePlan(
+        hold,
+        command.on,
+        command.deposit,
+        clean(command.note, limit=500, field="note"),
+        f"{hold.number} for {hold.customer} released, {long_day(command.on)}: its animals are free again{deposit}.",
+        _kept_caution(command.deposit),
+    )
+
+
+def commit_release(conn: Connection, plan: ReleasePlan, act: Act) -> Done:
+    """Release a hold: its animals are free again."""
+    hold = still_open(conn, plan.hold.id, act.scene.now)
+    write_fate(conn, act, hold, "released", plan.on, "undecided", plan.note)
+    if hold.deposit:
+        decide(conn, act, hold, plan.deposit, plan.on, _method(conn, hold), plan.note)
+    for line in hold.lines:
+        earmarks.free(conn, act, line.earmark_id)
+    return Done(plan.sentence, {"hold": hold.id, "number": hold.number}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class DepositPlan:
+    """A deposit that can be decided on."""
+
+    hold: Hold
+    outcome: str
+    on: dt.date
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_deposit(conn: Connection, command: DecideDeposit, scene: Scene) -> DepositPlan:
+    """Check what becomes of the deposit of a hold that is over.
+
+    Raises:
+        NotFound, BadInput, Refused: there is nothing to decide.
+    """
+    hold = find_hold(conn, command.hold, scene.now)
+    if command.outcome not in _OUTCOMES:
+        raise BadInput("A deposit is refunded or kept.", "outcome")
+    _check_on(hold, command.on, scene)
+    _check_undecided(hold)
+    assert hold.ended_on is not None
+    if command.on < hold.ended_on:
+        raise BadInput(f"{hold.number} was over on {hold.ended_on}; its deposit cannot be decided before.", "on")
+    return DepositPlan(
+        hold,
+        command.outcome,
+        command.on,
+        clean(command.note, limit=500, field="note"),
+        f"Deposit of {said(hold.deposit, scene.currency)} of {hold.number} for {hold.customer} {command.outcome}, "
+        f"{long_day(command.on)}.",
+        _kept_caution(command.outcome),
+    )
+
+
+def commit_deposit(conn: Connection, plan: DepositPlan, act: Act) -> Done:
+    """Record what became of a deposit."""
+    sweep_lapsed(conn, act, {line.holding_id for line in plan.hold.lines})
+    hold = find_hold(conn, plan.hold.number, act.scene.now)
+    _check_undecided(hold)
+    decide(conn, act, hold, plan.outcome, plan.on, _method(conn, hold), plan.note)
+    return Done(plan.sentence, {"hold": hold.id, "number": hold.number}, plan.cautions)
+
+
+def _check_undecided(hold: Hold) -> None:
+    if hold.deposit_state == "undecided":
+        return
+    if hold.open:
+        raise Refused(f"{hold.number} still stands; release it and say what becomes of its deposit.", "hold")
+    why = "had no deposit" if not hold.deposit else f"had a deposit, and it was {hold.deposit_state}"
+    raise Refused(f"{hold.number} {why}; there is nothing to decide.", "hold", {"hold": hold.number})
+
+
+def _check_on(hold: Hold, on: dt.date, scene: Scene) -> None:
+    if on < hold.made_on:
+        raise BadInput(f"{hold.number} was made on {hold.made_on}; nothing happened to it on {on}.", "on")
+    if on > scene.today:
+        raise BadInput(f"{long_day(on)} is still to come.", "on")
+
+
+def _method(conn: Connection, hold: Hold) -> str:
+    """How the deposit was received, and so is given back."""
+    p = t.payment.c
+    wanted = select(p.method).where(p.hold_id == hold.id).order_by(p.id).limit(1)
+    return str(conn.execute(wanted).scalar_one())
+
+
+def _kept_caution(outcome: str) -> tuple[str, ...]:
+    if outcome != "kept":
+        return ()
+    return ("Whether a deposit may be kept can depend on what was agreed and on consumer law; check your local rules.",)

@@ -1,0 +1,313 @@
+"""Selling: the plan says in full what will be sold to whom, stated as what, for how much; the act writes it.
+
+What the plan chose is locked and looked at again when it is written, because somebody may have been quicker.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, said
+from ledger.origin.rules import label
+from ledger.records.columns import MOST_MONEY
+from ledger.records.periods import accounting_day
+from ledger.selling.commands import Charge, Paid, Sell
+from ledger.selling.costs_of_sale import check_selling_costs
+from ledger.selling.customers import clean_name, customer_named
+from ledger.selling.deadlines import day_of
+from ledger.selling.holds import Hold, check_open, find_hold, still_open, sweep_lapsed, write_fate
+from ledger.selling.lines import LineDraft, lines_of_hold, resolve_lines
+from ledger.selling.prices import prices_on
+from ledger.selling.shelf import Shelf
+from ledger.selling.writing import PaidDraft, SaleDraft, SaleWritten, write_sale
+from ledger.stock import earmarks
+from ledger.stock.figures import Figures
+from ledger.stock.words import listed
+from ledger.text import clean, clean_block
+
+CHANNELS = ("post", "fair", "collection", "trade", "swap", "other")
+CHARGES = ("postage", "packing", "other")
+_HANDED_OVER = ("fair", "collection")
+"""Channels on which nothing is posted later."""
+_FAIR = "Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first."
+_POST = "Carriers and countries have rules of their own for live animals; confirm them on the day."
+
+
+@dataclass(frozen=True, slots=True)
+class SellPlan:
+    """A sale that has been checked and can be written."""
+
+    draft: SaleDraft
+    hold: Hold | None
+    sentence: str
+    cautions: tuple[str, ...]
+
+    @property
+    def owed(self) -> int:
+        """What it comes to less what is paid with it and the deposit of its hold, minor units."""
+        total = sum(line.net for line in self.draft.lines) + sum(charge.amount for charge in self.draft.charges)
+        received = sum(paid.amount for paid in self.draft.paid)
+        return total - received - (self.hold.deposit if self.hold else 0)
+
+
+def plan_sell(conn: Connection, command: Sell, scene: Scene) -> SellPlan:
+    """Check a sale and say it in full.
+
+    Raises:
+        BadInput, NotFound, NotEnough, Ambiguous, Refused: it cannot be made like that.
+    """
+    _check_day(command.sold_on, scene)
+    channel = _check_channel(command)
+    hold = _hold(conn, command, scene)
+    customer = _customer(command, hold)
+    known = customer_named(conn, customer) if customer else None
+    lines = command.lines or (lines_of_hold(conn, hold) if hold else ())
+    if not lines:
+        raise BadInput("Say what is sold: at least one line.", "lines")
+    preferred: dict[int, int] = {}
+    if hold is not None:
+        for line in hold.lines:
+            for holding, count in earmarks.get(conn, line.earmark_id).on:
+                preferred[holding] = preferred.get(holding, 0) + count
+    shelf = Shelf(conn, scene, command.sold_on, (hold.id,) if hold else (), preferred)
+    promised = {
+        (line.lot, line.stage, line.sex, line.count): line.price
+        for line in (hold.lines if hold else ())
+        if line.price is not None
+    }
+    buyer = known.kind if known else "trade" if channel == "trade" else "retail"
+    drafts = resolve_lines(conn, shelf, lines, prices_on(conn, command.sold_on), buyer, promised)
+    may_travel = _may_travel(shelf.figures, drafts)
+    if channel == "post" and not command.to_post and not all(may_travel):
+        raise Refused(cannot_travel([d for d, may in zip(drafts, may_travel, strict=True) if not may]), "lines")
+    draft = SaleDraft(
+        drafts,
+        command.sold_on,
+        known.name if known else customer,
+        channel,
+        _check_charges(command.charges),
+        _check_paid(command.paid, command.sold_on, scene),
+        check_selling_costs(command.selling_costs),
+        command.to_post,
+        hold.id if hold else None,
+        _note(command.note, drafts),
+    )
+    total = sum(line.net for line in drafts) + sum(charge.amount for charge in draft.charges)
+    received = sum(paid.amount for paid in draft.paid)
+    deposit = hold.deposit if hold else 0
+    _check_received(total, received, deposit, scene.currency)
+    cautions = [
+        *_cautions(conn, draft, scene),
+        *(["Some of it is at a stage that must not travel yet."] if command.to_post and not all(may_travel) else []),
+        *_short_cautions(conn, hold),
+        *_owed_cautions(draft, total - received - deposit, scene.currency),
+    ]
+    return SellPlan(draft, hold, _sentence(draft, total, received, deposit, hold, scene), tuple(cautions))
+
+
+def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
+    """Write a sale.
+
+    Raises:
+        NotEnough: somebody was quicker; says who has the animals.
+        Refused: the hold ended meanwhile.
+    """
+    written = carry_out(conn, act, plan.draft, plan.hold)
+    refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number}
+    if written.entry is not None:
+        refs |= {"entry": written.entry, "movement": written.movements[0]}
+    return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)
+
+
+def carry_out(conn: Connection, act: Act, draft: SaleDraft, hold: Hold | None) -> SaleWritten:
+    """Lock what a sale needs, look again, and write it."""
+    wanted = {holding for line in draft.lines for holding, _ in line.part.picks}
+    if hold is not None:
+        wanted |= {line.holding_id for line in hold.lines}
+        for line in hold.lines:
+            wanted |= {holding for holding, _ in earmarks.get(conn, line.earmark_id).on}
+    sweep_lapsed(conn, act, wanted)
+    if hold is not None:
+        hold = still_open(conn, hold.id, act.scene.now)
+        write_fate(conn, act, hold, "taken up", draft.sold_on, "applied")
+        for line in hold.lines:
+            earmarks.take(conn, act, line.earmark_id)
+    shelf = Shelf(conn, act.scene, draft.sold_on)
+    shelf.again((line.part for line in draft.lines), ready=True)
+    return write_sale(conn, act, draft)
+
+
+# --- checks ---------------------------------------------------------------------------------------------------------
+
+
+def _check_day(on: dt.date, scene: Scene) -> None:
+    if on > scene.today:
+        raise BadInput(
+            f"{long_day(on)} is still to come; a sale is recorded when it is made. Make a hold until then.",
+            "sold_on",
+            {"date": on},
+        )
+
+
+def _check_channel(command: Sell) -> str:
+    channel = command.channel.strip().lower()
+    if channel not in CHANNELS:
+        raise BadInput(f"“{command.channel}” is no way of selling; choose one of: {', '.join(CHANNELS)}.", "channel")
+    if channel == "swap":
+        raise BadInput("A swap is recorded as a swap, with what came in; choose another way of selling.", "channel")
+    if command.to_post and channel in _HANDED_OVER:
+        raise BadInput(f"Nothing is posted after a sale by {channel}; choose post, or hand it over now.", "to_post")
+    return channel
+
+
+def _hold(conn: Connection, command: Sell, scene: Scene) -> Hold | None:
+    if command.hold is None:
+        return None
+    hold = find_hold(conn, command.hold, scene.now)
+    check_open(hold, scene.today)
+    if command.sold_on < hold.made_on:
+        raise BadInput(f"{hold.number} was made on {hold.made_on}; the sale cannot be before it.", "sold_on")
+    return hold
+
+
+def _customer(command: Sell, hold: Hold | None) -> str:
+    name = clean_name(command.customer)
+    if hold is None:
+        return name
+    if name and name.casefold() != hold.customer.casefold():
+        raise Refused(
+            f"{hold.number} is {hold.customer}'s, not {name}'s; sell to {hold.customer}, or release it first.",
+            "hold",
+            {"hold": hold.number, "customer": hold.customer},
+        )
+    return hold.customer
+
+
+def _check_charges(charges: Sequence[Charge]) -> tuple[Charge, ...]:
+    checked = []
+    for charge in charges:
+        if charge.kind not in CHARGES:
+            raise BadInput(f"“{charge.kind}” is no charge; choose one of: {', '.join(CHARGES)}.", "charges")
+        if not 0 <= charge.amount <= MOST_MONEY:
+            raise BadInput("A charge must be nothing or more, and within reason.", "charges")
+        checked.append(Charge(charge.kind, charge.amount, clean(charge.text, limit=120, field="text")))
+    return tuple(checked)
+
+
+def _check_paid(paid: Sequence[Paid], sold_on: dt.date, scene: Scene) -> tuple[PaidDraft, ...]:
+    return tuple(check_payment(one.amount, one.method, one.on or sold_on, scene) for one in paid)
+
+
+def check_payment(amount: int, method: str, on: dt.date, scene: Scene) -> PaidDraft:
+    """Check money received for a sale.
+
+    Raises:
+        BadInput: the amount or the day is none.
+    """
+    if not 1 <= amount <= MOST_MONEY:
+        raise BadInput("A payment must be more than nothing, and within reason; leave out what was not paid.", "paid")
+    if on > scene.today:
+        raise BadInput(f"{long_day(on)} is still to come; record a payment when it has been made.", "paid")
+    return PaidDraft(amount, check_method(method), on)
+
+
+def check_method(method: str) -> str:
+    """How something was paid, in a word; 'swap' is kept for animals.
+
+    Raises:
+        BadInput: it is none.
+    """
+    word = clean(method, limit=40, field="method").lower()
+    if not word or word == "swap":
+        raise BadInput("Say how it was paid: cash, card or transfer; a swap is recorded as a swap.", "method")
+    return word
+
+
+def _check_received(total: int, received: int, deposit: int, currency: Currency) -> None:
+    if received + deposit <= total:
+        return
+    facts = {"total": total, "received": received, "deposit": deposit}
+    if deposit > total:
+        raise BadInput(
+            f"The deposit of {said(deposit, currency)} is more than the {said(total, currency)} of the sale; "
+            "release the hold and give the deposit back instead.",
+            "paid",
+            facts,
+        )
+    with_deposit = f" with the deposit of {said(deposit, currency)}" if deposit else ""
+    raise BadInput(
+        f"{said(received, currency)} paid{with_deposit} is more than the {said(total, currency)} of the sale; "
+        "enter what was paid for it, or add a charge.",
+        "paid",
+        facts,
+    )
+
+
+def _may_travel(figures: Figures, drafts: Sequence[LineDraft]) -> list[bool]:
+    return [not figures.yes(one.part.lot.species_id, one.part.stage.id, "do not post") for one in drafts]
+
+
+def cannot_travel(drafts: Sequence[LineDraft]) -> str:
+    """Why lines cannot be posted."""
+    what = listed([draft.words for draft in drafts])
+    return f"{what}: animals at this stage must not travel; sell them to be posted later, or hand them over."
+
+
+def _note(note: str, drafts: Sequence[LineDraft]) -> str:
+    free = [f"Line {n} free of charge: {d.free_because}." for n, d in enumerate(drafts, start=1) if d.free_because]
+    return clean_block("\n".join(part for part in (note.strip(), *free) if part), limit=2000, field="note")
+
+
+# --- words ----------------------------------------------------------------------------------------------------------
+
+
+def _sentence(draft: SaleDraft, total: int, received: int, deposit: int, hold: Hold | None, scene: Scene) -> str:
+    what = listed([f"{line.words} ({label(line.stated.origin)})" for line in draft.lines])
+    to = f" to {draft.customer}" if draft.customer else ""
+    how = ", to be posted" if draft.to_post else f", by {draft.channel}" if draft.channel != "other" else ""
+    money = [said(total, scene.currency)]
+    if received:
+        money.append(f"{said(received, scene.currency)} paid")
+    if hold is not None and deposit:
+        money.append(f"{said(deposit, scene.currency)} paid before as the deposit of {hold.number}")
+    elif hold is not None:
+        money.append(f"taking up {hold.number}")
+    return f"{what} sold{to}{how}, {long_day(draft.sold_on)}: {', '.join(money)}."
+
+
+def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
+    cautions = []
+    accounted = accounting_day(conn, draft.sold_on)
+    if accounted != draft.sold_on:
+        cautions.append(
+            f"The year of {long_day(draft.sold_on)} is closed: this is accounted on {long_day(accounted)} and keeps "
+            "its date."
+        )
+    if draft.channel == "fair":
+        cautions.append(_FAIR)
+    if draft.channel == "post":
+        cautions.append(_POST)
+    if draft.sold_on < day_of(scene.now) and (scene.today - draft.sold_on).days > 366:
+        cautions.append(f"{long_day(draft.sold_on)} is more than a year ago; check the date.")
+    return cautions
+
+
+def _short_cautions(conn: Connection, hold: Hold | None) -> list[str]:
+    if hold is None:
+        return []
+    short = sum(earmarks.get(conn, line.earmark_id).short for line in hold.lines)
+    return [f"{hold.number} has become short by {short}; tell {hold.customer}."] if short else []
+
+
+def _owed_cautions(draft: SaleDraft, owed: int, currency: Currency) -> list[str]:
+    if owed <= 0:
+        return []
+    who = draft.customer or "somebody who is not named"
+    return [f"{said(owed, currency)} is still owed by {who}."]

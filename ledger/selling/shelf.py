@@ -1,0 +1,165 @@
+"""What can be taken from the lots during one plan or one act: each line knows what the lines before it took."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from sqlalchemy import Connection
+
+from ledger.act import Scene
+from ledger.errors import BadInput, NotEnough
+from ledger.records.columns import MOST_ANIMALS
+from ledger.selling.standing import Standing, Taken, check_for_sale, choose_free, choose_ready, standing
+from ledger.stock.figures import Figures, figures
+from ledger.stock.holdings import Asked, asked
+from ledger.stock.naming import LotRef, StageRef, find_lot, stages
+from ledger.stock.words import when
+
+_UNITS = frozenset({"animal", "object", "specimen"})
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Animals of one lot, stage and sex that were chosen: what one line of a hold or a sale is about."""
+
+    lot: LotRef
+    stage: StageRef
+    sex: str
+    sure: str
+    picks: tuple[tuple[int, int], ...]
+    """(holding, how many)."""
+    soft: tuple[tuple[dt.date, int], ...] = ()
+    """Soft ones among those that were there to choose from."""
+
+    @property
+    def count(self) -> int:
+        """How many animals."""
+        return sum(n for _, n in self.picks)
+
+
+@dataclass(slots=True)
+class Shelf:
+    """The lots as they stand, less what was taken in this plan.
+
+    Args:
+        conn: a connection.
+        scene: when.
+        on: the day by which hardness and purpose are judged.
+        own: holds whose animals count as free.
+        preferred: animals of these holdings are meant before others (those of the hold that is taken up).
+    """
+
+    conn: Connection
+    scene: Scene
+    on: dt.date
+    own: tuple[int, ...] = ()
+    preferred: Mapping[int, int] = field(default_factory=dict)
+    _figures: Figures | None = None
+    _lots: dict[str, LotRef] = field(default_factory=dict)
+    _there: dict[int, list[Standing]] = field(default_factory=dict)
+    _stages: dict[int, tuple[StageRef, ...]] = field(default_factory=dict)
+
+    @property
+    def figures(self) -> Figures:
+        """Figures in force on the day."""
+        if self._figures is None:
+            self._figures = figures(self.conn, self.on)
+        return self._figures
+
+    def lot(self, code: str) -> LotRef:
+        """A lot that is for sale on the day. Raises NotFound and Refused."""
+        key = code.strip().upper()
+        if key not in self._lots:
+            lot = find_lot(self.conn, code)
+            if self.on < lot.started_from:
+                raise BadInput(
+                    f"{lot.code} started on {when(lot.started_from)}; nothing of it was there on {when(self.on)}.",
+                    "on",
+                    {"lot": lot.code},
+                )
+            check_for_sale(self.conn, lot, self.on)
+            self._lots[key] = lot
+        return self._lots[key]
+
+    def ready(self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None) -> list[Part]:
+        """Take ready animals. Raises Refused, NotEnough and Ambiguous."""
+        lot, which = self._asked(code, count, stage, sex, tub)
+        there = self._of(lot)
+        mine = [one for one in there if which.fits(one.group) and self.preferred.get(one.holding)]
+        if sum(min(one.ready, self.preferred[one.holding]) for one in mine) >= count:
+            there = [replace(one, ready=min(one.ready, self.preferred[one.holding])) for one in mine]
+        return self._take(lot, choose_ready(lot, there, which, count, self.on, self.scene.today))
+
+    def free(self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None) -> list[Part]:
+        """Take animals nobody has a claim on, hard or soft. Raises NotEnough and Ambiguous."""
+        lot, which = self._asked(code, count, stage, sex, tub)
+        return self._take(lot, choose_free(lot, self._of(lot), which, count, self.on, self.scene.today))
+
+    def again(self, parts: Iterable[Part], *, ready: bool) -> None:
+        """Check that what a plan chose can still be taken; the holdings must be locked.
+
+        Raises:
+            NotEnough: somebody was quicker; says who has the animals.
+        """
+        for part in parts:
+            there = self._of(part.lot)
+            for holding, count in part.picks:
+                one = next((one for one in there if one.holding == holding), None)
+                have = 0 if one is None else one.ready if ready else one.free
+                if have < count:
+                    self._refuse(part, there, ready)
+            self._take(part.lot, [Taken(one, n) for h, n in part.picks for one in there if one.holding == h])
+
+    def _refuse(self, part: Part, there: Sequence[Standing], ready: bool) -> None:
+        which = Asked(part.stage, part.sex, part.sure)
+        today = self.scene.today
+        tubs = {holding for holding, _ in part.picks}
+        there = [one for one in there if one.holding in tubs]
+        (choose_ready if ready else choose_free)(part.lot, there, which, part.count, self.on, today)
+        raise NotEnough(f"{part.lot.code}: the animals have changed meanwhile; look again and repeat.", "count")
+
+    def _asked(
+        self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None
+    ) -> tuple[LotRef, Asked]:
+        if type(count) is not int or not 1 <= count <= MOST_ANIMALS:
+            raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", "count", {"count": count})
+        lot = self.lot(code)
+        if lot.species_id not in self._stages:
+            self._stages[lot.species_id] = stages(self.conn, lot.species_id)
+        return lot, asked(self._stages[lot.species_id], stage, sex, tub, _UNITS)
+
+    def _of(self, lot: LotRef) -> list[Standing]:
+        if lot.id not in self._there:
+            self._there[lot.id] = standing(self.conn, lot, self.figures, self.scene.now, own=self.own)
+        return self._there[lot.id]
+
+    def _take(self, lot: LotRef, taken: Sequence[Taken]) -> list[Part]:
+        used: dict[int, int] = defaultdict(int)
+        for one in taken:
+            used[one.standing.holding] += one.count
+        self._there[lot.id] = [_less(one, used[one.holding]) for one in self._of(lot)]
+        parts: dict[tuple[int, str, str], list[Taken]] = defaultdict(list)
+        for one in taken:
+            key = one.standing.group.key
+            parts[key.stage_id, key.sex, key.sure].append(one)
+        return [
+            Part(
+                lot,
+                group[0].standing.group.stage,
+                group[0].standing.group.key.sex,
+                group[0].standing.group.key.sure,
+                tuple((one.standing.holding, one.count) for one in group),
+                tuple(due for one in group if one.count > one.standing.ready for due in one.standing.soft),
+            )
+            for group in parts.values()
+        ]
+
+
+def _less(one: Standing, count: int) -> Standing:
+    if not count:
+        return one
+    group = replace(one.group, count=one.group.count - count, free=max(0, one.group.free - count))
+    return replace(one, group=group, ready=max(0, one.ready - count), free=max(0, one.free - count))

@@ -1,0 +1,91 @@
+"""Dated facts of a lot: what it is for, where it stands, whether it is a colony, lent out, or resting."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput
+from ledger.records import tables as t
+from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.stock.commands import SetLotFact
+from ledger.stock.naming import find_lot
+from ledger.stock.words import when
+from ledger.text import clean_block, quoted
+
+FACTS = ("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until")
+PURPOSES = ("sale", "breeding", "quarantine")
+_YES_NO = ("colony",)
+_MOST_CONTAINERS = 100_000
+
+
+def purpose(value: str) -> str:
+    """A purpose that exists. Raises BadInput."""
+    if value not in PURPOSES:
+        raise BadInput(f"{quoted(value)} is no purpose; choose one of: {', '.join(PURPOSES)}.", field="purpose")
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class FactPlan:
+    """A checked fact."""
+
+    lot_id: int
+    fact: str
+    value: str
+    from_on: dt.date
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
+    """Check a dated fact of a lot.
+
+    Raises:
+        NotFound, BadInput: no such lot or fact, or it cannot be so.
+    """
+    lot = find_lot(conn, command.lot)
+    if command.fact not in FACTS:
+        raise BadInput(f"{quoted(command.fact)} is no fact of a lot; choose one of: {', '.join(FACTS)}.", field="fact")
+    if not FIRST_DAY <= command.from_on <= LAST_DAY:
+        raise BadInput(f"The day must lie between {when(FIRST_DAY)} and {when(LAST_DAY)}.", field="from_on")
+    value = _value(command.fact, clean_block(command.value, limit=2000, field="value"))
+    return FactPlan(
+        lot.id,
+        command.fact,
+        value,
+        command.from_on,
+        f"{lot.code}: {command.fact} is {quoted(value) if value else 'nothing'} from {when(command.from_on)} on.",
+    )
+
+
+def _value(fact: str, value: str) -> str:
+    if fact == "purpose":
+        return purpose(value)
+    if fact in _YES_NO and value not in ("yes", "no"):
+        raise BadInput(f"Whether it is a {fact} is yes or no.", field="value")
+    if fact == "containers" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_CONTAINERS):
+        raise BadInput("The number of containers is a whole number from 1.", field="value")
+    if fact == "rests until" and value:
+        try:
+            return dt.date.fromisoformat(value).isoformat()
+        except ValueError:
+            raise BadInput("Give the day it rests until as 2025-06-30, or nothing to end it.", field="value") from None
+    return value
+
+
+def commit_fact(conn: Connection, plan: FactPlan, act: Act) -> Done:
+    """Write the fact."""
+    conn.execute(
+        insert(t.lot_fact).values(
+            lot_id=plan.lot_id,
+            fact=plan.fact,
+            value=plan.value,
+            from_on=plan.from_on,
+            operation_id=act.operation,
+        )
+    )
+    return Done(plan.sentence, {}, plan.cautions)

@@ -1,0 +1,96 @@
+"""Animals kept back, not for sale (deformed, old, future breeders), and given free again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput, Refused
+from ledger.records.columns import MOST_ANIMALS
+from ledger.stock import earmarks
+from ledger.stock.balance import named
+from ledger.stock.commands import FreeKept, KeepBack
+from ledger.stock.tally import Tally
+from ledger.stock.words import animals, listed, place, when
+from ledger.text import clean
+
+
+@dataclass(frozen=True, slots=True)
+class KeepPlan:
+    """Animals to be kept back."""
+
+    count: int
+    picks: tuple[tuple[int, int], ...]
+    why: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
+    """Check that animals can be kept back: they must be free now.
+
+    Raises:
+        NotFound, BadInput, NotEnough, Ambiguous: which animals is not clear, or they are not free.
+    """
+    tally = Tally(conn, scene)
+    lot = tally.lot(command.lot)
+    on = tally.day(command.on)
+    if type(command.count) is not int or not 1 <= command.count <= MOST_ANIMALS:
+        raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", field="count")
+    why = clean(command.why, limit=500, field="why")
+    if not why:
+        raise BadInput("Say why they are kept back: deformed, old, future breeders, ...", field="why")
+    which = tally.asked(lot, command.stage, command.sex, command.tub, ("animal", "object", "specimen"))
+    chosen = tally.choose(lot, which, command.count, scene.today, free_only=True)
+    who = [f"{animals(n, group.stage.name, group.key.sex, group.key.sure)}" for group, n in chosen]
+    tubs = {group.key.tub for group, _ in chosen}
+    where = place(lot.code, tubs.pop()) if len(tubs) == 1 else lot.code
+    return KeepPlan(
+        command.count,
+        tuple((group.holding, n) for group, n in chosen if group.holding is not None),
+        why,
+        f"{where}: {listed(who)} kept back ({why}), {when(on)}.",
+    )
+
+
+def commit_keep(conn: Connection, plan: KeepPlan, act: Act) -> Done:
+    """Set the animals aside."""
+    number = earmarks.make(conn, act, "kept", plan.count, plan.picks, note=plan.why)
+    return Done(plan.sentence, {"earmark": number}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class FreePlan:
+    """Kept-back animals to be given free."""
+
+    earmark: int
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_free(conn: Connection, command: FreeKept, scene: Scene) -> FreePlan:
+    """Check that an earmark of animals kept back can end.
+
+    Raises:
+        NotFound: there is no such earmark.
+        Refused: it is of another kind, or has ended.
+    """
+    on = Tally(conn, scene).day(command.on)
+    found = earmarks.get(conn, command.earmark)
+    if found.kind != "kept":
+        how = "release the hold" if found.kind == "held" else "post or credit the sale"
+        raise Refused(f"Earmark {found.id} is not of animals kept back; {how} instead.", field="earmark")
+    if found.ended:
+        raise Refused(f"The animals of earmark {found.id} were given free already.", field="earmark")
+    words = named(conn, [holding for holding, _ in found.on])
+    left = [f"{words[holding].where} {words[holding].some(count)}" for holding, count in found.on]
+    who = listed(left or ["none left"])
+    return FreePlan(found.id, f"Free again: {who} (kept back: {found.note}), {when(on)}.")
+
+
+def commit_free(conn: Connection, plan: FreePlan, act: Act) -> Done:
+    """End the earmark."""
+    earmarks.free(conn, act, plan.earmark)
+    return Done(plan.sentence, {"earmark": plan.earmark}, plan.cautions)

@@ -1,0 +1,92 @@
+"""Writing the row of a new lot, with its dated facts and the lots it is made from."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, Table, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from ledger.act import Act
+from ledger.errors import Refused
+from ledger.records import tables as t
+from ledger.text import clean_code
+
+
+@dataclass(frozen=True, slots=True)
+class NewLot:
+    """A lot to be opened, with what is said of it."""
+
+    code: str
+    species_id: int
+    started_from: dt.date
+    started_on: dt.date
+    line: str
+    note: str
+    depth: int
+    """One more than that of the deepest lot it comes from; a founder has 0."""
+    facts: tuple[tuple[str, str], ...]
+    """(fact, value), from the day it opens."""
+    sources: tuple[tuple[int, str], ...] = ()
+    """(lot, 'split', 'merged' or 'harvested')."""
+
+
+def free_code(conn: Connection, typed: str, field: str = "code") -> str:
+    """The code of a lot that is not there yet.
+
+    Raises:
+        BadInput: it can be no code.
+        Refused: a lot has it already.
+    """
+    code = clean_code(typed, field=field)
+    if conn.execute(select(t.lot.c.id).where(t.lot.c.code == code)).scalar() is not None:
+        raise taken("lot", code, field)
+    return code
+
+
+def taken(what: str, code: str, field: str = "code") -> Refused:
+    """The refusal of a code that is in use."""
+    return Refused(
+        f"There is a {what} {code} already; choose another code.", field=field, facts={"code": code}
+    )
+
+
+def insert_coded(conn: Connection, table: Table, row: Mapping[str, Any], what: str) -> int:
+    """Insert a row with a code of its own; returns its id.
+
+    Raises:
+        Refused: somebody took the code since the plan was made.
+    """
+    try:
+        with conn.begin_nested():
+            new: int = conn.execute(insert(table).values(row).returning(table.c.id)).scalar_one()
+    except IntegrityError:
+        if conn.execute(select(table.c.id).where(table.c.code == row["code"])).scalar() is None:
+            raise
+        raise taken(what, row["code"]) from None
+    return new
+
+
+def open_lot(conn: Connection, act: Act, new: NewLot, on: dt.date) -> int:
+    """Write a lot, its facts from `on` and its sources; returns its id."""
+    row = {
+        "code": new.code,
+        "species_id": new.species_id,
+        "started_from": new.started_from,
+        "started_on": new.started_on,
+        "line": new.line,
+        "note": new.note,
+        "depth": new.depth,
+        "operation_id": act.operation,
+    }
+    lot_id = insert_coded(conn, t.lot, row, "lot")
+    common = {"lot_id": lot_id, "operation_id": act.operation}
+    if new.facts:
+        rows = [{"fact": fact, "value": value, "from_on": on, **common} for fact, value in new.facts]
+        conn.execute(insert(t.lot_fact), rows)
+    if new.sources:
+        conn.execute(insert(t.lot_source), [{"source_id": lot, "how": how, **common} for lot, how in new.sources])
+    return lot_id

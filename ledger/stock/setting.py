@@ -1,0 +1,103 @@
+"""Setting a dated figure of a species or stage: from that day on it counts; closed years keep theirs."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.records import tables as t
+from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.records.periods import accounting_day
+from ledger.stock.commands import SetFigure
+from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO
+from ledger.stock.naming import find_species, match_stage, stages
+from ledger.stock.words import when
+from ledger.text import clean
+
+MOST_DAYS = 40_000
+
+
+def check_value(name: str, value: int) -> None:
+    """Refuse what no figure of that name can be."""
+    most = 1 if name in YES_NO else 1_000_000 if name in MILLIONTHS | THOUSANDTHS else MOST_DAYS
+    if type(value) is not int or not 0 <= value <= most:
+        unit = "0 (no) or 1 (yes)" if most == 1 else f"a whole number from 0 to {most:,}"
+        raise BadInput(f"The figure “{name}” must be {unit}.", field="value", facts={"name": name, "value": value})
+
+
+@dataclass(frozen=True, slots=True)
+class FigurePlan:
+    """A checked figure."""
+
+    species_id: int
+    stage_id: int | None
+    name: str
+    value: int
+    from_on: dt.date
+    source: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePlan:
+    """Check a dated figure.
+
+    Raises:
+        NotFound, BadInput: no such species, stage or figure, or no such value.
+        Refused: its day lies in a closed year, which keeps its figures.
+    """
+    of = find_species(conn, command.species)
+    stage = match_stage(stages(conn, of.id), command.stage) if command.stage is not None else None
+    allowed = SPECIES_FIGURES if stage is None else STAGE_FIGURES
+    if command.name not in allowed:
+        what = "a stage" if stage else "a species"
+        raise NotFound(f"“{command.name}” is no figure of {what}; choose one of: {', '.join(allowed)}.", field="name")
+    check_value(command.name, command.value)
+    if not FIRST_DAY <= command.from_on <= LAST_DAY:
+        raise BadInput(f"The day must lie between {when(FIRST_DAY)} and {when(LAST_DAY)}.", field="from_on")
+    if accounting_day(conn, command.from_on) != command.from_on:
+        raise Refused(
+            f"The year of {when(command.from_on)} is closed and keeps its figures; choose a day in an open year.",
+            field="from_on",
+        )
+    name = stage.name if stage else of.common or of.scientific
+    return FigurePlan(
+        of.id,
+        stage.id if stage else None,
+        command.name,
+        command.value,
+        command.from_on,
+        clean(command.source, limit=1000, field="source"),
+        f"{of.code} {name}: {command.name} is {_value_words(command.name, command.value)} from "
+        f"{when(command.from_on)} on.",
+    )
+
+
+def _value_words(name: str, value: int) -> str:
+    if name in YES_NO:
+        return "yes" if value else "no"
+    if name in MILLIONTHS:
+        return f"{value / 10_000:g} %"
+    if name in THOUSANDTHS:
+        return f"{value / 1000:g}"
+    return f"{value} {'day' if value == 1 else 'days'}" if name.startswith("hardening") else str(value)
+
+
+def commit_figure(conn: Connection, plan: FigurePlan, act: Act) -> Done:
+    """Write a dated figure."""
+    conn.execute(
+        insert(t.figure).values(
+            species_id=plan.species_id,
+            stage_id=plan.stage_id,
+            name=plan.name,
+            value=plan.value,
+            from_on=plan.from_on,
+            source=plan.source,
+            operation_id=act.operation,
+        )
+    )
+    return Done(plan.sentence, {}, plan.cautions)

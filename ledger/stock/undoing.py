@@ -1,0 +1,121 @@
+"""Undo: take back one's own latest act on the stock, as long as it is one that leaves nothing behind."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import NotFound, Refused
+from ledger.records import tables as t
+from ledger.stock.commands import Undo
+from ledger.stock.journal import is_reversal_or_reversed
+from ledger.stock.reasons import REASONS, Survival
+from ledger.stock.recording import EntriesPlan, commit_entries
+from ledger.stock.reversing import not_of_a_sale, plan_back, untouched_since
+from ledger.stock.story import movement_rows
+from ledger.stock.tally import Tally
+
+
+@dataclass(frozen=True, slots=True)
+class UndoPlan:
+    """What an undo takes back; before it is recorded it is not known whose, so it shows the latest act of all."""
+
+    target: int
+    """The operation."""
+    entries: EntriesPlan
+    scene: Scene
+
+    @property
+    def sentence(self) -> str:
+        """What would be taken back."""
+        return self.entries.sentence
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to know first."""
+        return self.entries.cautions
+
+
+def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
+    """Check that the latest act on the stock can be taken back.
+
+    Raises:
+        NotFound: there is none.
+        Refused: it is not one that can be undone, and what to do instead.
+    """
+    target = _last_act(conn, _running(conn))
+    return UndoPlan(target, _take_back(conn, scene, target), scene)
+
+
+def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
+    """Take back the latest act of whoever asks, said in the same way (screen, command, ...)."""
+    own = _last_act(conn, act.operation)
+    entries = plan.entries if own == plan.target else _take_back(conn, plan.scene, own)
+    return commit_entries(conn, entries, act)
+
+
+def _take_back(conn: Connection, scene: Scene, target: int) -> EntriesPlan:
+    rows = movement_rows(conn, operations=[target])
+    first = next(row for row in rows if row.stands)
+    if any(row.reverses is not None for row in rows):
+        raise Refused(
+            f"Your last act was a correction (movement {first.id}); correct it once more instead of undoing it.",
+            facts={"movement": first.id},
+        )
+    for row in rows:
+        not_of_a_sale(conn, row)
+    linked = all(REASONS[row.reason].survival is Survival.LINK for row in rows)
+    made = conn.execute(select(t.lot.c.code).where(t.lot.c.operation_id == target)).scalars().all()
+    if made and not linked:
+        raise Refused(
+            f"Your last act added lot {made[0]}, and a lot stays in the books; take back its movement {first.id} "
+            "instead if the animals never came.",
+            facts={"lot": made[0], "movement": first.id},
+        )
+    standing = [row for row in rows if row.stands]
+    if any(row.reason == "merged" for row in standing):
+        untouched_since(conn, [row for row in standing if row.reason == "merged"])
+    plan = plan_back(conn, Tally(conn, scene), standing, "")
+    stays = tuple(f"{code} stays in the books, without these animals." for code in made)
+    marks = conn.execute(select(func.count()).where(t.observation.c.operation_id == target)).scalar_one()
+    if marks:
+        stays += ("The marks made with it stay: what was seen was seen.",)
+    return EntriesPlan(plan.drafts, plan.sentence, (*plan.cautions, *stays))
+
+
+def _last_act(conn: Connection, operation: int | None) -> int:
+    """The latest operation with movements that stand: of the same person and source as `operation`, before it.
+
+    Raises:
+        NotFound: there is none.
+    """
+    e, o, m = t.entry.c, t.operation, t.movement.c
+    wanted = (
+        select(e.operation_id)
+        .join(t.movement, m.entry_id == e.id)
+        .join(o, o.c.id == e.operation_id)
+        .where(~is_reversal_or_reversed())
+    )
+    if operation is not None:
+        mine = o.alias("mine")
+        wanted = wanted.join(mine, mine.c.id == operation).where(
+            o.c.id < operation, o.c.recorded_by == mine.c.recorded_by, o.c.source == mine.c.source
+        )
+    last: int | None = conn.execute(wanted.order_by(e.operation_id.desc()).limit(1)).scalar()
+    if last is None:
+        raise NotFound("There is nothing of yours to undo in the stock.")
+    return last
+
+
+def _running(conn: Connection) -> int | None:
+    """The act being recorded in this transaction: the one operation without an outcome. None: a preview."""
+    latest = select(t.operation.c.id).order_by(t.operation.c.id.desc()).limit(20).subquery()
+    wanted = (
+        select(latest.c.id)
+        .outerjoin(t.outcome, t.outcome.c.operation_id == latest.c.id)
+        .where(t.outcome.c.id.is_(None))
+    )
+    running: int | None = conn.execute(wanted.order_by(latest.c.id.desc()).limit(1)).scalar()
+    return running

@@ -1,0 +1,552 @@
+"""The seven places over a real ledger: what is shown, what keys do, and what stands in the tables afterwards."""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import func, select
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from ledger.records.store import Store
+from tests.tui.business import HOSTILE_BUYER, NOW, TODAY, desk, fill
+from tests.tui.keys import burst, rest, type_in
+from tests.tui.screenshot import picture, same_as_stored
+from tui.app import Desk
+from tui.forms.animals import GoneForm
+from tui.forms.selling import SaleForm
+from tui.places import PLACES
+from tui.places.lot import LotPage
+from tui.places.rearing import RearingPage
+
+DIGITS = {place.NAME: str(number) for number, place in enumerate(PLACES, start=1)}
+
+
+@pytest.fixture
+def loft(sqlite_store: Store) -> Ledger:
+    """The ledger of the invented loft."""
+    return fill(sqlite_store)
+
+
+@pytest.fixture
+def bare(sqlite_store: Store) -> Ledger:
+    """A ledger with nothing in it."""
+    return Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+
+
+def rows(ledger: Ledger, *columns: Any, **where: Any) -> list[tuple[Any, ...]]:
+    """Rows of one table, newest last."""
+    table = columns[0].table
+    wanted = select(*columns).where(*(table.c[name] == value for name, value in where.items())).order_by(table.c.id)
+    with ledger.store.reading() as conn:
+        return [tuple(row) for row in conn.execute(wanted)]
+
+
+def count(ledger: Ledger, table: Any) -> int:
+    with ledger.store.reading() as conn:
+        return int(conn.execute(select(func.count()).select_from(table)).scalar_one())
+
+
+async def go(pilot: Pilot[None], *keys: str) -> str:
+    """Press keys, wait for what they bring, and give what is on the screen, spaces and line ends made one."""
+    for key in keys:
+        await pilot.press(key)
+        await rest(pilot, 0.05)
+    await rest(pilot)
+    return " ".join(picture(pilot.app).split())
+
+
+# --- what is on the screen ---
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
+@pytest.mark.parametrize("place", list(DIGITS))
+async def test_a_place_looks_as_stored(loft: Ledger, place: str, size: tuple[int, int]) -> None:
+    app = desk(loft)
+    async with app.run_test(size=size) as pilot:
+        await go(pilot, DIGITS[place])
+
+        same_as_stored(app, f"{place}-{size[0]}x{size[1]}")
+
+
+@pytest.mark.parametrize("place", list(DIGITS))
+async def test_an_empty_place_says_what_to_do_first(bare: Ledger, place: str) -> None:
+    app = desk(bare)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, DIGITS[place])
+
+    said = {
+        "due": "Nothing is due.",
+        "ready": "Nothing can be sold yet.",
+        "stock": "There are no lots yet.",
+        "sales": "Nothing was sold yet.",
+        "costs": "Nothing was spent yet.",
+        "rearing": "No lot has been followed from young yet.",
+        "year": "everything adds up",
+    }
+    assert said[place] in shown
+
+
+HOSTILE_SCREENS = {
+    "due": ["1"],
+    "ready": ["2"],
+    "message": ["2", "m"],
+    "prices": ["2", "p"],
+    "sale form": ["2", "s"],
+    "hold form": ["2", "h"],
+    "stock": ["3"],
+    "lot page": ["3", "down", "enter"],
+    "founder's origin": ["3", "enter", "w"],
+    "gone form": ["3", "g"],
+    "move form": ["3", "down", "o"],
+    "count form": ["3", "c"],
+    "new lot form": ["3", "n"],
+    "split form": ["3", "p"],
+    "merge form": ["3", "e"],
+    "species form": ["3", "t"],
+    "take back form": ["3", "enter", "x"],
+    "sales": ["4"],
+    "receipt": ["4", "enter"],
+    "new sale form": ["4", "n"],
+    "post form": ["4", "o"],
+    "credit form": ["4", "c"],
+    "holds": ["4", "h"],
+    "release form": ["4", "h", "r"],
+    "costs": ["5"],
+    "spend form": ["5", "s"],
+    "dispose form": ["5", "d"],
+    "used up form": ["5", "u"],
+    "take back cost": ["5", "x"],
+    "rearing page": ["6", "down", "down", "enter"],
+    "year": ["7"],
+    "checks": ["7", "k"],
+    "close form": ["7", "c"],
+    "all actions": ["3", "full_stop"],
+    "help": ["3", "question_mark"],
+    "jot line": ["3", "space"],
+}
+
+
+@pytest.mark.parametrize("name", list(HOSTILE_SCREENS))
+async def test_every_screen_and_form_opens_with_hostile_names_in_the_ledger(loft: Ledger, name: str) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, *HOSTILE_SCREENS[name])
+
+        assert "\x1b" not in shown
+        assert "Quillmere [Loft]" in shown
+        assert app._exception is None
+
+
+async def test_names_from_people_stand_on_the_screen_as_they_are(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(120, 40)) as pilot:
+        assert HOSTILE_BUYER in await go(pilot, "4")
+        assert HOSTILE_BUYER in await go(pilot, "enter")
+        assert "[@click=app.leave]Ombrel[/]" in await go(pilot, "5")
+        assert "leaf [litter]" in await go(pilot)
+        assert "shelf [3]" in await go(pilot, "3", "down", "enter")
+        assert "(note with [/])" in await go(pilot)
+
+
+# --- selling ---
+
+
+async def test_selling_from_the_ready_list_takes_four_keys_and_states_the_origin_of_the_lot(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        keys = ["2", "s", "5", "enter"]
+        shown = await go(pilot, *keys)
+
+        assert len(keys) <= 8
+        assert "✓ S-2025-0002: 5 L3 of P08 (captive bred, generation not known) sold" in shown
+        assert "✓ 5" in shown
+
+    line = rows(loft, t.sale_line.c.count, t.sale_line.c.net, t.sale_line.c.lot_code, t.sale_line.c.origin_code)[-1]
+    assert line == (5, 750, "P08", "CBU")
+    assert "captive bred, generation not known" in rows(loft, t.sale_line.c.origin_text)[-1][0]
+    assert rows(loft, t.payment.c.amount, t.payment.c.method)[-1] == (750, "cash")
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("sold", 5)
+
+
+async def test_a_sale_to_a_new_buyer_by_post_waits_to_be_posted(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2", "s", "tab")
+        await type_in(pilot, "Nim Orrel")
+        await go(pilot, "tab", "tab", "p")
+        assert "to be posted" in await go(pilot) or "by post" in await go(pilot)
+        shown = await go(pilot, "enter")
+        assert "S-2025-0002" in shown
+        assert "! to post" in await go(pilot, "4")
+        assert "S-2025-0002 for Nim Orrel is to be posted" in await go(pilot, "1")
+
+        await go(pilot, "4", "o", "enter")
+        assert "✓ settled" in await go(pilot)
+
+    assert rows(loft, t.posting.c.posted_on) == [(TODAY,)]
+    assert rows(loft, t.sale.c.customer_name, t.sale.c.to_post)[-1] == ("Nim Orrel", 1)
+
+
+async def test_enter_three_times_in_one_burst_sells_once(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2")
+        burst(app, "s", "3", "enter", "enter", "enter")
+        await rest(pilot, 1.0)
+
+    assert count(loft, t.sale) == 2
+    assert rows(loft, t.sale_line.c.count)[-1] == (3,)
+
+
+async def test_held_animals_are_not_sold_to_another_and_the_screen_says_who_has_them(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2", "down", "s", "2")
+        shown = await go(pilot)
+        assert "Tarn" in shown
+
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, SaleForm)
+        assert "! P08" in shown
+
+    assert count(loft, t.sale) == 1
+
+
+async def test_a_hold_is_made_from_the_ready_list_and_taken_up_from_the_holds(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2", "h", "4", "tab")
+        await type_in(pilot, "Velo Sund")
+        await go(pilot, "tab")
+        await type_in(pilot, "fri")
+        shown = await go(pilot, "enter")
+        assert "✓ R-002: 4 L3 of P08 held for Velo Sund" in shown
+
+        shown = await go(pilot, "4", "h")
+        assert "R-002" in shown
+        await go(pilot, "s")
+        shown = await go(pilot, "enter")
+        assert "✓ S-2025-0002" in shown
+
+    assert rows(loft, t.hold_fate.c.fate) == [("taken up",)]
+
+
+async def test_a_released_hold_asks_what_becomes_of_its_deposit(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "4", "h", "r", "k", "enter")
+        assert "R-001" in shown
+
+    assert rows(loft, t.hold_fate.c.fate) == [("released",)]
+    assert rows(loft, t.deposit_decision.c.outcome) == [("kept",)]
+
+
+async def test_a_sale_is_undone_by_a_credit_and_its_animals_are_back(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "4", "c")
+        await type_in(pilot, "wrong animals")
+        await go(pilot, "enter")
+        assert "credited" in await go(pilot)
+        assert "✓ 14" in await go(pilot, "2")
+
+    assert rows(loft, t.credit.c.full, t.credit.c.reason) == [(1, "wrong animals")]
+
+
+async def test_the_message_for_buyers_has_neither_lot_codes_nor_exact_numbers(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "2", "m")
+
+    assert "L3: plenty, 1.50 each EUR" in shown
+    assert "adult female: few" in shown
+    assert "P08" not in shown.replace("such as: P08 3 died", "")
+
+
+# --- animals ---
+
+
+async def test_a_death_is_recorded_in_the_jot_line_and_undone_with_one_key(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "space")
+        await type_in(pilot, "P08 2 L3 died heater")
+        shown = await go(pilot)
+        assert "P08: 2 of 10 L3 died" in shown
+        await go(pilot, "enter", "enter")
+        assert rows(loft, t.movement.c.reason, t.movement.c.count, t.movement.c.cause)[-1] == ("died", 2, "exceptional")
+
+        await go(pilot, "ctrl+z")
+
+    last = rows(loft, t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)[-1]
+    assert last[:2] == ("died", 2)
+    assert last[2] is not None
+    assert [row.count for row in loft.stock(lot="P08") if row.stage == "L3"] == [10]
+
+
+async def test_where_a_line_leaves_open_which_animals_the_choices_of_the_ledger_are_taken_with_down(
+    loft: Ledger,
+) -> None:
+    app = desk(loft)
+    before = count(loft, t.movement)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "space")
+        await type_in(pilot, "P08 1 died")
+        shown = await go(pilot)
+        assert "say which stage or sex" in shown
+        assert count(loft, t.movement) == before
+
+        await go(pilot, "down")
+        assert app.screen.query_one("#jot-entry", Input).value == "P08 1 L3 unsexed died"
+        await go(pilot, "enter")
+
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 1)
+
+
+async def test_deaths_are_recorded_in_a_form_and_what_is_wrong_is_said_there(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "down", "g", "9", "9", "tab", "tab", "right")
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, GoneForm)
+        assert "has only 10" in shown
+
+        assert app.focused is app.screen.rows[0].entry
+        await go(pilot, "home", "ctrl+k", "3")
+        assert "P08: 3 of 10 L3 died" in await go(pilot)
+        await go(pilot, "enter")
+
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 3)
+
+
+async def test_animals_move_on_in_a_form(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "down", "o", "4", "tab", "c")
+        assert "4 of 8 cocoons moved on to soft adult" in await go(pilot)
+        await go(pilot, "enter")
+
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("next stage", 4)
+
+
+async def test_a_count_is_kept_and_a_difference_is_said(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "down", "c")
+        await type_in(pilot, "28")
+        shown = await go(pilot, "enter")
+        assert "30 are recorded" in shown
+
+    assert rows(loft, t.observation.c.kind, t.observation.c.count)[-1] == ("counted", 28)
+
+
+async def test_a_lot_is_opened_in_a_form_with_its_mothers_and_its_origin_follows(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "n")
+        await type_in(pilot, "p09")
+        await go(pilot, "tab", "p", "tab", "tab", "h", "tab")
+        await type_in(pilot, "L1")
+        await go(pilot, "tab")
+        await type_in(pilot, "25")
+        for _ in range(9):
+            await pilot.press("tab")
+        await pilot.press("tab")
+        assert isinstance(app.focused, Input)
+        assert app.focused.id == "entry-mothers"
+        await type_in(pilot, "P01")
+        await go(pilot, "tab")
+        await type_in(pilot, "P01")
+        assert "P09" in await go(pilot)
+        shown = await go(pilot, "enter")
+        assert "✓ P09" in shown or "! P09" in shown
+
+    (lot,) = [row for row in loft.lots() if row.code == "P09"]
+    assert lot.animals == 25
+    assert "captive bred" in loft.origin("P09").origin
+
+
+async def test_the_page_of_a_lot_shows_stages_story_origin_and_cost(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "3", "down", "enter")
+
+        assert isinstance(app.screen, LotPage)
+        assert "egg L1 L2 L3 cocoon soft adult adult" in shown
+        assert "Origin: captive bred, generation not known" in shown
+        assert "EUR on 30 alive" in shown
+        assert "for each of 8 reared so far" in shown
+        assert "36 L1 moved on to L3" in shown
+
+        assert "Possible mother: P01" in await go(pilot, "w")
+
+
+async def test_a_movement_is_taken_back_from_the_page_of_its_lot(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "down", "enter", "down", "down", "x")
+        shown = await go(pilot, "enter")
+        assert "taken back" in shown
+
+    assert rows(loft, t.movement.c.reverses)[-1][0] is not None
+    assert {row.sex for row in loft.stock(lot="P08") if row.stage == "adult"} <= {"female", "unsexed"}
+
+
+async def test_a_species_is_taken_in_from_a_template(bare: Ledger) -> None:
+    app = desk(bare)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "t")
+        await type_in(pilot, "pachnoda-marginata")
+        await go(pilot, "tab")
+        await type_in(pilot, "PACH")
+        await go(pilot, "enter")
+
+    assert [row.code for row in bare.species()] == ["PACH"]
+
+
+async def test_typing_narrows_a_list(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "f")
+        await type_in(pilot, "breed")
+        shown = await go(pilot, "enter")
+        assert "P01" in shown
+        assert "P08 PACH" not in shown
+
+        assert "P08 PACH" in await go(pilot, "escape")
+
+
+# --- what is due, money, figures ---
+
+
+async def test_a_round_that_is_due_is_two_enters_away(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        assert "1 Due 2" in picture(app)
+        await go(pilot, "down", "enter")
+        assert app.screen.query_one("#jot-entry", Input).value == "P08 fed and looked"
+        assert count(loft, t.observation) == 2
+
+        await go(pilot, "enter", "enter")
+        assert "1 Due 1" in picture(app)
+
+    assert [kind for (kind,) in rows(loft, t.observation.c.kind)][-2:] == ["fed", "looked"]
+
+
+async def test_a_hold_about_to_lapse_is_sold_from_the_due_list(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "1", "down", "down", "enter")
+        assert "Sell what was promised" in await go(pilot)
+        await go(pilot, "enter")
+        shown = await go(pilot, "enter")
+        assert "S-2025-0002" in shown
+
+    assert rows(loft, t.hold_fate.c.fate, t.hold_fate.c.deposit) == [("taken up", "applied")]
+
+
+async def test_money_is_spent_in_a_form(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "5", "s")
+        await type_in(pilot, "feed")
+        await go(pilot, "tab")
+        await type_in(pilot, "4,50")
+        await go(pilot, "tab")
+        await type_in(pilot, "Ombrel")
+        shown = await go(pilot, "enter")
+        assert "4.50 EUR from Ombrel" in shown
+
+    assert rows(loft, t.cost.c.category, t.cost.c.gross, t.cost.c.supplier)[-1] == ("feed", 450, "Ombrel")
+
+
+async def test_an_amount_that_could_mean_two_things_is_refused_beside_its_field(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "5", "s")
+        await type_in(pilot, "feed")
+        await go(pilot, "tab")
+        await type_in(pilot, "1.234")
+        shown = await go(pilot, "enter")
+        assert "may mean" in shown
+
+    assert count(loft, t.cost) == 1
+
+
+async def test_the_curve_and_the_cost_of_a_reared_adult_are_shown(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 40)) as pilot:
+        shown = await go(pilot, "6", "down", "down", "enter")
+
+        assert isinstance(app.screen, RearingPage)
+        assert "40 entered: 8 reared, 6 lost, 4 left young, 22 still rearing" in shown
+        assert "Share that is reared: 20 %, between 10 % and 35 %" in shown
+        assert "One reared adult cost 0.23 EUR (8 reared), so far; 22 still rearing; may rise" in shown
+        assert "By the stage at which it arose" in shown
+        assert "└" in picture(app)
+
+
+async def test_the_workbook_is_written_where_it_was_asked_for(loft: Ledger, tmp_path: Path) -> None:
+    app = desk(loft, papers=tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "7", "w")
+        await rest(pilot, 1.0)
+        shown = " ".join(picture(app).split())
+
+    (path,) = tmp_path.glob("*.xlsx")
+    assert "The workbook is" in shown
+    assert path.stat().st_size > 5000
+
+
+async def test_a_year_that_is_not_over_is_not_closed_and_the_one_before_is(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "7", "c", "enter")
+        assert "it can be closed from the day after" in shown
+        await go(pilot, "escape", "left")
+        assert "‹ 2024 ›" in await go(pilot)
+        await go(pilot, "c", "enter")
+        assert "closed" in await go(pilot)
+
+    assert rows(loft, t.closing.c.year) == [(2024,)]
+
+
+async def test_every_lot_is_found_by_its_code_in_the_list_of_all_actions(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "full_stop")
+        await type_in(pilot, "lot P08")
+        await go(pilot, "enter")
+
+        assert isinstance(app.screen, LotPage)
+        assert app.screen.code == "P08"
+
+
+async def test_no_letter_digit_or_space_writes_in_any_place(loft: Ledger) -> None:
+    app: Desk = desk(loft)
+    before = count(loft, t.operation)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for digit in DIGITS.values():
+            await go(pilot, digit)
+            for act in app.screen.ACTS:  # type: ignore[attr-defined]
+                if len(act.key.split(",")[0]) == 1 and act.name != "workbook":
+                    await pilot.press(act.key.split(",")[0])
+                    await pilot.pause()
+                    while len(app.screen_stack) > 1:
+                        app.pop_screen()
+                        await pilot.pause()
+
+    assert count(loft, t.operation) == before
+
+
+def test_today_of_the_tests_is_a_wednesday() -> None:
+    assert dt.date(2025, 6, 4) == TODAY
+    assert f"{TODAY:%A}" == "Wednesday"

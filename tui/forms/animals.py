@@ -1,0 +1,168 @@
+"""Forms about the animals of one lot: lost or gone, moved on, counted, split off; each is one command of the stock."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, SplitLot
+from ledger.text import clean_code
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
+from tui.widgets.form import Form
+
+ANY = "any"
+"""Leaves it open; the ledger refuses when several fit, and says which."""
+WAYS_OUT = ("died", "missing", "culled", "escaped", "given away", "own use", "used as feed")
+CAUSES = ("unknown", "ordinary", "exceptional")
+
+
+def said(typed: str) -> str | None:
+    """A choice, or None for 'any' and for nothing."""
+    return None if typed.strip() in ("", ANY) else typed.strip()
+
+
+class LotForm(Form):
+    """A form about one lot.
+
+    Args:
+        subject: code of the lot.
+        stage, sex, tub: what the row said that it was opened from; None: nothing.
+    """
+
+    def __init__(self, subject: str, stage: str | None = None, sex: str | None = None, tub: str | None = None) -> None:
+        super().__init__(subject)
+        self._stage, self._sex, self._tub = stage, sex, tub
+
+    def stages(self) -> list[str]:
+        """Stages the lot has animals in, in order."""
+        rows = sorted(self.desk.ledger.stock(lot=self.subject), key=lambda row: row.position)
+        return list(dict.fromkeys(row.stage for row in rows if row.unit != "specimen"))
+
+    def which(self) -> tuple[FieldSpec, ...]:
+        """Which animals are meant: stage, sex, tub."""
+        stages = self.stages()
+        choices = stages if len(stages) == 1 else (ANY, *stages)
+        sexes = (ANY, "male", "female", "unsexed")
+        return (
+            FieldSpec("stage", "stage", said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)),
+            FieldSpec("sex", "sex", said, self._sex if self._sex in sexes else ANY, choices=sexes),
+            FieldSpec("tub", "tub", said, self._tub or "", nothing_beside, hint="if it matters"),
+        )
+
+    def when(self) -> FieldSpec:
+        """The day it happened."""
+        return FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days)
+
+    @staticmethod
+    def note() -> FieldSpec:
+        """A remark."""
+        return FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside)
+
+
+class GoneForm(LotForm):
+    """Animals that died, are missing, were given away, ..."""
+
+    WHERE = "gone"
+
+    def heading(self) -> str:
+        return f"{self.subject}: animals that died or left"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("reason", "what", str, "died", choices=WAYS_OUT),
+            *self.which(),
+            self.when(),
+            FieldSpec("cause", "cause of death", str, "unknown", choices=CAUSES),
+            self.note(),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Record:
+        cause = values["cause"] if values["reason"] == "died" else None
+        move = Move(values["reason"], values["count"], values["stage"], values["sex"], values["tub"], cause=cause)
+        return Record(self.subject, (move,), values["on"], note=values["note"])
+
+
+class MoveOnForm(LotForm):
+    """Animals that moved on to another stage."""
+
+    WHERE = "move-on"
+
+    def heading(self) -> str:
+        return f"{self.subject}: animals that moved on"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ladder = [name for name, unit in self.desk.jot_setting().vocabulary.stages[self.subject] if unit == "animal"]
+        return (
+            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            *self.which(),
+            FieldSpec("to_stage", "to", said, "next", nothing_beside, hint="next, or a stage", known=("next", *ladder)),
+            self.when(),
+            self.note(),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Record:
+        to_stage = None if values["to_stage"] in (None, "next") else values["to_stage"]
+        move = Move("next stage", values["count"], values["stage"], values["sex"], values["tub"], to_stage=to_stage)
+        return Record(self.subject, (move,), values["on"], note=values["note"])
+
+
+class CountForm(LotForm):
+    """A count of the living."""
+
+    WHERE = "count"
+
+    def heading(self) -> str:
+        return f"{self.subject}: counted"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("count", "how many", whole("animals", least=0), "", nothing_beside),
+            FieldSpec("kind", "how", str, "counted", choices=("counted", "estimated")),
+            *(spec for spec in self.which() if spec.key != "sex"),
+            self.when(),
+            self.note(),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SaveRound:
+        stages = self.stages()
+        stage = values["stage"] if len(stages) > 1 else None
+        mark = Mark(self.subject, values["kind"], values["tub"] or "", stage, values["count"], values["note"])
+        return SaveRound((mark,), values["on"])
+
+
+class SplitForm(LotForm):
+    """Part of a lot becomes a lot of its own."""
+
+    WHERE = "split"
+
+    def heading(self) -> str:
+        return f"{self.subject}: split off a new lot"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("new_code", "new lot", clean_code, "", str, hint="its code, such as P09"),
+            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            *self.which(),
+            self.when(),
+            self.note(),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SplitLot:
+        part = Part(values["count"], values["stage"], values["sex"], values["tub"])
+        return SplitLot(self.subject, values["new_code"], (part,), values["on"], values["note"])
+
+
+class TakeBackForm(Form):
+    """Take back one movement."""
+
+    WHERE = "take-back"
+
+    def heading(self) -> str:
+        return f"Take back movement {self.subject}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+
+    def command(self, values: Mapping[str, Any]) -> Reverse:
+        return Reverse(int(self.subject), values["note"])

@@ -1,0 +1,180 @@
+"""Forms about money spent: spend, pay, used up, disposed of, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.costs.commands import Dispose, EndWindow, PayCost, ReverseCost, Spend
+from ledger.errors import BadInput
+from ledger.money import amount_text
+from ledger.text import quoted
+from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
+from tui.widgets.form import Form
+
+EVERYTHING = "all"
+LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
+
+
+def _life(typed: str) -> int | None:
+    """'5 years' in days; None for nothing."""
+    if not typed.strip():
+        return None
+    number, _, unit = typed.strip().casefold().partition(" ")
+    days = LASTING.get(unit.strip().removesuffix("s"))
+    if not (number.isascii() and number.isdigit()) or days is None:
+        raise BadInput(f"{quoted(typed)} is no length of time; write 5 years or 18 months.", field="life")
+    return int(number) * days
+
+
+class SpendForm(Form):
+    """Something was bought or paid for."""
+
+    WHERE = "spend"
+    HELP = (
+        "Feed and the like need no end: they last until the next is opened. Equipment needs the time it will last. "
+        "Selling costs never become part of what an animal cost."
+    )
+
+    def heading(self) -> str:
+        return "Money spent"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger = self.desk.ledger
+        kinds = ledger.categories()
+        money = ledger.currency
+        return (
+            FieldSpec(
+                "category",
+                "on what",
+                text("category", limit=40, needed=True),
+                self.subject,
+                lambda name: kinds.get(name.casefold(), "a new kind of spending"),
+                hint="feed, heat, tubs, postage",
+                known=list(kinds),
+            ),
+            FieldSpec("gross", "how much", amount(money), "", in_money(money)),
+            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec("text", "what it was", text("text", limit=200), "", nothing_beside),
+            FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec(
+                "for_whom", "for", text("for", limit=200), EVERYTHING, nothing_beside, hint="all, PACH, or P08 P09"
+            ),
+            FieldSpec("life", "lasts", _life, "", nothing_beside, hint="equipment: 5 years"),
+            FieldSpec("tax", "tax in it", amount(money, empty=0), "", in_money(money)),
+            FieldSpec("paid", "paid", str, "now", choices=("now", "not yet")),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Spend:
+        vocabulary = self.desk.jot_setting().vocabulary
+        category = values["category"].casefold()
+        kind = "lasting" if values["life"] else vocabulary.categories.get(category, "used up")
+        species, lots = self._whom(values["for_whom"])
+        scope = "none" if kind == "selling" else "species" if species else "lots" if lots else "all"
+        return Spend(
+            values["bought_on"],
+            category,
+            values["gross"],
+            values["supplier"],
+            values["text"],
+            values["tax"],
+            kind,
+            scope,
+            species,
+            lots,
+            life_days=values["life"],
+            note=values["note"],
+            unpaid=values["paid"] != "now",
+        )
+
+    def _whom(self, typed: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Species and lots named; none for all animals."""
+        vocabulary = self.desk.jot_setting().vocabulary
+        names = [name for name in typed.upper().replace(",", " ").split() if name != EVERYTHING.upper()]
+        species = tuple(name for name in names if name in vocabulary.species)
+        lots = tuple(name for name in names if name in vocabulary.stages and name not in vocabulary.species)
+        for name in names:
+            if name not in species and name not in lots:
+                raise BadInput(f"{quoted(name)} is not a species or a lot; write all, PACH, or P08 P09.", "for_whom")
+        if species and lots:
+            raise BadInput("A cost is for species or for lots, not for both; record two.", field="for_whom")
+        return species, lots
+
+
+class PayCostForm(Form):
+    """A bill is paid."""
+
+    WHERE = "pay-cost"
+
+    def __init__(self, subject: str, owed: int) -> None:
+        super().__init__(subject)
+        self._owed = owed
+
+    def heading(self) -> str:
+        return f"Cost {self.subject}: paid"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("amount", "how much", amount(money), amount_text(self._owed, money), in_money(money)),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> PayCost:
+        return PayCost(int(self.subject), values["on"], values["amount"], values["note"])
+
+
+class UsedUpForm(Form):
+    """A bag is finished."""
+
+    WHERE = "used-up"
+
+    def heading(self) -> str:
+        return f"Cost {self.subject}: used up"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ahead = day(self.desk.ledger.today, self.desk.order)
+        return (
+            FieldSpec("window_to", "last day", ahead, "today", in_days),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> EndWindow:
+        return EndWindow(int(self.subject), self.desk.ledger.today, values["window_to"], values["note"])
+
+
+class DisposeForm(Form):
+    """Equipment is sold or thrown away."""
+
+    WHERE = "dispose"
+
+    def heading(self) -> str:
+        return f"Cost {self.subject}: sold or thrown away"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("proceeds", "sold for", amount(money, empty=0), "", in_money(money), hint="if anything"),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Dispose:
+        return Dispose(int(self.subject), values["on"], values["proceeds"], values["note"])
+
+
+class TakeBackCostForm(Form):
+    """A cost was entered by mistake."""
+
+    WHERE = "take-back-cost"
+
+    def heading(self) -> str:
+        return f"Take back cost {self.subject}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+
+    def command(self, values: Mapping[str, Any]) -> ReverseCost:
+        return ReverseCost(int(self.subject), values["note"])

@@ -1,0 +1,168 @@
+"""Forms that open lots: animals bought, hatched, collected or here at the start; several lots become one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.errors import BadInput
+from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
+from ledger.text import clean_code
+from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
+from tui.widgets.form import Form
+
+WAYS_IN = ("opening", "bought", "hatched", "laid", "harvested", "collected", "swapped in", "lent in")
+BRED = ("hatched", "laid", "harvested")
+ORIGINS = {
+    "not known": "UNK",
+    "bred, F number known": "CB",
+    "bred": "CBU",
+    "farmed": "CF",
+    "from a wild-mated mother": "CH",
+    "reared from wild young": "WR",
+    "wild": "WC",
+}
+"""How a keeper says where animals come from, and the ledger's code for it; the full label stands on every paper."""
+PURPOSES = ("sale", "breeding", "quarantine")
+
+
+def _codes(typed: str) -> tuple[str, ...]:
+    return tuple(part for part in typed.upper().replace(",", " ").split() if part)
+
+
+def _generation(typed: str) -> int | None:
+    bare = typed.strip().upper().removeprefix("F")
+    return whole("generation", least=0)(bare) if bare else None
+
+
+class NewLotForm(Form):
+    """A new lot with its first animals."""
+
+    WHERE = "new-lot"
+    HELP = (
+        "A lot holds animals of one species and one origin that share a start. Animals bred here need no statement of "
+        "origin: name the mothers, and it is derived from them."
+    )
+
+    def heading(self) -> str:
+        return "A new lot"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger = self.desk.ledger
+        species = [row.code for row in ledger.species()]
+        stages = list(dict.fromkeys(stage.name for row in ledger.species() for stage in row.stages))
+        lots = list(self.desk.jot_setting().vocabulary.stages)
+        number = whole("animals", least=0)
+        return (
+            FieldSpec("code", "code", clean_code, "", str, hint="such as P09"),
+            FieldSpec("species", "species", str, species[0] if species else "", choices=species)
+            if 0 < len(species) <= 6
+            else FieldSpec("species", "species", clean_code, "", nothing_beside, known=species),
+            FieldSpec("started_on", "started", day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("reason", "how", str, "opening", choices=WAYS_IN),
+            FieldSpec("stage", "stage", text("stage", limit=40, needed=True), "", nothing_beside, known=stages),
+            FieldSpec("unsexed", "unsexed", number, "0", nothing_beside),
+            FieldSpec("males", "males", number, "0", nothing_beside),
+            FieldSpec("females", "females", number, "0", nothing_beside),
+            FieldSpec("estimated", "counted", str, "counted", choices=("counted", "about")),
+            FieldSpec("tub", "tub", text("tub", limit=20), "", nothing_beside, hint="if there is only one"),
+            FieldSpec(
+                "value",
+                "price of all",
+                amount_or_none(ledger.currency),
+                "",
+                in_money(ledger.currency),
+                hint="with carriage, if bought",
+            ),
+            FieldSpec("origin", "origin", str, "not known", nothing_beside, hint="if not bred here", known=[*ORIGINS]),
+            FieldSpec("generation", "generation", _generation, "", nothing_beside, hint="F2, if it is known"),
+            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec("country", "country", text("country", limit=2), "", nothing_beside, hint="two letters"),
+            FieldSpec("mothers", "mothers", _codes, "", nothing_beside, hint="P01 or P01/07", known=lots),
+            FieldSpec("fathers", "fathers", _codes, "", nothing_beside, known=lots),
+            FieldSpec("purpose", "for", str, "sale", choices=PURPOSES),
+            FieldSpec("place", "place", text("place"), "", nothing_beside, hint="shelf, room"),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> AddLot:
+        arrival = Arrival(
+            values["reason"],
+            values["stage"],
+            values["unsexed"],
+            values["males"],
+            values["females"],
+            tub=values["tub"],
+            value=values["value"],
+            estimated=values["estimated"] == "about",
+        )
+        return AddLot(
+            values["code"],
+            values["species"],
+            values["started_on"],
+            (arrival,),
+            purpose=values["purpose"],
+            place=values["place"],
+            note=values["note"],
+            origin=self._origin(values),
+            mothers=values["mothers"],
+            fathers=values["fathers"],
+            laid_on=values["started_on"] if values["reason"] == "laid" else None,
+        )
+
+    @staticmethod
+    def _origin(values: Mapping[str, Any]) -> OriginStatement | None:
+        if values["reason"] in BRED:
+            return None
+        code = ORIGINS.get(values["origin"].strip().casefold()) or ORIGINS.get(values["origin"].strip())
+        if code is None:
+            raise BadInput(f"Say the origin as one of: {', '.join(ORIGINS)}.", field="origin")
+        return OriginStatement(
+            code, values["generation"], country=values["country"].upper(), supplier=values["supplier"]
+        )
+
+
+class MergeForm(Form):
+    """All animals of several lots become one new lot."""
+
+    WHERE = "merge"
+
+    def heading(self) -> str:
+        return "Several lots become one"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("lots", "lots", _codes, self.subject, nothing_beside, hint="P08 P09"),
+            FieldSpec("new_code", "new lot", clean_code, "", str),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("reason", "why", text("reason"), "", nothing_beside, hint="needed across origins"),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> MergeLots:
+        return MergeLots(values["lots"], values["new_code"], values["on"], values["reason"], values["note"])
+
+
+class NewSpeciesForm(Form):
+    """A species from a shipped template."""
+
+    WHERE = "new-species"
+    HELP = "A template brings the stages of a species and published figures for them; each can be changed later."
+
+    def heading(self) -> str:
+        return "A new species"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        from ledger.stock.templates import templates
+
+        known = {template.key: template for template in templates()}
+        return (
+            FieldSpec("template", "template", text("template", limit=60, needed=True), "",
+                      lambda key: known[key].scientific if key in known else "", hint="a species, or group-...",
+                      known=list(known)),
+            FieldSpec("code", "code", clean_code, "", str, hint="your short name for it, such as PACH"),
+            FieldSpec("common", "called", text("name"), "", nothing_beside, hint="leave empty for the usual name"),
+        )  # fmt: skip
+
+    def command(self, values: Mapping[str, Any]) -> AddSpecies:
+        return AddSpecies(values["code"], values["template"], values["common"] or None)

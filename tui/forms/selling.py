@@ -1,0 +1,314 @@
+"""Forms of selling: a sale, a hold and what becomes of it, payment, posting, credit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from ledger.errors import BadInput
+from ledger.money import amount_text
+from ledger.selling.commands import (
+    Charge,
+    CreditSale,
+    DecideDeposit,
+    LineOf,
+    Paid,
+    Pick,
+    PlaceHold,
+    PostSale,
+    ReleaseHold,
+    ReplaceShort,
+    Sell,
+    SellingCost,
+    TakePayment,
+)
+from tui.forms.animals import LotForm, said
+from tui.jot_trade import read_sale_lines, read_until
+from tui.widgets.fields import (
+    FieldSpec,
+    amount,
+    amount_or_none,
+    day,
+    in_days,
+    in_money,
+    nothing_beside,
+    text,
+    whole,
+)
+from tui.widgets.form import Form
+
+CHANNELS = ("collection", "post", "fair", "trade", "other")
+METHODS = ("cash", "transfer", "card")
+ALL, LATER = "all of it", "later"
+
+
+class SaleForm(LotForm):
+    """A sale of animals from one lot, or of what a hold promised.
+
+    Args:
+        subject: code of the lot, or nothing.
+        stage, sex, tub: of the row it was opened from.
+        count: how many are likely.
+        hold: number of the hold that is taken up; the lines are then what it promised.
+        buyer: who is likely.
+    """
+
+    WHERE = "sale"
+    HELP = (
+        "The price comes from your price list unless you write another. The origin is taken from the lot and printed "
+        "as it is derived. Enter records the sale and gives it its number."
+    )
+
+    def __init__(
+        self,
+        subject: str = "",
+        stage: str | None = None,
+        sex: str | None = None,
+        tub: str | None = None,
+        *,
+        count: int = 1,
+        hold: str = "",
+        buyer: str = "",
+    ) -> None:
+        super().__init__(subject, stage, sex, tub)
+        self._count, self._hold, self._buyer = count, hold, buyer
+
+    @property
+    def draft_name(self) -> str:
+        return f"sale:{self._hold or '/'.join((self.subject, self._stage or '', self._sex or '', self._tub or ''))}"
+
+    def heading(self) -> str:
+        if self._hold:
+            return f"Sell what {self._hold} promised"
+        return f"Sell from {self.subject}" if self.subject else "A sale"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger = self.desk.ledger
+        money, optional = ledger.currency, amount_or_none(ledger.currency)
+        lots = list(self.desk.jot_setting().vocabulary.stages)
+        what: tuple[FieldSpec, ...] = ()
+        if not self._hold:
+            lot = FieldSpec("lot", "from lot", text("lot", needed=True), "", nothing_beside, known=lots)
+            what = (
+                *(() if self.subject else (lot,)),
+                FieldSpec("count", "how many", whole("animals"), str(self._count), nothing_beside),
+            )
+        price = FieldSpec("price", "price", optional, "", in_money(money), hint="of all; empty: your price list")
+        buyers = list(self.desk.jot_setting().vocabulary.customers)
+        return (
+            *what,
+            FieldSpec("customer", "buyer", text("buyer"), self._buyer, nothing_beside, hint="or none", known=buyers),
+            *(() if self._hold else (price,)),
+            FieldSpec("channel", "how", str, "collection", choices=CHANNELS),
+            FieldSpec("paid", "paid", str, ALL, choices=(ALL, LATER)),
+            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            *(self._which_animals() if not self._hold else ()),
+            FieldSpec("postage", "postage", optional, "", in_money(money), hint="charged to the buyer"),
+            FieldSpec("extra", "extra", whole("animals", least=0), "0", nothing_beside, hint="given on top"),
+            FieldSpec("more", "and also", text("lines", limit=300), "", nothing_beside, hint="E03 2 adults at 6.00"),
+            FieldSpec("sold_on", "when", day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def _which_animals(self) -> tuple[FieldSpec, ...]:
+        if self.subject:
+            return self.which()
+        return tuple(
+            FieldSpec(key, key, said, "", nothing_beside, hint="if it matters") for key in ("stage", "sex", "tub")
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Sell:
+        lines: list[LineOf] = []
+        if not self._hold:
+            lot = self.subject or values["lot"]
+            lines.append(
+                LineOf(
+                    lot,
+                    values["count"],
+                    values["price"],
+                    values["stage"],
+                    values["sex"],
+                    values["tub"],
+                    extra=values["extra"],
+                )
+            )
+        if values["more"]:
+            lines.extend(read_sale_lines(values["more"], self.desk.jot_setting()))
+        sale = Sell(
+            tuple(lines),
+            values["sold_on"],
+            values["customer"],
+            values["channel"],
+            (Charge("postage", values["postage"]),) if values["postage"] else (),
+            to_post=values["channel"] == "post",
+            hold=self._hold or None,
+            note=values["note"],
+        )
+        if values["paid"] != ALL:
+            return sale
+        owed = self._owed(sale)
+        return replace(sale, paid=(Paid(owed, values["method"]),)) if owed else sale
+
+    def _owed(self, sale: Sell) -> int:
+        """What the ledger says is to be paid."""
+        plan: Any = self.desk.ledger.preview(sale)
+        total: int = plan.owed
+        return total
+
+
+class HoldForm(LotForm):
+    """A promise of animals to a buyer."""
+
+    WHERE = "hold"
+    HELP = "Held animals are off the ready list until the hold is taken up, lapses at its deadline or is released."
+
+    def heading(self) -> str:
+        return f"Hold from {self.subject}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        setting = self.desk.jot_setting()
+        return (
+            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec(
+                "customer",
+                "buyer",
+                text("buyer", needed=True),
+                "",
+                nothing_beside,
+                known=list(setting.vocabulary.customers),
+            ),
+            FieldSpec("until", "until", lambda typed: read_until(typed, setting), "", str, hint="fri, or 15 jun 18:00"),
+            FieldSpec("deposit", "deposit", amount(money, empty=0), "", in_money(money), hint="if any"),
+            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            *self.which(),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> PlaceHold:
+        pick = Pick(self.subject, values["count"], values["stage"], values["sex"], values["tub"])
+        return PlaceHold(
+            values["customer"],
+            (pick,),
+            self.desk.ledger.today,
+            values["until"],
+            values["deposit"],
+            values["method"],
+            values["note"],
+        )
+
+
+class ReleaseForm(Form):
+    """Release a hold, or decide on the deposit of one that is over."""
+
+    WHERE = "release"
+
+    def __init__(self, subject: str, *, over: bool = False, deposit: int = 0) -> None:
+        super().__init__(subject)
+        self._over, self._deposit = over, deposit
+
+    def heading(self) -> str:
+        return f"The deposit of {self.subject}" if self._over else f"Release {self.subject}: its animals are free again"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        held = (FieldSpec("deposit", "deposit", str, "refunded", choices=("refunded", "kept")),)
+        return (
+            *(held if self._deposit else ()),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note"), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> ReleaseHold | DecideDeposit:
+        if self._over:
+            return DecideDeposit(self.subject, values["deposit"], values["on"], values["note"])
+        return ReleaseHold(self.subject, values["on"], values.get("deposit", "none"), values["note"])
+
+
+class PaymentForm(Form):
+    """Money received for a sale, or given back when more was paid than is due."""
+
+    WHERE = "payment"
+
+    def __init__(self, subject: str, owed: int) -> None:
+        super().__init__(subject)
+        self._owed = owed
+
+    def heading(self) -> str:
+        return f"{self.subject}: money {'received' if self._owed >= 0 else 'given back'}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("amount", "how much", amount(money), amount_text(abs(self._owed), money), in_money(money)),
+            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note"), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> TakePayment:
+        signed = values["amount"] if self._owed >= 0 else -values["amount"]
+        return TakePayment(self.subject, signed, values["on"], values["method"], values["note"])
+
+
+class PostForm(Form):
+    """A sale is handed to the carrier."""
+
+    WHERE = "post"
+
+    def heading(self) -> str:
+        return f"{self.subject}: posted"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("cost", "postage paid", amount(money, empty=0), "", in_money(money), hint="what it cost you"),
+            FieldSpec("supplier", "to whom", text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> PostSale:
+        costs = (SellingCost("postage", values["cost"], values["supplier"]),) if values["cost"] else ()
+        return PostSale(self.subject, values["on"], costs)
+
+
+class ReplaceForm(Form):
+    """Other animals in place of those of a sale that died before posting."""
+
+    WHERE = "replace"
+
+    def heading(self) -> str:
+        return f"{self.subject}: set others aside in place of those that are gone"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("position", "line", whole("the line"), "1", nothing_beside),
+            FieldSpec("tub", "from tub", said, "", nothing_beside, hint="if it matters"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> ReplaceShort:
+        return ReplaceShort(self.subject, values["position"], self.desk.ledger.today, values["tub"])
+
+
+class CreditForm(Form):
+    """A sale is undone in full; nothing on it is edited."""
+
+    WHERE = "credit"
+    HELP = "A credit in full takes the sale back: its animals return to where they were, its money is given back."
+
+    def heading(self) -> str:
+        return f"{self.subject}: credit in full"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("reason", "why", text("reason", limit=500, needed=True), "", nothing_beside),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("refund", "money", str, "given back now", choices=("given back now", "later")),
+            FieldSpec("method", "by", str, "cash", choices=METHODS),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> CreditSale:
+        if not values["reason"]:
+            raise BadInput("Say why it is credited.", field="reason")
+        refund = values["refund"] == "given back now"
+        return CreditSale(self.subject, values["on"], values["reason"], refund=refund, method=values["method"])

@@ -1,0 +1,137 @@
+"""What was spent on what: feed in use, equipment, bills; each cost recorded once and never edited."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.forms.costs import DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
+from tui.look import short
+from tui.places.listing import LIST_ACTS, Listing
+from tui.widgets.foot import Answer
+from tui.widgets.paged import PAGE, Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.costs.listing import CostRow
+
+WIDE = 110
+
+
+def state_of(row: CostRow) -> tuple[str, str]:
+    """What is so of a cost, in a word with its sign."""
+    if row.taken_back:
+        return "taken back", "$quiet"
+    if row.paid < row.gross:
+        return "! unpaid", "$warning"
+    if row.disposed_on is not None:
+        return "gone", "$quiet"
+    if row.kind == "used up" and row.window_to is None:
+        return "= in use", ""
+    return "✓ paid", "$success"
+
+
+class CostsPlace(Listing):
+    """Costs, newest first."""
+
+    NAME = "costs"
+    WHERE = "costs"
+    TITLE_WORDS = "Costs"
+    HELP = (
+        "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the next is "
+        "opened. Selling costs (postage, fees) never become part of what an animal cost."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("spend", "s,n", "spend", "Record what was bought or paid for."),
+        Act("pay", "p", "pay", "Record that this bill was paid."),
+        Act("used_up", "u", "used up", "This bag is finished."),
+        Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
+        Act("again", "a", "again", "Spend on the same again.", shown=False),
+        Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
+        *LIST_ACTS,
+    )
+    COLUMNS = (
+        Column("no.", 4, right=True),
+        Column("day", 11),
+        Column("on what", 10),
+        Column("from whom"),
+        Column("for", 8),
+        Column("amount", 8, right=True),
+        Column("state", 10),
+        Column("text", 24, above=WIDE),
+    )
+    EMPTY = ("Nothing was spent yet.", "Press s, or write: space, then feed 24.00 and the shop's name")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._costs: dict[str, CostRow] = {}
+
+    def page(self, after: str | None) -> Page:
+        if after is None:
+            self._costs.clear()
+        rows = self.desk.ledger.costs(PAGE, None if after is None else int(after))
+        self._costs.update({str(row.id): row for row in rows})
+        return Page([self._row(row) for row in rows], len(rows) == PAGE)
+
+    def _row(self, row: CostRow) -> Row:
+        whom = " ".join(row.whom) if row.whom else {"none": row.sale or "selling"}.get(row.scope, row.scope)
+        return Row(
+            str(row.id),
+            (
+                (str(row.id), "bold"),
+                short(row.bought_on),
+                row.category,
+                row.supplier,
+                whom,
+                amount_text(row.gross, self.desk.ledger.currency),
+                state_of(row),
+                row.text,
+            ),
+        )
+
+    def sum_up(self) -> str:
+        rows = [row for row in self._costs.values() if not row.taken_back]
+        unpaid = sum(row.gross - row.paid for row in rows)
+        held = f"{self.rows.held}{' and more' if self.rows.more else ''} costs"
+        money = self.desk.ledger.currency
+        return f"{held} · {amount_text(unpaid, money)} {money.code} unpaid" if unpaid else held
+
+    def _here(self) -> CostRow | None:
+        return self._costs.get(self.chosen or "")
+
+    async def action_spend(self) -> None:
+        """Spend."""
+        await self.desk.open_form(SpendForm())
+
+    async def action_again(self) -> None:
+        """The same again."""
+        row = self._here()
+        await self.desk.open_form(SpendForm(row.category if row is not None else ""))
+
+    async def action_pay(self) -> None:
+        """Pay."""
+        row = self._here()
+        if row is None:
+            return
+        if row.taken_back or row.paid >= row.gross:
+            self.desk.say(Answer(f"Cost {row.id} has nothing left to pay."))
+        else:
+            await self.desk.open_form(PayCostForm(str(row.id), row.gross - row.paid))
+
+    async def action_used_up(self) -> None:
+        """Used up."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(UsedUpForm(str(row.id)))
+
+    async def action_dispose(self) -> None:
+        """Disposed of."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(DisposeForm(str(row.id)))
+
+    async def action_take_back_cost(self) -> None:
+        """Take back."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(TakeBackCostForm(str(row.id)))

@@ -1,0 +1,146 @@
+"""The base of every place that is a list: rows by pages, narrowing as one types, what to do first when it is empty."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import ClassVar, TypeVar
+
+from textual import on
+from textual.widget import Widget
+from textual.widgets import Input
+
+from tui.actions import Act
+from tui.frame import Framed, Place
+from tui.widgets.empty import Empty
+from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
+
+R = TypeVar("R")
+MOST_LOOKED_AT = 5000
+"""Rows read at most to find some that hold what was typed."""
+
+LIST_ACTS = (
+    Act("find", "f", "find", "Narrow the list: type a part of what you look for."),
+    Act("whole_list", "escape", "whole list", "Show the whole list again.", shown=False, in_fields=True),
+)
+
+
+class ListScreen(Framed[R]):
+    """A framed screen with one list.
+
+    A subclass gives `COLUMNS`, `EMPTY` and `page`; `chosen` says which row the cursor is on.
+    """
+
+    COLUMNS: ClassVar[tuple[Column, ...]] = ()
+    EMPTY: ClassVar[tuple[str, str]] = ("", "")
+    """What is missing, and what to do first."""
+
+    def body(self) -> Iterable[Widget]:
+        yield Input(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
+        yield PagedList(self.COLUMNS, self._read, id="list")
+        yield Empty(*self.EMPTY)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+        self.set_focus(self.first_focus())
+
+    @property
+    def rows(self) -> PagedList:
+        """The list."""
+        return self.query_one(PagedList)
+
+    @property
+    def _find(self) -> Input:
+        return self.query_one("#find", Input)
+
+    def first_focus(self) -> Widget | None:
+        return self.rows if self.rows.display else None
+
+    @property
+    def chosen(self) -> str | None:
+        """Key of the row the cursor is on; None in an empty list."""
+        return self.rows.key_here if self.rows.display else None
+
+    def page(self, after: str | None) -> Page:
+        """Rows after the one of that key; the first ones if None."""
+        raise NotImplementedError
+
+    def sum_up(self) -> str:
+        """What the list holds, for the foot."""
+        return f"{self.rows.held}{' and more' if self.rows.more else ''} rows"
+
+    def read_anew(self) -> None:
+        self.rows.read()
+        empty = not self.rows.held and not self._find.value
+        had_keys = self.focused
+        self.rows.display = not empty
+        self.query_one(Empty).display = empty
+        self._sum_up()
+        if had_keys is None and not empty:
+            self.set_focus(self.rows)
+
+    def _sum_up(self) -> None:
+        self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
+
+    def _read(self, after: str | None) -> Page:
+        asked = self._find.value.casefold().split()
+        page = self.page(after)
+        if not asked:
+            return page
+        kept = [row for row in page.rows if _holds(row, asked)]
+        looked_at = len(page.rows)
+        while page.more and len(kept) < PAGE and looked_at < MOST_LOOKED_AT:
+            page = self.page(page.rows[-1].key)
+            looked_at += len(page.rows)
+            kept += [row for row in page.rows if _holds(row, asked)]
+        return Page(kept, page.more and bool(kept))
+
+    @on(PagedList.Grown)
+    def _grown(self) -> None:
+        self._sum_up()
+
+    def action_find(self) -> None:
+        """Take the keys into the field that narrows."""
+        self._find.display = True
+        self.set_focus(self._find)
+
+    def action_whole_list(self) -> None:
+        """Everything again."""
+        self._find.display = False
+        self._find.value = ""
+        self.set_focus(self.first_focus())
+
+    @on(Input.Changed, "#find")
+    def _narrowed(self, event: Input.Changed) -> None:
+        event.stop()
+        self.rows.read()
+
+    @on(Input.Submitted, "#find")
+    def _found(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.set_focus(self.rows)
+
+
+def _holds(row: Row, asked: Sequence[str]) -> bool:
+    text = " ".join(said[0] if isinstance(said, tuple) else said for said in row.cells).casefold()
+    return all(word in text for word in asked)
+
+
+def cut(rows: Callable[[], Sequence[Row]]) -> Callable[[str | None], Page]:
+    """Pages of rows that the ledger gives all at once; they are asked for anew with the first page."""
+    held: list[Row] = []
+    place: dict[str, int] = {}
+
+    def page(after: str | None) -> Page:
+        if after is None:
+            held[:] = rows()
+            place.clear()
+            place.update({row.key: at for at, row in enumerate(held)})
+        first = 0 if after is None else place[after] + 1
+        return Page(held[first : first + PAGE], first + PAGE < len(held))
+
+    return page
+
+
+class Listing(ListScreen[None], Place):
+    """A place that is a list."""

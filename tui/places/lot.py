@@ -1,0 +1,191 @@
+"""One lot: its stages as a rule, where it comes from, what it cost so far, and everything that was recorded of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.errors import Refused
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import Place as Stage
+from tui.charts import stage_strip
+from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
+from tui.forms.selling import HoldForm, SaleForm
+from tui.look import each, short
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK, TextPage
+from tui.plain import drawing, parts, words
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.costs.so_far import CostSoFar
+    from ledger.rearing.report import RearingRow
+    from ledger.stock.stock_rows import LotRow
+    from ledger.stock.story import StoryRow
+
+
+class LotPage(ListScreen[None], Aside[None]):
+    """The page of one lot."""
+
+    WHERE = "lot"
+    HELP = (
+        "The rule shows the stages of the species, heavy where animals are. Below it everything recorded of the lot, "
+        "newest first. What was recorded by mistake is taken back (x), never edited."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("gone", "g", "died, gone", "Record animals that died, are missing, were given away."),
+        Act("move_on", "o", "moved on", "Record animals that moved on to the next stage."),
+        Act("count", "c", "count", "Record a count."),
+        Act("sell", "s", "sell", "Sell from this lot."),
+        Act("hold", "h", "hold", "Promise animals of this lot to a buyer.", shown=False),
+        Act("split", "p", "split", "Split part of it off as a lot of its own.", shown=False),
+        Act("origin", "w", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."),
+        Act("rearing", "r", "rearing", "Its survival curve and what one reared adult cost."),
+        Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
+        BACK,
+    )
+    COLUMNS = (Column("day", 12), Column("what happened"), Column("entry", 6, right=True), Column("by", 10, above=110))
+    EMPTY = ("Nothing is recorded of this lot.", "Write what happened: space")
+
+    def __init__(self, code: str) -> None:
+        super().__init__()
+        self.code = code
+        self._story: dict[str, StoryRow] = {}
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return f"Lot {self.code}"
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(id="lot-title", markup=False, classes="line")
+        yield Static(id="lot-strip", markup=False, classes="line")
+        yield Static(id="lot-origin", markup=False, classes="line")
+        yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
+        yield from super().body()
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        rows = list(enumerate(self.desk.ledger.story(self.code)))[::-1]
+        self._story = {str(at): row for at, row in rows}
+        prefix = f"{self.code}: "
+        made = []
+        for key, row in self._story.items():
+            style = "" if row.stands else "strike $quiet"
+            day = f"–{short(row.on)}" if row.since and row.since != row.on else short(row.on)
+            said = row.text.removeprefix(prefix) + (f" ({row.note})" if row.note else "")
+            made.append(Row(key, (day, (said, style), str(row.entry or ""), row.by)))
+        return made
+
+    def read_anew(self) -> None:
+        ledger = self.desk.ledger
+        found = [row for row in ledger.lots(empty=True) if row.code == self.code]
+        if found:
+            self._draw_head(found[0])
+        chain = ledger.origin(self.code)
+        self.query_one("#lot-origin", Static).update(
+            parts(("Origin: ", "$quiet"), chain.origin, (f" · evidence: {chain.evidence}", "$quiet"))
+        )
+        super().read_anew()
+        self.ask_aside(self._question())
+
+    def _question(self) -> Callable[[], object]:
+        ledger, code = self.desk.ledger, self.code
+
+        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...]]:
+            from ledger.costs.so_far import cost_so_far
+
+            return ledger.ask(cost_so_far, code, ledger.today), ledger.rearing(lot=code)
+
+        return ask
+
+    def _draw_head(self, row: LotRow) -> None:
+        began = short(row.started_on)
+        if row.started_from != row.started_on:
+            began = f"{short(row.started_from)} to {began}"
+        about = [f"{row.common} ({row.species})", f"started {began}", f"for {row.purpose or 'sale'}"]
+        about += [row.place] if row.place else []
+        about += [f"{row.tubs} tubs"] if row.tubs else []
+        self.query_one("#lot-title", Static).update(parts((self.code, "bold $primary"), f"  {' · '.join(about)}"))
+        counts = {stage.stage: stage for stage in row.stages}
+        ladder = [name for name, _ in self.desk.jot_setting().vocabulary.stages[self.code]]
+        strip = [
+            Stage(name, counts[name].count if name in counts else 0, counts[name].by_sex if name in counts else "")
+            for name in ladder
+        ]
+        width = max(self.app.size.width - 2, 20)
+        self.query_one("#lot-strip", Static).update(drawing(stage_strip(strip, width=width, signs=self.desk.signs)))
+
+    def sum_up(self) -> str:
+        return f"{self.rows.held} things recorded"
+
+    def told(self, answer: object) -> None:
+        found: tuple[CostSoFar, tuple[RearingRow, ...]] = answer  # type: ignore[assignment]
+        cost, rows = found
+        currency = self.desk.ledger.currency
+        said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
+        if not cost.known:
+            said += ", without what was spent before the ledger was opened"
+        reared = next((row for row in rows if row.cost_per_reared is not None), None)
+        if reared is not None:
+            said += f" · {each(reared.cost_per_reared, currency)} for each of {reared.cost_reached} reared"
+            said += " so far" if reared.pending else ""
+        self.query_one("#lot-cost", Static).update(parts(("Cost so far: ", "$quiet"), said))
+
+    def refused(self, refusal: Refused) -> None:
+        self.query_one("#lot-cost", Static).update(words(f"! {refusal.sentence}", "$warning"))
+
+    # --- actions -----------------------------------------------------------------------------------------------------
+
+    async def action_gone(self) -> None:
+        """Died, missing, given away."""
+        await self.desk.open_form(GoneForm(self.code))
+
+    async def action_move_on(self) -> None:
+        """To another stage."""
+        await self.desk.open_form(MoveOnForm(self.code))
+
+    async def action_count(self) -> None:
+        """A count."""
+        await self.desk.open_form(CountForm(self.code))
+
+    async def action_sell(self) -> None:
+        """Sell from it."""
+        await self.desk.open_form(SaleForm(self.code))
+
+    async def action_hold(self) -> None:
+        """Hold from it."""
+        await self.desk.open_form(HoldForm(self.code))
+
+    async def action_split(self) -> None:
+        """Split it."""
+        await self.desk.open_form(SplitForm(self.code))
+
+    async def action_origin(self) -> None:
+        """The provenance sheet."""
+        from ledger.origin.provenance import provenance_lines
+
+        await self.desk.open_form(
+            TextPage(f"Where {self.code} comes from", lambda: provenance_lines(self.desk.ledger.origin(self.code)))
+        )
+
+    async def action_rearing(self) -> None:
+        """Survival and cost."""
+        from tui.places.rearing import RearingPage
+
+        await self.desk.open_form(RearingPage(lot=self.code))
+
+    async def action_take_back(self) -> None:
+        """Take back the movement under the cursor."""
+        row = self._story.get(self.chosen or "")
+        if row is not None and row.movement is not None and row.stands:
+            await self.desk.open_form(TakeBackForm(str(row.movement)))
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

@@ -1,0 +1,81 @@
+"""A page about one thing, on top of a place: text that scrolls and can be copied, or anything a subclass draws."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Callable, Iterable
+from typing import ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from tui.actions import Act
+from tui.frame import Framed
+from tui.plain import drawing, words
+from tui.widgets.foot import Answer
+
+BACK = Act("back", "escape", "back", "Go back to where you came from.", in_fields=True)
+
+
+def hanging(lines: Iterable[str], width: int) -> list[str]:
+    """Lines broken at `width`, what is carried over set in by two more spaces than the line itself."""
+    broken: list[str] = []
+    for line in lines:
+        indent = line[: len(line) - len(line.lstrip())]
+        parts = textwrap.wrap(line.strip(), width, initial_indent=indent, subsequent_indent=f"{indent}  ")
+        broken += parts or [""]
+    return broken
+
+
+class Page(Framed[None]):
+    """A page; Escape goes back."""
+
+    ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)
+
+
+class TextPage(Page):
+    """Plain text, such as a receipt.
+
+    Args:
+        title: what it is.
+        lines: gives its lines; asked again after something was recorded.
+    """
+
+    WHERE = "text"
+    HELP = "Text as it would be printed. The arrow keys scroll; it can be copied into a message."
+    ACTS: ClassVar[tuple[Act, ...]] = (BACK, Act("copy", "c", "copy", "Copy the whole text to the clipboard."))
+
+    def __init__(self, title: str, lines: Callable[[], Iterable[str]]) -> None:
+        super().__init__()
+        self._heading = title
+        self._ask = lines
+        self._lines: list[str] = []
+
+    def title_words(self) -> str:
+        return self._heading
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words(self._heading, "bold"), markup=False, classes="line")
+        yield VerticalScroll(Static(id="page-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        self._lines = list(self._ask())
+        width = max(self.app.size.width - 4, 20)
+        self.query_one("#page-text", Static).update(drawing(hanging(self._lines, width)))
+
+    def action_copy(self) -> None:
+        """Copy through the terminal (OSC 52), which also works over SSH where the terminal allows it."""
+        self.app.copy_to_clipboard("\n".join(self._lines))
+        self.desk.say(Answer(f"Copied {len(self._lines)} lines, if your terminal allows it."))

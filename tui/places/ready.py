@@ -1,0 +1,157 @@
+"""What can I sell now, what soon, at what price, of what origin; selling and holding start from here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import Currency, amount_text
+from tui.actions import Act
+from tui.forms.selling import HoldForm, SaleForm
+from tui.look import short
+from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.places.page import TextPage
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.ready import ReadyRow
+
+WIDE = 110
+PLENTY = 10
+"""From so many on, a message says plenty."""
+
+
+def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
+    """The list as text for a message to buyers: no lot codes, and few or plenty instead of exact numbers."""
+    lines: list[str] = []
+    species = ""
+    for row in rows:
+        if not row.ready:
+            continue
+        if row.common != species:
+            lines += ([""] if lines else []) + [row.common[:1].upper() + row.common[1:]]
+            species = row.common
+        sex = "" if row.sex == "unsexed" else f" {row.sure + ' ' if row.sure == 'probable' else ''}{row.sex}"
+        price = f", {packs_said(row, currency)}" if row.packs else ""
+        lines.append(f"  {row.stage}{sex}: {'plenty' if row.ready >= PLENTY else 'few'}{price} ({row.origin})")
+    return lines or ["Nothing is ready to be sold today."]
+
+
+def packs_said(row: ReadyRow, currency: Currency) -> str:
+    """The prices of a row: '4.50 each, 10 for 32.00 EUR'."""
+    said = [
+        f"{amount_text(pack.amount, currency)} each"
+        if pack.animals == 1
+        else f"{pack.animals} for {amount_text(pack.amount, currency)}"
+        for pack in reversed(row.packs)
+    ]
+    return f"{', '.join(said)} {currency.code}"
+
+
+class ReadyPlace(Listing):
+    """The ready list."""
+
+    NAME = "ready"
+    WHERE = "ready"
+    TITLE_WORDS = "Ready"
+    HELP = (
+        "Animals that can be sold: alive, at a stage you sell, hard, of a lot that is for sale, and not promised. "
+        "Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you have seen it."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("sell", "s,enter", "sell", "Sell from the row the cursor is on."),
+        Act("hold", "h", "hold", "Promise animals of this row to a buyer."),
+        Act("lot", "l", "lot", "Open the lot of this row."),
+        Act("message", "m", "message", "The list as text for a message, without lot codes and exact numbers."),
+        Act("prices", "p", "prices", "The price list of today."),
+        *LIST_ACTS,
+    )
+    COLUMNS = (
+        Column("what", 16),
+        Column("sex", 6),
+        Column("ready", 5, right=True),
+        Column("held", 4, right=True),
+        Column("soft", 4, right=True),
+        Column("hard on", 11, above=WIDE),
+        Column("each", 6, right=True),
+        Column("lot", 6),
+        Column("origin"),
+    )
+    EMPTY = (
+        "Nothing can be sold yet.",
+        "Open a lot in 3 Stock (n), or move animals on to a stage that you sell: space, then P08 12 L3 to cocoon",
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._rows: dict[str, ReadyRow] = {}
+        self._page = cut(self._ask)
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        currency = self.desk.ledger.currency
+        self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in self.desk.ledger.ready()}
+        made = []
+        for key, row in self._rows.items():
+            sex = "" if row.sex == "unsexed" else f"{'? ' if row.sure == 'probable' else ''}{row.sex}"
+            price = (
+                amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
+            )
+            ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
+            soft = (str(row.hardening), "$quiet") if row.hardening else ""
+            hard_on = short(row.hardens_on) if row.hardens_on else ""
+            held = str(row.held + row.to_post) if row.held + row.to_post else ""
+            made.append(
+                Row(key, (f"{row.species} {row.stage}", sex, ready, held, soft, hard_on, price, row.lot, row.origin))
+            )
+        return made
+
+    def sum_up(self) -> str:
+        rows = self._rows.values()
+        return f"{sum(row.ready for row in rows)} ready · {sum(row.held for row in rows)} held · " + (
+            f"{sum(row.hardening for row in rows)} soft"
+        )
+
+    def _here(self) -> ReadyRow | None:
+        return self._rows.get(self.chosen or "")
+
+    async def action_sell(self) -> None:
+        """Sell from this row."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(SaleForm(row.lot, row.stage, row.sex))
+
+    async def action_hold(self) -> None:
+        """Hold from this row."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(HoldForm(row.lot, row.stage, row.sex))
+
+    async def action_lot(self) -> None:
+        """The lot's page."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_lot(row.lot)
+
+    async def action_message(self) -> None:
+        """Text for buyers."""
+        await self.desk.open_form(TextPage("Ready today, for a message", self._message))
+
+    def _message(self) -> list[str]:
+        return message_lines(self.desk.ledger.ready(), self.desk.ledger.currency)
+
+    async def action_prices(self) -> None:
+        """The price list."""
+        await self.desk.open_form(TextPage("Prices today", self._prices))
+
+    def _prices(self) -> list[str]:
+        ledger = self.desk.ledger
+        rows = ledger.prices()
+        lines = [
+            f"{row.species:<8} {row.stage:<14} {row.sex:<9} {row.pack:<14} {row.animals:>4} "
+            f"{amount_text(row.amount, ledger.currency):>9} {ledger.currency.code}  {row.buyer}"
+            for row in rows
+        ]
+        return lines or ["There are no prices yet. Write them with each sale, or: rearledger price PACH adult 4.50"]

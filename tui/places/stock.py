@@ -1,0 +1,139 @@
+"""What is alive: the lots with their stages, and from each its story; what happens to animals is recorded here."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from tui.actions import Act
+from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
+from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
+from tui.look import short
+from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.stock.stock_rows import LotRow
+
+WIDE = 110
+
+
+class StockPlace(Listing):
+    """The lots."""
+
+    NAME = "stock"
+    WHERE = "stock"
+    TITLE_WORDS = "Stock"
+    HELP = (
+        "Every lot with animals in it. Counts by sex are males.females.unsexed; ≈ before a number means it rests on an "
+        "estimate. Most of what happens is quickest in the jot line: space, then P08 3 died."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter,l", "lot", "Open the lot: its stages, story, origin and cost so far."),
+        Act("gone", "g", "died, gone", "Record animals that died, are missing, were given away."),
+        Act("move_on", "o", "moved on", "Record animals that moved on to the next stage."),
+        Act("count", "c", "count", "Record a count."),
+        Act("new_lot", "n", "new lot", "Open a new lot with its first animals."),
+        Act("split", "p", "split", "Split part of a lot off as a lot of its own.", shown=False),
+        Act("merge", "e", "merge", "Make one lot of several.", shown=False),
+        Act("species", "t", "species", "Take a species into the ledger from a template.", shown=False),
+        Act("emptied", "i", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
+        *LIST_ACTS,
+    )
+    COLUMNS = (
+        Column("lot", 7),
+        Column("species", 7),
+        Column("alive", 5, right=True),
+        Column("by sex", 8),
+        Column("in stages"),
+        Column("tubs", 4, right=True, above=WIDE),
+        Column("started", 11, above=WIDE),
+        Column("place", 14, above=WIDE),
+        Column("for", 8),
+    )
+    EMPTY = (
+        "There are no lots yet.",
+        "First take a species in (t), then open a lot with the animals you have (n). "
+        "'About 40' will do until you count them.",
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._empty_too = False
+        self._lots: dict[str, LotRow] = {}
+        self._page = cut(self._ask)
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        self._lots = {row.code: row for row in self.desk.ledger.lots(empty=self._empty_too)}
+        return [self._row(row) for row in self._lots.values()]
+
+    @staticmethod
+    def _row(row: LotRow) -> Row:
+        stages = ", ".join(f"{stage.count} {stage.stage}" for stage in row.stages)
+        alive = row.animals + row.objects
+        return Row(
+            row.code,
+            (
+                (row.code, "bold"),
+                row.species,
+                f"≈{alive}" if row.about else str(alive),
+                row.by_sex,
+                stages,
+                str(row.tubs or ""),
+                short(row.started_on),
+                row.place,
+                ("" if row.purpose == "sale" else row.purpose, "$quiet"),
+            ),
+        )
+
+    def sum_up(self) -> str:
+        rows = self._lots.values()
+        return f"{sum(row.animals + row.objects for row in rows)} alive · {len(rows)} lots"
+
+    async def action_open(self) -> None:
+        """The lot's page."""
+        if self.chosen:
+            await self.desk.open_lot(self.chosen)
+
+    async def action_gone(self) -> None:
+        """Died, missing, given away."""
+        if self.chosen:
+            await self.desk.open_form(GoneForm(self.chosen))
+
+    async def action_move_on(self) -> None:
+        """To another stage."""
+        if self.chosen:
+            await self.desk.open_form(MoveOnForm(self.chosen))
+
+    async def action_count(self) -> None:
+        """A count."""
+        if self.chosen:
+            await self.desk.open_form(CountForm(self.chosen))
+
+    async def action_new_lot(self) -> None:
+        """A new lot, once there is a species."""
+        if self.desk.ledger.species():
+            await self.desk.open_form(NewLotForm())
+        else:
+            self.desk.say(Answer("A lot is of a species: take one in first (t)."))
+
+    async def action_split(self) -> None:
+        """Split a lot."""
+        if self.chosen:
+            await self.desk.open_form(SplitForm(self.chosen))
+
+    async def action_merge(self) -> None:
+        """Merge lots."""
+        await self.desk.open_form(MergeForm(self.chosen or ""))
+
+    async def action_species(self) -> None:
+        """A new species."""
+        await self.desk.open_form(NewSpeciesForm())
+
+    def action_emptied(self) -> None:
+        """Also empty lots, or no longer."""
+        self._empty_too = not self._empty_too
+        self.read_anew()

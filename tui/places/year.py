@@ -1,0 +1,215 @@
+"""The accounting year: income on both bases, whether everything adds up, the workbook, and the closing."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.books.commands import CloseYear
+from ledger.errors import Refused
+from ledger.money import Currency, amount_text
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import fit
+from tui.frame import Place
+from tui.places.page import TextPage
+from tui.plain import drawing, words
+from tui.widgets.fields import FieldSpec, day, in_days
+from tui.widgets.foot import Answer
+from tui.widgets.form import Form
+
+if TYPE_CHECKING:
+    from exports.workbook.write import Written
+    from ledger.books.checks import Check
+    from ledger.books.income import Income, IncomeLine
+
+
+@dataclass(frozen=True, slots=True)
+class YearAnswer:
+    """What the place shows of one year."""
+
+    income: Income
+    checks: tuple[Check, ...]
+
+
+class YearPlace(Aside[None], Place):
+    """One accounting year."""
+
+    NAME = "year"
+    WHERE = "year"
+    TITLE_WORDS = "Year"
+    HELP = (
+        "Cash counts what was received and paid; accruals what was earned and spent. This is a working paper for you "
+        "and your adviser, not a tax return; rules differ from place to place. Closing a year makes its figures stand."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("earlier", "left", "earlier", "The year before."),
+        Act("later", "right", "later", "The year after."),
+        Act("workbook", "w", "workbook", "Write the workbook of this year for an accountant."),
+        Act("checks", "k", "checks", "Every check, with what to do where one does not hold."),
+        Act("close", "c", "close", "Close this year: from then on its figures stand."),
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._year = 0
+        self._answer: YearAnswer | None = None
+        self._writing = False
+
+    def body(self) -> Iterable[Widget]:
+        self._year = self.desk.ledger.today.year
+        yield Static(id="year-title", markup=False, classes="line")
+        yield VerticalScroll(Static(id="year-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        self._title(f"{self._year}: adding up ...")
+        ledger, year = self.desk.ledger, self._year
+        self.ask_aside(lambda: YearAnswer(ledger.income(year), ledger.checks(year)))
+
+    def _title(self, text: str) -> None:
+        self.query_one("#year-title", Static).update(words(text, "bold"))
+
+    def told(self, answer: object) -> None:
+        if not isinstance(answer, YearAnswer):
+            self._written(answer)
+            return
+        self._answer = answer
+        income = answer.income
+        amiss = [check for check in answer.checks if not check.holds]
+        state = "closed" if income.closed else "open"
+        adds_up = "✓ everything adds up" if not amiss else f"! {len(amiss)} of {len(answer.checks)} checks to look at"
+        self._title(f"‹ {income.year} ›  {state} · {adds_up}")
+        width = max(40, min(self.app.size.width - 4, 100))
+        lines = income_lines(income, self.desk.ledger.currency, width)
+        lines += [f"! {check.name}: {check.advice}" for check in amiss]
+        self.query_one("#year-text", Static).update(drawing(lines))
+        money = self.desk.ledger.currency
+        self.foot.sum_up(f"cash {amount_text(income.cash_result, money)} {money.code}")
+
+    def refused(self, refusal: Refused) -> None:
+        if self._writing:
+            self._writing = False
+            self.desk.say(Answer(refusal.sentence, "refused"))
+            self.read_anew()
+            return
+        self._answer = None
+        self._title(f"‹ {self._year} ›")
+        self.query_one("#year-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+
+    def action_earlier(self) -> None:
+        """The year before."""
+        self._year -= 1
+        self.read_anew()
+
+    def action_later(self) -> None:
+        """The year after."""
+        self._year += 1
+        self.read_anew()
+
+    async def action_checks(self) -> None:
+        """Every check."""
+        if self._answer is not None:
+            lines = check_lines(self._answer.checks, self.desk.ledger.currency)
+            await self.desk.open_form(TextPage(f"Checks of {self._year}", lambda: lines))
+
+    def action_workbook(self) -> None:
+        """Write the workbook aside, into the folder the program was started in."""
+        self._title(f"{self._year}: writing the workbook ...")
+        self._writing = True
+        self.ask_aside(self._write_workbook())
+
+    def _write_workbook(self) -> Callable[[], object]:
+        ledger, year, folder = self.desk.ledger, self._year, self.desk.papers
+
+        def write() -> Written:
+            from exports.workbook.write import write as write_workbook
+
+            return write_workbook(ledger, year, folder)
+
+        return write
+
+    def _written(self, written: object) -> None:
+        self._writing = False
+        path: Path = written.path  # type: ignore[attr-defined]
+        draft = written.draft  # type: ignore[attr-defined]
+        said = "a draft: a check does not hold" if draft else "every check holds"
+        self.desk.say(Answer(f"The workbook is {path} ({said}).", "caution" if draft else "done"))
+        self.read_anew()
+
+    async def action_close(self) -> None:
+        """Close the year."""
+        await self.desk.open_form(CloseForm(str(self._year)))
+
+
+class CloseForm(Form):
+    """A year is closed."""
+
+    WHERE = "close-year"
+    HELP = "After closing nothing can be recorded into the year any more; what is found later counts in the open year."
+
+    def heading(self) -> str:
+        return f"Close {self.subject}: from then on its figures stand"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("on", "closed on", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
+
+    def command(self, values: Mapping[str, Any]) -> CloseYear:
+        on: dt.date = values["on"]
+        return CloseYear(int(self.subject), on)
+
+
+def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
+    """Both bases side by side, then the bridge between them."""
+    figure = 12
+    room = width - 2 * figure
+
+    def line(name: str, cash: str, accruals: str) -> str:
+        return fit(name, room) + fit(cash, figure, right=True) + fit(accruals, figure, right=True)
+
+    def row(one: IncomeLine) -> str:
+        return line(one.name, _amount(one.cash, currency), _amount(one.accruals, currency))
+
+    rule = "─" * width
+    return [
+        line(f"in {currency.code}", "cash", "accruals"),
+        rule,
+        *(row(one) for one in income.lines),
+        rule,
+        line("Result", _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
+        "",
+        "From the cash result to the accruals result",
+        *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
+        "",
+        "Working paper, not a tax return; ask your adviser what counts where you live.",
+    ]
+
+
+def _amount(minor: int | None, currency: Currency) -> str:
+    return "" if minor is None else amount_text(minor, currency)
+
+
+def check_lines(checks: Sequence[Check], currency: Currency) -> list[str]:
+    """Every check with its two sides."""
+    lines = []
+    for check in checks:
+        sides = [check.first, check.second]
+        said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
+        sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
+        lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
+        if check.difference:
+            lines.append(f"    {check.advice}")
+    return lines

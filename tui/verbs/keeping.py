@@ -1,0 +1,139 @@
+"""Verbs about the ledger itself: make one, open the demo, its settings; and the screen, which needs no verb."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from ledger.errors import BadInput, NotALedger, Refused
+from tui.verbs import answer
+from tui.verbs.parser import Parser, common, with_format
+from tui.verbs.place import data_folder, state_folder, target, to_read, to_write
+
+DEMO = "quillmere.rearledger"
+
+
+def add(top: Parser) -> None:
+    """Add these verbs."""
+    parser = with_format(
+        top.verb("new", "Make a new ledger.", new, epilog='rearledger new --currency EUR --name "Quillmere Loft"')
+    )
+    parser.add_argument("--currency", metavar="CODE", required=True, help="three letters of ISO 4217; never changes")
+    parser.add_argument("--name", metavar="WORDS", default="", help="of the business")
+    parser.add_argument("--at", metavar="PATH|URL", help="where; else REARLEDGER_LEDGER, else in your data folder")
+    parser = top.verb("demo", "Make the example business, all of it invented, and open it.", demo)
+    parser.add_argument("--at", metavar="PATH", help="where; else in your data folder, where it is made once")
+    parser.add_argument("--no-screen", action="store_true", help="only make it")
+    parser = common(top.verb("setting", "Show the settings, or set one.", setting))
+    parser.add_argument("words", metavar="NAME VALUE", nargs="*")
+
+
+def new(args: argparse.Namespace) -> int:
+    """Make a ledger."""
+    from ledger.ledger import Ledger
+
+    place = args.at or target(args)
+    with Ledger.create(place, currency=args.currency, name=args.name) as ledger:
+        made, currency = ledger.store.place, ledger.currency
+    if args.format == "json":
+        answer.write_json({"ledger": made, "currency": currency.code, "name": args.name})
+        return 0
+    answer.say(f"A new ledger in {currency.code} is at {made}.")
+    if sys.stdout.isatty():
+        answer.say("Next: rearledger species templates, then rearledger species add CODE --template KEY.")
+    return 0
+
+
+def demo(args: argparse.Namespace) -> int:
+    """Make the example business and open it."""
+    path = Path(args.at) if args.at is not None else data_folder() / DEMO
+    if args.at is not None or not path.exists():
+        _build(path)
+        answer.say(f"The example business is at {path}.")
+    if args.no_screen:
+        return 0
+    return _show(str(path))
+
+
+def _build(path: Path) -> None:
+    """Make the demo beside its place and move it there when it is whole, so that half of one is never opened."""
+    from demo.build import build_demo
+
+    if os.path.lexists(path):
+        raise BadInput(f"There is something at {path} already; choose another place with --at.", "at", {"path": path})
+    part = path.with_name(f"{path.name}.part")
+    leavings = (part, part.with_name(f"{part.name}-journal"))
+    for left in leavings:
+        left.unlink(missing_ok=True)
+    try:
+        build_demo(str(part), _progress())
+        part.rename(path)
+    finally:
+        for left in leavings:
+            left.unlink(missing_ok=True)
+
+
+def _progress() -> Callable[[float], None]:
+    """Says how far it is, to a person who watches."""
+    if not sys.stderr.isatty():
+        return lambda part: None
+
+    def tell(part: float) -> None:
+        sys.stderr.write(f"\rMaking the example business: {part * 100:3.0f} %" + ("\n" if part >= 1 else ""))
+        sys.stderr.flush()
+
+    return tell
+
+
+def setting(args: argparse.Namespace) -> int:
+    """Show the settings, or set one."""
+    from ledger.records.commands import SetSetting
+    from ledger.records.settings import SETTINGS, settings
+
+    if args.words:
+        text = " ".join(args.words)
+        name = next((one for one in sorted(SETTINGS, key=len, reverse=True) if f"{text} ".startswith(f"{one} ")), None)
+        command = SetSetting(name or text, text[len(name or text) :].strip())
+        with to_write(args) as ledger:
+            return answer.done(ledger.do(command), args.format)
+    with to_read(args) as ledger:
+        rows = list(ledger.ask(settings).items())
+    columns: tuple[answer.Column[tuple[str, str]], ...] = (
+        answer.Column("setting", lambda row: row[0]),
+        answer.Column("value", lambda row: row[1]),
+    )
+    answer.write_rows(rows, columns, args.format, none="There are no settings.")
+    return 0
+
+
+def screen(args: argparse.Namespace) -> int:
+    """Open the screen on the ledger that is meant."""
+    return _show(target(args))
+
+
+def _show(place: str) -> int:
+    from ledger.ledger import Ledger
+    from ledger.records.engines import is_server
+
+    if not is_server(place) and not os.path.lexists(place):
+        raise NotALedger(
+            f"There is no ledger at {place} yet: make one with “rearledger new --currency EUR”, "
+            "or look around the example business with “rearledger demo”.",
+            "ledger",
+            {"path": place},
+        )
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise Refused("The screen needs a terminal; name a verb to work without one, see rearledger --help.")
+    with Ledger.open(place) as ledger:
+        from tui.app import Desk
+        from tui.drafts import Drafts, drafts_path
+        from tui.places import PLACES
+
+        folder = state_folder()
+        drafts = Drafts(drafts_path(folder, ledger.store.place))
+        desk = Desk(ledger, PLACES, ledger.vocabulary, drafts=drafts, reports=folder)
+        desk.run()
+        return desk.return_code or 0

@@ -1,0 +1,168 @@
+"""The verb about rearing: how many reach adulthood, how surely, and what each one cost."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ledger.errors import BadInput, Refused
+from tui.verbs import answer, typed
+from tui.verbs.parser import Parser, common, with_day
+from tui.verbs.place import to_read
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from ledger.money import Currency
+    from ledger.rearing.curve import LotCurve
+    from ledger.rearing.report import CostPart, RearingRow
+
+CURVE = ("days", "states", "prob", "se", "at_risk", "counts")
+
+
+def add(top: Parser) -> None:
+    """Add this verb."""
+    parser = common(
+        top.verb("rearing", "Show survival, and what one reared adult cost, for each species and lot.", rearing)
+    )
+    parser.add_argument("--species", metavar="CODE", help="one species only")
+    parser.add_argument("--lot", metavar="LOT", help="one lot only")
+    with_day(parser, "on", "as it was on that day; else today")
+    parser.add_argument("--curve", action="store_true", help="with the curve of survival, day by day")
+
+
+def rearing(args: argparse.Namespace) -> int:
+    """The rearing report."""
+    if args.species is not None and args.lot is not None:
+        raise BadInput("A lot is of one species; leave --species out.", field="species")
+    with to_read(args) as ledger:
+        on = typed.day(args.on, ledger, "on")
+        rows = ledger.rearing(args.species, args.lot, on)
+        currency = ledger.currency
+        curves: dict[str, LotCurve] = {}
+        if args.curve:
+            for row in rows:
+                # A lot that never had young before the reared stage has no curve; its row says why.
+                try:
+                    if row.lot:
+                        curves[row.lot] = ledger.curve(row.lot, on)
+                except Refused:
+                    continue
+    columns = [*_columns(currency), *(_curve_columns(curves) if args.curve else ())]
+    none = "Nothing has been reared here yet."
+    answer.write_rows(rows, columns, args.format, none=none, hint="Open a lot: rearledger lot add CODE SPECIES")
+    if args.format == "text":
+        _write_remarks(rows)
+        for curve in curves.values():
+            _write_curve(curve)
+    return 0
+
+
+def _columns(currency: Currency) -> tuple[answer.Column[RearingRow], ...]:
+    def cost(name: str, title: str) -> answer.Column[RearingRow]:
+        def value(row: RearingRow) -> answer.Json:
+            return answer.rounded(getattr(row, name), currency)
+
+        return answer.Column(name, value, title, figure=True)
+
+    def exact(name: str) -> answer.Column[RearingRow]:
+        return answer.Column(f"{name}_exact", lambda row: answer.in_major(getattr(row, name), currency), listed=False)
+
+    def number(name: str) -> answer.Column[RearingRow]:
+        return answer.Column(name, lambda row: getattr(row, name), figure=True)
+
+    def hidden(name: str, *, figure: bool = False) -> answer.Column[RearingRow]:
+        return answer.Column(name, lambda row: getattr(row, name), figure=figure, listed=False)
+
+    return (
+        answer.Column("lot", lambda row: row.lot or None, text=lambda row: row.lot or f"all {row.species}"),
+        answer.Column("species", lambda row: row.species, listed=False),
+        answer.Column("origin", lambda row: row.origin or None, listed=False),
+        number("entered"),
+        number("reached"),
+        number("lost"),
+        number("left_early"),
+        number("pending"),
+        answer.Column("survival", lambda row: row.survival, "reared %", _share, figure=True),
+        hidden("low", figure=True),
+        hidden("high", figure=True),
+        hidden("n_eff", figure=True),
+        cost("cost_per_reared", f"{currency.code} each"),
+        cost("cost_without_losses", "had none died"),
+        cost("naive_cost", "all spending"),
+        answer.Column("why", _why, listed=False),
+        exact("cost_per_reared"),
+        exact("cost_without_losses"),
+        exact("naive_cost"),
+        hidden("missing", figure=True),
+        hidden("counted_from"),
+        hidden("cost_reached", figure=True),
+        answer.Column("by_category", lambda row: _parts(row.by_category, currency), listed=False),
+        answer.Column("by_stage", lambda row: _parts(row.by_stage, currency), listed=False),
+        hidden("finished"),
+        hidden("so_far"),
+        answer.Column("notes", lambda row: list(row.notes), listed=False),
+    )
+
+
+def _share(row: RearingRow) -> str:
+    if row.survival is None:
+        return answer.NONE
+    figure = f"{row.survival * 100:.0f}"
+    if row.low is None or row.high is None:
+        return figure
+    return f"{figure} ({row.low * 100:.0f} to {row.high * 100:.0f})"
+
+
+def _why(row: RearingRow) -> str | None:
+    """Why a figure is missing: that of survival, that of the cost."""
+    cost = row.notes[0] if row.cost_per_reared is None and row.notes else ""
+    return "; ".join(dict.fromkeys(reason for reason in (row.why, cost) if reason)) or None
+
+
+def _parts(parts: Sequence[CostPart], currency: Currency) -> Mapping[str, answer.Json]:
+    return {part.name: answer.rounded(part.each, currency) for part in parts}
+
+
+def _write_remarks(rows: Sequence[RearingRow]) -> None:
+    """What stands under the figures; a remark about several rows once."""
+    said: dict[str, list[str]] = {}
+    for row in rows:
+        why = _why(row)
+        for remark in (row.so_far, why, *(note for note in row.notes if note not in (why or "").split("; "))):
+            if remark:
+                said.setdefault(remark, []).append(row.lot or f"all {row.species}")
+    if said:
+        answer.say("")
+    for remark, names in said.items():
+        shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
+        answer.say(f"{shown}: {remark}" if len(names) < len(rows) else f"{remark[0].upper()}{remark[1:]}")
+
+
+def _curve_columns(curves: Mapping[str, LotCurve]) -> tuple[answer.Column[RearingRow], ...]:
+    def column(name: str) -> answer.Column[RearingRow]:
+        return answer.Column(name, lambda row: getattr(curves.get(row.lot), name, None), listed=False)
+
+    return tuple(column(name) for name in CURVE)
+
+
+def _write_curve(curve: LotCurve) -> None:
+    """Shares in each state, one line a day on which something happened."""
+    Line = tuple[int, tuple[float, ...], tuple[float, ...]]
+
+    def state(place: int, name: str) -> answer.Column[Line]:
+        return answer.Column(
+            name,
+            lambda line: line[1][place],
+            text=lambda line: f"{line[1][place] * 100:.1f}% ±{line[2][place] * 100:.1f}",
+            figure=True,
+        )
+
+    columns: list[answer.Column[Line]] = [answer.Column("day", lambda line: line[0], figure=True)]
+    columns += [state(place, name) for place, name in enumerate(curve.states)]
+    answer.say("")
+    answer.say(f"{curve.lot}: share in each state by day on the lot's clock, with its standard error")
+    answer.write_rows(list(zip(curve.days, curve.prob, curve.se, strict=True)), columns, "text", none="")
+    for warning in curve.warnings:
+        answer.say(f"{curve.lot}: {warning}")
