@@ -10,9 +10,16 @@ from demo.animals import Animal, Event, Fate, Group, check, take
 from demo.parameters import FIRST, LAST, LIVES, SEED
 from ledger.act import Done
 from ledger.ledger import Ledger, Together
-from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record
+from ledger.stock.commands import AddLot, Arrival, Mark, Move, OriginStatement, Record, SaveRound
 
 CHECK_EVERY = {"PACH": 13, "EXTA": 14, "HIER": 11, "PORC": 19, "GECK": 10}
+
+ROUNDS_FROM = dt.date(2025, 10, 1)
+"""Rounds are written down from this day on."""
+ROUND_DAYS = (0, 3)
+COLONIES = ("C01", "C02", "C03")
+FORGOTTEN = ("E08", "G13")
+"""Lots whose rounds nobody wrote down: they show as due."""
 
 MONTH = 30
 """Days that are saved together."""
@@ -60,6 +67,14 @@ class World:
             if (number - group.offset) % group.every == 0:
                 self.check(group)
         trade(self.today)
+        if self.today >= ROUNDS_FROM and self.today.weekday() in ROUND_DAYS:
+            self._round()
+
+    def _round(self) -> None:
+        """Feeding and cleaning day: every lot with animals is fed and looked at, but for those forgotten."""
+        alive = [group.code for group in self.groups.values() if group.animals or group.code in COLONIES]
+        marks = [Mark(code, kind) for code in alive if code not in FORGOTTEN for kind in ("fed", "looked")]
+        self.do(SaveRound(tuple(marks), self.today))
 
     def do(self, command: object) -> Done:
         """Record something."""

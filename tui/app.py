@@ -120,10 +120,14 @@ class Desk(App[None]):
         ]
 
     def jot_setting(self) -> Setting:
-        """What a jot line is read against; asked of the ledger anew after each change."""
+        """What a jot line is read against; asked of the ledger anew after each change and when the line opens."""
         if self._setting is None:
             self._setting = Setting(self._vocabulary(), self.ledger.today, self.ledger.currency, self.order)
         return self._setting
+
+    def learn_words(self) -> None:
+        """Ask the ledger for its words again: somebody else may have recorded meanwhile."""
+        self._setting = None
 
     def record(self, command: object, token: str) -> Done:
         """Record a command and tell every screen.

@@ -13,8 +13,8 @@ import os
 import sys
 from collections.abc import Sequence
 
-from ledger.errors import Refused
-from ledger.text import show
+from ledger.errors import BadInput, Refused
+from ledger.text import quoted, show
 from tui.verbs import answer
 from tui.verbs.parser import Parser, with_ledger
 
@@ -91,6 +91,10 @@ def parser() -> Parser:
 
 
 def _run(words: Sequence[str]) -> int:
+    for word in words:
+        # What the terminal sent and Python could not decode stands in the word as half a character.
+        if any("\ud800" <= letter <= "\udfff" for letter in word):
+            raise BadInput(f"{quoted(word)} is not text in this terminal's encoding; type it anew.")
     try:
         args = parser().parse_args(list(words))
     except SystemExit as ended:
@@ -140,7 +144,7 @@ def _fault(error: Exception) -> int:
     moment = dt.datetime.now().strftime("%Y-%m-%dT%H:%M:%S")
     try:
         path = write_report(error, state_folder(), moment)
-    except OSError:
+    except (OSError, ImportError):
         _complain("The program met a fault of its own and stopped; no report of it could be written.")
         return FAULT
     _complain(f"The program met a fault of its own and stopped; a report without your data is in {path}")

@@ -97,9 +97,12 @@ class Framed(Screen[R]):
             self.on_screen_resume()
 
     _stale = False
+    _before_jot: Widget | None = None
+    """What had the keys when the jot line was opened."""
 
     def on_screen_resume(self) -> None:
         """Read anew if something was recorded meanwhile."""
+        self.query_one(Strip).day(self.desk.ledger.today)
         if self._stale:
             self._stale = False
             self.read_anew()
@@ -120,13 +123,15 @@ class Framed(Screen[R]):
 
     def open_jot(self) -> None:
         """Open the jot line over the foot."""
+        if not self.foot.jot.display:
+            self._before_jot = self.focused
         self.foot.jot.open()
 
     @on(JotLine.Toggled)
     def _jot_toggled(self, event: JotLine.Toggled) -> None:
         self.foot.jotting(event.is_open)
         if not event.is_open:
-            self.set_focus(self.first_focus())
+            self.set_focus(self._before_jot or self.first_focus())
 
     @on(Strip.Chosen)
     def _place_chosen(self, event: Strip.Chosen) -> None:

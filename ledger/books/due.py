@@ -29,7 +29,7 @@ from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
 from ledger.stock.layers import readiness
 from ledger.stock.stock_rows import StockRow, stock_on
-from ledger.stock.words import stage_words, tubs_text
+from ledger.stock.words import listed, stage_words, tubs_text
 from ledger.text import count_words
 
 ROUND_DAYS = 4
@@ -99,9 +99,15 @@ def _rounds(
                 waiting[tub] = next_on
         if waiting:
             since = min(waiting.values())
-            which = f", {tubs_text(waiting)}" if set(waiting) != {""} and len(waiting) < len(labels) else ""
+            which = f", {_tubs(set(waiting))}" if len(waiting) < len(labels) else ""
             when = "today" if since == scene.today else f"since {long_day(since)}"
             yield _row(scene, since, "round", code, f"{code}{which}: round due {when}.")
+
+
+def _tubs(waiting: set[str]) -> str:
+    """'tubs 1 and 2', 'tub 3 and the unlabelled rest'."""
+    parts = [tubs_text(waiting - {""})] if waiting - {""} else []
+    return listed([*parts, "the unlabelled rest"] if "" in waiting else parts)
 
 
 def _seen(check: LastCheck | None) -> dt.date | None:

@@ -15,7 +15,8 @@ from sqlalchemy import Connection
 from ledger.books import lines
 from ledger.books.cost_rows import CostRow, EquipmentRow, cost_rows, equipment_rows
 from ledger.books.material import Material, material
-from ledger.books.paper_rows import KEPT, SWAP, OwedRow, Papers, ReceiptRow, SalesRow, owed_rows
+from ledger.books.owed_rows import OwedRow, owed_rows
+from ledger.books.paper_rows import KEPT, SWAP, Papers, ReceiptRow, SalesRow
 from ledger.books.sources import RAISED
 from ledger.books.stock_rows import MovementRow, StockRow, movement_rows, stock_rows
 

@@ -1,4 +1,4 @@
-"""Rows of sales, credits and money received in a year, and of what customers owe: one row for each line on a paper.
+"""Rows of sales, credits and money received in a year: one row for each line on a paper.
 
 Each row names the line of the income it belongs to. What one payment pays for is shared over the lines of its sale in
 proportion, cumulatively, so that a sale paid in full was paid line by line.
@@ -16,7 +16,7 @@ from sqlalchemy import Connection, Row, select
 
 from ledger.books import lines
 from ledger.books.material import Material
-from ledger.books.sold import Amount, DepositAccount, SaleAccount, upto
+from ledger.books.sold import Amount, DepositAccount, SaleAccount
 from ledger.money import largest_remainder
 from ledger.records import tables as t
 
@@ -153,15 +153,11 @@ class Papers:
     def _kept_here(self, part: _Part, paper: Row[Any]) -> tuple[int, int]:
         """How many animals of a line a credit says did not go: all, or those credited before the parcel was posted."""
         assert part.row is not None
-        stayed = 0
-        for credit in self._credits.values():
-            before = credit.operation_id < self._posted.get(credit.sale_id, 0)
-            if not credit.full and before and credit.sale_id == part.row.sale_id and credit.id <= paper.id:
-                own = [_number(row) for row in self._credit_lines[credit.id] if row.sale_line_id == part.id]
-                if credit.id == paper.id:
-                    return sum(own), 0
-                stayed += sum(own)
-        return (_number(part.row) - stayed, part.row.extra) if paper.full else (0, 0)
+        if paper.full:
+            return _number(part.row), part.row.extra
+        if paper.operation_id < self._posted.get(paper.sale_id, 0):
+            return sum(_number(row) for row in self._credit_lines[paper.id] if row.sale_line_id == part.id), 0
+        return 0, 0
 
     def _credit_parts(self, sale: SaleAccount, number: int, amount: int) -> list[tuple[_Part, int]]:
         """What a credit takes off each line; what its own lines leave unsaid is shared out in proportion."""
@@ -290,36 +286,3 @@ def _weights(parts: Sequence[_Part]) -> list[int]:
     """By what money is shared over the parts of a sale; of a sale that is free, all of it to the charges."""
     nets = [part.net for part in parts]
     return nets if any(nets) else [0] * (len(parts) - 1) + [1]
-
-
-@dataclass(frozen=True, slots=True)
-class OwedRow:
-    """A sale, hold or cost on which something was owed or moved in the year. Positive: owed to the business."""
-
-    kind: str
-    """sale, hold or cost."""
-    number: str
-    who: str
-    at_start: int
-    added: int
-    settled: int
-    at_end: int
-
-
-def owed_rows(given: Material) -> list[OwedRow]:
-    """Who owed what at the start and the end of the year, and what changed it."""
-    eve, last = given.eve, given.last
-    rows = []
-    for sale in given.sales:
-        added = sale.earned(last) - sale.earned(eve)
-        settled = sale.settled(last) - sale.settled(eve)
-        rows.append(OwedRow("sale", sale.number, sale.customer, sale.balance(eve), added, settled, sale.balance(last)))
-    for hold in given.deposits:
-        received = upto(hold.received, last) - upto(hold.received, eve)
-        used = sum(upto(part, last) - upto(part, eve) for part in (hold.applied, hold.kept))
-        rows.append(OwedRow("hold", hold.number, hold.customer, -hold.held(eve), 0, received - used, -hold.held(last)))
-    for cost in given.costs:
-        added = -cost.basis if given.in_year(cost.accounting_on) else 0
-        settled = -sum(upto(part, last) - upto(part, eve) for part in (cost.paid, cost.swapped))
-        rows.append(OwedRow("cost", str(cost.id), cost.supplier, -cost.owed(eve), added, settled, -cost.owed(last)))
-    return [row for row in rows if row.at_start or row.added or row.settled or row.at_end]

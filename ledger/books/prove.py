@@ -6,6 +6,7 @@ Changes nothing. An empty answer means that everything holds.
 from __future__ import annotations
 
 import datetime as dt
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -19,8 +20,8 @@ from ledger.books.year import year_books
 from ledger.costs.result import Kind
 from ledger.money import round_half_even
 from ledger.records import tables as t
-from ledger.stock.events import without_reversed
-from ledger.stock.journal import events
+from ledger.stock.events import ordered, without_reversed
+from ledger.stock.journal import depths, events
 from ledger.stock.reasons import REASONS, Cost
 from ledger.stock.rebuild import differences
 
@@ -37,9 +38,10 @@ class Finding:
 def prove(conn: Connection) -> tuple[Finding, ...]:
     """Everything that does not add up; empty when all does."""
     found = [Finding("stock", one.sentence) for one in differences(conn)]
-    if found and any("below nothing" in one.sentence for one in found):
-        # Costs cannot be shared over fewer than no animals.
-        return tuple(found)
+    lacking = _lacking(conn)
+    if lacking is not None:
+        # Costs cannot be shared over fewer than no animals, so nothing below could be reckoned.
+        return (*found, lacking)
     found += _numbers(conn)
     found += _origins(conn)
     found += _animals_bought(conn)
@@ -54,6 +56,21 @@ def prove(conn: Connection) -> tuple[Finding, ...]:
             if not check.holds
         ]
     return tuple(found)
+
+
+def _lacking(conn: Connection) -> Finding | None:
+    """The first movement that, by the day it is accounted on, takes more animals than its lot and stage have."""
+    there: dict[tuple[int | None, int | None], int] = defaultdict(int)
+    for event in ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on"):
+        if event.from_lot is not None:
+            there[event.from_lot, event.from_stage] -= event.count
+            left = there[event.from_lot, event.from_stage]
+            if left < 0:
+                day = dt.date.fromordinal(event.accounting_on)
+                return Finding("stock", f"Movement {event.id}, accounted on {day}, takes {-left} more than are there.")
+        if event.to_lot is not None:
+            there[event.to_lot, event.to_stage] += event.count
+    return None
 
 
 def _years(conn: Connection) -> list[int]:
@@ -84,9 +101,6 @@ def _numbers(conn: Connection) -> Iterable[Finding]:
             )
         for number in paper.strange:
             yield Finding("numbers", f"{paper.series} number {number} lies outside the numbers given.")
-    for table, what in ((t.sale, "sale"), (t.credit, "credit")):
-        twice = conn.execute(select(table.c.number).group_by(table.c.number).having(func.count() > 1)).scalars()
-        yield from (Finding("numbers", f"There are two of {what} {number}.") for number in twice)
 
 
 def _origins(conn: Connection) -> Iterable[Finding]:

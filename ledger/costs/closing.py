@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from operator import add
 
 from ledger.costs.allowance import allowed
-from ledger.costs.given import CostLine, figure_on
+from ledger.costs.given import ANIMALS, CostLine, figure_on
 from ledger.costs.grid import GRID, posted, whole_lines
 from ledger.costs.lasting import left
 from ledger.costs.result import Amounts, BucketCost, Closing, Kind, NoAnimals, Postings, Reached, Shared
@@ -24,10 +23,11 @@ def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], un
         for bucket in lot.buckets.values():
             s.settle(bucket)
 
-    came_in = s.came_in[:]
+    came_in = [0] * s.width
+    came_in[s.column[ANIMALS]] += s.bought
     for line in costs:
         came_in[s.column[line.category]] += line.amount
-    whole = posted(s.out_cost, s.width)
+    whole = posted(map(s.categories.apart, s.out_cost), s.width)
     left_over = [amount - sum(whole[place :: s.width]) for place, amount in enumerate(came_in)]
     buckets = tuple(
         _bucket_cost(s, bucket, until, by_stage=by_stage)
@@ -39,10 +39,10 @@ def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], un
         categories=categories,
         came_in=tuple(came_in),
         buckets=buckets,
-        postings=Postings(s.out_kind, s.out_day, s.out_event, s.out_lot, s.out_cost, whole, s.width),
+        postings=Postings(s.out_kind, s.out_day, s.out_event, s.out_lot, s.out_cost, whole, s.categories),
         closing=_closing(s, buckets, costs, until, left_over),
         reached=tuple(
-            Reached(lot_id, day, count, tuple(s.by_category(cost)), _stages(s, cost) if by_stage else ())
+            Reached(lot_id, day, count, _amounts(s, cost), _stages(s, cost) if by_stage else ())
             for (lot_id, day), (count, cost) in s.reached.items()
         ),
         no_animals=tuple(
@@ -61,21 +61,24 @@ def _marked(s: Sharing, mark: int) -> frozenset[int]:
     return frozenset(lot.id for lot in s.lots.values() if lot.marks & mark)
 
 
-def _stages(s: Sharing, cost: list[int]) -> tuple[Amounts, ...]:
-    return tuple(tuple(cost[place : place + s.width]) for place in range(0, len(cost), s.width))
+def _amounts(s: Sharing, cost: int) -> Amounts:
+    return tuple(s.categories.apart(s.by_category(cost)))
+
+
+def _stages(s: Sharing, cost: int) -> tuple[Amounts, ...]:
+    amounts = s.whole.apart(cost)
+    return tuple(tuple(amounts[place : place + s.width]) for place in range(0, len(amounts), s.width))
 
 
 def _bucket_cost(s: Sharing, bucket: Bucket, until: int, *, by_stage: bool) -> BucketCost:
-    cost = bucket.balance
-    if bucket.lasting:
-        cost = list(map(add, cost, left(bucket.lasting, len(cost), s.day)))
+    cost = bucket.balance + left(bucket.lasting, s.day)
     rate = figure_on(bucket.loss, until, None)
     return BucketCost(
         lot=bucket.lot.id,
         stage=bucket.stage,
         count=bucket.count,
         units=bucket.units,
-        cost=tuple(s.by_category(cost)),
+        cost=_amounts(s, cost),
         by_stage=_stages(s, cost) if by_stage else (),
         entrants=bucket.entrants,
         early_exits=bucket.early,
@@ -90,7 +93,9 @@ def _closing(
     """Lines of what is there, in whole minor units that sum to what has not gone out."""
     lines: list[tuple[Kind, int | None, int | None, int | None, Sequence[int]]] = []
     lines.extend((Kind.ON_HAND, row.lot, row.stage, None, row.cost) for row in buckets)
-    lines.extend((Kind.BROOD, lot.id, None, None, lot.brood) for lot in s.lots.values())
+    lines.extend(
+        (Kind.BROOD, lot.id, None, None, s.categories.apart(lot.brood)) for lot in s.lots.values() if lot.brood
+    )
     for line in costs:
         cost = [0] * s.width
         cost[s.column[line.category]] = _not_used_up(line, until)

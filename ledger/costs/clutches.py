@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from ledger.costs.given import LotInfo
+from ledger.costs.state import Lot
+from ledger.costs.vector import Vector
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Cost
 
@@ -22,7 +24,7 @@ class Clutch:
         """Its weight beside other clutches."""
         self.count = 0
         """Young that have not taken their share."""
-        self.portions: dict[int, list[int]] = {}
+        self.portions: dict[int, int] = {}
         """By mother: what the clutch was given and its young have not taken."""
 
 
@@ -81,39 +83,39 @@ def _add_young(ahead: Ahead, event: Event, lots: Mapping[int, LotInfo]) -> None:
         clutch.share += event.count
 
 
-def take_share(ahead: Ahead, event: Event, pools: Mapping[int, list[int]]) -> dict[int, list[int]]:
+def take_share(ahead: Ahead, event: Event, mothers: Sequence[Lot], vector: Vector) -> dict[int, int]:
     """What the young of one movement take of the brood pools of their mothers.
+
+    The first young of a day empty the pool for all clutches of that day.
 
     Args:
         ahead: of the whole journal.
         event: the arrival of the young.
-        pools: by mother, grid steps by category in her pool, up to date; the first young of the day empty the list
-            in place for all clutches of that day.
+        mothers: of their lot, with their pools up to date.
+        vector: of the categories.
 
     Returns:
         By mother, the grid steps that go with these young.
     """
     clutch = ahead.clutches[event.lot, event.accounting_on]
     portions = clutch.portions
-    for mother, brood in pools.items():
-        if mother not in portions:
-            _hand_out(ahead.of_mother[mother, event.accounting_on], mother, brood)
+    for mother in mothers:
+        if mother.id not in portions:
+            _hand_out(ahead.of_mother[mother.id, event.accounting_on], mother, vector)
     if event.count == clutch.count:
         return portions
     taken = {}
-    for mother, portion in portions.items():
-        taken[mother] = part = [amount * event.count // clutch.count for amount in portion]
-        portions[mother] = [amount - got for amount, got in zip(portion, part, strict=True)]
+    for number, portion in portions.items():
+        taken[number] = part = vector.share(portion, event.count, clutch.count)
+        portions[number] = portion - part
     clutch.count -= event.count
     return taken
 
 
-def _hand_out(clutches: Sequence[Clutch], mother: int, brood: list[int]) -> None:
+def _hand_out(clutches: Sequence[Clutch], mother: Lot, vector: Vector) -> None:
     """Give each clutch of a day its portion of a pool; the last one takes what does not divide."""
     left = sum(clutch.share for clutch in clutches)
-    for clutch in clutches[:-1]:
-        clutch.portions[mother] = portion = [amount * clutch.share // left for amount in brood]
-        brood[:] = [amount - given for amount, given in zip(brood, portion, strict=True)]
+    for clutch in clutches:
+        clutch.portions[mother.id] = portion = vector.share(mother.brood, clutch.share, left)
+        mother.brood -= portion
         left -= clutch.share
-    clutches[-1].portions[mother] = brood[:]
-    brood[:] = [0] * len(brood)

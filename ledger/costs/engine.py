@@ -12,11 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from ledger.costs.closing import close
 from ledger.costs.clutches import Ahead, look_ahead
 from ledger.costs.given import ANIMALS, CostLine, LotInfo, StageFigures
+from ledger.costs.grid import GRID
 from ledger.costs.movements import arrive, die, hatch_out, leave, move
 from ledger.costs.result import Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.taken_back import take_back
 from ledger.costs.turns import Turns
+from ledger.costs.vector import LARGEST
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Cost
 
@@ -114,6 +116,9 @@ def _check(events: Sequence[Event], costs: Sequence[CostLine], lots: Mapping[int
     days = [event.accounting_on for event in events]
     if days != sorted(days):
         raise ValueError("movements must come in the order of accounting_on")
+    whole = sum(abs(line.amount) for line in costs) + sum(abs(event.value or 0) for event in events)
+    if whole * GRID >= LARGEST:
+        raise ValueError(f"{whole} minor units are more than can be shared out")
     for line in costs:
         if line.last < line.first:
             raise ValueError(f"cost {line.id} ends before it starts")

@@ -8,7 +8,7 @@ remainder after Hamilton.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 GRID = 10**18
 """Steps in one minor unit. What waits to be shared is less than one step for each weighted animal in thousandths: with
@@ -32,7 +32,7 @@ def rounded(amount: int) -> int:
     return whole + (whole & 1)
 
 
-def posted(series: Sequence[Sequence[int]], width: int) -> array[int]:
+def posted(series: Iterable[Sequence[int]], width: int) -> array[int]:
     """Whole minor units of each row of a series, so that the rows always sum to the rounded running total.
 
     Args:
@@ -44,18 +44,13 @@ def posted(series: Sequence[Sequence[int]], width: int) -> array[int]:
     """
     running = [0] * width
     before = [0] * width
-    out = array("q", bytes(8 * width * len(series)))
-    place = 0
+    out = array("q")
     for row in series:
         for column, amount in enumerate(row):
-            if amount:
-                total = running[column] = running[column] + amount
-                whole, rest = divmod(total, GRID)
-                if rest > _ABOVE or (rest >= _BELOW and whole & 1):
-                    whole += 1
-                out[place + column] = whole - before[column]
-                before[column] = whole
-        place += width
+            running[column] += amount
+            whole = rounded(running[column])
+            out.append(whole - before[column])
+            before[column] = whole
     return out
 
 

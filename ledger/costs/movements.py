@@ -6,11 +6,9 @@ the reason's name. Weighted average as in process costing: what leaves n animals
 
 from __future__ import annotations
 
-from operator import add
-
 from ledger.costs.allowance import ANIMAL, lost_share, normal
 from ledger.costs.clutches import Ahead, take_share
-from ledger.costs.given import ANIMALS, figure_on
+from ledger.costs.given import figure_on
 from ledger.costs.grid import GRID
 from ledger.costs.result import Kind
 from ledger.costs.sharing import Sharing
@@ -27,21 +25,20 @@ def arrive(s: Sharing, event: Event, effect: Cost, ahead: Ahead) -> None:
     if effect is Cost.LOAN and not lot.info.lent:
         raise ValueError(f"movement {event.id}: lot {lot.id} takes animals on loan and is not marked lent")
     s.settle(bucket)
-    cost, brood = s.zeros, None
+    cost, brood = 0, None
     if effect is Cost.BROOD:
         if event.relates_to is not None:
             cost = _from_objects(s, event, lot, ahead)
         elif lot.info.mothers:
             brood = _brood_share(s, event, lot, ahead)
-            cost = s.at_stage(bucket, list(map(sum, zip(*brood.values(), strict=True)))) if brood else cost
+            cost = sum(brood.values()) << bucket.shift if brood else 0
     elif effect is Cost.PRICE:
         cost = _price(s, event, bucket)
     elif effect is Cost.BACK:
         cost = _come_back(s, event, lot)
     elif effect is Cost.NOT_KNOWN:
         lot.marks |= NOT_KNOWN
-    if cost is not s.zeros:
-        s.bring(bucket, cost)
+    s.bring(bucket, cost)
     bucket.entrants += ANIMAL * event.count
     s.change(bucket, event.count)
     if event.id in ahead.kept:
@@ -59,7 +56,7 @@ def move(s: Sharing, event: Event, ahead: Ahead) -> None:
     cost, link, brood = s.take_plain(source, k, n), None, None
     s.bring(target, cost)
     if source.lasting:
-        cost = list(map(add, cost, _move_lasting(s, source, target, k, n)))
+        cost += _move_lasting(s, source, target, k, n)
     if source.stage != target.stage:
         target.entrants += ANIMAL * k
         reach(s, source, target, k, cost)
@@ -70,7 +67,7 @@ def move(s: Sharing, event: Event, ahead: Ahead) -> None:
         if source.lot.marks:
             _mark_move(source.lot, lot)
         if source.lot.collects and lot.collects:
-            brood = _move_brood(source.lot, lot, k)
+            brood = _move_brood(s, source.lot, lot, k)
     s.shift(source, target, k)
     if event.id in ahead.kept:
         s.memos[event.id] = Memo(event, cost, link=link, brood=brood)
@@ -95,7 +92,7 @@ def hatch_out(s: Sharing, event: Event, ahead: Ahead) -> None:
     s.transit[event.id] = (s.take(bucket, event.count, bucket.count), bucket.lot)
     s.change(bucket, -event.count)
     if event.id in ahead.kept:
-        s.memos[event.id] = Memo(event, s.zeros)
+        s.memos[event.id] = Memo(event, 0)
 
 
 def die(s: Sharing, event: Event, ahead: Ahead) -> None:
@@ -111,25 +108,23 @@ def die(s: Sharing, event: Event, ahead: Ahead) -> None:
     carried = normal(event.count, event.cause, rate, bucket.entrants, bucket.early, bucket.used)
     bucket.used += carried
     numerator, denominator = lost_share(bucket.count, event.count, carried)
-    cost = s.zeros
-    if numerator:
-        cost = s.take(bucket, numerator, denominator)
-        if any(cost):
-            s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, s.by_category(cost), s.day)
+    cost = s.take(bucket, numerator, denominator) if numerator else 0
+    if cost:
+        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, s.by_category(cost), s.day)
     s.change(bucket, -event.count)
     if event.id in ahead.kept:
         s.memos[event.id] = Memo(event, cost, normal=carried)
 
 
-def reach(s: Sharing, source: Bucket, target: Bucket, animals: int, cost: list[int]) -> None:
+def reach(s: Sharing, source: Bucket, target: Bucket, animals: int, cost: int) -> None:
     """Note animals that pass into the reared stage, with their cost; out of it, when that is taken back."""
     reared = source.lot.reared
     if reared is None or (source.stage < reared) == (target.stage < reared) or not target.living:
         return
     sign = 1 if source.stage < reared else -1
     key = (source.lot.id if sign > 0 else target.lot.id, s.day)
-    count, sofar = s.reached.get(key, (0, s.zeros))
-    s.reached[key] = (count + sign * animals, [have + sign * more for have, more in zip(sofar, cost, strict=True)])
+    count, sofar = s.reached.get(key, (0, 0))
+    s.reached[key] = (count + sign * animals, sofar + sign * cost)
 
 
 def shift_allowance(source: Bucket, target: Bucket, link: tuple[int, int, int]) -> None:
@@ -164,73 +159,69 @@ def whither(s: Sharing, event: Event) -> tuple[Lot, Bucket]:
     return lot, s.bucket(lot, event.to_stage)
 
 
-def _price(s: Sharing, event: Event, bucket: Bucket) -> list[int]:
+def _price(s: Sharing, event: Event, bucket: Bucket) -> int:
     value = event.value or 0
-    by_category = [0] * s.width
-    s.came_in[s.column[ANIMALS]] += value
-    by_category[s.column[ANIMALS]] = value * GRID
-    return s.at_stage(bucket, by_category)
+    s.bought += value
+    return value * GRID << s.animals_at << bucket.shift
 
 
-def _from_objects(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> list[int]:
+def _from_objects(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> int:
     """The share that animals of one movement take of the cost of the objects they hatched from."""
     assert event.relates_to is not None
     waiting = s.transit.pop(event.relates_to, None)
     if waiting is None:
-        return s.zeros
+        return 0
     cost, home = waiting
     _mark_move(home, lot)
     animals = ahead.out_of_objects[event.relates_to]
     ahead.out_of_objects[event.relates_to] = animals - event.count
-    part = [amount * event.count // animals for amount in cost]
+    part = s.whole.share(cost, event.count, animals)
     if event.count < animals:
-        s.transit[event.relates_to] = ([amount - got for amount, got in zip(cost, part, strict=True)], home)
+        s.transit[event.relates_to] = (cost - part, home)
     return part
 
 
-def _brood_share(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> dict[int, list[int]] | None:
+def _brood_share(s: Sharing, event: Event, lot: Lot, ahead: Ahead) -> dict[int, int] | None:
     """What young take of their mothers' brood pools, by mother; `None` when upkeep is expensed."""
-    pools = {}
-    for number in lot.info.mothers:
-        mother = s.lots[number]
+    mothers = [s.lots[number] for number in lot.info.mothers]
+    for mother in mothers:
         if mother.collects:
             s.settle_brood(mother)
         if mother.marks & (NOT_KNOWN | MIXED):
             lot.marks |= MOTHERS
-        pools[number] = mother.brood
-    return take_share(ahead, event, pools) if s.to_offspring else None
+    return take_share(ahead, event, mothers, s.categories) if s.to_offspring else None
 
 
-def _come_back(s: Sharing, event: Event, lot: Lot) -> list[int]:
+def _come_back(s: Sharing, event: Event, lot: Lot) -> int:
     """Returned alive: the cost at which they left leaves again with a minus, and comes in here."""
     if event.relates_to is None:
         lot.marks |= NOT_KNOWN
-        return s.zeros
+        return 0
     sale = s.memos[event.relates_to]
     _mark_move(s.lots[sale.event.lot], lot)
-    cost = [amount * event.count // sale.event.count for amount in sale.cost]
-    s.post(Kind.LEFT, event.id, lot.id, [-amount for amount in s.by_category(cost)], s.day)
+    cost = s.whole.share(sale.cost, event.count, sale.event.count)
+    s.post(Kind.LEFT, event.id, lot.id, -s.by_category(cost), s.day)
     return cost
 
 
-def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) -> list[int]:
+def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) -> int:
     """Breeders' cost not yet used up moves along; among breeders it keeps the day it ends."""
-    moved = s.zeros
-    for end, amounts in s.take_lasting(source, k, n):
-        moved = list(map(add, moved, amounts))
+    moved = 0
+    for end, amount in s.take_lasting(source, k, n):
+        moved += amount
         if target.lot.collects and target.lot.info.breeding_life_days is not None:
-            s.bring_lasting(target, amounts, end)
+            s.bring_lasting(target, amount, end)
         else:
-            target.balance = list(map(add, target.balance, amounts))
+            target.balance += amount
     return moved
 
 
-def _move_brood(source: Lot, target: Lot, k: int) -> dict[int, list[int]]:
+def _move_brood(s: Sharing, source: Lot, target: Lot, k: int) -> dict[int, int]:
     """Breeders that move to another breeding lot take their share of the brood pool along; by the lot it was in."""
     n = sum(bucket.count for bucket in source.buckets.values() if bucket.living)
-    part = [amount * k // n for amount in source.brood]
-    source.brood = [amount - moved for amount, moved in zip(source.brood, part, strict=True)]
-    target.brood = list(map(add, target.brood, part))
+    part = s.categories.share(source.brood, k, n)
+    source.brood -= part
+    target.brood += part
     return {source.id: part}
 
 

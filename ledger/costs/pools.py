@@ -7,10 +7,10 @@ What does not divide waits for the next advance. Knows weights and costs, not lo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from operator import add
 
 from ledger.costs.given import CostLine
 from ledger.costs.grid import GRID
+from ledger.costs.vector import LANE
 
 
 class Pool:
@@ -23,8 +23,8 @@ class Pool:
         width = len(column)
         self.weight = 0
         """Sum of the weighted animals in the scope."""
-        self.costs = [0] * width
-        """Grid steps that one weighted animal present from the start would have taken, by category."""
+        self.costs = 0
+        """Grid steps that one weighted animal present from the start would have taken, a vector by category."""
         self.rest = [0] * width
         """Grid steps released and not shared, by category; fewer than `weight` when animals carry the cost."""
         self.rate = [0] * width
@@ -73,10 +73,9 @@ class Pool:
         days = until - self.day
         weight, rest, rate = self.weight, self.rest, self.rate
         if weight:
-            costs = self.costs
             for c in self.active:
                 each, rest[c] = divmod(rate[c] * days + rest[c], weight)
-                costs[c] += each
+                self.costs += each << LANE * c
             return
         for c in self.active:
             amount = rate[c] * days + rest[c]
@@ -101,21 +100,18 @@ class Bundle:
 
     __slots__ = ("costs", "day", "pools")
 
-    def __init__(self, pools: Sequence[Pool], width: int) -> None:
+    def __init__(self, pools: Sequence[Pool]) -> None:
         self.pools = tuple(pools)
         self.day = -1
-        self.costs = [0] * width
-        """Grid steps by category for one weighted animal; a new list each day, so it can be kept as what was seen."""
+        self.costs = 0
+        """Grid steps for one weighted animal, a vector by category."""
 
     def refresh(self, day: int) -> None:
         """Bring all its pools to `day`."""
         self.day = day
-        if not self.pools:
-            return
+        costs = 0
         for pool in self.pools:
             if pool.day < day:
                 pool.advance(day)
-        costs = self.pools[0].costs[:]
-        for pool in self.pools[1:]:
-            costs = list(map(add, costs, pool.costs))
+            costs += pool.costs
         self.costs = costs

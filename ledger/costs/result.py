@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ledger.costs.grid import GRID
+from ledger.costs.vector import Vector
 
 Amounts = tuple[int, ...]
 """One amount for each category."""
@@ -51,7 +52,7 @@ class Posting:
 class Postings:
     """All postings of a run; each row is made when it is read."""
 
-    __slots__ = ("_cost", "_day", "_event", "_kind", "_lot", "_posted", "_width")
+    __slots__ = ("_cost", "_day", "_event", "_kind", "_lot", "_posted", "_vector")
 
     def __init__(
         self,
@@ -59,27 +60,28 @@ class Postings:
         day: array[int],
         event: array[int],
         lot: array[int],
-        cost: list[Amounts],
+        cost: list[int],
         posted: array[int],
-        width: int,
+        vector: Vector,
     ) -> None:
-        """Args: one item a row (-1: none), `posted` with `width` items a row."""
+        """Args: one item a row (-1: none), `cost` as vectors, `posted` with one item for each category a row."""
         self._kind, self._day, self._event, self._lot = kind, day, event, lot
-        self._cost, self._posted, self._width = cost, posted, width
+        self._cost, self._posted, self._vector = cost, posted, vector
 
     def __len__(self) -> int:
         return len(self._cost)
 
     def __getitem__(self, place: int) -> Posting:
         event, lot = self._event[place], self._lot[place]
-        row = range(len(self._cost))[place] * self._width
+        width = self._vector.width
+        row = range(len(self._cost))[place] * width
         return Posting(
             _KIND_AT[self._kind[place]],
             self._day[place],
             None if event < 0 else event,
             None if lot < 0 else lot,
-            self._cost[place],
-            tuple(self._posted[row : row + self._width]),
+            tuple(self._vector.apart(self._cost[place])),
+            tuple(self._posted[row : row + width]),
         )
 
     def __iter__(self) -> Iterator[Posting]:

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from array import array
 from collections.abc import Iterable, Mapping, Sequence
-from operator import add, sub
 
-from ledger.costs.given import FULL_WEIGHT, CostLine, LotInfo, Scope, StageFigures, figure_on
-from ledger.costs.lasting import Flow, per_day, up_to
+from ledger.costs.given import ANIMALS, FULL_WEIGHT, CostLine, LotInfo, Scope, StageFigures, figure_on
+from ledger.costs.lasting import Flow, up_to
 from ledger.costs.pools import Bundle, Pool
 from ledger.costs.result import KINDS, Kind
 from ledger.costs.state import Bucket, Lot, Memo
+from ledger.costs.vector import LANE, Vector
 
 
 class Sharing:
@@ -37,13 +37,16 @@ class Sharing:
         self.width = len(categories)
         self.stages = stages
         self.column = {category: place for place, category in enumerate(categories)}
+        self.animals_at = LANE * self.column[ANIMALS]
         self.weights = weights
         self.losses = losses
         self.specimens = frozenset(specimens)
         self.to_offspring = to_offspring
         self.day = 0
         self.settlements = 0
-        self.zeros = [0] * (self.width * stages)
+        self.categories = Vector(self.width)
+        self.whole = Vector(self.width * stages)
+        """Of a balance, which may keep stages apart."""
 
         lines: dict[Scope, list[CostLine]] = {}
         for line in costs:
@@ -59,27 +62,27 @@ class Sharing:
         self._everyone = [pool for scope, pool in self.pools.items() if scope.kind == "all"]
         self._bundles: dict[tuple[int, ...], Bundle] = {}
         self.lots = {
-            lot_id: Lot(lot_id, info, self.bundle_of(lot_id, info, info.lent), reared.get(info.species), self.width)
+            lot_id: Lot(lot_id, info, self.bundle_of(lot_id, info, info.lent), reared.get(info.species))
             for lot_id, info in lots.items()
         }
 
-        self.came_in = [0] * self.width
-        """Price of animals bought, in minor units by category."""
+        self.bought = 0
+        """Price of animals bought, in minor units."""
         self.memos: dict[int, Memo] = {}
         """Movements that a later one takes back, wholly or in part."""
-        self.transit: dict[int, tuple[list[int], Lot]] = {}
+        self.transit: dict[int, tuple[int, Lot]] = {}
         """Cost of objects that hatched out today, by movement, until the animals take it."""
         self.unhatched: dict[int, Bucket] = {}
         """Where objects came back to when their hatching was taken back, by the movement taken back."""
         self.to_check: list[Lot] = []
         """Lots that may have no breeders left at the end of the day."""
-        self.reached: dict[tuple[int, int], tuple[int, list[int]]] = {}
+        self.reached: dict[tuple[int, int], tuple[int, int]] = {}
         """By lot and day: animals that moved into the reared stage, and their cost."""
         self.out_day = array("q")
         self.out_kind = bytearray()
         self.out_event = array("q")
         self.out_lot = array("q")
-        self.out_cost: list[tuple[int, ...]] = []
+        self.out_cost: list[int] = []
 
     # --- where a lot takes part -----------------------------------------------------------------------------------
 
@@ -91,14 +94,14 @@ class Sharing:
         key = tuple(map(id, pools))
         bundle = self._bundles.get(key)
         if bundle is None:
-            bundle = self._bundles[key] = Bundle(pools, self.width)
+            bundle = self._bundles[key] = Bundle(pools)
         return bundle
 
     def bucket(self, lot: Lot, stage: int) -> Bucket:
         """The bucket of a lot and stage, made when it is first asked for."""
         bucket = lot.buckets.get(stage)
         if bucket is None:
-            bucket = Bucket(lot, stage, stage * self.width if self.stages > 1 else 0, self.zeros[:])
+            bucket = Bucket(lot, stage, LANE * self.width * stage if self.stages > 1 else 0)
             key = (lot.info.species, stage)
             bucket.living = key not in self.specimens
             bucket.weight = self.weight_today(key) if bucket.living else 0
@@ -124,31 +127,19 @@ class Sharing:
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
-        costs, seen = bundle.costs, bucket.seen
-        if costs is not seen:
-            bucket.seen = costs
-            units = bucket.units
-            if units and self.stages == 1:
-                bucket.balance = [b + units * (k - s) for b, k, s in zip(bucket.balance, costs, seen, strict=True)]
-            elif units:
-                at, to = bucket.offset, bucket.offset + self.width
-                own = bucket.balance[at:to]
-                bucket.balance[at:to] = [b + units * (k - s) for b, k, s in zip(own, costs, seen, strict=True)]
+        bucket.balance += bucket.units * (bundle.costs - bucket.seen) << bucket.shift
+        bucket.seen = bundle.costs
 
     def settle_brood(self, lot: Lot) -> None:
         """Bring the brood pool of a lot that collects up to the start of today, for all its buckets at once."""
         self.settlements += 1
-        day, bundle = self.day, lot.bundle
-        if bundle.day != day:
-            bundle.refresh(day)
-        costs, seen = bundle.costs, lot.seen
-        if costs is not seen:
-            lot.seen = costs
-            units = lot.units
-            if units:
-                lot.brood = [h + units * (k - s) for h, k, s in zip(lot.brood, costs, seen, strict=True)]
-        if lot.flow is not None and lot.flow.day != day:
-            lot.brood = lot.flow.release(day, lot.brood)
+        bundle = lot.bundle
+        if bundle.day != self.day:
+            bundle.refresh(self.day)
+        lot.brood += lot.units * (bundle.costs - lot.seen)
+        lot.seen = bundle.costs
+        if lot.flow is not None:
+            lot.brood += lot.flow.release(self.day)
 
     def change(self, bucket: Bucket, animals: int) -> None:
         """Add animals to a settled bucket, or take them out."""
@@ -183,97 +174,87 @@ class Sharing:
             for pool in lot.bundle.pools:
                 pool.weight += more - less
 
-    def take(self, bucket: Bucket, numerator: int, denominator: int) -> list[int]:
+    def take(self, bucket: Bucket, numerator: int, denominator: int) -> int:
         """Take a share of the cost of a settled bucket; returns its grid steps."""
         part = self.take_plain(bucket, numerator, denominator)
-        for _, amounts in self.take_lasting(bucket, numerator, denominator) if bucket.lasting else ():
-            part = list(map(add, part, amounts))
+        if bucket.lasting:
+            part += sum(amount for _, amount in self.take_lasting(bucket, numerator, denominator))
         return part
 
-    def take_plain(self, bucket: Bucket, numerator: int, denominator: int) -> list[int]:
+    def take_plain(self, bucket: Bucket, numerator: int, denominator: int) -> int:
         """As `take`, but leaves what is a lasting cost of breeders."""
-        if numerator == denominator:
-            part, bucket.balance = bucket.balance, self.zeros[:]
-        else:
-            part = [b * numerator // denominator for b in bucket.balance]
-            bucket.balance = list(map(sub, bucket.balance, part))
+        part = self.whole.share(bucket.balance, numerator, denominator)
+        bucket.balance -= part
         return part
 
-    def take_lasting(self, bucket: Bucket, numerator: int, denominator: int) -> list[tuple[int, list[int]]]:
+    def take_lasting(self, bucket: Bucket, numerator: int, denominator: int) -> list[tuple[int, int]]:
         """Take a share of what breeders' own cost is not used up; returns (end, grid steps) of each part."""
         taken = []
         for end, rate in list(bucket.lasting.items()):
-            del bucket.lasting[end]
+            part = self.whole.share(rate, numerator, denominator)
+            if end <= self.day or part == rate:
+                del bucket.lasting[end]
+            else:
+                bucket.lasting[end] = rate - part
             if end > self.day:
-                part = [each * numerator // denominator for each in rate]
                 self._flow_less(bucket, end, part)
-                if numerator != denominator:
-                    bucket.lasting[end] = list(map(sub, rate, part))
-                taken.append((end, [each * (end - self.day) for each in part]))
+                taken.append((end, part * (end - self.day)))
         return taken
 
-    def take_up_to(self, bucket: Bucket, cost: list[int], animals: int) -> list[int]:
+    def take_up_to(self, bucket: Bucket, cost: int, animals: int) -> int:
         """Take a given cost, category by category, as far as it is there; all when the last animals leave.
 
         Of breeders, what is not a lasting cost goes first, then what ends first.
         """
         if animals == bucket.count:
             return self.take(bucket, 1, 1)
-        wanted = self.by_category(cost)
-        taken = up_to(bucket.balance, wanted)
-        bucket.balance = list(map(sub, bucket.balance, taken))
+        taken = self._up_to(bucket.balance, self.by_category(cost))
+        bucket.balance -= taken
         for end in sorted(end for end in bucket.lasting if end > self.day):
             rate = bucket.lasting.pop(end)
             self._flow_less(bucket, end, rate)
-            there = [each * (end - self.day) for each in rate]
-            part = up_to(there, list(map(sub, wanted, self.by_category(taken))))
-            taken = list(map(add, taken, part))
-            self.bring_lasting(bucket, list(map(sub, there, part)), end)
+            there = rate * (end - self.day)
+            part = self._up_to(there, self.by_category(cost - taken))
+            taken += part
+            self.bring_lasting(bucket, there - part, end)
         return taken
 
-    def bring(self, bucket: Bucket, cost: list[int]) -> None:
+    def _up_to(self, balance: int, wanted: int) -> int:
+        return self.whole.together(up_to(self.whole.apart(balance), self.categories.apart(wanted)))
+
+    def bring(self, bucket: Bucket, cost: int) -> None:
         """Add cost to a settled bucket; for breeders with a breeding life it starts to be used up today."""
-        life = bucket.lot.info.breeding_life_days
-        if life is not None and bucket.lot.collects and bucket.living:
-            self.bring_lasting(bucket, cost, self.day + life)
+        lot = bucket.lot
+        if lot.collects and lot.info.breeding_life_days is not None and bucket.living:
+            self.bring_lasting(bucket, cost, self.day + lot.info.breeding_life_days)
         else:
-            bucket.balance = list(map(add, bucket.balance, cost))
+            bucket.balance += cost
 
-    def bring_lasting(self, bucket: Bucket, cost: list[int], end: int) -> None:
+    def bring_lasting(self, bucket: Bucket, cost: int, end: int) -> None:
         """Add cost that is used up by `end`; the few steps that do not divide by the days stay with the animals."""
-        if any(cost):
-            lot = bucket.lot
-            rate, over = per_day(cost, end - self.day)
-            have = bucket.lasting.get(end)
-            bucket.lasting[end] = list(map(add, have, rate)) if have else rate
-            if lot.flow is None:
-                lot.flow = Flow(self.width, self.day)
-            lot.flow.change(end, self.by_category(rate))
-            bucket.balance = list(map(add, bucket.balance, over))
+        if not cost:
+            return
+        lot, days = bucket.lot, end - self.day
+        rate = self.whole.share(cost, 1, days)
+        bucket.balance += cost - rate * days
+        bucket.lasting[end] = bucket.lasting.get(end, 0) + rate
+        if lot.flow is None:
+            lot.flow = Flow(self.day)
+        lot.flow.change(end, self.by_category(rate))
 
-    def _flow_less(self, bucket: Bucket, end: int, rate: list[int]) -> None:
+    def _flow_less(self, bucket: Bucket, end: int, rate: int) -> None:
         flow = bucket.lot.flow
         assert flow is not None
-        flow.change(end, [-each for each in self.by_category(rate)])
+        flow.change(end, -self.by_category(rate))
 
-    def by_category(self, cost: list[int]) -> list[int]:
+    def by_category(self, cost: int) -> int:
         """Amounts by category of a balance that may keep its stages apart."""
-        if self.stages == 1:
-            return cost
-        return [sum(cost[place :: self.width]) for place in range(self.width)]
+        return cost if self.stages == 1 else self.categories.folded(cost, self.stages)
 
-    def at_stage(self, bucket: Bucket, cost: list[int]) -> list[int]:
-        """A balance of amounts by category that come in at the bucket's stage."""
-        if self.stages == 1:
-            return cost
-        whole = self.zeros[:]
-        whole[bucket.offset : bucket.offset + self.width] = cost
-        return whole
-
-    def post(self, kind: Kind, event: int, lot: int, cost: Sequence[int], day: int) -> None:
+    def post(self, kind: Kind, event: int, lot: int, cost: int, day: int) -> None:
         """Note cost by category that leaves."""
         self.out_day.append(day)
         self.out_kind.append(KINDS[kind])
         self.out_event.append(event)
         self.out_lot.append(lot)
-        self.out_cost.append(tuple(cost))
+        self.out_cost.append(cost)

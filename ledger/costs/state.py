@@ -1,7 +1,7 @@
 """What the sharing engine remembers: a bucket for each (lot, stage), the lot, and a movement that may be taken back.
 
-Plain state without rules. Amounts are grid steps; a balance holds one for each category, or, when asked to keep the
-stages apart, one for each stage and category (stage after stage).
+Plain state without rules. Amounts are vectors of grid steps: one for each category, or, in the balance of a bucket
+when the stages are kept apart, one for each stage and category (stage after stage).
 """
 
 from __future__ import annotations
@@ -30,15 +30,15 @@ class Bucket:
         "living",
         "loss",
         "lot",
-        "offset",
         "seen",
+        "shift",
         "stage",
         "units",
         "used",
         "weight",
     )
 
-    def __init__(self, lot: Lot, stage: int, offset: int, zeros: list[int]) -> None:
+    def __init__(self, lot: Lot, stage: int, shift: int) -> None:
         self.lot = lot
         self.stage = stage
         self.count = 0
@@ -46,11 +46,11 @@ class Bucket:
         """Units of one animal today."""
         self.units = 0
         """By which it shares costs: weighted animals."""
-        self.balance = zeros
+        self.balance = 0
         self.seen = lot.bundle.costs
         """The running costs it has taken its share of, while its lot does not collect."""
-        self.offset = offset
-        """Place in the balance of what accrues at this stage."""
+        self.shift = shift
+        """Bits in the balance before what accrues at this stage."""
         self.entrants = 0
         """Entered the stage, in thousandths of an animal, as the next two."""
         self.early = 0
@@ -69,13 +69,13 @@ class Lot:
 
     __slots__ = ("brood", "buckets", "bundle", "collects", "flow", "id", "info", "marks", "reared", "seen", "units")
 
-    def __init__(self, lot_id: int, info: LotInfo, bundle: Bundle, reared: int | None, width: int) -> None:
+    def __init__(self, lot_id: int, info: LotInfo, bundle: Bundle, reared: int | None) -> None:
         self.id = lot_id
         self.info = info
         self.bundle = bundle
         self.collects = info.lent
         """Whether its shared costs go to the brood pool: while breeding, and always when lent."""
-        self.brood = [0] * width
+        self.brood = 0
         self.units = 0
         """Sum of its buckets."""
         self.seen = bundle.costs
@@ -93,11 +93,11 @@ class Memo:
     """What a movement did, kept when a later one takes it back or returns its animals."""
 
     event: Event
-    cost: list[int]
+    cost: int
     """The cost that moved, came in, left or was written off."""
     normal: int = 0
     """Thousandths carried by the survivors."""
     link: tuple[int, int, int] | None = None
     """Entrants, early exits and used allowance that moved with a split or merge."""
-    brood: Mapping[int, list[int]] | None = None
+    brood: Mapping[int, int] | None = None
     """By lot, what came out of its brood pool, by category."""

@@ -6,10 +6,8 @@ last animals of a bucket leave by it, all their cost goes along; what the origin
 
 from __future__ import annotations
 
-from operator import add, sub
-
 from ledger.costs.allowance import ANIMAL
-from ledger.costs.given import ANIMALS
+from ledger.costs.lasting import up_to
 from ledger.costs.movements import reach, shift_allowance, whence, whither
 from ledger.costs.result import Kind
 from ledger.costs.sharing import Sharing
@@ -50,7 +48,7 @@ def _come_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
         _write_back(s, event, bucket, memo.cost)
     else:
         bucket.early -= ANIMAL * event.count
-        s.post(Kind.LEFT, event.id, bucket.lot.id, [-amount for amount in s.by_category(memo.cost)], s.day)
+        s.post(Kind.LEFT, event.id, bucket.lot.id, -s.by_category(memo.cost), s.day)
     s.bring(bucket, memo.cost)
     s.change(bucket, event.count)
 
@@ -71,18 +69,17 @@ def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
         s.settle(home)
         s.bring(home, gone)
         return
-    owed = [0] * s.width
+    owed = 0
     if effect is Cost.PRICE:
-        s.came_in[s.column[ANIMALS]] -= memo.event.value or 0
+        s.bought -= memo.event.value or 0
         owed = s.by_category(memo.cost)
     for number, part in (memo.brood or {}).items():
         mother = s.lots[number]
-        mother.brood = list(map(add, mother.brood, part))
-        owed = list(map(add, owed, part))
+        mother.brood += part
+        owed += part
         s.to_check.append(mother)
-    rest = list(map(sub, cost, owed))
-    if any(rest):
-        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, rest, s.day)
+    if cost != owed:
+        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, cost - owed, s.day)
 
 
 def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
@@ -91,7 +88,7 @@ def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
     s.settle(source)
     s.settle(target)
     if effect is Cost.DRIED:
-        gone = s.take_up_to(source, s.zeros, event.count)
+        gone = s.take_up_to(source, 0, event.count)
         source.entrants -= ANIMAL * event.count
         target.used -= memo.normal
         _write_back(s, event, target, memo.cost)
@@ -108,9 +105,9 @@ def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
     s.shift(source, target, event.count)
 
 
-def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: list[int]) -> None:
-    if any(cost):
-        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, [-amount for amount in s.by_category(cost)], s.day)
+def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: int) -> None:
+    if cost:
+        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, -s.by_category(cost), s.day)
 
 
 def _brood_back(s: Sharing, source: Bucket, memo: Memo) -> None:
@@ -118,7 +115,7 @@ def _brood_back(s: Sharing, source: Bucket, memo: Memo) -> None:
     for number, part in (memo.brood or {}).items():
         home = s.lots[number]
         s.settle_brood(source.lot)
-        back = [max(min(amount, have), 0) for amount, have in zip(part, source.lot.brood, strict=True)]
-        source.lot.brood = list(map(sub, source.lot.brood, back))
-        home.brood = list(map(add, home.brood, back))
+        back = s.categories.together(up_to(s.categories.apart(source.lot.brood), s.categories.apart(part)))
+        source.lot.brood -= back
+        home.brood += back
         s.to_check.append(home)

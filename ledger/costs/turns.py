@@ -50,12 +50,12 @@ class Turns:
         """After the movements of a day: objects nothing hatched from, and breeders that are no more."""
         s = self._s
         for event, (cost, lot) in s.transit.items():
-            if any(cost):
+            if cost:
                 s.post(Kind.WRITTEN_OFF, event, lot.id, s.by_category(cost), s.day)
         s.transit.clear()
         for lot in s.to_check:
             alive = any(bucket.count for bucket in lot.buckets.values() if bucket.living)
-            if any(lot.brood) and not (alive and lot.collects):
+            if lot.brood and not (alive and lot.collects):
                 _end_brood(s, lot, s.day)
         s.to_check.clear()
 
@@ -69,18 +69,18 @@ def cut(s: Sharing) -> None:
             idle[place] += amount
         pool.idle = [0] * s.width
     if any(idle):
-        s.post(Kind.NO_ANIMALS, -1, -1, idle, s.day - 1)
+        s.post(Kind.NO_ANIMALS, -1, -1, s.categories.together(idle), s.day - 1)
     if not s.to_offspring:
         for lot in s.lots.values():
             if lot.collects:
                 s.settle_brood(lot)
-                if any(lot.brood):
+                if lot.brood:
                     _end_brood(s, lot, s.day - 1)
 
 
 def _end_brood(s: Sharing, lot: Lot, day: int) -> None:
     s.post(Kind.BROOD_ENDED, -1, lot.id, lot.brood, day)
-    lot.brood = [0] * s.width
+    lot.brood = 0
 
 
 def _start_breeding(s: Sharing, lot: Lot) -> None:
@@ -94,7 +94,7 @@ def _stop_breeding(s: Sharing, lot: Lot) -> None:
     for bucket in lot.buckets.values():
         s.bring(bucket, s.take(bucket, 1, 1))
     lot.flow = None
-    if any(lot.brood):
+    if lot.brood:
         _end_brood(s, lot, s.day - 1)
 
 

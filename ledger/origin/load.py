@@ -5,14 +5,15 @@ Reads only. Decides nothing: `derive` does.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, literal, select, union_all
 
 from ledger.origin import moved, recorded
 from ledger.origin.facts import Exposure, LotFacts, SpeciesFacts, VirginFact
-from ledger.origin.rows import rows_of
+from ledger.origin.rows import in_parts, rows_of
 from ledger.records import tables as t
 
 
@@ -28,6 +29,24 @@ class Facts:
     """Lots of which the moves between tubs were read, because a single animal of them is named."""
 
 
+_MATE = "mate"
+_LINKS = union_all(
+    select(t.lot_source.c.lot_id, t.lot_source.c.source_id, t.lot_source.c.how).where(
+        t.lot_source.c.lot_id.in_(bindparam("lots", expanding=True))
+    ),
+    select(t.parent.c.lot_id, t.parent.c.parent_lot_id, t.parent.c.role).where(
+        t.parent.c.lot_id.in_(bindparam("lots", expanding=True))
+    ),
+    select(t.exposure.c.female_lot_id, t.exposure.c.male_lot_id, literal(_MATE)).where(
+        t.exposure.c.female_lot_id.in_(bindparam("mothers", expanding=True))
+    ),
+    select(t.exposure.c.male_lot_id, t.exposure.c.female_lot_id, literal(_MATE)).where(
+        t.exposure.c.male_lot_id.in_(bindparam("either", expanding=True))
+    ),
+)
+"""(lot, lot it may come from, how)."""
+
+
 def ancestry(conn: Connection, lot_ids: Iterable[int]) -> set[int]:
     """The lots, and every lot they may come from: what they were made from, their parents, and their mothers' mates.
 
@@ -35,31 +54,31 @@ def ancestry(conn: Connection, lot_ids: Iterable[int]) -> set[int]:
     """
     known: set[int] = set()
     mothers: set[int] = set()
-    nearest, of_mothers = set(lot_ids), set[int]()
-    while nearest or of_mothers:
-        known |= nearest | of_mothers
-        mothers |= of_mothers
-        made_from = select(t.lot_source.c.lot_id, t.lot_source.c.source_id, t.lot_source.c.how)
-        named = select(t.parent.c.parent_lot_id, t.parent.c.role)
-        after: set[int] = set()
-        mothers_after: set[int] = set()
-        for lot_id, source_id, how, *_ in rows_of(conn, made_from, t.lot_source.c.lot_id, nearest | of_mothers):
-            before_a_mother = lot_id in mothers or how == "harvested"
-            (mothers_after if before_a_mother else after).add(source_id)
-        for parent_id, role, *_ in rows_of(conn, named, t.parent.c.lot_id, nearest | of_mothers):
-            (mothers_after if role == "mother" else after).add(parent_id)
-        after |= _mates(conn, of_mothers)
-        nearest, of_mothers = after - known - mothers_after, mothers_after - mothers
-    return known
+    either: set[int] = set()
+    nearest, of_mothers, of_either = set(lot_ids), set[int](), set[int]()
+    while True:
+        while nearest or of_mothers or of_either:
+            known |= nearest | of_mothers
+            mothers |= of_mothers
+            either |= of_either
+            after: set[int] = set()
+            mothers_after: set[int] = set()
+            for lot_id, other, how in _links(conn, nearest | of_mothers, of_mothers, of_either):
+                before_a_mother = how in ("mother", "harvested") or (how in ("split", "merged") and lot_id in mothers)
+                (mothers_after if before_a_mother else after).add(other)
+            nearest, of_mothers, of_either = after - known - mothers_after, mothers_after - mothers, set()
+        of_either = recorded.hermaphrodites(conn, mothers - either)
+        if not of_either:
+            return known
 
 
-def _mates(conn: Connection, mothers: set[int]) -> set[int]:
-    """Lots whose animals were with animals of these lots; of hermaphrodites either may be the mother."""
-    x = t.exposure.c
-    both = recorded.hermaphrodites(conn, mothers)
-    males = rows_of(conn, select(x.male_lot_id), x.female_lot_id, mothers)
-    females = rows_of(conn, select(x.female_lot_id), x.male_lot_id, both)
-    return {row[0] for row in (*males, *females)}
+def _links(conn: Connection, lots: set[int], mothers: set[int], either: set[int]) -> Iterator[tuple[int, int, str]]:
+    """Links of lots; of mothers also to their mates; of hermaphrodites to those they may have fathered young with."""
+    parts = [list(in_parts(lots)), list(in_parts(mothers)), list(in_parts(either))]
+    for some in zip_longest(*parts, fillvalue=[]):
+        named = dict(zip(("lots", "mothers", "either"), some, strict=True))
+        for row in conn.execute(_LINKS, named):
+            yield row[0], row[1], row[2]
 
 
 def load(conn: Connection, lot_ids: Iterable[int], *, dates: bool = True) -> Facts:

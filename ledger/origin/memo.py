@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Select, bindparam, func, select
 
 from ledger.origin.load import load
 from ledger.origin.rules import Origin
@@ -60,19 +61,25 @@ class OriginMemo:
         return {lot_id: known.origins[lot_id] for lot_id in asked}
 
 
-def _rows(conn: Connection, by_tub: Collection[int]) -> tuple[int, ...]:
-    """How many rows each table origin rests on has; of movements, those that bring in, take back or change tubs."""
+def _count_rows() -> Select[Any]:
     m = t.movement.c
+    source, target = t.holding.alias("source"), t.holding.alias("target")
     counts = [select(func.count()).select_from(table) for table in _WHOLE]
     counts.append(select(func.count()).select_from(t.movement).where(m.from_holding_id.is_(None)))
     counts.append(select(func.count()).select_from(t.movement).where(m.reverses.is_not(None)))
-    if by_tub:
-        source, target = t.holding.alias("source"), t.holding.alias("target")
-        counts.append(
-            select(func.count())
-            .select_from(t.movement)
-            .join(source, source.c.id == m.from_holding_id)
-            .join(target, target.c.id == m.to_holding_id)
-            .where(source.c.lot_id.in_(sorted(by_tub)), source.c.tub != target.c.tub)
-        )
-    return tuple(conn.execute(select(*(one.scalar_subquery() for one in counts))).one())
+    counts.append(
+        select(func.count())
+        .select_from(t.movement)
+        .join(source, source.c.id == m.from_holding_id)
+        .join(target, target.c.id == m.to_holding_id)
+        .where(source.c.lot_id.in_(bindparam("by_tub", expanding=True)), source.c.tub != target.c.tub)
+    )
+    return select(*(one.scalar_subquery() for one in counts))
+
+
+_COUNTS = _count_rows()
+
+
+def _rows(conn: Connection, by_tub: Collection[int]) -> tuple[int, ...]:
+    """How many rows each table origin rests on has; of movements, those that bring in, take back or change tubs."""
+    return tuple(conn.execute(_COUNTS, {"by_tub": sorted(by_tub)}).one())

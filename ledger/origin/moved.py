@@ -11,12 +11,14 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, cast
 
-from sqlalchemy import Connection, Select, func, select
+from sqlalchemy import ColumnElement, Connection, Select, func, select
 
 from ledger.origin.facts import FROM_OTHERS, Arrival, CountUp, Kind, Sex, Source
 from ledger.origin.rows import rows_of
 from ledger.records import tables as t
 
+_MANY_ARRIVALS = 300
+"""Lots beyond which every arrival is read: they are few among the movements, and the database finds them by that."""
 TOLERANCE = 10
 """A find put down to a miscount is believed up to one in so many of the animals that came into the lot, and one at
 least: common practice, no source."""
@@ -49,9 +51,12 @@ _KINDS = (*FROM_OTHERS, "collected", "laid", "hatched", "harvested")
 def _standing(wanted: Select[Any]) -> Select[Any]:
     """Movements that were not taken back and take none back."""
     back = t.movement.alias("back")
-    return wanted.where(
-        t.movement.c.reverses.is_(None), ~select(back.c.id).where(back.c.reverses == t.movement.c.id).exists()
-    )
+    return wanted.where(_takes_none_back(), ~select(back.c.id).where(back.c.reverses == t.movement.c.id).exists())
+
+
+def _takes_none_back() -> ColumnElement[bool]:
+    """Said so that no index on `reverses` is used: nearly every movement takes none back."""
+    return func.coalesce(t.movement.c.reverses, 0) == 0
 
 
 def arrivals(conn: Connection, ids: Collection[int]) -> tuple[dict[int, list[Came]], dict[int, list[Find]]]:
@@ -85,7 +90,7 @@ def arrivals(conn: Connection, ids: Collection[int]) -> tuple[dict[int, list[Cam
     came: dict[int, list[Came]] = defaultdict(list)
     finds: dict[int, list[Find]] = defaultdict(list)
     still_missing: dict[int, int] = {}
-    for row in sorted(rows_of(conn, wanted, h.lot_id, ids), key=lambda row: row.id):
+    for row in sorted(rows_of(conn, wanted, h.lot_id, ids, many=_MANY_ARRIVALS), key=lambda row: row.id):
         if row.reason == "found":
             back = min(row.n, still_missing.setdefault(row.relates_to, row.missed)) if row.relates_to else 0
             if back:
@@ -174,7 +179,7 @@ def sources(conn: Connection, ids: Collection[int]) -> tuple[dict[int, list[Sour
         .join(target, target.c.id == m.to_holding_id)
         .join(source, source.c.id == m.from_holding_id)
         .join(t.entry, e.id == m.entry_id)
-        .where(m.reason.in_(("split", "merged")), m.reverses.is_(None))
+        .where(m.reason.in_(("split", "merged")), _takes_none_back())
     )
     days: dict[tuple[int, int], dt.date] = {}
     tubs: dict[tuple[int, int], dict[tuple[str, str], None]] = defaultdict(dict)

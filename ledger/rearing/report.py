@@ -16,7 +16,7 @@ from sqlalchemy import Connection, select
 
 from ledger.costs.account import CostAccount, account
 from ledger.costs.grid import GRID
-from ledger.costs.result import Shared
+from ledger.costs.result import Kind, Shared
 from ledger.errors import Refused
 from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
@@ -159,7 +159,7 @@ class _Reckoned:
     """What the shared costs say of the lots of one species."""
 
     def __init__(
-        self, costs: CostAccount, lots: set[int], species: int, ladder: Sequence[StageRef], journal: Iterable[Event]
+        self, costs: CostAccount, lots: set[int], species: int, ladder: Sequence[StageRef], journal: Sequence[Event]
     ) -> None:
         shared = costs.shared
         self.shared: Shared = shared
@@ -178,7 +178,7 @@ class _Reckoned:
             for stage, amounts in enumerate(row.by_stage):
                 if any(amounts):
                     self.at_stage[row.lot][stage] += sum(amounts)
-        self.written_off = {lot: sum(line.cost) for lot, line in shared.written_off().items()}
+        self.written_off = _losses(shared, journal, next(stage.position for stage in ladder if stage.reared))
         self.naive = _naive(costs, lots, species) + sum(
             event.value for event in journal if event.value is not None and event.to_lot in lots
         )
@@ -215,6 +215,16 @@ class _Reckoned:
             return None
         total = sum(sum(self.cost[lot]) + self.written_off.get(lot, 0) for lot in lots)
         return Fraction(total, GRID * number)
+
+
+def _losses(shared: Shared, journal: Iterable[Event], reared: int) -> dict[int, int]:
+    """By lot, what was written off for animals lost before the reared stage, in steps of the grid."""
+    young = {event.id for event in journal if event.from_stage is not None and event.from_stage < reared}
+    lost: dict[int, int] = defaultdict(int)
+    for row in shared.postings:
+        if row.kind is Kind.WRITTEN_OFF and row.lot is not None and row.event in young:
+            lost[row.lot] += sum(row.cost)
+    return lost
 
 
 def _naive(costs: CostAccount, lots: set[int], species: int) -> int:

@@ -1,0 +1,1 @@
+"""Prices, holds, the ready list, sales and what becomes of them, customers."""

@@ -21,7 +21,7 @@ from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
-from ledger.selling.commands import CreditLine, CreditSale, TakePayment
+from ledger.selling.commands import CreditLine, CreditSale
 from ledger.selling.posting import waiting_lines
 from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
 from ledger.selling.selling import check_method
@@ -30,7 +30,9 @@ from ledger.stock import earmarks
 from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.moving import write_entries
 from ledger.stock.purchases import write_purchases
-from ledger.stock.reversing import reversal_drafts
+from ledger.stock.reversing import plan_back, reversal_drafts
+from ledger.stock.story import movement_rows
+from ledger.stock.tally import Tally
 from ledger.stock.words import listed, stage_words
 from ledger.text import clean
 
@@ -71,6 +73,9 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
         raise BadInput("Say why it is credited: arrived dead, wrong animals, entered by mistake.", "reason")
     lines = tuple(_clean_line(line) for line in command.lines)
     amount = _check(conn, sale, lines, scene.currency)
+    movements = [] if lines else _all_movements(conn, sale)
+    if movements:
+        plan_back(conn, Tally(conn, scene), movement_rows(conn, movements=movements), reason)
     money = _back(sale, amount) if command.refund else 0
     back = f", {said(money, scene.currency)} given back" if money else ""
     if sale.channel == "swap":
@@ -270,11 +275,7 @@ def _take_back(conn: Connection, act: Act, sale: Sale, plan: CreditPlan) -> int 
     """The whole sale never was: its movements are taken back, or its animals stop waiting to be posted."""
     for one in waiting_lines(conn, sale):
         earmarks.free(conn, act, one.earmark.id)
-    movements = list(_movements(conn, sale))
-    if sale.channel == "swap":
-        m, e = t.movement.c, t.entry.c
-        came = select(m.id).join(t.entry, e.id == m.entry_id)
-        movements += conn.execute(came.where(e.operation_id == sale.operation_id, m.reason == "swapped in")).scalars()
+    movements = _all_movements(conn, sale)
     if not movements:
         return None
     drafts = reversal_drafts(conn, movements, plan.reason)
@@ -298,10 +299,15 @@ def _animals_back(conn: Connection, act: Act, sale: Sale, plan: CreditPlan) -> i
     return write_entries(conn, act, [Draft(plan.on, tuple(moves), note=plan.reason)])[0].entry_id
 
 
-def _movements(conn: Connection, sale: Sale) -> Sequence[int]:
-    m = t.sale_movement.c
-    wanted = select(m.movement_id).where(m.sale_line_id.in_([line.id for line in sale.lines])).order_by(m.movement_id)
-    return conn.execute(wanted).scalars().all()
+def _all_movements(conn: Connection, sale: Sale) -> list[int]:
+    """The movements that took the animals of a sale out, and of a swap also those that came in for them."""
+    link, m, e = t.sale_movement.c, t.movement.c, t.entry.c
+    wanted = select(link.movement_id).where(link.sale_line_id.in_([line.id for line in sale.lines]))
+    movements = list(conn.execute(wanted.order_by(link.movement_id)).scalars())
+    if sale.channel == "swap":
+        came = select(m.id).join(t.entry, e.id == m.entry_id)
+        movements += conn.execute(came.where(e.operation_id == sale.operation_id, m.reason == "swapped in")).scalars()
+    return movements
 
 
 def _returns(conn: Connection, line: LineOfSale, back: int) -> list[ResolvedMove]:
@@ -355,56 +361,3 @@ def _rows(sale: Sale, lines: Sequence[CreditLine], credit_id: int) -> list[dict[
         }
         for line in lines
     ]
-
-
-@dataclass(frozen=True, slots=True)
-class PaymentPlan:
-    """Money for a sale, checked."""
-
-    sale: Sale
-    paid: PaidDraft
-    note: str
-    sentence: str
-    cautions: tuple[str, ...] = ()
-
-
-def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> PaymentPlan:
-    """Check money received for a sale, or (negative) given back because more was paid than is due.
-
-    Raises:
-        NotFound, BadInput: there is no such sale, or so much is not owed.
-        Refused: the sale was credited in full.
-    """
-    sale = find_sale(conn, command.sale)
-    if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; record a payment when it has been made.", "on")
-    _check_owed(sale, command.amount, scene.currency)
-    verb = "paid" if command.amount > 0 else "given back"
-    return PaymentPlan(
-        sale,
-        PaidDraft(command.amount, check_method(command.method), command.on),
-        clean(command.note, limit=500, field="note"),
-        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}.",
-    )
-
-
-def commit_payment(conn: Connection, plan: PaymentPlan, act: Act) -> Done:
-    """Record the money."""
-    sale = locked_sale(conn, plan.sale.id)
-    _check_owed(sale, plan.paid.amount, act.scene.currency)
-    pay(conn, act, sale.id, plan.paid, plan.note)
-    return Done(plan.sentence, {"sale": sale.id, "number": sale.number}, plan.cautions)
-
-
-def _check_owed(sale: Sale, amount: int, currency: Currency) -> None:
-    facts = {"sale": sale.number, "owed": sale.owed}
-    if amount == 0:
-        raise BadInput("Say how much was paid.", "amount", facts)
-    if amount > 0 and sale.undone:
-        raise Refused(f"{sale.number} was credited in full; nothing is owed on it.", "sale", facts)
-    if amount > max(0, sale.owed):
-        owed = f"only {said(sale.owed, currency)} is owed" if sale.owed > 0 else "nothing is owed"
-        raise BadInput(f"On {sale.number} {owed}; enter what was paid for it.", "amount", facts)
-    if amount < 0 and -amount > max(0, -sale.owed):
-        due = f"only {said(-sale.owed, currency)} is" if sale.owed < 0 else "nothing is"
-        raise BadInput(f"On {sale.number} {due} to be given back; credit the sale first.", "amount", facts)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ledger.act import Handler
 from ledger.origin.commands import WriteCorrectionNote
-from ledger.selling import affected, credits, customers, posting, pricing, promising, selling, swapping
+from ledger.selling import affected, credits, customers, payments, posting, pricing, promising, selling, swapping
 from ledger.selling import commands as c
 
 HANDLERS: dict[type, Handler] = {
@@ -16,7 +16,7 @@ HANDLERS: dict[type, Handler] = {
     c.Sell: Handler(selling.plan_sell, selling.commit_sell),
     c.PostSale: Handler(posting.plan_post, posting.commit_post),
     c.ReplaceShort: Handler(posting.plan_replace, posting.commit_replace),
-    c.TakePayment: Handler(credits.plan_payment, credits.commit_payment),
+    c.TakePayment: Handler(payments.plan_payment, payments.commit_payment),
     c.CreditSale: Handler(credits.plan_credit, credits.commit_credit),
     c.Swap: Handler(swapping.plan_swap, swapping.commit_swap),
     WriteCorrectionNote: Handler(affected.plan_note, affected.commit_note),

@@ -1,4 +1,4 @@
-"""What was set aside on a past day, from the rows of the earmarks and of the holds and sales they belong to.
+"""What was there, soft and set aside on a past day, from the journal and from the rows of earmarks, holds and sales.
 
 The day of a row is that of the hold, sale, posting or entry it was written with; animals kept back were set aside on
 the day that was recorded, as no other day is on record of them.
@@ -13,6 +13,11 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
+from ledger.selling.aside import Aside, Key, Stage, count_in, mark_aside
+from ledger.selling.deadlines import end_of
+from ledger.stock.journal import counts_on
+from ledger.stock.layering import layers_on
+from ledger.stock.layers import readiness
 
 
 def set_aside_on(conn: Connection, on: dt.date, moment: str) -> list[tuple[int, str, int]]:
@@ -102,3 +107,36 @@ def _stood(row: Any, on: dt.date, moment: str) -> bool:
     known = row.over_on or row.posted_on or row.credited_on
     over = known or dt.date.fromisoformat(row.freed_at[:10])
     return bool(over > on)
+
+
+def counts_of(conn: Connection, stages: dict[int, Stage], on: dt.date) -> list[tuple[Key, str, int]]:
+    """(key, code of the lot, how many) of the animals at saleable stages at the end of a past day."""
+    counts: dict[Key, int] = defaultdict(int)
+    for key, count in _past_holdings(conn, stages, on).values():
+        counts[key] += count
+    codes = {row[0]: row[1] for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
+    return [(key, codes[key[0]], count) for key, count in counts.items()]
+
+
+def _past_holdings(conn: Connection, stages: dict[int, Stage], on: dt.date) -> dict[int, tuple[Key, int]]:
+    """By holding of a saleable stage that had animals at the end of the day: its key and count."""
+    h = t.holding.c
+    rows = conn.execute(select(h.id, h.lot_id, h.stage_id, h.sex, h.sure).where(h.stage_id.in_(list(stages)))).all()
+    then = counts_on(conn, on)
+    return {row[0]: ((row[1], row[2], row[3], row[4]), then[row[0]]) for row in rows if row[0] in then}
+
+
+def aside_on(conn: Connection, stages: dict[int, Stage], on: dt.date) -> dict[Key, Aside]:
+    """What was soft or set aside at the end of a past day."""
+    holdings = _past_holdings(conn, stages, on)
+    waiting = [number for number, (key, _) in holdings.items() if stages[key[1]].hardening]
+    layers = layers_on(conn, waiting, on)
+    marks: dict[int, Aside] = defaultdict(Aside)
+    for holding, kind, n in set_aside_on(conn, on, end_of(on)):
+        mark_aside(marks[holding], kind, n)
+    found: dict[Key, Aside] = {}
+    for holding in {*layers, *marks} & holdings.keys():
+        key, count = holdings[holding]
+        soft = readiness(layers.get(holding, ()), 0, stages[key[1]].hardening, on).soft
+        count_in(found.setdefault(key, Aside()), marks[holding], count, list(soft))
+    return found

@@ -109,17 +109,16 @@ def is_set(value: str) -> bool:
 def lent_to_us(conn: Connection, lots: Collection[int]) -> set[int]:
     """Those of the lots that others' animals came into, or that were split off or merged from such lots."""
     m, s = t.movement.c, t.lot_source.c
-    back = t.movement.alias("back")
-    lent = set(
-        conn.execute(
-            select(t.holding.c.lot_id)
-            .join(t.movement, m.to_holding_id == t.holding.c.id)
-            # Written out, because only so does the database see that its small index of such movements will do.
-            .where(literal_column("movement.reason = 'lent in'"), m.reverses.is_(None))
-            .where(~select(back.c.id).where(back.c.reverses == m.id).exists())
-            .distinct()
-        ).scalars()
-    )
+    # Written out and alone, because only so does a database see that its small index of such movements will do.
+    rows = conn.execute(
+        select(m.id, m.reverses, t.holding.c.lot_id)
+        .join(t.holding, t.holding.c.id == m.to_holding_id)
+        .where(literal_column("movement.reason = 'lent in'"))
+    ).all()
+    if not rows:
+        return set()
+    undone = set(conn.execute(select(m.reverses).where(m.reverses.in_([row.id for row in rows]))).scalars())
+    lent = {row.lot_id for row in rows if row.reverses is None and row.id not in undone}
     nearest = lent
     while nearest:
         made = select(s.lot_id).where(s.source_id.in_(sorted(nearest)), s.how != "harvested")

@@ -80,22 +80,20 @@ def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> li
 
     Returns:
         Sorted by day, happened_on, stage, depth of the lot, then arrivals, deaths, moves on, exits, splits and
-        merges, then entry and movement number. An animal may so arrive, move on and die in one day.
+        merges, then entry and movement number. An animal may so arrive, move on and die in one day. Movements that
+        take back one of a closed year stand around those of their day: what left comes back first, then what moved on
+        moves back (the last first), and what arrived leaves at the end, when what went on from it is there again.
     """
     if by not in ("accounting_on", "happened_on"):
         raise ValueError(by)
 
-    def key(event: Event) -> tuple[int, int, int, int, int, int, int]:
+    def key(event: Event) -> tuple[int, ...]:
         day = event.accounting_on if by == "accounting_on" else event.happened_on
-        return (
-            day,
-            event.happened_on,
-            event.stage,
-            depth.get(event.lot, 0),
-            _turn(event),
-            event.entry,
-            event.id,
-        )
+        stage, lot_depth = event.stage, depth.get(event.lot, 0)
+        if event.reverses is not None and by == "accounting_on":
+            turn = 0 if event.from_lot is None else 3 if event.to_lot is None else 1
+            return (day, turn, -event.happened_on, -stage, -lot_depth, event.entry, event.id)
+        return (day, 2, event.happened_on, stage, lot_depth, _turn(event), event.entry, event.id)
 
     return sorted(events, key=key)
 

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, bindparam, delete, insert, or_, select, updat
 from ledger.records import tables as t
 from ledger.stock.journal import in_parts
 from ledger.stock.layers import Act, Flow, Layer, SeenHard, State, play_day, together
-from ledger.stock.locks import Spot, lock
+from ledger.stock.locks import Spot, joined_lots, lock
 
 
 def layers_of(conn: Connection, holdings: Iterable[int]) -> State:
@@ -104,19 +104,10 @@ def rebuild_layers(conn: Connection, holdings: Iterable[int]) -> None:
 
 def _universe(conn: Connection, holdings: Iterable[int]) -> dict[int, Spot]:
     """Every holding of the same stages in the lots joined to theirs by splits and merges."""
-    h, s = t.holding.c, t.lot_source.c
+    h = t.holding.c
     start = conn.execute(select(h.lot_id, h.stage_id).where(h.id.in_(sorted(set(holdings))))).all()
-    lots = frontier = {row.lot_id for row in start}
-    while frontier:
-        near = conn.execute(
-            select(s.lot_id, s.source_id).where(
-                s.how != "harvested", or_(s.lot_id.in_(sorted(frontier)), s.source_id.in_(sorted(frontier)))
-            )
-        )
-        frontier = {lot for row in near for lot in row} - lots
-        lots = lots | frontier
     found: dict[int, Spot] = {}
-    for part in in_parts(lots):
+    for part in in_parts(joined_lots(conn, {row.lot_id for row in start})):
         wanted = select(h.id, h.lot_id, h.stage_id, h.tub).where(
             h.lot_id.in_(part), h.stage_id.in_({row.stage_id for row in start})
         )

@@ -21,7 +21,7 @@ Unit = Literal["animal", "object", "specimen"]
 Sex = Literal["male", "female", "hermaphrodite", "unsexed"]
 Sources = tuple[tuple[str, str], ...]
 
-_KEY = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
+_KEY = re.compile(r"(?=.{1,60}\Z)[a-z0-9]+(?:-[a-z0-9]+)*")
 
 FULL_CARE = 1000
 """Care weight, in thousandths, of an animal that takes a full share of feed and substrate."""

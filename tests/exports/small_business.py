@@ -193,7 +193,7 @@ def second_year(story: Story) -> None:
         ),
         "partly paid",
     )
-    say("2025-03-20", lambda on: Record("P01", (Move("died", 9, stage="L2", cause="exceptional"),), on))
+    say("2025-03-20", lambda on: Record("P01", (Move("died", 9, stage="L2", cause="exceptional"),), on), "outbreak")
     say("2025-04-02", lambda on: Record("P01", (Move("next stage", 27, stage="L2", to_stage="L3"),), on))
     say("2025-04-10", lambda on: Record("A01", (Move("next stage", 8, stage="L3", to_stage="cocoon"),), on))
     say("2025-04-20", lambda on: SplitLot("P01", "P02", (Part(7, stage="L3"),), on))

@@ -12,6 +12,7 @@ import os
 import random
 import threading
 import time
+from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 
 import pytest
@@ -61,11 +62,21 @@ def filled(store: Store) -> Store:
     return store
 
 
-def test_no_entry_slips_into_a_year_behind_its_closing(filled: Store) -> None:
-    others = [open_store(filled.target) for _ in range(2)]
+@pytest.fixture
+def others(filled: Store) -> Iterator[list[Store]]:
+    """The same ledger in two more windows."""
+    opened = [open_store(filled.target) for _ in range(2)]
+    yield opened
+    for store in opened:
+        store.close()
+
+
+def test_no_entry_slips_into_a_year_behind_its_closing(filled: Store, others: list[Store]) -> None:
     ever_posted = 0
     with ThreadPoolExecutor(len(others)) as pool:
         for year in range(1991, 1991 + RACES):
+            with filled.reading() as conn:
+                before = _rows_of(conn, year)
             begin = threading.Barrier(len(others) + 1)
             posting = [pool.submit(_post_until_closed, other, year, begin) for other in others]
             begin.wait()
@@ -73,10 +84,8 @@ def test_no_entry_slips_into_a_year_behind_its_closing(filled: Store) -> None:
             stood = _close_and_count(filled, year)
             posted = sum(done.result() for done in posting)
             with filled.reading() as conn:
-                assert _rows_of(conn, year) == stood == posted
+                assert _rows_of(conn, year) == stood == before + posted
             ever_posted += posted
-    for other in others:
-        other.close()
 
     assert ever_posted > RACES // 4
 

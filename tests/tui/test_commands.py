@@ -132,7 +132,7 @@ def test_stock_of_a_past_day_is_that_of_the_day(loft: CommandLine) -> None:
 
 
 def test_held_animals_leave_the_ready_list_until_released(loft: CommandLine) -> None:
-    loft.ok(*"hold P08 3 female for Tarn until +5".split())
+    loft.ok("hold", "P08 3 female for Tarn until +5")
     held = loft.ok("ready", "--format", "json").json[0]
     loft.ok("hold", "release", "R-001")
     free = loft.ok("ready", "--format", "json").json[0]
@@ -206,7 +206,7 @@ def test_the_chain_of_a_lot_goes_back_to_its_founders(loft: CommandLine) -> None
 def test_a_year_closes_on_both_bases_and_then_stands(shop: CommandLine) -> None:
     income = shop.ok("income", "2024", "--format", "json").json
     closed = shop.ok("close", "2024").out
-    shop.ok(*"spend feed 5.00 --date 2024-06-01".split())
+    shop.ok("spend", "feed 5.00", "--date", "2024-06-01")
     late = shop.ok("costs", "--format", "json").json[0]
 
     assert (income["cash_result"], income["accruals_result"], income["agrees"]) == ("-7.70", "14.80", True)
@@ -225,7 +225,7 @@ def test_everything_adds_up_at_the_end(shop: CommandLine) -> None:
 def test_what_does_not_add_up_is_found_and_ends_with_one(shop: CommandLine) -> None:
     store = open_store(shop.target)
     with store.writing() as conn:
-        conn.execute(text('UPDATE holding SET "count" = "count" + 1 WHERE tub = \'\' AND sex = \'female\''))
+        conn.execute(text("UPDATE holding SET \"count\" = \"count\" + 1 WHERE tub = '' AND sex = 'female'"))
     store.close()
 
     ran = shop("prove")
@@ -244,7 +244,7 @@ def test_the_year_end_is_written_and_never_over_another(shop: CommandLine, tmp_p
 
 
 def test_undo_takes_back_the_last_act_on_the_stock(loft: CommandLine) -> None:
-    loft.ok(*"record P08 3 female died".split())
+    loft.ok("record", "P08 3 female died")
     loft.ok("undo")
 
     assert loft.ok("stock", "--lot", "P08", "--format", "json").json[0]["count"] == 8
@@ -260,7 +260,7 @@ def test_a_credit_corrects_a_sale_and_brings_what_came_back(shop: CommandLine) -
 
 
 def test_part_of_a_lot_becomes_a_lot_of_its_own(loft: CommandLine) -> None:
-    loft.ok(*"lot split P08 2 adult female and 3 adult unsexed --into P08B".split())
+    loft.ok("lot", "split", "P08", "2 adult female and 3 adult unsexed", "--into", "P08B")
 
     rows = loft.ok("stock", "--lot", "P08B", "--format", "json").json
     assert [(row["sex"], row["count"]) for row in rows] == [("female", 2), ("unsexed", 3)]

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime as dt
+import shutil
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -13,7 +15,7 @@ from textual.widgets import Input
 
 from ledger.ledger import Ledger
 from ledger.records import tables as t
-from ledger.records.store import Store
+from ledger.records.store import Store, open_store
 from tests.tui.business import HOSTILE_BUYER, NOW, TODAY, desk, fill
 from tests.tui.keys import burst, rest, type_in
 from tests.tui.screenshot import picture, same_as_stored
@@ -27,10 +29,24 @@ from tui.places.rearing import RearingPage
 DIGITS = {place.NAME: str(number) for number, place in enumerate(PLACES, start=1)}
 
 
+@pytest.fixture(scope="session")
+def filled_loft(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A ledger file of the invented loft, filled once."""
+    path = tmp_path_factory.mktemp("loft") / "loft.ledger"
+    shutil.copyfile(sqlite_template, path)
+    store = open_store(str(path))
+    fill(store)
+    store.close()
+    return path
+
+
 @pytest.fixture
-def loft(sqlite_store: Store) -> Ledger:
-    """The ledger of the invented loft."""
-    return fill(sqlite_store)
+def loft(filled_loft: Path, tmp_path: Path) -> Iterator[Ledger]:
+    """The ledger of the invented loft, a copy of the test's own."""
+    path = tmp_path / "loft.ledger"
+    shutil.copyfile(filled_loft, path)
+    with Ledger(open_store(str(path)), clock=lambda: NOW, by="keeper") as ledger:
+        yield ledger
 
 
 @pytest.fixture
@@ -99,6 +115,7 @@ HOSTILE_SCREENS = {
     "prices": ["2", "p"],
     "sale form": ["2", "s"],
     "hold form": ["2", "h"],
+    "price form": ["2", "e"],
     "stock": ["3"],
     "lot page": ["3", "down", "enter"],
     "founder's origin": ["3", "enter", "w"],
@@ -258,6 +275,19 @@ async def test_a_sale_is_undone_by_a_credit_and_its_animals_are_back(loft: Ledge
         assert "✓ 14" in await go(pilot, "2")
 
     assert rows(loft, t.credit.c.full, t.credit.c.reason) == [(1, "wrong animals")]
+
+
+async def test_a_price_is_set_from_the_ready_list(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2", "e")
+        await type_in(pilot, "12")
+        await go(pilot, "tab", "1", "0")
+        shown = await go(pilot, "enter")
+        assert "12.00 EUR" in shown
+        assert "1.50 each, 10 for 12.00 EUR" in await go(pilot, "m")
+
+    assert rows(loft, t.price.c.animals, t.price.c.amount)[-1] == (10, 1200)
 
 
 async def test_the_message_for_buyers_has_neither_lot_codes_nor_exact_numbers(loft: Ledger) -> None:

@@ -26,7 +26,7 @@ class LotForm(Form):
 
     Args:
         subject: code of the lot.
-        stage, sex, tub: what the row said that it was opened from; None: nothing.
+        stage, sex, tub: what the row said that it was opened from ('probable female'); None: nothing.
     """
 
     def __init__(self, subject: str, stage: str | None = None, sex: str | None = None, tub: str | None = None) -> None:
@@ -42,10 +42,10 @@ class LotForm(Form):
         """Which animals are meant: stage, sex, tub."""
         stages = self.stages()
         choices = stages if len(stages) == 1 else (ANY, *stages)
-        sexes = (ANY, "male", "female", "unsexed")
+        sexes = tuple(dict.fromkeys((ANY, "male", "female", "unsexed", *([self._sex] if self._sex else []))))
         return (
             FieldSpec("stage", "stage", said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)),
-            FieldSpec("sex", "sex", said, self._sex if self._sex in sexes else ANY, choices=sexes),
+            FieldSpec("sex", "sex", said, self._sex or ANY, choices=sexes),
             FieldSpec("tub", "tub", said, self._tub or "", nothing_beside, hint="if it matters"),
         )
 

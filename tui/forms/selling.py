@@ -21,6 +21,7 @@ from ledger.selling.commands import (
     ReplaceShort,
     Sell,
     SellingCost,
+    SetPrice,
     TakePayment,
 )
 from tui.forms.animals import LotForm, said
@@ -196,6 +197,42 @@ class HoldForm(LotForm):
             values["deposit"],
             values["method"],
             values["note"],
+        )
+
+
+class PriceForm(Form):
+    """A price from a day on, for one animal or a pack."""
+
+    WHERE = "price"
+
+    def __init__(self, species: str, stage: str) -> None:
+        super().__init__(f"{species} {stage}")
+        self._species, self._stage = species, stage
+
+    def heading(self) -> str:
+        return f"Price of {self._stage} of {self._species}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("amount", "price", amount(money), "", in_money(money)),
+            FieldSpec("animals", "for how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("sex", "sex", str, "any", choices=("any", "male", "female", "unsexed")),
+            FieldSpec("buyer", "buyers", str, "retail", choices=("retail", "trade")),
+            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SetPrice:
+        animals = values["animals"]
+        return SetPrice(
+            self._species,
+            self._stage,
+            values["amount"],
+            values["from_on"],
+            animals,
+            values["sex"],
+            "single" if animals == 1 else f"pack of {animals}",
+            values["buyer"],
         )
 
 

@@ -53,7 +53,7 @@ class CostsPlace(Listing):
     COLUMNS = (
         Column("no.", 4, right=True),
         Column("day", 11),
-        Column("on what", 10),
+        Column("on what", 11),
         Column("from whom"),
         Column("for", 8),
         Column("amount", 8, right=True),
@@ -88,6 +88,13 @@ class CostsPlace(Listing):
                 row.text,
             ),
         )
+
+    def detail(self, key: str) -> str:
+        row = self._costs[key]
+        until = f" to {short(row.window_to)}" if row.window_to else ", until the next is opened"
+        used = f" Used up from {short(row.window_from)}{until}." if row.window_from else ""
+        what = ": ".join(part for part in (row.supplier or row.category, row.text) if part)
+        return " ".join(part for part in (f"{what}.{used}", row.note) if part)
 
     def sum_up(self) -> str:
         rows = [row for row in self._costs.values() if not row.taken_back]

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from tui.actions import Act
 from tui.forms.costs import PayCostForm
 from tui.forms.selling import PaymentForm, PostForm, ReleaseForm, ReplaceForm, SaleForm
 from tui.look import short
-from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
-from tui.widgets.paged import PAGE, Column, Page, Row
+from tui.widgets.paged import PAGE, Column, Row
 
 if TYPE_CHECKING:
     from ledger.books.due import DueRow
@@ -32,7 +33,7 @@ DOES = {
 """What Enter does about each kind."""
 
 
-class DuePlace(Listing):
+class DuePlace(ReckonedListing):
     """What needs doing."""
 
     NAME = "due"
@@ -53,13 +54,17 @@ class DuePlace(Listing):
     def __init__(self) -> None:
         super().__init__()
         self._due: dict[str, DueRow] = {}
-        self._page = cut(self._ask)
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
+    def _changed(self, _: object) -> None:
+        """Ask anew at once, also when another place is shown: how much is due stands on every strip."""
+        self.ask_anew()
 
-    def _ask(self) -> list[Row]:
-        self._due = {str(at): row for at, row in enumerate(self.desk.ledger.due())}
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.due
+
+    def rows_of(self, answer: object) -> list[Row]:
+        rows: tuple[DueRow, ...] = answer  # type: ignore[assignment]
+        self._due = {f"{row.kind} {row.ref} {row.sentence}": row for row in rows}
         self.desk.wait(self.NAME, sum(row.on <= self.desk.ledger.today for row in self._due.values()))
         return [
             Row(
@@ -72,6 +77,9 @@ class DuePlace(Listing):
             )
             for key, row in self._due.items()
         ]
+
+    def detail(self, key: str) -> str:
+        return self._due[key].sentence
 
     def sum_up(self) -> str:
         late = sum(row.late for row in self._due.values())

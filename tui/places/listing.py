@@ -7,10 +7,13 @@ from typing import ClassVar, TypeVar
 
 from textual import on
 from textual.widget import Widget
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
+from ledger.errors import Refused
 from tui.actions import Act
+from tui.aside import Aside
 from tui.frame import Framed, Place
+from tui.plain import words
 from tui.widgets.empty import Empty
 from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
 
@@ -38,6 +41,7 @@ class ListScreen(Framed[R]):
         yield Input(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
         yield PagedList(self.COLUMNS, self._read, id="list")
         yield Empty(*self.EMPTY)
+        yield Static(id="detail", markup=False, classes="line")
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -65,6 +69,10 @@ class ListScreen(Framed[R]):
         """Rows after the one of that key; the first ones if None."""
         raise NotImplementedError
 
+    def detail(self, key: str) -> str:
+        """What does not fit into the row of that key, in a sentence below the list; nothing where all fits."""
+        return ""
+
     def sum_up(self) -> str:
         """What the list holds, for the foot."""
         return f"{self.rows.held}{' and more' if self.rows.more else ''} rows"
@@ -76,6 +84,7 @@ class ListScreen(Framed[R]):
         self.rows.display = not empty
         self.query_one(Empty).display = empty
         self._sum_up()
+        self._say_detail()
         if had_keys is None and not empty:
             self.set_focus(self.rows)
 
@@ -94,6 +103,17 @@ class ListScreen(Framed[R]):
             looked_at += len(page.rows)
             kept += [row for row in page.rows if _holds(row, asked)]
         return Page(kept, page.more and bool(kept))
+
+    @on(PagedList.RowHighlighted)
+    def _highlighted(self) -> None:
+        self._say_detail()
+
+    def _say_detail(self) -> None:
+        line = self.query_one("#detail", Static)
+        key = self.chosen
+        said = self.detail(key) if key is not None else ""
+        line.display = bool(said)
+        line.update(words(said, "$quiet"))
 
     @on(PagedList.Grown)
     def _grown(self) -> None:
@@ -144,3 +164,50 @@ def cut(rows: Callable[[], Sequence[Row]]) -> Callable[[str | None], Page]:
 
 class Listing(ListScreen[None], Place):
     """A place that is a list."""
+
+
+class ReckonedListing(Listing, Aside[None]):
+    """A place whose rows take a look at the whole ledger: they are reckoned aside, the ones before stay meanwhile.
+
+    A subclass gives `question` and `rows_of`.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._made: list[Row] = []
+        self._page = cut(lambda: self._made)
+        self._asked = False
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def question(self) -> Callable[[], object]:
+        """What is asked of the ledger, in a thread of its own."""
+        raise NotImplementedError
+
+    def rows_of(self, answer: object) -> list[Row]:
+        """The rows of an answer."""
+        raise NotImplementedError
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self._asked = True
+        self.ask_anew()
+
+    def ask_anew(self) -> None:
+        """Ask again; the answer is shown when it comes."""
+        self.foot.sum_up("reckoning ...")
+        self.ask_aside(self.question())
+
+    def read_anew(self) -> None:
+        if self._asked:
+            self.ask_anew()
+        else:
+            super().read_anew()
+
+    def told(self, answer: object) -> None:
+        self._made = self.rows_of(answer)
+        super().read_anew()
+
+    def refused(self, refusal: Refused) -> None:
+        self.foot.sum_up(f"! {refusal.sentence}")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
 from tui.actions import Act
-from tui.forms.selling import HoldForm, SaleForm
+from tui.forms.selling import HoldForm, PriceForm, SaleForm
 from tui.look import short
 from tui.places.listing import LIST_ACTS, Listing, cut
 from tui.places.page import TextPage
@@ -48,6 +48,11 @@ def packs_said(row: ReadyRow, currency: Currency) -> str:
     return f"{', '.join(said)} {currency.code}"
 
 
+def sex_of(row: ReadyRow) -> str:
+    """The sex of a row as exactly as it is known: 'probable female', 'confirmed male', 'unsexed'."""
+    return f"{row.sure} {row.sex}" if row.sure else row.sex
+
+
 class ReadyPlace(Listing):
     """The ready list."""
 
@@ -64,6 +69,9 @@ class ReadyPlace(Listing):
         Act("lot", "l", "lot", "Open the lot of this row."),
         Act("message", "m", "message", "The list as text for a message, without lot codes and exact numbers."),
         Act("prices", "p", "prices", "The price list of today."),
+        Act(
+            "set_price", "e", "set price", "Set a price for animals like those of this row, from a day on.", shown=False
+        ),
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -108,6 +116,15 @@ class ReadyPlace(Listing):
             )
         return made
 
+    def detail(self, key: str) -> str:
+        row = self._rows[key]
+        prices = f" {packs_said(row, self.desk.ledger.currency)}." if row.packs else " No price is set (e)."
+        soft = "".join(f" {count} due hard {short(day)}: look first." for day, count in row.pending[:3])
+        aside = [
+            f"{n} {why}" for n, why in ((row.held, "held"), (row.kept, "kept back"), (row.to_post, "to post")) if n
+        ]
+        return f"{row.origin[:1].upper()}{row.origin[1:]}.{prices}{soft}" + (f" {', '.join(aside)}." if aside else "")
+
     def sum_up(self) -> str:
         rows = self._rows.values()
         return f"{sum(row.ready for row in rows)} ready · {sum(row.held for row in rows)} held · " + (
@@ -121,13 +138,13 @@ class ReadyPlace(Listing):
         """Sell from this row."""
         row = self._here()
         if row is not None:
-            await self.desk.open_form(SaleForm(row.lot, row.stage, row.sex))
+            await self.desk.open_form(SaleForm(row.lot, row.stage, sex_of(row)))
 
     async def action_hold(self) -> None:
         """Hold from this row."""
         row = self._here()
         if row is not None:
-            await self.desk.open_form(HoldForm(row.lot, row.stage, row.sex))
+            await self.desk.open_form(HoldForm(row.lot, row.stage, sex_of(row)))
 
     async def action_lot(self) -> None:
         """The lot's page."""
@@ -142,6 +159,12 @@ class ReadyPlace(Listing):
     def _message(self) -> list[str]:
         return message_lines(self.desk.ledger.ready(), self.desk.ledger.currency)
 
+    async def action_set_price(self) -> None:
+        """A price from a day on."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(PriceForm(row.species, row.stage))
+
     async def action_prices(self) -> None:
         """The price list."""
         await self.desk.open_form(TextPage("Prices today", self._prices))
@@ -154,4 +177,4 @@ class ReadyPlace(Listing):
             f"{amount_text(row.amount, ledger.currency):>9} {ledger.currency.code}  {row.buyer}"
             for row in rows
         ]
-        return lines or ["There are no prices yet. Write them with each sale, or: rearledger price PACH adult 4.50"]
+        return lines or ["There are no prices yet. Put the cursor on a row of the ready list and press e to set one."]

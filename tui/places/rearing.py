@@ -17,11 +17,10 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Rung, Signs, Step, ladder, steps, whisker
 from tui.look import each, percent
-from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, Page
 from tui.plain import drawing, parts, words
 from tui.widgets.paged import Column, Row
-from tui.widgets.paged import Page as Rows
 
 if TYPE_CHECKING:
     from ledger.rearing.curve import LotCurve
@@ -31,7 +30,7 @@ WIDE = 110
 BAR = 14
 
 
-class RearingPlace(Listing, Aside[None]):
+class RearingPlace(ReckonedListing):
     """The rearing report."""
 
     NAME = "rearing"
@@ -48,7 +47,7 @@ class RearingPlace(Listing, Aside[None]):
     )
     COLUMNS = (
         Column("lot"),
-        Column("reared", 10, right=True),
+        Column("reared", 11, right=True),
         Column("lost", 4, right=True),
         Column("left", 4, right=True, above=WIDE),
         Column("rearing", 7, right=True),
@@ -65,36 +64,20 @@ class RearingPlace(Listing, Aside[None]):
     def __init__(self) -> None:
         super().__init__()
         self._report: dict[str, RearingRow] = {}
-        self._page = cut(self._rows_of)
 
-    def page(self, after: str | None) -> Rows:
-        return self._page(after)
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.rearing
 
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.ask_anew()
-
-    def ask_anew(self) -> None:
-        """Reckon the report aside."""
-        self.foot.sum_up("reckoning ...")
-        ledger = self.desk.ledger
-        self.ask_aside(ledger.rearing)
-
-    def read_anew(self) -> None:
-        super().read_anew()
-        if self.is_running and self._report:
-            self.ask_anew()
-
-    def told(self, answer: object) -> None:
+    def rows_of(self, answer: object) -> list[Row]:
         rows: tuple[RearingRow, ...] = answer  # type: ignore[assignment]
         self._report = {row.lot or f"all {row.species}": row for row in rows}
-        super().read_anew()
-
-    def refused(self, refusal: Refused) -> None:
-        self.foot.sum_up(f"! {refusal.sentence}")
-
-    def _rows_of(self) -> list[Row]:
         return [self._row(key, row) for key, row in self._report.items()]
+
+    def detail(self, key: str) -> str:
+        row = self._report[key]
+        whence = f"{row.lot}: {row.origin}. " if row.lot else ""
+        why = f"No share: {row.why}. " if row.why else ""
+        return f"{whence}{why}{row.left_early} left young; {row.so_far or 'nothing is rearing any more'}."
 
     def _row(self, key: str, row: RearingRow) -> Row:
         whole = not row.lot

@@ -94,6 +94,14 @@ class SalesPlace(Listing):
             ),
         )
 
+    def detail(self, key: str) -> str:
+        row = self._sales[key]
+        held = f", {row.hold} taken up" if row.hold else ""
+        posted = f", posted {short(row.posted_on)}" if row.posted_on else ""
+        to = row.customer or "no one named"
+        said = f"{row.animals} of {', '.join(row.lots)} to {to}, {row.channel}{posted}{held}."
+        return f"{said} {row.note}".rstrip()
+
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
         held = f"{self.rows.held}{' and more' if self.rows.more else ''} sales"

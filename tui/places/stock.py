@@ -80,7 +80,7 @@ class StockPlace(Listing):
                 (row.code, "bold"),
                 row.species,
                 f"≈{alive}" if row.about else str(alive),
-                row.by_sex,
+                "" if row.by_sex == "0.0.0" else row.by_sex,
                 stages,
                 str(row.tubs or ""),
                 short(row.started_on),

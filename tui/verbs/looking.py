@@ -87,6 +87,7 @@ def ready(args: argparse.Namespace) -> int:
         answer.Column(
             "price_each", lambda row: answer.money(row.price_each, currency), f"{currency.code} each", figure=True
         ),
+        answer.Column("why", _no_price, listed=False),
         answer.Column("packs", lambda row: [_pack(pack, currency) for pack in row.packs], listed=False),
     )
     hint = "Stages that may be sold, and days before sale, are figures of the species: rearledger species set"
@@ -96,6 +97,13 @@ def ready(args: argparse.Namespace) -> int:
 
 def _guess(row: ReadyRow) -> bool:
     return row.sure == "probable"
+
+
+def _no_price(row: ReadyRow) -> str | None:
+    """Why there is no price for one."""
+    if row.price_each is not None:
+        return None
+    return "priced by the pack only" if row.packs else "the price list says nothing of them"
 
 
 def _pack(pack: Pack, currency: Currency) -> answer.Json:

@@ -158,11 +158,12 @@ def price(args: argparse.Namespace) -> int:
 
     if not args.words:
         return _list_prices(args)
-    if len(args.words) < 3:
+    words = " ".join(args.words).split()
+    if len(words) < 3:
         raise BadInput("Write the species, the stage and the price, such as: price PACH L3 12.00 --pack 10.")
     if args.on is not None:
         raise BadInput("--on lists the prices of a day; a price counts --from a day.", field="on")
-    species, *stage, amount = args.words
+    species, *stage, amount = words
     animals, pack = read_pack(args.pack)
     with to_write(args) as ledger:
         command = SetPrice(

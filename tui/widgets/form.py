@@ -104,6 +104,10 @@ class Form(Framed[Done | None]):
         super().on_mount()
         self._look()
 
+    def read_anew(self) -> None:
+        """What was recorded meanwhile may change what this form would do."""
+        self._look()
+
     # --- while it is filled in ---------------------------------------------------------------------------------------
 
     @on(Input.Changed)

@@ -123,6 +123,7 @@ class JotLine(Vertical):
     def open(self) -> None:
         """Show the line with what was last typed into it and take the keys at once."""
         self.display = True
+        self.desk.learn_words()
         self._write(self.desk.jotted)
         self.entry.cursor_position = len(self.entry.value)
         self.screen.set_focus(self.entry)

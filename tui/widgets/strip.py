@@ -81,6 +81,12 @@ class Strip(Widget):
         ]
         self.refresh()
 
+    def day(self, today: dt.date) -> None:
+        """Say which day it is: the program may run past midnight."""
+        if today != self._today:
+            self._today = today
+            self.refresh()
+
     def render(self) -> Content:
         width = self.size.width
         spans = strip_spans(self._ticks, width)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
+
 import pytest
 
 from ledger.costs.given import LotInfo
@@ -82,6 +85,22 @@ def test_a_clutch_taken_back_gives_its_mothers_their_pool_back() -> None:
     assert near(brood(shared, 1), 600 + 10 * 20 + 20)
     assert gone(shared, Kind.WRITTEN_OFF, back) == 0
     assert carried(shared, 2, EGG) == 0
+
+
+def test_breeders_that_go_back_to_a_group_that_has_stopped_bring_their_pool_to_an_end() -> None:
+    group = LotInfo(species=1, breeding=((1, 30),))
+    book = Book({1: group, 2: replace(group, breeding=((1, None),))}, {2: 1})
+    book.cost("heat", 1000, 1, 100)
+    book.add(1, "found", 4, to=(1, 2))
+    split = book.add(21, "split", 1, (1, 2), (2, 2))
+    book.take_back(41, split)
+
+    shared = book.share(41)
+
+    moved = 200 * Fraction(1, 4)
+    assert [(row.day, row.lot) for row in picked(shared, Kind.BROOD_ENDED)] == [(30, 1), (41, 1), (41, 2)]
+    assert near(exact(picked(shared, Kind.BROOD_ENDED)[1].cost), moved)
+    assert brood(shared, 1) == brood(shared, 2) == 0
 
 
 def test_a_loss_taken_back_takes_the_write_off_and_the_allowance_back() -> None:

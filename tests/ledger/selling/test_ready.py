@@ -192,3 +192,22 @@ def test_the_list_reads_a_fixed_number_of_times_however_much_there_is(shop: Shop
     many = reads(memo)
 
     assert many == few <= 14
+
+
+def test_a_past_day_goes_by_when_things_happened_not_by_when_they_were_recorded(shop: Shop) -> None:
+    shop.today = day("2025-08-01")
+    shop.do(Sell((LineOf("P08", 3, 900, "L3"),), day("2025-06-10"), "Fennick", "post", to_post=True))
+    shop.do(Sell((LineOf("P08", 2, 900, "L3"),), day("2025-06-11"), "Tarn", "post", to_post=True))
+    shop.do(PostSale("S-2025-0001", day("2025-06-12")))
+    shop.do(PlaceHold("Marl", (Pick("E03", 2, sex="male"),), day("2025-06-15"), "2025-09-01"))
+    shop.do(ReleaseHold("R-001", day("2025-06-20")))
+
+    def both_kinds(on: str) -> tuple[object, object]:
+        rows = past(shop, on)
+        return rows["P08", "L3", "unsexed"], rows["E03", "adult", "male"]
+
+    assert both_kinds("2025-06-09") == ((14, 0, 0, 0, 0), (3, 0, 0, 0, 0))
+    assert both_kinds("2025-06-11") == ((9, 0, 0, 5, 0), (3, 0, 0, 0, 0))
+    assert both_kinds("2025-06-12") == ((9, 0, 0, 2, 0), (3, 0, 0, 0, 0))
+    assert both_kinds("2025-06-15") == ((9, 0, 0, 2, 0), (1, 2, 0, 0, 0))
+    assert both_kinds("2025-06-20") == ((9, 0, 0, 2, 0), (3, 0, 0, 0, 0))

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.selling.commands import CreditLine, CreditSale, Pick, Swap, TakePayment
-from ledger.stock.commands import AddLot, Arrival, OriginStatement
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement
 from tests.ledger.selling.shop import Shop
 
 CAME = AddLot(
@@ -54,3 +54,12 @@ def test_a_swap_is_taken_back_whole_or_not_at_all(both: Shop) -> None:
     assert costs[1].reverses == costs[0].id
     both.refused(TakePayment(number, 100, both.today))
     assert both.proof() == []
+
+
+def test_a_swap_is_not_taken_back_once_its_animals_have_gone_on(shop: Shop) -> None:
+    number = str(shop.do(Swap((Pick("P08", 10),), CAME, 1800, shop.today, "Marl")).refs["number"])
+    shop.record("E11", Move("died", 4))
+
+    refusal = shop.refused(CreditSale(number, shop.today, "entered by mistake"))
+
+    assert "its animals have gone on since" in str(refusal)

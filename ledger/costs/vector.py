@@ -1,0 +1,62 @@
+"""Amounts of all cost categories in one whole number, so that one addition or multiplication serves them all.
+
+Each amount has a lane of bits of its own; amounts may be below nought, as long as the sum of lanes is read by `apart`.
+Adding, subtracting and multiplying by a whole number need nothing special; sharing out does, and is here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+_PRECISION = 112
+"""Bits of a fraction in `share`; as many as an amount may have, so that a share is at most one step beside."""
+
+LANE = 2 * _PRECISION + 1
+
+LARGEST = 1 << _PRECISION
+"""Amounts must lie below this, either side of nought."""
+
+
+class Vector:
+    """How to put `width` amounts into one number and take them out again."""
+
+    __slots__ = ("_half", "_keep", "_lifted", "width")
+
+    def __init__(self, width: int) -> None:
+        self.width = width
+        ones = sum(1 << LANE * place for place in range(width))
+        self._half = ones << (LANE - 1)
+        self._keep = ones * ((1 << (LANE - _PRECISION)) - 1)
+        self._lifted = ones << (LANE - 1 - _PRECISION)
+
+    def together(self, amounts: Sequence[int]) -> int:
+        """One number of `width` amounts."""
+        return sum(amount << LANE * place for place, amount in enumerate(amounts))
+
+    def apart(self, amounts: int) -> list[int]:
+        """The `width` amounts in a number."""
+        lifted = amounts + self._half
+        half, lane = 1 << (LANE - 1), (1 << LANE) - 1
+        return [((lifted >> LANE * place) & lane) - half for place in range(self.width)]
+
+    def share(self, amounts: int, numerator: int, denominator: int) -> int:
+        """A share of each amount, 0 <= numerator <= denominator.
+
+        Rounded down; exactly so for amounts from nought up to LARGEST / denominator, else at most one step beside it.
+        """
+        if numerator == denominator:
+            return amounts
+        # The fraction is rounded up, so that what divides comes out even. Lanes are lifted above nought, multiplied,
+        # and cut off below; what of a lane slides into the next one is masked away.
+        fraction = -((-numerator << _PRECISION) // denominator)
+        return (((amounts * fraction + self._half) >> _PRECISION) & self._keep) - self._lifted
+
+    def folded(self, amounts: int, times: int) -> int:
+        """Sum of `times` such numbers that lie behind each other in one."""
+        lifted = amounts + sum(self._half << LANE * self.width * place for place in range(times))
+        whole = (1 << LANE * self.width) - 1
+        total = 0
+        for _ in range(times):
+            total += (lifted & whole) - self._half
+            lifted >>= LANE * self.width
+        return total

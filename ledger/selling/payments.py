@@ -1,0 +1,70 @@
+"""Money for a sale after it was made: received up to what is owed, given back up to what was paid too much."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, said
+from ledger.selling.commands import TakePayment
+from ledger.selling.sale import Sale, find_sale
+from ledger.selling.selling import check_method
+from ledger.selling.writing import PaidDraft, locked_sale, pay
+from ledger.text import clean
+
+
+@dataclass(frozen=True, slots=True)
+class PaymentPlan:
+    """Money for a sale, checked."""
+
+    sale: Sale
+    paid: PaidDraft
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> PaymentPlan:
+    """Check money received for a sale, or (negative) given back because more was paid than is due.
+
+    Raises:
+        NotFound, BadInput: there is no such sale, or so much is not owed.
+        Refused: the sale was credited in full.
+    """
+    sale = find_sale(conn, command.sale)
+    if command.on > scene.today:
+        raise BadInput(f"{long_day(command.on)} is still to come; record a payment when it has been made.", "on")
+    _check_owed(sale, command.amount, scene.currency)
+    verb = "paid" if command.amount > 0 else "given back"
+    return PaymentPlan(
+        sale,
+        PaidDraft(command.amount, check_method(command.method), command.on),
+        clean(command.note, limit=500, field="note"),
+        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}.",
+    )
+
+
+def commit_payment(conn: Connection, plan: PaymentPlan, act: Act) -> Done:
+    """Record the money."""
+    sale = locked_sale(conn, plan.sale.id)
+    _check_owed(sale, plan.paid.amount, act.scene.currency)
+    pay(conn, act, sale.id, plan.paid, plan.note)
+    return Done(plan.sentence, {"sale": sale.id, "number": sale.number}, plan.cautions)
+
+
+def _check_owed(sale: Sale, amount: int, currency: Currency) -> None:
+    facts = {"sale": sale.number, "owed": sale.owed}
+    if amount == 0:
+        raise BadInput("Say how much was paid.", "amount", facts)
+    if amount > 0 and sale.undone:
+        raise Refused(f"{sale.number} was credited in full; nothing is owed on it.", "sale", facts)
+    if amount > max(0, sale.owed):
+        owed = f"only {said(sale.owed, currency)} is owed" if sale.owed > 0 else "nothing is owed"
+        raise BadInput(f"On {sale.number} {owed}; enter what was paid for it.", "amount", facts)
+    if amount < 0 and -amount > max(0, -sale.owed):
+        due = f"only {said(-sale.owed, currency)} is" if sale.owed < 0 else "nothing is"
+        raise BadInput(f"On {sale.number} {due} to be given back; credit the sale first.", "amount", facts)
