@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import tempfile
@@ -10,8 +11,8 @@ from pathlib import Path
 
 from ledger.errors import BadInput, DiskFault, DiskFull
 
-_NO_ROOM = frozenset({28, 122})
-"""ENOSPC and EDQUOT."""
+_NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
+_NO_LINKS = frozenset({errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP})
 
 
 def write_new(path: Path, content: bytes) -> Path:
@@ -31,8 +32,7 @@ def write_new(path: Path, content: bytes) -> Path:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        # A link fails where a rename would silently replace what is there.
-        os.link(part, path)
+        _give_name(part, path)
         _settle(path.parent)
     except FileExistsError:
         raise BadInput(
@@ -75,6 +75,18 @@ def _last_revision(folder: Path, stem: str, suffix: str) -> int:
     except OSError as error:
         raise _not_written(folder, error) from error
     return max((int(one[1]) for one in found if one), default=0)
+
+
+def _give_name(part: Path, path: Path) -> None:
+    """Give a finished file its name; fails where a rename would silently replace what is there."""
+    try:
+        os.link(part, path)
+    except OSError as error:
+        if error.errno not in _NO_LINKS:
+            raise
+        # A memory stick knows no links: take the name first, which fails if it is taken, then put the file there.
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        os.replace(part, path)
 
 
 def _settle(folder: Path) -> None:

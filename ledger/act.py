@@ -24,6 +24,8 @@ class Scene:
     now: str
     """Local date and minute, ISO 8601 (2025-06-07T14:30): deadlines of holds are judged by it."""
     currency: Currency
+    memo: dict[str, object] = field(default_factory=dict, compare=False, repr=False)
+    """What may be kept between the acts of one open ledger, by the part that keeps it."""
 
 
 @dataclass(frozen=True, slots=True)

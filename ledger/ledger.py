@@ -68,6 +68,21 @@ def digest_of(command: object) -> str:
     return hashlib.sha256(repr(command).encode("utf-8", "surrogatepass")).hexdigest()
 
 
+def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> Done:
+    """Plan a command and write it, in the transaction of its act.
+
+    Holds whose deadline has passed end first, so that what happens to animals does not fall on a promise that is over.
+    """
+    if type(command).__module__ == STOCK:
+        from ledger.selling.holds import sweep_lapsed
+
+        sweep_lapsed(conn, act)
+    return handler.commit(conn, handler.plan(conn, command, act.scene), act)
+
+
+STOCK = "ledger.stock.commands"
+
+
 class Ledger:
     """One open ledger.
 
@@ -80,6 +95,7 @@ class Ledger:
     def __init__(self, store: Store, *, clock: Callable[[], dt.datetime] | None = None, by: str | None = None) -> None:
         self.store = store
         self.by = by if by is not None else getpass.getuser()
+        self._memo: dict[str, object] = {}
         self._clock = clock or self._own_clock()
 
     @classmethod
@@ -141,7 +157,7 @@ class Ledger:
     def scene(self) -> Scene:
         """What a plan may know besides the ledger."""
         moment = self._clock()
-        return Scene(moment.date(), moment.strftime("%Y-%m-%dT%H:%M"), self.currency)
+        return Scene(moment.date(), moment.strftime("%Y-%m-%dT%H:%M"), self.currency, self._memo)
 
     def preview(self, command: object) -> Plan:
         """Check a command and say what would be recorded; writes nothing.
@@ -168,8 +184,7 @@ class Ledger:
         scene = self.scene
 
         def work(conn: Connection, operation: int) -> Done:
-            plan = handler.plan(conn, command, scene)
-            return handler.commit(conn, plan, Act(operation, scene))
+            return carry_out(conn, handler, command, Act(operation, scene))
 
         return perform(
             self.store,
@@ -223,7 +238,7 @@ class Ledger:
                 try:
                     command = make(conn)
                     handler = self.handler(command)
-                    each.append(handler.commit(conn, handler.plan(conn, command, scene), Act(operation, scene)))
+                    each.append(carry_out(conn, handler, command, Act(operation, scene)))
                 except Busy:
                     raise
                 except Refused as refused:
@@ -442,7 +457,7 @@ class Together:
         scene = self._ledger.scene
 
         def work(conn: Connection, operation: int) -> Done:
-            return handler.commit(conn, handler.plan(conn, command, scene), Act(operation, scene))
+            return carry_out(conn, handler, command, Act(operation, scene))
 
         return perform_within(
             self._conn,

@@ -65,15 +65,11 @@ DAYLIGHT = Theme(
 """Light, for a bright room."""
 
 STATES = {
-    "ready": ("✓", "ready", "$success"),
-    "held": ("=", "on hold", "$quiet"),
-    "soon": ("~", "hardening", "$quiet"),
     "done": ("✓", "done", "$success"),
-    "late": ("!", "late", "$warning"),
     "caution": ("!", "caution", "$warning"),
     "refused": ("!", "not recorded", "$warning"),
 }
-"""For each state its sign, its word and its colour; the word alone says it."""
+"""What became of an act: its sign, its word and its colour; the sentence beside it says it in full."""
 
 
 def signs_for(encoding: str | None = None) -> Signs:

@@ -48,16 +48,13 @@ def look_ahead(events: Sequence[Event], lots: Mapping[int, LotInfo]) -> Ahead:
     """Read all movements once for what `Ahead` holds."""
     ahead = Ahead()
     hatch_day: dict[int, int] = {}
+    effects = {name: reason.cost for name, reason in REASONS.items()}
     for event in events:
         if event.reverses is not None:
             ahead.kept.add(event.reverses)
             continue
-        cost = REASONS[event.reason].cost
-        if cost is Cost.HATCH:
-            hatch_day[event.id] = event.accounting_on
-        elif cost is Cost.BACK and event.relates_to is not None:
-            ahead.kept.add(event.relates_to)
-        elif cost is Cost.BROOD:
+        effect = effects[event.reason]
+        if effect is Cost.BROOD:
             objects = event.relates_to
             if objects is None:
                 _add_young(ahead, event, lots)
@@ -65,6 +62,10 @@ def look_ahead(events: Sequence[Event], lots: Mapping[int, LotInfo]) -> Ahead:
                 raise ValueError(f"movement {event.id}: its objects must hatch out before the animals come of them")
             elif hatch_day[objects] == event.accounting_on:
                 ahead.out_of_objects[objects] = ahead.out_of_objects.get(objects, 0) + event.count
+        elif effect is Cost.HATCH:
+            hatch_day[event.id] = event.accounting_on
+        elif effect is Cost.BACK and event.relates_to is not None:
+            ahead.kept.add(event.relates_to)
     return ahead
 
 

@@ -9,6 +9,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
@@ -62,13 +63,14 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     years = _Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
     result: list[SpreadCost] = []
-    lasted: dict[tuple[str, Scope], int] = {}
+    before: dict[tuple[str, Scope], list[_Used]] = defaultdict(list)
     for row in sorted(by_id.values(), key=lambda row: (row.window_from, row.id)):
         if row.id in gone or row.reverses is not None:
             continue
         scope = scopes.get(row.id, Scope("all"))
         first = row.window_from.toordinal()
-        last, guessed, moved = _window(row, first, follows, lasted.get((row.category, scope), GUESS_DAYS), years)
+        guess = _guess(before[row.category, scope], row.operation_id)
+        last, guessed, moved = _window(row, first, follows, guess, years)
         refunds = _refunds(row, [change for change in changes[row.id] if change.accounting_on <= until])
         moved += [
             _as_change(change, years, refunds)
@@ -89,11 +91,11 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
             )
         moved.sort(key=lambda one: one.operation)
         final = spread(first, last, row.basis - row.residual, years.ends, [one.change for one in moved])
-        for one in moved:
-            if one.change.last is not None:
-                last, guessed = one.change.last, False
+        ends = tuple((one.operation, one.change.last) for one in moved if one.change.last is not None)
         if row.kind == "used up":
-            lasted[row.category, scope] = max(1, last - first + 1)
+            before[row.category, scope].append(_Used(row.operation_id, first, last, ends))
+        if ends:
+            last, guessed = ends[-1][1], False
         result.append(SpreadCost(row.id, row.category, row.kind, row.text, scope, first, last, guessed, final))
     return sorted(result, key=lambda one: one.id)
 
@@ -115,6 +117,30 @@ class _Dated:
 
 def _day(day: dt.date) -> int:
     return day.toordinal()
+
+
+@dataclass(frozen=True, slots=True)
+class _Used:
+    """Something used up, with what was known of its end and since which act."""
+
+    operation: int
+    first: int
+    last: int
+    ends: tuple[tuple[int, int], ...]
+    """(Act, last day as known from then on)."""
+
+
+def _guess(before: Sequence[_Used], operation: int) -> int:
+    """How long a thing will last: as long as the last of its kind.
+
+    Only what was known when it was recorded counts. What is learned later of the one before must not change how much
+    of this one a closed year has used up.
+    """
+    for one in reversed(before):
+        if one.operation < operation:
+            last = [end for act, end in one.ends if act <= operation] or [one.last]
+            return max(1, last[-1] - one.first + 1)
+    return GUESS_DAYS
 
 
 class _Years:
@@ -156,7 +182,7 @@ def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[in
     follows = {}
     for queue in queues.values():
         queue.sort(key=lambda row: (row.window_from, row.id))
-        follows.update({before.id: after for before, after in zip(queue, queue[1:], strict=False)})
+        follows.update({before.id: after for before, after in pairwise(queue)})
     return follows
 
 

@@ -142,7 +142,8 @@ def whence(s: Sharing, event: Event) -> Bucket:
     """The bucket a movement starts at; it must hold as many animals as leave."""
     assert event.from_lot is not None
     assert event.from_stage is not None
-    bucket = s.bucket(s.lots[event.from_lot], event.from_stage)
+    lot = s.lots[event.from_lot]
+    bucket = lot.buckets.get(event.from_stage) or s.bucket(lot, event.from_stage)
     if event.count > bucket.count:
         raise ValueError(
             f"movement {event.id}: {event.count} leave lot {event.from_lot}, stage {event.from_stage}, "
@@ -156,7 +157,7 @@ def whither(s: Sharing, event: Event) -> tuple[Lot, Bucket]:
     assert event.to_lot is not None
     assert event.to_stage is not None
     lot = s.lots[event.to_lot]
-    return lot, s.bucket(lot, event.to_stage)
+    return lot, lot.buckets.get(event.to_stage) or s.bucket(lot, event.to_stage)
 
 
 def _price(s: Sharing, event: Event, bucket: Bucket) -> int:
@@ -206,6 +207,8 @@ def _come_back(s: Sharing, event: Event, lot: Lot) -> int:
 
 def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) -> int:
     """Breeders' cost not yet used up moves along; among breeders it keeps the day it ends."""
+    if source.lot is target.lot and target.living:
+        return s.hand_over_lasting(source, target, k, n)
     moved = 0
     for end, amount in s.take_lasting(source, k, n):
         moved += amount

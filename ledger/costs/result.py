@@ -7,9 +7,10 @@ category. Categories are those of `Shared.categories`, in that order.
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import chain
 
 from ledger.costs.grid import GRID
 from ledger.costs.vector import Vector
@@ -188,7 +189,8 @@ class Shared:
         """Where all cost is: every kind with its sum, exact and posted."""
         cost = {kind: [0] * len(self.categories) for kind in Kind}
         posted = {kind: [0] * len(self.categories) for kind in Kind}
-        for row in (*self.postings, *self.closing):
+        rows: Iterable[Posting | Closing] = chain(self.postings, self.closing)
+        for row in rows:
             for place, (exact, whole) in enumerate(zip(row.cost, row.posted, strict=True)):
                 cost[row.kind][place] += exact
                 posted[row.kind][place] += whole

@@ -127,8 +127,10 @@ class Sharing:
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
-        bucket.balance += bucket.units * (bundle.costs - bucket.seen) << bucket.shift
-        bucket.seen = bundle.costs
+        costs, seen = bundle.costs, bucket.seen
+        if costs is not seen:
+            bucket.balance += bucket.units * (costs - seen) << bucket.shift
+            bucket.seen = costs
 
     def settle_brood(self, lot: Lot) -> None:
         """Bring the brood pool of a lot that collects up to the start of today, for all its buckets at once."""
@@ -136,8 +138,10 @@ class Sharing:
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
-        lot.brood += lot.units * (bundle.costs - lot.seen)
-        lot.seen = bundle.costs
+        costs, seen = bundle.costs, lot.seen
+        if costs is not seen:
+            lot.brood += lot.units * (costs - seen)
+            lot.seen = costs
         if lot.flow is not None:
             lot.brood += lot.flow.release(self.day)
 
@@ -190,15 +194,23 @@ class Sharing:
     def take_lasting(self, bucket: Bucket, numerator: int, denominator: int) -> list[tuple[int, int]]:
         """Take a share of what breeders' own cost is not used up; returns (end, grid steps) of each part."""
         taken = []
-        for end, rate in list(bucket.lasting.items()):
-            part = self.whole.share(rate, numerator, denominator)
-            if end <= self.day or part == rate:
-                del bucket.lasting[end]
-            else:
-                bucket.lasting[end] = rate - part
-            if end > self.day:
-                self._flow_less(bucket, end, part)
-                taken.append((end, part * (end - self.day)))
+        for end, part in self._take_parts(bucket, numerator, denominator):
+            self._flow_less(bucket, end, part)
+            taken.append((end, part * (end - self.day)))
+        return taken
+
+    def hand_over_lasting(self, source: Bucket, target: Bucket, numerator: int, denominator: int) -> int:
+        """Move a share of what is not used up to another bucket of the same breeders; returns its grid steps."""
+        moved = 0
+        for end, part in self._take_parts(source, numerator, denominator):
+            target.lasting[end] = target.lasting.get(end, 0) + part
+            moved += part * (end - self.day)
+        return moved
+
+    def _take_parts(self, bucket: Bucket, numerator: int, denominator: int) -> list[tuple[int, int]]:
+        parts = {end: rate for end, rate in bucket.lasting.items() if end > self.day}
+        taken = [(end, self.whole.share(rate, numerator, denominator)) for end, rate in parts.items()]
+        bucket.lasting = {} if numerator == denominator else {end: parts[end] - part for end, part in taken}
         return taken
 
     def take_up_to(self, bucket: Bucket, cost: int, animals: int) -> int:
@@ -232,15 +244,14 @@ class Sharing:
 
     def bring_lasting(self, bucket: Bucket, cost: int, end: int) -> None:
         """Add cost that is used up by `end`; the few steps that do not divide by the days stay with the animals."""
-        if not cost:
-            return
         lot, days = bucket.lot, end - self.day
         rate = self.whole.share(cost, 1, days)
         bucket.balance += cost - rate * days
-        bucket.lasting[end] = bucket.lasting.get(end, 0) + rate
-        if lot.flow is None:
-            lot.flow = Flow(self.day)
-        lot.flow.change(end, self.by_category(rate))
+        if rate:
+            bucket.lasting[end] = bucket.lasting.get(end, 0) + rate
+            if lot.flow is None:
+                lot.flow = Flow(self.day)
+            lot.flow.change(end, self.by_category(rate))
 
     def _flow_less(self, bucket: Bucket, end: int, rate: int) -> None:
         flow = bucket.lot.flow

@@ -18,7 +18,7 @@ class Turns:
 
     def __init__(self, s: Sharing, cuts: Iterable[int], until: int) -> None:
         self._s = s
-        items: list[tuple[int, int, tuple[int, ...]]] = [(day + 1, _CUT, ()) for day in set(cuts) if day < until]
+        items: list[tuple[int, int, tuple[int, ...]]] = [(day + 1, _CUT, ()) for day in set(cuts)]
         for lot in s.lots.values():
             for first, last in () if lot.info.lent else lot.info.breeding:
                 items.append((first, _START, (lot.id,)))

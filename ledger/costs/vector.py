@@ -12,9 +12,13 @@ _PRECISION = 112
 """Bits of a fraction in `share`; as many as an amount may have, so that a share is at most one step beside."""
 
 LANE = 2 * _PRECISION + 1
+"""Bits of one amount."""
 
 LARGEST = 1 << _PRECISION
 """Amounts must lie below this, either side of nought."""
+
+_HALF = 1 << (LANE - 1)
+_WHOLE = (1 << LANE) - 1
 
 
 class Vector:
@@ -25,7 +29,7 @@ class Vector:
     def __init__(self, width: int) -> None:
         self.width = width
         ones = sum(1 << LANE * place for place in range(width))
-        self._half = ones << (LANE - 1)
+        self._half = ones * _HALF
         self._keep = ones * ((1 << (LANE - _PRECISION)) - 1)
         self._lifted = ones << (LANE - 1 - _PRECISION)
 
@@ -36,8 +40,11 @@ class Vector:
     def apart(self, amounts: int) -> list[int]:
         """The `width` amounts in a number."""
         lifted = amounts + self._half
-        half, lane = 1 << (LANE - 1), (1 << LANE) - 1
-        return [((lifted >> LANE * place) & lane) - half for place in range(self.width)]
+        out = []
+        for _ in range(self.width):
+            out.append((lifted & _WHOLE) - _HALF)
+            lifted >>= LANE
+        return out
 
     def share(self, amounts: int, numerator: int, denominator: int) -> int:
         """A share of each amount, 0 <= numerator <= denominator.

@@ -1,17 +1,19 @@
 """Keeps the origins of many lots between two questions, as long as nothing they rest on has been recorded since.
 
-Every table origin rests on only ever grows, so the numbers of its rows tell whether anything was added; whoever keeps
-a memo asks for those numbers each time and derives again when one has changed. Nothing is written to the ledger.
+Whoever keeps a memo asks each time whether anything was added: nothing was while the newest act that is not mere trade
+is the same, nor while the numbers of rows of the tables origin rests on, which only ever grow, are the same. When they
+have changed, origins are derived again. Nothing is written to the ledger.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import Connection, Select, bindparam, func, select
 
+from ledger.origin.fresh import newest_act
 from ledger.origin.load import load
 from ledger.origin.rules import Origin
 from ledger.origin.service import derive
@@ -32,6 +34,7 @@ _WHOLE = (
 
 @dataclass(frozen=True, slots=True)
 class _Known:
+    act: object = None
     rows: tuple[int, ...] = ()
     by_tub: frozenset[int] = frozenset()
     """Lots in which animals are told apart by their tubs, so that moves between tubs matter."""
@@ -49,14 +52,17 @@ class OriginMemo:
         asked = set(lot_ids)
         # Another thread may ask at the same time: what is known is replaced as a whole, never changed.
         known = self._known
-        if known.rows != _rows(conn, known.by_tub):
-            known = _Known()
+        act = newest_act(conn)
+        if act is None or act != known.act:
+            rows = _rows(conn, known.by_tub)
+            known = replace(known, act=act) if rows == known.rows else _Known(act)
+            self._known = known
         missing = asked - known.origins.keys()
         if missing:
             facts = load(conn, missing, dates=False)
             found = {lot_id: one.origin for lot_id, one in derive(facts).items()}
             by_tub = known.by_tub | facts.by_tub
-            known = _Known(_rows(conn, by_tub), by_tub, known.origins | found)
+            known = _Known(act, _rows(conn, by_tub), by_tub, known.origins | found)
             self._known = known
         return {lot_id: known.origins[lot_id] for lot_id in asked}
 

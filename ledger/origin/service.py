@@ -54,22 +54,31 @@ def provenance_of(conn: Connection, lot_id: int) -> Provenance:
     return provenance(lot_id, facts.lots, derive(facts))
 
 
-def said_of(conn: Connection, lot_ids: Iterable[int]) -> dict[int, Said]:
-    """What a receipt may say of each lot."""
-    asked = sorted(set(lot_ids))
-    if not asked:
-        return {}
-    facts = load(conn, asked)
-    derived = derive(facts)
-    return {
-        lot_id: Said(
-            derived[lot_id],
-            origin_text(derived[lot_id].origin, country_of(facts, lot_id)),
-            provenance_sentence(provenance(lot_id, facts.lots, derived)),
-            country_of(facts, lot_id),
-        )
-        for lot_id in asked
-    }
+def said_of(conn: Connection, lot_ids: Iterable[int], kept: dict[object, object] | None = None) -> dict[int, Said]:
+    """What a receipt may say of each lot.
+
+    Args:
+        conn: a connection.
+        lot_ids: the lots.
+        kept: where what was derived is kept (see `fresh.kept`).
+    """
+    asked = set(lot_ids)
+    known = {} if kept is None else {lot_id: kept["said", lot_id] for lot_id in asked if ("said", lot_id) in kept}
+    found = {lot_id: said for lot_id, said in known.items() if isinstance(said, Said)}
+    missing = sorted(asked - found.keys())
+    if missing:
+        facts = load(conn, missing)
+        derived = derive(facts)
+        for lot_id in missing:
+            found[lot_id] = Said(
+                derived[lot_id],
+                origin_text(derived[lot_id].origin, country_of(facts, lot_id)),
+                provenance_sentence(provenance(lot_id, facts.lots, derived)),
+                country_of(facts, lot_id),
+            )
+            if kept is not None:
+                kept["said", lot_id] = found[lot_id]
+    return found
 
 
 def country_of(facts: Facts, lot_id: int) -> str:

@@ -6,11 +6,18 @@ transaction ends: take it last.
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, text, update
+from sqlalchemy import Connection, bindparam, text, update
 
 from ledger.records.tables import counter
 
 _FIRST = text("INSERT INTO counter (series, year, last) VALUES (:series, :year, 0) ON CONFLICT DO NOTHING")
+
+_STEP = (
+    update(counter)
+    .where(counter.c.series == bindparam("of_series"), counter.c.year == bindparam("of_year"))
+    .values(last=counter.c.last + 1)
+    .returning(counter.c.last)
+)
 
 
 def next_number(conn: Connection, series: str, year: int) -> int:
@@ -21,14 +28,9 @@ def next_number(conn: Connection, series: str, year: int) -> int:
         series: name of the series, such as "sale".
         year: accounting year the series counts in.
     """
-    step = (
-        update(counter)
-        .where(counter.c.series == series, counter.c.year == year)
-        .values(last=counter.c.last + 1)
-        .returning(counter.c.last)
-    )
-    number: int | None = conn.execute(step).scalar_one_or_none()
+    which = {"of_series": series, "of_year": year}
+    number: int | None = conn.execute(_STEP, which).scalar_one_or_none()
     if number is None:
         conn.execute(_FIRST, {"series": series, "year": year})
-        number = int(conn.execute(step).scalar_one())
+        number = int(conn.execute(_STEP, which).scalar_one())
     return number

@@ -16,7 +16,7 @@ import uuid
 from collections.abc import Callable
 from typing import Any
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from ledger.act import Done
@@ -130,14 +130,22 @@ def _record(conn: Connection, row: dict[str, str], work: Callable[[Connection, i
         return known
     number = _write_operation(conn, row)
     done = work(conn, number)
-    conn.execute(insert(outcome).values(operation_id=number, answer=_as_json(done)))
+    conn.execute(insert(outcome), {"operation_id": number, "answer": _as_json(done)})
     return done
+
+
+_ANSWERED = (
+    select(operation.c.digest, outcome.c.answer)
+    .join(outcome, outcome.c.operation_id == operation.c.id)
+    .where(operation.c.token == bindparam("of_token"))
+)
+_NEW_OPERATION = insert(operation).returning(operation.c.id)
 
 
 def _write_operation(conn: Connection, row: dict[str, str]) -> int:
     """The first row of an act; the only thing it can wait for is the same token in another transaction."""
     try:
-        return int(conn.execute(insert(operation).values(row).returning(operation.c.id)).scalar_one())
+        return int(conn.execute(_NEW_OPERATION, row).scalar_one())
     except IntegrityError as error:
         if is_double(error):
             raise _InFlight from error
@@ -172,11 +180,7 @@ def _find_out(store: Store, row: dict[str, str], deadline: float) -> Done | None
 
 
 def _answer(conn: Connection, row: dict[str, str]) -> Done | None:
-    found = conn.execute(
-        select(operation.c.digest, outcome.c.answer)
-        .join(outcome, outcome.c.operation_id == operation.c.id)
-        .where(operation.c.token == row["token"])
-    ).one_or_none()
+    found = conn.execute(_ANSWERED, {"of_token": row["token"]}).one_or_none()
     if found is None:
         return None
     if found.digest != row["digest"]:

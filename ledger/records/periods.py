@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import Connection, bindparam, insert, select, update
 
 from ledger.errors import BadInput, PeriodClosed
 from ledger.records.columns import FIRST_DAY, LAST_DAY
@@ -57,15 +58,30 @@ def lay_out(conn: Connection, year_start: tuple[int, int] = (1, 1)) -> None:
     conn.execute(insert(period), rows)
 
 
+_SEEN: WeakKeyDictionary[Connection, dict[dt.date, Period]] = WeakKeyDictionary()
+"""Years already looked up, for as long as one connection is lent: an act asks for the same few days many times."""
+_YEAR_OF = (
+    select(period)
+    .where(period.c.first_day <= bindparam("day", type_=period.c.first_day.type))
+    .order_by(period.c.first_day.desc())
+    .limit(1)
+)
+
+
 def period_of(conn: Connection, day: dt.date) -> Period:
     """The accounting year a day falls in.
 
     Raises:
         BadInput: the day is before 1990 or after 2199.
     """
-    found = conn.execute(
-        select(period).where(period.c.first_day <= day).order_by(period.c.first_day.desc()).limit(1)
-    ).one_or_none()
+    seen = _SEEN.setdefault(conn, {})
+    if day not in seen:
+        seen[day] = _look_up(conn, day)
+    return seen[day]
+
+
+def _look_up(conn: Connection, day: dt.date) -> Period:
+    found = conn.execute(_YEAR_OF, {"day": day}).one_or_none()
     if found is None or day > found.last_day:
         raise BadInput(
             f"{day} is outside the days a ledger can hold ({FIRST_DAY} to {LAST_DAY}).", "date", {"date": day}
@@ -120,6 +136,7 @@ def close(conn: Connection, year: int) -> None:
         PeriodClosed: it is closed already.
     """
     period_by_year(conn, year)
+    _SEEN.pop(conn, None)
     until = period.c.year <= year
     waiting = select(period.c.year, period.c.closed).where(until).order_by(period.c.year).with_for_update()
     if all(row.closed for row in conn.execute(waiting) if row.year == year):

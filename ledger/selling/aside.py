@@ -19,7 +19,7 @@ Dates = tuple[tuple[dt.date, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """A stage that is for sale on the day."""
+    """A stage that is for sale on the day, or that animals only pass through while they harden."""
 
     id: int
     species_id: int
@@ -30,6 +30,8 @@ class Stage:
     """Order on the list."""
     hardening: int
     """Days before sale."""
+    sold: bool = True
+    """False: nothing is sold at this stage; its animals are listed as soft until they are seen to be in the next."""
 
 
 Key = tuple[int, int, str, str]
@@ -97,18 +99,21 @@ def _soft(
     """By holding: its key and count, and (day due to be hard, how many) of its layers that are still soft."""
     cuts: dict[dt.date, list[int]] = defaultdict(list)
     for stage in stages.values():
-        if stage.hardening:
+        if stage.hardening and stage.sold:
             cuts[on - dt.timedelta(days=stage.hardening)].append(stage.id)
-    if not cuts:
+    passed = [stage.id for stage in stages.values() if not stage.sold]
+    if not cuts and not passed:
         return {}
     h, layer = t.holding.c, t.layer.c
     still_soft: list[ColumnElement[bool]] = [
-        and_(h.stage_id.in_(ids), layer.entered_on > cut) for cut, ids in cuts.items()
+        and_(h.stage_id.in_(ids), layer.hard == 0, layer.entered_on > cut) for cut, ids in cuts.items()
     ]
+    if passed:
+        still_soft.append(h.stage_id.in_(passed))
     rows = conn.execute(
         select(h.id, h.lot_id, h.stage_id, h.sex, h.sure, h.count, layer.entered_on, layer.count)
         .join(t.layer, layer.holding_id == h.id)
-        .where(h.count > 0, layer.hard == 0, or_(*still_soft))
+        .where(h.count > 0, or_(*still_soft))
     )
     found: dict[int, tuple[Key, int, list[tuple[dt.date, int]]]] = {}
     for holding, lot, stage, sex, sure, count, entered_on, n in rows:

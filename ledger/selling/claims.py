@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from ledger.records import tables as t
 from ledger.selling.deadlines import has_passed, moment_in_words
@@ -37,36 +37,37 @@ class Claim:
     """Deadline of a hold; empty otherwise."""
 
 
+_CLAIMS = (
+    select(
+        t.earmark_on.c.holding_id,
+        t.earmark_on.c.count.label("n"),
+        t.earmark.c.kind,
+        t.earmark.c.id.label("earmark_id"),
+        t.earmark.c.note,
+        t.hold.c.id.label("hold_id"),
+        t.hold.c.number.label("hold_number"),
+        t.hold.c.until,
+        t.customer.c.name,
+        t.sale.c.number.label("sale_number"),
+        t.sale.c.customer_name,
+    )
+    .select_from(t.earmark_on)
+    .join(t.earmark, t.earmark.c.id == t.earmark_on.c.earmark_id)
+    .outerjoin(t.hold_line, t.hold_line.c.id == t.earmark.c.hold_line_id)
+    .outerjoin(t.hold, t.hold.c.id == t.hold_line.c.hold_id)
+    .outerjoin(t.customer, t.customer.c.id == t.hold.c.customer_id)
+    .outerjoin(t.sale_line, t.sale_line.c.id == t.earmark.c.sale_line_id)
+    .outerjoin(t.sale, t.sale.c.id == t.sale_line.c.sale_id)
+    .where(t.earmark_on.c.holding_id.in_(bindparam("wanted", expanding=True)))
+    .order_by(t.earmark.c.id)
+)
+
+
 def claims_on(conn: Connection, holdings: Iterable[int], now: str) -> dict[int, list[Claim]]:
     """What is set aside in each holding, oldest first, without holds that have lapsed."""
-    k, o, ho, sa = t.earmark.c, t.earmark_on.c, t.hold.c, t.sale.c
     found: dict[int, list[Claim]] = defaultdict(list)
     for part in in_parts(holdings):
-        rows = conn.execute(
-            select(
-                o.holding_id,
-                o.count.label("n"),
-                k.kind,
-                k.id.label("earmark_id"),
-                k.note,
-                ho.id.label("hold_id"),
-                ho.number.label("hold_number"),
-                ho.until,
-                t.customer.c.name,
-                sa.number.label("sale_number"),
-                sa.customer_name,
-            )
-            .select_from(t.earmark_on)
-            .join(t.earmark, k.id == o.earmark_id)
-            .outerjoin(t.hold_line, t.hold_line.c.id == k.hold_line_id)
-            .outerjoin(t.hold, ho.id == t.hold_line.c.hold_id)
-            .outerjoin(t.customer, t.customer.c.id == ho.customer_id)
-            .outerjoin(t.sale_line, t.sale_line.c.id == k.sale_line_id)
-            .outerjoin(t.sale, sa.id == t.sale_line.c.sale_id)
-            .where(o.holding_id.in_(part))
-            .order_by(k.id)
-        )
-        for row in rows:
+        for row in conn.execute(_CLAIMS, {"wanted": part}):
             if row.until is not None and has_passed(row.until, now):
                 continue
             number = row.hold_number or row.sale_number or ""

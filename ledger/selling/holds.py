@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 
 from ledger.act import Act
 from ledger.errors import NotFound, Refused
@@ -274,6 +274,16 @@ def lapsed_holdings(conn: Connection, now: str) -> set[int]:
     return {holding for row in conn.execute(over) for holding in row if holding is not None}
 
 
+_ANY_LAPSED = select(
+    select(t.hold.c.id)
+    .where(
+        t.hold.c.until < bindparam("now"),
+        ~select(t.hold_fate.c.id).where(t.hold_fate.c.hold_id == t.hold.c.id).exists(),
+    )
+    .exists()
+)
+
+
 def sweep_lapsed(conn: Connection, act: Act, also: Iterable[int] = ()) -> tuple[str, ...]:
     """Record every hold whose deadline has passed as lapsed and free its animals; returns their numbers.
 
@@ -285,6 +295,10 @@ def sweep_lapsed(conn: Connection, act: Act, also: Iterable[int] = ()) -> tuple[
         also: holdings the act will change, locked here with those of the holds so that all are locked in one order.
     """
     now = act.scene.now
+    if not conn.execute(_ANY_LAPSED, {"now": now[:16]}).scalar_one():
+        if conn.dialect.name != "sqlite":
+            lock(conn, also)
+        return ()
     lock(conn, {*lapsed_holdings(conn, now), *also})
     over = _holds(
         conn,

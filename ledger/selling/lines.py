@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from ledger.errors import BadInput, NotEnough, NotFound
 from ledger.money import largest_remainder
@@ -81,8 +81,8 @@ def resolve_lines(
         Refused: an animal cannot be sold, an origin not be stated, a price is missing.
     """
     drafts = [draft for line in lines for draft in _resolve(shelf, line)]
-    said = said_of(conn, {draft.part.lot.id for draft in drafts})
-    species = _species_texts(conn, {draft.part.lot.species_id for draft in drafts})
+    said = said_of(conn, {draft.part.lot.id for draft in drafts}, shelf.kept)
+    species = _species_texts(conn, {draft.part.lot.species_id for draft in drafts}, shelf.kept)
     priced = _priced(shelf, drafts, prices, buyer, promised)
     found = []
     for draft, price in zip(drafts, priced, strict=True):
@@ -234,8 +234,16 @@ def _sold_together(drafts: Sequence[_Draft]) -> dict[tuple[int, int, str], list[
     return packs
 
 
-def _species_texts(conn: Connection, ids: set[int]) -> dict[int, str]:
+def _species_texts(conn: Connection, ids: set[int], kept: dict[object, object]) -> dict[int, str]:
     """'sun beetle (Pachnoda marginata)'."""
-    s = t.species.c
-    rows = conn.execute(select(s.id, s.common, s.scientific).where(s.id.in_(sorted(ids))))
-    return {row.id: f"{row.common} ({row.scientific})" if row.scientific else row.common for row in rows}
+    missing = sorted(number for number in ids if ("species", number) not in kept)
+    if missing:
+        for row in conn.execute(_SPECIES, {"ids": missing}):
+            both = f"{row.common} ({row.scientific})" if row.scientific else row.common
+            kept["species", row.id] = both
+    return {number: str(kept["species", number]) for number in ids}
+
+
+_SPECIES = select(t.species.c.id, t.species.c.common, t.species.c.scientific).where(
+    t.species.c.id.in_(bindparam("ids", expanding=True))
+)

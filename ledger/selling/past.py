@@ -137,6 +137,11 @@ def aside_on(conn: Connection, stages: dict[int, Stage], on: dt.date) -> dict[Ke
     found: dict[Key, Aside] = {}
     for holding in {*layers, *marks} & holdings.keys():
         key, count = holdings[holding]
-        soft = readiness(layers.get(holding, ()), 0, stages[key[1]].hardening, on).soft
+        stage = stages[key[1]]
+        if stage.sold:
+            soft = readiness(layers.get(holding, ()), 0, stage.hardening, on).soft
+        else:
+            wait = dt.timedelta(days=stage.hardening)
+            soft = tuple((layer.entered_on + wait, layer.count) for layer in layers.get(holding, ()))
         count_in(found.setdefault(key, Aside()), marks[holding], count, list(soft))
     return found

@@ -126,7 +126,7 @@ def ready(conn: Connection, on: dt.date, now: str, origins: OriginMemo | None = 
 
 
 def _stages(conn: Connection, on: dt.date) -> dict[int, Stage]:
-    """The stages that are for sale on the day, by id."""
+    """The stages that are for sale on the day or lead there by hardening, by id."""
     f, s, k = t.figure.c, t.stage.c, t.species.c
     newest: dict[tuple[int, str], int] = {}
     wanted = select(f.stage_id, f.name, f.value).where(
@@ -139,11 +139,13 @@ def _stages(conn: Connection, on: dt.date) -> dict[int, Stage]:
         .join(t.species, k.id == s.species_id)
         .order_by(k.code, s.position)
     )
-    return {
-        row[0]: Stage(*row, rank, newest.get((row[0], "hardening days"), 0))
-        for rank, row in enumerate(rows)
-        if newest.get((row[0], "saleable")) == 1
-    }
+    stages = {}
+    for rank, row in enumerate(rows):
+        hardening = newest.get((row[0], "hardening days"), 0)
+        sold = newest.get((row[0], "saleable")) == 1
+        if sold or hardening:
+            stages[row[0]] = Stage(*row, rank, hardening, sold)
+    return stages
 
 
 def _offer(prices: PriceList, stage: Stage, sex: str) -> tuple[Pack, ...]:

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from ledger.act import Scene
 from ledger.errors import BadInput, NotEnough
+from ledger.origin.fresh import kept
 from ledger.records.columns import MOST_ANIMALS
 from ledger.selling.standing import Standing, Taken, check_for_sale, choose_free, choose_ready, standing
 from ledger.stock.figures import Figures, figures
@@ -60,19 +61,33 @@ class Shelf:
     _figures: Figures | None = None
     _lots: dict[str, LotRef] = field(default_factory=dict)
     _there: dict[int, list[Standing]] = field(default_factory=dict)
-    _stages: dict[int, tuple[StageRef, ...]] = field(default_factory=dict)
+    _kept: dict[object, object] | None = None
+
+    @property
+    def kept(self) -> dict[object, object]:
+        """What is known of species, lots and origins since the last act that is not mere trade."""
+        if self._kept is None:
+            self._kept = kept(self.conn, self.scene.memo)
+        return self._kept
 
     @property
     def figures(self) -> Figures:
         """Figures in force on the day."""
         if self._figures is None:
-            self._figures = figures(self.conn, self.on)
+            found = self.kept.get(("figures", self.on))
+            if not isinstance(found, Figures):
+                found = self.kept["figures", self.on] = figures(self.conn, self.on)
+            self._figures = found
         return self._figures
 
     def lot(self, code: str) -> LotRef:
         """A lot that is for sale on the day. Raises NotFound and Refused."""
         key = code.strip().upper()
         if key not in self._lots:
+            for_sale = self.kept.get(("for sale", key, self.on))
+            if isinstance(for_sale, LotRef):
+                self._lots[key] = for_sale
+                return for_sale
             lot = find_lot(self.conn, code)
             if self.on < lot.started_from:
                 raise BadInput(
@@ -81,7 +96,7 @@ class Shelf:
                     {"lot": lot.code},
                 )
             check_for_sale(self.conn, lot, self.on)
-            self._lots[key] = lot
+            self.kept["for sale", key, self.on] = self._lots[key] = lot
         return self._lots[key]
 
     def ready(self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None) -> list[Part]:
@@ -127,9 +142,10 @@ class Shelf:
         if type(count) is not int or not 1 <= count <= MOST_ANIMALS:
             raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", "count", {"count": count})
         lot = self.lot(code)
-        if lot.species_id not in self._stages:
-            self._stages[lot.species_id] = stages(self.conn, lot.species_id)
-        return lot, asked(self._stages[lot.species_id], stage, sex, tub, _UNITS)
+        ladder = self.kept.get(("stages", lot.species_id))
+        if not isinstance(ladder, tuple):
+            ladder = self.kept["stages", lot.species_id] = stages(self.conn, lot.species_id)
+        return lot, asked(ladder, stage, sex, tub, _UNITS)
 
     def _of(self, lot: LotRef) -> list[Standing]:
         if lot.id not in self._there:

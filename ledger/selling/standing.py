@@ -6,7 +6,7 @@ Ready means alive, at a saleable stage, hard, of a lot that is for sale, and not
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, literal_column, select
@@ -18,7 +18,7 @@ from ledger.selling.deadlines import moment_in_words
 from ledger.stock.figures import Figures, lot_facts
 from ledger.stock.holdings import Asked, Group, choose, groups_of
 from ledger.stock.layering import layers_of
-from ledger.stock.layers import readiness
+from ledger.stock.layers import Readiness, readiness
 from ledger.stock.naming import LotRef
 from ledger.stock.words import listed, place, sex_words, stage_words
 
@@ -55,19 +55,25 @@ def standing(conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: 
         own: holds whose animals count as free (the one that is taken up).
     """
     groups = [group for group in groups_of(conn, lot.id) if group.holding is not None]
-    ids = [group.holding for group in groups if group.holding is not None]
-    layers = layers_of(conn, ids)
-    claims = claims_on(conn, ids, now)
+    wait = {group.stage.id: figures.hardening_days(lot.species_id, group.stage.id) for group in groups}
+    layers = layers_of(conn, _ids(group for group in groups if wait[group.stage.id]))
+    claims = claims_on(conn, _ids(group for group in groups if group.free < group.count), now)
     found = []
     for group in groups:
         assert group.holding is not None
         others = tuple(claim for claim in claims.get(group.holding, ()) if claim.hold_id not in own)
         aside = sum(claim.count for claim in others)
-        wait = figures.hardening_days(lot.species_id, group.stage.id)
-        state = readiness(layers[group.holding], aside, wait, figures.on)
         saleable = figures.yes(lot.species_id, group.stage.id, "saleable")
+        if wait[group.stage.id]:
+            state = readiness(layers[group.holding], aside, wait[group.stage.id], figures.on)
+        else:
+            state = Readiness(max(0, group.count - aside), ())
         found.append(Standing(group, saleable, state.ready, group.count - aside, state.soft, others))
     return found
+
+
+def _ids(groups: Iterable[Group]) -> list[int]:
+    return [group.holding for group in groups if group.holding is not None]
 
 
 def check_for_sale(conn: Connection, lot: LotRef, on: dt.date) -> None:
@@ -106,17 +112,20 @@ def is_set(value: str) -> bool:
     return value.casefold() not in ("", "no", "back")
 
 
+# Written out and alone, because only so does a database see that its small index of such movements will do.
+_LENT_IN = (
+    select(t.movement.c.id, t.movement.c.reverses, t.holding.c.lot_id)
+    .join(t.holding, t.holding.c.id == t.movement.c.to_holding_id)
+    .where(literal_column("movement.reason = 'lent in'"))
+)
+
+
 def lent_to_us(conn: Connection, lots: Collection[int]) -> set[int]:
     """Those of the lots that others' animals came into, or that were split off or merged from such lots."""
-    m, s = t.movement.c, t.lot_source.c
-    # Written out and alone, because only so does a database see that its small index of such movements will do.
-    rows = conn.execute(
-        select(m.id, m.reverses, t.holding.c.lot_id)
-        .join(t.holding, t.holding.c.id == m.to_holding_id)
-        .where(literal_column("movement.reason = 'lent in'"))
-    ).all()
+    rows = conn.execute(_LENT_IN).all()
     if not rows:
         return set()
+    m, s = t.movement.c, t.lot_source.c
     undone = set(conn.execute(select(m.reverses).where(m.reverses.in_([row.id for row in rows]))).scalars())
     lent = {row.lot_id for row in rows if row.reverses is None and row.id not in undone}
     nearest = lent

@@ -116,23 +116,22 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
 def _write_sale_row(
     conn: Connection, act: Act, draft: SaleDraft, customer_id: int | None, accounted: dt.date, number: str
 ) -> int:
-    made = conn.execute(
-        insert(t.sale)
-        .values(
-            number=number,
-            sold_on=draft.sold_on,
-            accounting_on=accounted,
-            channel=draft.channel,
-            customer_id=customer_id,
-            customer_name=draft.customer,
-            to_post=int(draft.to_post),
-            hold_id=draft.hold_id,
-            note=draft.note,
-            operation_id=act.operation,
-        )
-        .returning(t.sale.c.id)
-    )
-    return int(made.scalar_one())
+    row = {
+        "number": number,
+        "sold_on": draft.sold_on,
+        "accounting_on": accounted,
+        "channel": draft.channel,
+        "customer_id": customer_id,
+        "customer_name": draft.customer,
+        "to_post": int(draft.to_post),
+        "hold_id": draft.hold_id,
+        "note": draft.note,
+        "operation_id": act.operation,
+    }
+    return int(conn.execute(_NEW_SALE, row).scalar_one())
+
+
+_NEW_SALE = insert(t.sale).returning(t.sale.c.id)
 
 
 def _write_lines(conn: Connection, sale_id: int, lines: Sequence[LineDraft]) -> list[int]:
@@ -169,18 +168,17 @@ def link_movements(conn: Connection, line_id: int, movements: Sequence[int]) -> 
 
 def pay(conn: Connection, act: Act, sale_id: int, paid: PaidDraft, note: str = "") -> None:
     """Record money received for a sale (positive) or given back (negative)."""
-    conn.execute(
-        insert(t.payment).values(
-            sale_id=sale_id,
-            hold_id=None,
-            paid_on=paid.on,
-            accounting_on=accounting_day(conn, paid.on),
-            amount=paid.amount,
-            method=paid.method,
-            note=note,
-            operation_id=act.operation,
-        )
-    )
+    row = {
+        "sale_id": sale_id,
+        "hold_id": None,
+        "paid_on": paid.on,
+        "accounting_on": accounting_day(conn, paid.on),
+        "amount": paid.amount,
+        "method": paid.method,
+        "note": note,
+        "operation_id": act.operation,
+    }
+    conn.execute(insert(t.payment), row)
 
 
 def locked_sale(conn: Connection, sale_id: int) -> Sale:

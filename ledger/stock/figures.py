@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, bindparam, select
 
 from ledger.records import tables as t
 
@@ -58,13 +58,16 @@ class Figures:
 
 def figures(conn: Connection, on: dt.date) -> Figures:
     """Every figure in force on a day."""
-    f = t.figure.c
-    rows = conn.execute(
-        select(f.species_id, f.stage_id, f.name, f.value, f.source)
-        .where(f.from_on <= on)
-        .order_by(f.from_on, f.id)
-    )
-    return Figures(on, {(row.species_id, row.stage_id, row.name): (row.value, row.source) for row in rows})
+    rows = conn.execute(_IN_FORCE, {"on": on})
+    return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
+
+
+_FIGURE = t.figure.c
+_IN_FORCE = (
+    select(_FIGURE.species_id, _FIGURE.stage_id, _FIGURE.name, _FIGURE.value, _FIGURE.source)
+    .where(_FIGURE.from_on <= bindparam("on", type_=_FIGURE.from_on.type))
+    .order_by(_FIGURE.from_on, _FIGURE.id)
+)
 
 
 def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | None:
@@ -78,12 +81,21 @@ def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | Non
     ).scalar_one_or_none()
 
 
+_FACT = t.lot_fact.c
+_FACTS = (
+    select(_FACT.lot_id, _FACT.fact, _FACT.value)
+    .where(_FACT.from_on <= bindparam("on", type_=_FACT.from_on.type))
+    .order_by(_FACT.from_on, _FACT.id)
+)
+_FACTS_OF = _FACTS.where(_FACT.lot_id.in_(bindparam("lots", expanding=True)))
+
+
 def lot_facts(
     conn: Connection, on: dt.date, lots: Collection[int] | None = None
 ) -> dict[tuple[int, str], str]:
     """What holds for every lot (or those of `lots`) on a day, by (lot, fact)."""
-    f = t.lot_fact.c
-    wanted = select(f.lot_id, f.fact, f.value).where(f.from_on <= on).order_by(f.from_on, f.id)
-    if lots is not None:
-        wanted = wanted.where(f.lot_id.in_(sorted(set(lots))))
-    return {(row.lot_id, row.fact): row.value for row in conn.execute(wanted)}
+    if lots is None:
+        rows = conn.execute(_FACTS, {"on": on})
+    else:
+        rows = conn.execute(_FACTS_OF, {"on": on, "lots": sorted(set(lots))})
+    return {(lot_id, fact): value for lot_id, fact, value in rows}

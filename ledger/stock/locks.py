@@ -1,17 +1,17 @@
 """Locking holdings: always in the order of their ids, so that two writers never wait for each other.
 
 On SQLite the writer has the whole ledger already. On PostgreSQL the rows are locked until the transaction ends, and
-with them, at once, all holdings of the lots joined to theirs by splits and merges: age layers may have to be replayed over
-all of those, and locking them later would be out of order.
+with them, at once, all holdings of the lots joined to theirs by splits and merges: age layers may have to be replayed
+over all of those, and locking them later would be out of order.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, bindparam, or_, select
+from sqlalchemy import Connection, Select, bindparam, case, or_, select
 
 from ledger.records import tables as t
 from ledger.stock.journal import in_parts
@@ -34,43 +34,50 @@ class Locked:
     spot: Spot
 
 
-_HOLDING = t.holding.c
-_LOCK = (
-    select(
-        _HOLDING.id,
-        _HOLDING.count.label("n"),
-        _HOLDING.earmarked,
-        _HOLDING.lot_id,
-        _HOLDING.stage_id,
-        _HOLDING.tub,
-    )
-    .where(_HOLDING.id.in_(bindparam("wanted", expanding=True)))
-    .order_by(_HOLDING.id)
-    .with_for_update()
+_HOLDING, _SOURCE = t.holding.c, t.lot_source.c
+_COLUMNS = (
+    _HOLDING.id,
+    _HOLDING.count.label("n"),
+    _HOLDING.earmarked,
+    _HOLDING.lot_id,
+    _HOLDING.stage_id,
+    _HOLDING.tub,
 )
+_WANTED = _HOLDING.id.in_(bindparam("wanted", expanding=True))
+_READ = select(*_COLUMNS).where(_WANTED).order_by(_HOLDING.id)
+
+
+def _lock_with_family() -> Select[Any]:
+    """Locks holdings together with every holding of their lots and of the lots joined to those."""
+    family = select(_HOLDING.lot_id.label("lot")).where(_WANTED).cte("family", recursive=True)
+    other_end = case((_SOURCE.lot_id == family.c.lot, _SOURCE.source_id), else_=_SOURCE.lot_id)
+    family = family.union(
+        select(other_end)
+        .join(family, or_(_SOURCE.lot_id == family.c.lot, _SOURCE.source_id == family.c.lot))
+        .where(_SOURCE.how != "harvested")
+    )
+    lots = select(family.c.lot)
+    return select(*_COLUMNS).where(_HOLDING.lot_id.in_(lots)).order_by(_HOLDING.id).with_for_update(of=t.holding)
+
+
+_LOCK = _lock_with_family()
 
 
 def lock(conn: Connection, holdings: Iterable[int]) -> dict[int, Locked]:
     """Lock holdings, and what may have to change with them, and read the ones asked for."""
     asked = set(holdings)
-    wanted = asked if conn.dialect.name == "sqlite" else asked | _family(conn, asked)
     found: dict[int, Locked] = {}
-    for part in in_parts(sorted(wanted)):
-        for row in conn.execute(_LOCK, {"wanted": part}):
+    if not asked:
+        return found
+    if conn.dialect.name == "sqlite":
+        parts = ((_READ, part) for part in in_parts(asked))
+    else:
+        parts = ((_LOCK, one) for one in [sorted(asked)])
+    for statement, part in parts:
+        for row in conn.execute(statement, {"wanted": part}):
             if row.id in asked:
                 found[row.id] = Locked(row.n, row.earmarked, Spot(row.lot_id, row.stage_id, row.tub))
     return found
-
-
-def _family(conn: Connection, holdings: set[int]) -> set[int]:
-    """Every holding of the lots of these holdings and of the lots joined to them."""
-    lots: set[int] = set()
-    for part in in_parts(holdings):
-        lots.update(conn.execute(select(_HOLDING.lot_id).where(_HOLDING.id.in_(part)).distinct()).scalars())
-    family: set[int] = set()
-    for part in in_parts(joined_lots(conn, lots)):
-        family.update(conn.execute(select(_HOLDING.id).where(_HOLDING.lot_id.in_(part))).scalars())
-    return family
 
 
 def joined_lots(conn: Connection, lots: Iterable[int]) -> set[int]:

@@ -140,25 +140,26 @@ def taken_back_already(movement: int) -> Refused:
 
 
 def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
-    entry_id = conn.execute(
-        insert(t.entry)
-        .values(
-            happened_from=draft.happened_from,
-            happened_on=draft.happened_on,
-            accounting_on=draft.accounting_on or accounting_day(conn, draft.happened_on),
-            note=draft.note,
-            operation_id=act.operation,
-        )
-        .returning(t.entry.c.id)
-    ).scalar_one()
+    entry = {
+        "happened_from": draft.happened_from,
+        "happened_on": draft.happened_on,
+        "accounting_on": draft.accounting_on or accounting_day(conn, draft.happened_on),
+        "note": draft.note,
+        "operation_id": act.operation,
+    }
+    entry_id = conn.execute(_NEW_ENTRY, entry).scalar_one()
     ids: dict[int, int] = {}
     for linked in (False, True):
         places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
         if places:
             rows = [_row(entry_id, draft.moves[i], ids) for i in places]
-            new = conn.execute(insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True), rows)
+            new = conn.execute(_NEW_MOVEMENTS, rows)
             ids.update(zip(places, new.scalars(), strict=True))
     return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
+
+
+_NEW_ENTRY = insert(t.entry).returning(t.entry.c.id)
+_NEW_MOVEMENTS = insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True)
 
 
 def _row(entry_id: int, move: ResolvedMove, ids: dict[int, int]) -> dict[str, object]:

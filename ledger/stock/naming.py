@@ -122,8 +122,10 @@ def _unknown(what: str, typed: str, wanted: str, known: Iterable[str], otherwise
 
 def stages(conn: Connection, species_id: int) -> tuple[StageRef, ...]:
     """The stages of a species in the order of life."""
-    wanted = select(t.stage).where(t.stage.c.species_id == species_id).order_by(t.stage.c.position)
-    return tuple(stage_ref(row) for row in conn.execute(wanted))
+    return tuple(stage_ref(row) for row in conn.execute(_STAGES, {"species": species_id}))
+
+
+_STAGES = select(t.stage).where(t.stage.c.species_id == bindparam("species")).order_by(t.stage.c.position)
 
 
 def stages_by_id(conn: Connection, ids: Iterable[int]) -> dict[int, StageRef]:

@@ -198,8 +198,6 @@ def _stage(table: Mapping[str, Any], temperature: str) -> StageTemplate:
         care_weight=FULL_CARE if weight is None else weight,
         sources=tuple(figures.sources),
     )
-    if hardening is not None and not stage.saleable:
-        raise ValueError(f"{stage.name} cannot wait to be sold, as it is not for sale")
     if unit == "specimen" and stage.care_weight != 0:
         raise ValueError(f"{stage.name} is dead and takes no care: its care weight is 0")
     return stage

@@ -34,6 +34,22 @@ def test_a_folder_that_is_not_there_is_refused_in_words(tmp_path: Path) -> None:
         files.write_new(tmp_path / "nowhere" / "a.xlsx", b"content")
 
 
+def test_a_disk_without_links_gets_its_file_too_and_still_keeps_what_is_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_links(_part: Path, _path: Path) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(files.os, "link", no_links)
+    files.write_new(tmp_path / "a.xlsx", b"first")
+
+    with pytest.raises(BadInput, match="never written over"):
+        files.write_new(tmp_path / "a.xlsx", b"second")
+
+    assert (tmp_path / "a.xlsx").read_bytes() == b"first"
+    assert os.listdir(tmp_path) == ["a.xlsx"]
+
+
 def test_a_full_disk_leaves_nothing_behind(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(_handle: int) -> None:
         raise OSError(28, "No space left on device")

@@ -358,10 +358,6 @@ def test_a_small_template_is_read_with_nothing_made_up() -> None:
         (('name = "larva"', 'name = "larva "'), "tidy text"),
         (('name = "larva"', 'name = "larva"\nunit = "tray"'), "unit 'tray'"),
         (('name = "larva"', 'name = "larva"\nsaleable = 1'), "neither true nor false"),
-        (
-            ('name = "larva"', 'name = "larva"\nhardening_days = 1\nhardening_days_source = "x"'),
-            "not for sale",
-        ),
         (('name = "larva"', 'name = "larva"\nunit = "specimen"'), "takes no care"),
         (
             ('name = "larva"', 'name = "larva"\nplanning_survival = 1000001\nplanning_survival_source = "x"'),

@@ -2,8 +2,9 @@
 
 Sources: ACCA F2 workbook, Process costing; OpenTuition, Process costing; OpenStax Principles of Accounting, volume 1
 ch. 10 and volume 2 (Managerial) ch. 5, numbers only; Horngren, Datar and Rajan, Cost Accounting, ch. 18; Kinney and
-Raiborn, Cost Accounting (LaToya Company); Hastings, The Dollar Hen (1909). Three examples are worked by hand in exact
-fractions.
+Raiborn, Cost Accounting (LaToya Company); Hastings, The Dollar Hen (1909). Where a source prints inputs only (the
+abnormal loss of ACCA, costs of Gray, outputs of LaToya) the figures follow from them by its own method. Three examples
+are worked by hand in exact fractions.
 
 Not expressible, so not here: FIFO process costing (costs are averaged within a lot and stage), and proceeds of scrap
 taken off the cost (dried specimens are sales). Opening work in process enters as cost of the day, because the published

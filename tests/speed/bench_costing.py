@@ -11,12 +11,11 @@ from __future__ import annotations
 import random
 import sys
 import time
-import tracemalloc
 from collections.abc import Iterator
 from itertools import count
 
 from ledger.costs.engine import share
-from ledger.costs.given import ANIMALS, CostLine, LotInfo, Scope
+from ledger.costs.given import CostLine, LotInfo, Scope
 from ledger.costs.result import Shared
 from ledger.stock.events import Event
 
@@ -34,7 +33,7 @@ Given = tuple[list[Event], list[CostLine], dict[int, LotInfo], dict[str, object]
 
 
 def journal(movements: int, seed: int = 1) -> Given:
-    """A random journal: lots one after the other, each bred from an earlier one or bought, reared and sold."""
+    """A random journal: families of lots one after the other, bought, bred, split, reared and sold."""
     rng = random.Random(seed)
     lots: dict[int, LotInfo] = {}
     for lot in range(LOTS):
@@ -82,11 +81,11 @@ def random_costs(rng: random.Random) -> Iterator[CostLine]:
 
 
 def one_movement(rng: random.Random, number: int, day: int, lot: int, info: LotInfo, here: list[int]) -> Event:
-    """Something that may happen in a lot: as often in and on as dead or out."""
+    """Something that may happen in a lot; breeders are bought when there are none."""
     filled = [stage for stage, animals in enumerate(here) if animals > 0]
     kind = rng.random()
-    if kind < 0.22 or not filled:
-        bred = bool(info.mothers)
+    bred = bool(info.mothers)
+    if not filled or (kind < 0.22 and bred):
         return Event(
             number, number, day, day, "laid" if bred else "bought", rng.randint(5, 40), to_lot=lot,
             to_stage=0 if bred else rng.randrange(STAGES), value=None if bred else rng.randint(100, 9000),
@@ -132,15 +131,6 @@ def run(given: Given) -> tuple[float, Shared]:
     return time.process_time() - started, shared
 
 
-def peak_mib(given: Given) -> float:
-    """Most memory the sharing takes beyond the journal, as traced (slow, so on its own)."""
-    tracemalloc.start()
-    run(given)
-    peak = tracemalloc.get_traced_memory()[1]
-    tracemalloc.stop()
-    return peak / 2**20
-
-
 def resident_mib() -> float:
     """Most memory this process has held, journal and all."""
     import resource
@@ -151,19 +141,19 @@ def resident_mib() -> float:
 def main() -> None:
     movements = int(sys.argv[1]) if len(sys.argv) > 1 else 1_000_000
     each = {}
-    for size in (movements // 10, movements):
+    for size in (movements, movements // 10):
         given = journal(size)
         n = len(given[0])
+        before = resident_mib()
         low = floor(given[0])
         seconds, shared = run(given)
         each[size] = seconds / n * 1e6
         print(f"{n:,} movements, {len(given[1]):,} costs, {len(given[2]):,} lots, {len(shared.categories)} categories")
         print(f"  sharing {seconds:6.2f} s = {each[size]:5.2f} us a movement; floor {low / n * 1e6:.3f} us")
         print(f"  settled {shared.settlements / n:.2f} times a movement; {len(shared.postings):,} postings")
-        print(f"  adds up: {shared.adds_up()}; {ANIMALS} among {', '.join(shared.categories)}")
-        print(f"  resident so far {resident_mib():.0f} MiB")
-        if size != movements:
-            print(f"  peak of the sharing alone {peak_mib(given):.0f} MiB")
+        print(f"  adds up: {shared.adds_up()}")
+        if size == movements:
+            print(f"  memory at most {resident_mib():.0f} MiB, of which {before:.0f} MiB with the journal")
         del given, shared
     print(f"ten times the movements: {each[movements] / each[movements // 10]:.2f} times the time of one movement")
 

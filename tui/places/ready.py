@@ -53,6 +53,12 @@ def sex_of(row: ReadyRow) -> str:
     return f"{row.sure} {row.sex}" if row.sure else row.sex
 
 
+def smallest_pack(row: ReadyRow) -> int:
+    """How many are likely to be sold: the smallest pack that has a price and can be filled, else one."""
+    fits = [pack.animals for pack in row.packs if pack.animals <= row.ready]
+    return min(fits, default=1)
+
+
 class ReadyPlace(Listing):
     """The ready list."""
 
@@ -138,7 +144,7 @@ class ReadyPlace(Listing):
         """Sell from this row."""
         row = self._here()
         if row is not None:
-            await self.desk.open_form(SaleForm(row.lot, row.stage, sex_of(row)))
+            await self.desk.open_form(SaleForm(row.lot, row.stage, sex_of(row), count=smallest_pack(row)))
 
     async def action_hold(self) -> None:
         """Hold from this row."""

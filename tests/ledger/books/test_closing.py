@@ -12,7 +12,7 @@ from ledger.books.closing import Figure, digest_of, figures_of
 from ledger.books.commands import CloseYear
 from ledger.books.income import income
 from ledger.books.prove import prove
-from ledger.costs.commands import ReverseCost, Spend
+from ledger.costs.commands import EndWindow, ReverseCost, Spend
 from ledger.errors import BadInput, PeriodClosed, Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
@@ -153,6 +153,38 @@ def test_the_control_in_an_open_year_the_same_late_fact_does_change_it(told: Sto
     ledger.do(Record("P01", (Move("died", 2, stage="L3"),), dt.date(2025, 12, 20)))
 
     assert ledger.ask(figures_of, 2025) != before
+
+
+def test_what_is_learned_later_of_one_bag_leaves_the_guess_of_the_next_as_it_was(story: Story) -> None:
+    say = story.say
+    first_year(story)
+    say("2024-11-20", lambda on: Spend(on, "moss", 3000), "first")
+    say("2024-12-25", lambda on: Spend(on, "moss", 3000))
+    close(story, 2024)
+
+    # 35 days were the guess for the second bag; that the first one was used up in five is learned too late.
+    finished = dt.date(2024, 11, 24)
+    say("2025-02-01", lambda on: EndWindow(int(story.refs["first"].refs["cost"]), on, finished))
+
+    assert story.ledger.ask(prove) == ()
+
+
+def test_an_arrival_and_what_followed_can_be_taken_back_after_the_year_was_closed(story: Story) -> None:
+    say = story.say
+    say("2024-11-01", lambda on: AddSpecies("PACH", "pachnoda-marginata"))
+    arrival = Arrival("bought", "L3", unsexed=21, value=2100)
+    say("2024-11-01", lambda on: AddLot("B01", "PACH", on, (arrival,), origin=OriginStatement("CF")), "came")
+    say("2024-11-20", lambda on: Record("B01", (Move("next stage", 9, to_stage="cocoon"),), on), "moved")
+    say("2024-12-20", lambda on: Record("B01", (Move("own use", 4, stage="L3"),), on), "used")
+    close(story, 2024)
+
+    # All fall on 1 January 2025, where the animals must be back before their coming is taken back.
+    for name in ("used", "moved", "came"):
+        say("2025-02-01", lambda on, name=name: Reverse(int(story.refs[name].refs["movement"])))
+
+    assert story.ledger.ask(prove) == ()
+    assert story.ledger.ask(income, 2025).accruals_result == 400
+    assert story.ledger.ask(income, 2024).accruals_result == -400
 
 
 def test_the_digest_tells_any_figure_from_another() -> None:

@@ -25,12 +25,13 @@ def test_a_cost_with_no_animals_is_shown_as_such_with_its_days() -> None:
     book.add(4, "found", 2, to=(1, YOUNG))
     book.add(9, "sold", 2, (1, YOUNG))
 
-    shared = book.share(20)
+    shared, cut = book.share(20), book.share(20, cuts=[1, 2, 9])
 
     assert [(row.kind, row.category, row.first, row.last) for row in shared.no_animals] == [
         ("all", "heat", 1, 3),
         ("all", "heat", 9, 10),
     ]
+    assert cut.no_animals == shared.no_animals
     assert near(gone(shared, Kind.NO_ANIMALS), 500)
     assert near(gone(shared, Kind.LEFT), 500)
 
@@ -449,3 +450,13 @@ def test_a_lot_that_cannot_be_so_is_an_error(info: LotInfo, sentence: str) -> No
 def test_a_cost_that_ends_before_it_starts_is_an_error() -> None:
     with pytest.raises(ValueError, match="ends before"):
         share([], [CostLine(1, "heat", 1, 5, 4)], {}, 10)
+
+
+def test_more_money_than_there_is_cannot_be_shared_out() -> None:
+    """About five thousand million million minor units: beyond it the sums would run into each other."""
+    book = Book(ONE)
+    book.add(1, "found", 3, to=(1, YOUNG))
+    share(book.journal(), [CostLine(1, "heat", 5 * 10**15, 1, 5)], book.lots, 3)
+
+    with pytest.raises(ValueError, match="more than can be shared"):
+        share(book.journal(), [CostLine(1, "heat", 6 * 10**15, 1, 5)], book.lots, 3)

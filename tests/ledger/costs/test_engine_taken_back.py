@@ -9,7 +9,7 @@ import pytest
 
 from ledger.costs.given import LotInfo
 from ledger.costs.result import Kind
-from tests.ledger.costs.book import Book, breeders, brood, carried, exact, gone, near
+from tests.ledger.costs.book import Book, breeders, brood, carried, exact, gone, near, picked
 
 EGG, YOUNG, ADULT, DRIED = 0, 1, 2, 3
 ONE = {1: LotInfo(species=1)}

@@ -211,3 +211,34 @@ def test_a_past_day_goes_by_when_things_happened_not_by_when_they_were_recorded(
     assert both_kinds("2025-06-12") == ((9, 0, 0, 2, 0), (3, 0, 0, 0, 0))
     assert both_kinds("2025-06-15") == ((9, 0, 0, 2, 0), (1, 2, 0, 0, 0))
     assert both_kinds("2025-06-20") == ((9, 0, 0, 2, 0), (3, 0, 0, 0, 0))
+
+
+def test_animals_at_a_soft_stage_are_listed_as_soft_until_they_are_seen_in_the_next(shop: Shop) -> None:
+    shop.do(SetFigure("BEET", "pupa", "hardening days", 7, day("2025-01-01")))
+    shop.record("P08", Move("next stage", 5, stage="L3", to_stage="pupa"), on=day("2025-05-28"))
+    shop.record("P08", Move("next stage", 2, stage="pupa", to_stage="adult"), on=day("2025-05-30"))
+
+    soft = shop.ready_of("P08", "pupa")
+
+    assert numbers(soft) == (0, 0, 0, 0, 3)
+    assert soft is not None
+    assert soft.pending == ((day("2025-06-04"), 3),)
+    # the calendar alone makes nothing ready
+    shop.today = day("2025-07-01")
+    assert numbers(shop.ready_of("P08", "pupa")) == (0, 0, 0, 0, 3)
+
+
+def test_a_stage_that_is_neither_sold_nor_hardening_is_not_listed(shop: Shop) -> None:
+    shop.record("P08", Move("next stage", 5, stage="L3", to_stage="pupa"), on=day("2025-05-28"))
+
+    assert shop.ready_of("P08", "pupa") is None
+
+
+def test_a_past_list_shows_the_soft_stage_of_that_day(shop: Shop) -> None:
+    shop.do(SetFigure("BEET", "pupa", "hardening days", 7, day("2025-01-01")))
+    shop.record("P08", Move("next stage", 5, stage="L3", to_stage="pupa"), on=day("2025-05-20"))
+    shop.record("P08", Move("next stage", 5, stage="pupa", to_stage="adult"), on=day("2025-05-30"))
+
+    [row] = [row for row in shop.ready(day("2025-05-25")) if row.lot == "P08" and row.stage == "pupa"]
+
+    assert (row.ready, row.hardening) == (0, 5)
