@@ -12,10 +12,12 @@ from demo.trade import Trade
 from demo.world import World
 from ledger.ledger import Ledger
 from ledger.records.commands import SetSetting
-from ledger.stock.commands import AddSpecies
+from ledger.stock.commands import AddSpecies, SetFigure
 
 ADDRESS = "2 Loft Lane\nQuillmere\nXA"
 TERMS = "Live arrival: tell us within 2 hours with a photo; animals are refunded, not postage. Your legal rights stand."
+COLONY_WEIGHT = 120_000
+"""Care of a colony's container, in thousandths: that of 120 adults."""
 
 
 @dataclass(slots=True)
@@ -48,6 +50,7 @@ def build_demo(target: str, progress: Callable[[float], None] = lambda part: Non
             ledger.do(SetSetting(name, value), source="demo")
         for code, template in SPECIES:
             ledger.do(AddSpecies(code, template), source="demo")
+        ledger.do(SetFigure("PORC", "colony", "care weight", COLONY_WEIGHT, FIRST, "as many as a tub of adults"))
         world = World(ledger, clock.set)
         trade = Trade(world)
         story.plan(world)

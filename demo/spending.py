@@ -99,11 +99,12 @@ def _end(month: dt.date) -> dt.date:
 
 
 def _feed(draw: random.Random) -> Iterator[Bought]:
-    """Sixty purchases of feed: leaf litter and fruit for the beetles, leaves, flies, and insects for the geckos."""
+    """Sixty purchases of feed, each for one species."""
     kinds = (
-        (20, 18000, ("PACH", "PORC"), "leaf litter and fruit", "feed"),
+        (8, 6000, ("PACH",), "leaf litter and fruit", "feed"),
+        (12, 16000, ("PORC",), "leaf litter, protein and chalk", "feed"),
         (10, 6000, ("EXTA",), "bramble and eucalyptus", "feed"),
-        (18, 24000, ("HIER",), "flies and crickets", "feeders"),
+        (18, 20000, ("HIER",), "flies and crickets", "feeders"),
         (12, 16000, ("GECK",), "crickets and mealworms", "feeders"),
     )
     for count, total, species, text, supplier in kinds:

@@ -9,8 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from ledger.selling.affected import affected_sales
-
 from demo.animals import Animal, Group, take
 from demo.parameters import (
     CHANNELS,
@@ -30,6 +28,7 @@ from demo.parameters import (
 from demo.world import World
 from ledger.errors import Refused
 from ledger.origin.commands import WriteCorrectionNote
+from ledger.selling.affected import affected_sales
 from ledger.selling.commands import (
     AddCustomer,
     Charge,

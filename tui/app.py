@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
 
 R = TypeVar("R")
-WELCOME = Answer("Press space and write what happened, such as: P08 3 died")
+WELCOME = Answer("Press space and write what happened, in the words you would write on a tub")
 
 
 class Desk(App[None]):

@@ -6,6 +6,7 @@ Reads words only. Amounts are strict: what may mean two things is refused; what 
 from __future__ import annotations
 
 import datetime as dt
+import math
 import re
 
 from ledger.costs.commands import Spend
@@ -234,7 +235,7 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting) -> Sell:
             f"{quoted(words.rest())} was not understood; write: sell E03 5 at 18.00 to Tarn paid.",
         )
     if settled:
-        paid = _all_paid(lines, charges, settled)
+        paid = Paid(None, settled)
     return Sell(
         tuple(lines),
         on,
@@ -280,8 +281,22 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
         if not reason:
             raise BadInput("Why free of charge? Write: free sample, or free replacement.", field="price_zero_reason")
         price = 0
+    males, females = (sum(pick.count for pick in picks if pick.sex == sex) for sex in ("male", "female"))
+    packs = math.gcd(males, females)
+    together = len(picks) == 2 and males > 0 and females > 0
+    pack = f"{males // packs}.{females // packs}" if together else ""
     return [
-        LineOf(pick.lot, pick.count, price, pick.stage, pick.sex, pick.tub, price_zero_reason=reason) for pick in picks
+        LineOf(
+            pick.lot,
+            pick.count,
+            price,
+            pick.stage,
+            pick.sex,
+            pick.tub,
+            pack=pack,
+            price_zero_reason=reason,
+        )
+        for pick in picks
     ]
 
 
@@ -291,12 +306,3 @@ def _payment(words: Words, setting: Setting) -> tuple[Paid | None, str]:
         return None, words.before(_SALE_PARTS).casefold() or "cash"
     amount = _amount(words, setting, "was paid")
     return Paid(amount, words.before(_SALE_PARTS).casefold() or "cash"), ""
-
-
-def _all_paid(lines: list[LineOf], charges: list[Charge], method: str) -> Paid:
-    total = sum(charge.amount for charge in charges)
-    for line in lines:
-        if line.price is None:
-            raise BadInput("How much was paid? Write the amount after paid, or the price after at.", field="paid")
-        total += line.price
-    return Paid(total, method)

@@ -47,6 +47,11 @@ class Vocabulary(Protocol):
         """Categories of spending and the kind of each: 'used up', 'lasting', 'overhead' or 'selling'."""
         ...
 
+    @property
+    def example(self) -> str:
+        """A lot fit for an example line; empty if none is."""
+        ...
+
 
 @dataclass(frozen=True, slots=True)
 class Setting:

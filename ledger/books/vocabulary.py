@@ -28,6 +28,8 @@ class Names:
     suppliers: tuple[str, ...]
     categories: Mapping[str, str]
     """Categories of spending and the kind of each."""
+    example: str
+    """A lot of which '3 died' says all there is to say: many animals of one stage and sex in no tub; empty if none."""
 
 
 def names(conn: Connection) -> Names:
@@ -57,4 +59,16 @@ def names(conn: Connection) -> Names:
         customers=tuple(dict.fromkeys(people.scalars())),
         suppliers=suppliers(conn),
         categories=categories(conn),
+        example=conn.execute(_EXAMPLE).scalar() or "",
     )
+
+
+_EXAMPLE = (
+    select(t.lot.c.code)
+    .join(t.holding, t.holding.c.lot_id == t.lot.c.id)
+    .where(t.holding.c.count > 0)
+    .group_by(t.lot.c.code)
+    .having(func.count() == 1, func.max(t.holding.c.count) > 3, func.max(t.holding.c.tub) == "")
+    .order_by(func.max(t.holding.c.count).desc(), t.lot.c.code)
+    .limit(1)
+)

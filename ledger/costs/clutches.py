@@ -31,25 +31,37 @@ class Clutch:
 class Ahead:
     """What must be known of later movements of a day, or of movements that take back earlier ones."""
 
-    __slots__ = ("clutches", "kept", "of_mother", "out_of_objects")
+    __slots__ = ("clutches", "kept", "of_mother", "out_of_objects", "prices")
 
     def __init__(self) -> None:
+        self.prices = 0
+        """Sum of the prices of animals bought, in minor units."""
         self.kept: set[int] = set()
         """Movements that a later one takes back, wholly or in part."""
         self.clutches: dict[tuple[int, int], Clutch] = {}
-        """By (lot of the young, day)."""
+        """By (lot of the young, day), until all young have taken their share."""
         self.of_mother: dict[tuple[int, int], list[Clutch]] = {}
-        """By (mother, day)."""
+        """By (mother, day), until her pool is handed out."""
         self.out_of_objects: dict[int, int] = {}
         """By the movement of the objects: animals hatched from them that day that have not taken their share."""
 
 
 def look_ahead(events: Sequence[Event], lots: Mapping[int, LotInfo]) -> Ahead:
-    """Read all movements once for what `Ahead` holds."""
+    """Read all movements once for what `Ahead` holds.
+
+    Raises:
+        ValueError: they are out of order, or animals hatch before their objects.
+    """
     ahead = Ahead()
+    today = 0
     hatch_day: dict[int, int] = {}
     effects = {name: reason.cost for name, reason in REASONS.items()}
     for event in events:
+        if event.accounting_on < today:
+            raise ValueError("movements must come in the order of accounting_on")
+        today = event.accounting_on
+        if event.value is not None:
+            ahead.prices += abs(event.value)
         if event.reverses is not None:
             ahead.kept.add(event.reverses)
             continue
@@ -60,10 +72,10 @@ def look_ahead(events: Sequence[Event], lots: Mapping[int, LotInfo]) -> Ahead:
                 _add_young(ahead, event, lots)
             elif objects not in hatch_day:
                 raise ValueError(f"movement {event.id}: its objects must hatch out before the animals come of them")
-            elif hatch_day[objects] == event.accounting_on:
+            elif hatch_day[objects] == today:
                 ahead.out_of_objects[objects] = ahead.out_of_objects.get(objects, 0) + event.count
         elif effect is Cost.HATCH:
-            hatch_day[event.id] = event.accounting_on
+            hatch_day[event.id] = today
         elif effect is Cost.BACK and event.relates_to is not None:
             ahead.kept.add(event.relates_to)
     return ahead
@@ -102,8 +114,9 @@ def take_share(ahead: Ahead, event: Event, mothers: Sequence[Lot], vector: Vecto
     portions = clutch.portions
     for mother in mothers:
         if mother.id not in portions:
-            _hand_out(ahead.of_mother[mother.id, event.accounting_on], mother, vector)
+            _hand_out(ahead.of_mother.pop((mother.id, event.accounting_on)), mother, vector)
     if event.count == clutch.count:
+        del ahead.clutches[event.lot, event.accounting_on]
         return portions
     taken = {}
     for number, portion in portions.items():

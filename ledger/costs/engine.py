@@ -60,7 +60,8 @@ def share(
     Raises:
         ValueError: the journal cannot have happened (out of order, more leave than are there, a figure missing).
     """
-    _check(events, costs, lots)
+    ahead = look_ahead(events, lots)
+    _check(costs, lots, ahead.prices)
     categories = tuple(sorted({line.category for line in costs} | {ANIMALS}))
     stages = 1
     if by_stage:
@@ -77,7 +78,7 @@ def share(
         to_offspring=to_offspring,
     )
     turns = Turns(s, cuts, until)
-    _play(s, turns, events, look_ahead(events, lots), until)
+    _play(s, turns, events, ahead, until)
     return close(s, costs, categories, until, by_stage=by_stage)
 
 
@@ -111,12 +112,9 @@ def _play(s: Sharing, turns: Turns, events: Sequence[Event], ahead: Ahead, until
     turns.start_day(until)
 
 
-def _check(events: Sequence[Event], costs: Sequence[CostLine], lots: Mapping[int, LotInfo]) -> None:
+def _check(costs: Sequence[CostLine], lots: Mapping[int, LotInfo], prices: int) -> None:
     """Refuse what the books must never hand over."""
-    days = [event.accounting_on for event in events]
-    if days != sorted(days):
-        raise ValueError("movements must come in the order of accounting_on")
-    whole = sum(abs(line.amount) for line in costs) + sum(abs(event.value or 0) for event in events)
+    whole = prices + sum(abs(line.amount) for line in costs)
     if whole * GRID >= LARGEST:
         raise ValueError(f"{whole} minor units are more than can be shared out")
     for line in costs:

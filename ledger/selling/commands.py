@@ -105,7 +105,8 @@ class Charge:
 
 @dataclass(frozen=True, slots=True)
 class Paid:
-    amount: int
+    amount: int | None
+    """`None`: all that is still to be paid of the sale."""
     method: str = "cash"
     on: dt.date | None = None
     """`None`: on the day of the sale."""

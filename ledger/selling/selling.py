@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
@@ -94,7 +94,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene) -> SellPlan:
         known.name if known else customer,
         channel,
         _check_charges(command.charges),
-        _check_paid(command.paid, command.sold_on, scene),
+        _check_paid(_in_figures(command, drafts, hold), command.sold_on, scene),
         check_selling_costs(command.selling_costs),
         command.to_post,
         hold.id if hold else None,
@@ -204,8 +204,22 @@ def _check_charges(charges: Sequence[Charge]) -> tuple[Charge, ...]:
     return tuple(checked)
 
 
+def _in_figures(command: Sell, drafts: Sequence[LineDraft], hold: Hold | None) -> list[Paid]:
+    """The payments with their amounts: one without an amount is for all that is left to pay."""
+    left = sum(line.net for line in drafts) + sum(charge.amount for charge in command.charges)
+    left -= (hold.deposit if hold else 0) + sum(one.amount or 0 for one in command.paid)
+    paid = []
+    for one in command.paid:
+        if one.amount is not None:
+            paid.append(one)
+        elif left > 0:
+            paid.append(replace(one, amount=left))
+            left = 0
+    return paid
+
+
 def _check_paid(paid: Sequence[Paid], sold_on: dt.date, scene: Scene) -> tuple[PaidDraft, ...]:
-    return tuple(check_payment(one.amount, one.method, one.on or sold_on, scene) for one in paid)
+    return tuple(check_payment(one.amount or 0, one.method, one.on or sold_on, scene) for one in paid)
 
 
 def check_payment(amount: int, method: str, on: dt.date, scene: Scene) -> PaidDraft:

@@ -161,7 +161,7 @@ def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) 
         holdings.update(conn.execute(meant.where(h.tub == mark.tub) if mark.tub else meant).scalars())
     lock(conn, holdings)
     later = what_is_later(conn, act, on, {mark.lot.id for mark in marks})
-    if later.entries or later.marks:
+    if later.entries or later.marks or later.mixed:
         rebuild_layers(conn, holdings)
         return
     kept = KeptLayers.read(conn, holdings)

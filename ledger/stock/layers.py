@@ -151,9 +151,10 @@ def carry(state: State, flow: Flow) -> None:
 def play_day(state: State, acts: Iterable[Act]) -> None:
     """Carry out the acts of one day in the order they were recorded; changes `state`.
 
-    Inside a day a tub may seem to give animals before it has them (the arrival it rested on was taken back). What
-    can't be carried out in turn waits, and at the day's end is carried out all the same: animals of unknown age
-    stand in for those that are missing, and the oldest found there at the end fill the gap.
+    Inside a day a tub may seem to give animals before it has them, when an earlier entry was added or taken back
+    later. What can't be carried out in turn waits for its animals, and at the day's end goes with as many as there
+    are. Since no holding ends the day below nothing, what never finds any animals then only goes round in a circle
+    inside one stage, and changes nothing.
     """
     waiting: list[Flow] = []
     for act in acts:
@@ -161,17 +162,24 @@ def play_day(state: State, acts: Iterable[Act]) -> None:
             for holding in act.holdings:
                 state[holding] = seen_hard(state.get(holding, ()))
         else:
-            waiting = in_turn([*waiting, *act], lambda h: total(state.get(h, ())), lambda f: carry(state, f))
-    owed: dict[int, int] = defaultdict(int)
-    for flow in waiting:
-        assert flow.source is not None
-        here = state.get(flow.source, ())
-        lacking = flow.count - min(flow.count, total(here))
-        owed[flow.source] += lacking
-        state[flow.source] = together(here, [Layer(flow.on, True, lacking)])
-        carry(state, flow)
-    for holding, count in owed.items():
-        _, state[holding] = first_out(state[holding], min(count, total(state[holding])))
+            waiting = _carry_in_turn(state, [*waiting, *act])
+    while waiting:
+        some = next((flow for flow in waiting if _there(state, flow) > 0), None)
+        if some is None:
+            return
+        part = _there(state, some)
+        carry(state, replace(some, count=part))
+        rest = [replace(flow, count=flow.count - part) if flow is some else flow for flow in waiting]
+        waiting = _carry_in_turn(state, rest)
+
+
+def _carry_in_turn(state: State, flows: Sequence[Flow]) -> list[Flow]:
+    return in_turn(flows, lambda holding: total(state.get(holding, ())), lambda flow: carry(state, flow))
+
+
+def _there(state: State, flow: Flow) -> int:
+    """How many animals a flow finds at its source."""
+    return flow.count if flow.source is None else total(state.get(flow.source, ()))
 
 
 @dataclass(frozen=True, slots=True)

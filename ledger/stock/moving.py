@@ -10,7 +10,7 @@ import datetime as dt
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, bindparam, insert, or_, select, text, tuple_
+from sqlalchemy import Connection, bindparam, func, insert, or_, select, text, tuple_
 
 from ledger.act import Act
 from ledger.errors import Refused
@@ -68,7 +68,7 @@ def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[
     later = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
     past = later.entries and _check_later_days(conn, act, since, work.counts)
     taken_back = any(move.reverses for draft in drafts for move in draft.moves)
-    work.write_layers(afresh=past or later.marks or taken_back)
+    work.write_layers(afresh=past or later.marks or later.mixed or taken_back)
     return written
 
 
@@ -186,6 +186,9 @@ class Later:
     """Any entry of the ledger."""
     marks: bool
     """A mark of the lots that changes age layers."""
+    mixed: bool
+    """After the first act of that very day something of an earlier day was recorded, or anything taken back, so that
+    the acts of the day may no longer be possible one after the other."""
 
 
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
@@ -195,6 +198,7 @@ def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[i
 
 
 _SINCE, _ACT = bindparam("since", type_=t.entry.c.happened_on.type), bindparam("act", type_=Whole())
+_SAME_DAY = t.entry.alias("same_day")
 _LATER = select(
     select(t.entry.c.id)
     .where(t.entry.c.happened_on >= _SINCE, or_(t.entry.c.happened_on > _SINCE, t.entry.c.operation_id > _ACT))
@@ -205,6 +209,21 @@ _LATER = select(
         t.observation.c.happened_on >= _SINCE,
         t.observation.c.kind == "seen hard",
         or_(t.observation.c.happened_on > _SINCE, t.observation.c.operation_id > _ACT),
+    )
+    .exists(),
+    select(t.entry.c.id)
+    .where(
+        t.entry.c.operation_id
+        >= select(func.min(_SAME_DAY.c.operation_id))
+        .where(_SAME_DAY.c.happened_on == _SINCE, _SAME_DAY.c.operation_id != _ACT)
+        .scalar_subquery(),
+        t.entry.c.operation_id != _ACT,
+        or_(
+            t.entry.c.happened_on < _SINCE,
+            select(t.movement.c.id)
+            .where(t.movement.c.entry_id == t.entry.c.id, t.movement.c.reverses.is_not(None))
+            .exists(),
+        ),
     )
     .exists(),
 )

@@ -45,13 +45,17 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         NotFound: there is none.
         Refused: it is not one that can be undone, and what to do instead.
     """
-    target = _last_act(conn, _running(conn))
+    target = last_act(conn, running(conn))
+    if target is None:
+        raise NotFound(NOTHING)
     return UndoPlan(target, _take_back(conn, scene, target), scene)
 
 
 def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
     """Take back the latest act of whoever asks, said in the same way (screen, command, ...)."""
-    own = _last_act(conn, act.operation)
+    own = last_act(conn, act.operation)
+    if own is None:
+        raise NotFound(NOTHING)
     entries = plan.entries if own == plan.target else _take_back(conn, plan.scene, own)
     return commit_entries(conn, entries, act)
 
@@ -85,12 +89,11 @@ def _take_back(conn: Connection, scene: Scene, target: int) -> EntriesPlan:
     return EntriesPlan(plan.drafts, plan.sentence, (*plan.cautions, *stays))
 
 
-def _last_act(conn: Connection, operation: int | None) -> int:
-    """The latest operation with movements that stand: of the same person and source as `operation`, before it.
+NOTHING = "There is nothing of yours to undo in the stock."
 
-    Raises:
-        NotFound: there is none.
-    """
+
+def last_act(conn: Connection, operation: int | None) -> int | None:
+    """The latest operation with movements that stand: of the same person and source as `operation`, before it."""
     e, o, m = t.entry.c, t.operation, t.movement.c
     wanted = (
         select(e.operation_id)
@@ -104,12 +107,10 @@ def _last_act(conn: Connection, operation: int | None) -> int:
             o.c.id < operation, o.c.recorded_by == mine.c.recorded_by, o.c.source == mine.c.source
         )
     last: int | None = conn.execute(wanted.order_by(e.operation_id.desc()).limit(1)).scalar()
-    if last is None:
-        raise NotFound("There is nothing of yours to undo in the stock.")
     return last
 
 
-def _running(conn: Connection) -> int | None:
+def running(conn: Connection) -> int | None:
     """The act being recorded in this transaction: the one operation without an outcome. None: a preview."""
     latest = select(t.operation.c.id).order_by(t.operation.c.id.desc()).limit(20).subquery()
     wanted = (
@@ -117,5 +118,5 @@ def _running(conn: Connection) -> int | None:
         .outerjoin(t.outcome, t.outcome.c.operation_id == latest.c.id)
         .where(t.outcome.c.id.is_(None))
     )
-    running: int | None = conn.execute(wanted.order_by(latest.c.id.desc()).limit(1)).scalar()
-    return running
+    found: int | None = conn.execute(wanted.order_by(latest.c.id.desc()).limit(1)).scalar()
+    return found

@@ -14,7 +14,8 @@ from ledger.records import tables as t
 
 
 def count(loft: Ledger, table: str) -> int:
-    return loft.ask(lambda conn: int(conn.execute(select(func.count()).select_from(t.metadata.tables[table])).scalar_one()))
+    rows = select(func.count()).select_from(t.metadata.tables[table])
+    return loft.ask(lambda conn: int(conn.execute(rows).scalar_one()))
 
 
 def test_it_lives_on_the_last_day_of_2025(loft: Ledger) -> None:
@@ -38,7 +39,7 @@ def test_sales_come_near_what_each_species_and_channel_should_sell(loft: Ledger)
             .join(t.sale_line, t.sale_line.c.holding_id == t.holding.c.id)
             .group_by(t.species.c.code)
         ).all()
-        return Counter({code: number for code, number in rows})
+        return Counter(dict(map(tuple, rows)))
 
     found = loft.ask(sold)
 
@@ -63,7 +64,7 @@ def test_the_mantids_have_the_origins_of_their_story(loft: Ledger) -> None:
         "H02": ("CH", None),
         **{f"H0{n}": ("CB", 1) for n in (3, 4, 5)},
         **{f"H0{n}": ("CB", 2) for n in (6, 7, 8)},
-        **{code: ("CB", 3) for code in ("H09", "H10", "H13")},
+        **dict.fromkeys(("H09", "H10", "H13"), ("CB", 3)),
         "H11": ("WC", None),
         "H12": ("CB", 1),
     }
@@ -95,7 +96,7 @@ def test_every_deposit_came_to_an_end(loft: Ledger) -> None:
 
     assert [hold.number for hold in holds] == ["R-014"]
     assert holds[0].state == "lapsed"
-    assert holds[0].deposit_outcome == "kept"
+    assert holds[0].deposit_state == "kept"
 
 
 def test_the_lot_whose_heater_stuck_reared_nearly_none(loft: Ledger) -> None:

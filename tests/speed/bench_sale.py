@@ -31,7 +31,9 @@ def small_loft(path: Path) -> Ledger:
         str(path), currency="EUR", name="Bench", clock=lambda: dt.datetime.combine(TODAY, dt.time(12))
     )
     ledger.do(
-        DescribeSpecies("BUG", "Species inventa", "bug", "beetle", (StageSpec("larva"), StageSpec("adult", saleable=True)), "adult")
+        DescribeSpecies(
+            "BUG", "Species inventa", "bug", "beetle", (StageSpec("larva"), StageSpec("adult", saleable=True)), "adult"
+        )
     )
     ledger.do(AddLot("B01", "BUG", TODAY, (Arrival("hatched", "adult", unsexed=100_000),)))
     return ledger

@@ -150,8 +150,17 @@ LINES: list[tuple[str, object]] = [
         PlaceHold("Someone Else", (Pick("P08", 1, tub="07"),), TODAY, "2025-06-30"),
     ),
     ("sell E03 5 to Tarn", Sell((LineOf("E03", 5),), TODAY, "Tarn")),
-    ("sell E03 5 at 18.00 to Tarn paid", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn", paid=(Paid(1800),))),
-    ("sell E03 5 at 3.60 each paid card", Sell((LineOf("E03", 5, 1800),), TODAY, paid=(Paid(1800, "card"),))),
+    ("sell E03 5 to Tarn paid", Sell((LineOf("E03", 5),), TODAY, "Tarn", paid=(Paid(None),))),
+    (
+        "sell E03 2.2 to Tarn",
+        Sell(
+            (LineOf("E03", 2, sex="male", pack="1.1"), LineOf("E03", 2, sex="female", pack="1.1")),
+            TODAY,
+            "Tarn",
+        ),
+    ),
+    ("sell E03 5 at 18.00 to Tarn paid", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn", paid=(Paid(None),))),
+    ("sell E03 5 at 3.60 each paid card", Sell((LineOf("E03", 5, 1800),), TODAY, paid=(Paid(None, "card"),))),
     (
         "sell P08 10 L3 at 12 and E03 2 adults at 6 to Velo Sund by post postage 8.50 paid 26.50 transfer yesterday",
         Sell(
@@ -223,7 +232,6 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("hold E03 5 for Velo until fri", Ambiguous, "Velo Marrick or Velo Sund"),
     ("hold E03 5 for Tarn until fri 25:00", BadInput, "not a time of day"),
     ("hold X99 5 for Tarn until fri", BadInput, "not a lot"),
-    ("sell E03 5 to Tarn paid", BadInput, "How much was paid"),
     ("sell E03 5 by pigeon", BadInput, "Sold by"),
     ("sell E03 5 free to Tarn", BadInput, "Why free"),
     ("sell", BadInput, "Of which lot"),

@@ -35,6 +35,7 @@ class SomeWords:
     stages: dict[str, tuple[tuple[str, str], ...]] = field(
         default_factory=lambda: {"P08": BEETLE, "P09": BEETLE, "E03": BEETLE, "H03": MANTID, "T-1": MEALWORM}
     )
+    example: str = "P08"
     tubs: dict[str, dict[str, int]] = field(default_factory=lambda: {"P08": {"07": 1, "12": 5}, "H03": {"f05": 1}})
     species: tuple[str, ...] = ("PACH", "HIER")
     customers: tuple[str, ...] = ("Tarn", "Velo Marrick", "Velo Sund", "Nim Orrel")

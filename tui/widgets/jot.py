@@ -157,7 +157,8 @@ class JotLine(Vertical):
             return
         text = self.entry.value
         if not text.strip():
-            self._show("Write what happened, such as: P08 3 died", "", HINT)
+            lot = self.desk.jot_setting().vocabulary.example
+            self._show(f"Write what happened, such as: {lot or 'P08'} 3 died", "", HINT)
             return
         setting = self.desk.jot_setting()
         try:

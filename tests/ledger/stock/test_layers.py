@@ -124,7 +124,17 @@ def test_animals_that_only_go_round_in_a_circle_leave_nothing() -> None:
 
     play_day(state, [[Flow(1, 1, 2, D[5], keeps_age=True)], [Flow(1, 2, 1, D[5], keeps_age=True)]])
 
-    assert {holding: total(layers) for holding, layers in state.items()} == {1: 0, 2: 0}
+    assert not any(state.values())
+
+
+def test_what_finds_only_part_of_its_animals_goes_with_those_and_the_ages_stay() -> None:
+    state: State = {1: (Layer(D[0], True, 2),), 2: (Layer(D[1], True, 1),)}
+    late = [Flow(3, 1, 3, D[5], keeps_age=True)]
+    later = [Flow(2, 3, 1, D[5], keeps_age=True)]
+
+    play_day(state, [late, later])  # one went round: 1 ends with one, 3 with one
+
+    assert state == {1: (Layer(D[0], True, 1),), 2: (Layer(D[1], True, 1),), 3: (Layer(D[0], True, 1),)}
 
 
 def test_a_mark_holds_only_for_those_that_were_there() -> None:
@@ -209,6 +219,34 @@ def test_a_reversal_gives_the_ages_back_as_they_were(both: Keeper) -> None:
     both.do(Reverse(int(number)))
 
     assert kept(both, "P08", "adult") == [("04-01", 5), ("04-05", 6)]
+
+
+def test_a_day_whose_acts_no_longer_follow_from_each_other_still_keeps_every_age(both: Keeper) -> None:
+    """What was in tub 1 this morning turns out to have left it yesterday."""
+    both.record("P08", Move("tub moved", 2, to_tub="1"), on=day("2025-06-01"))
+    both.record("P08", Move("tub moved", 2, tub="1", to_tub="3"))
+    both.record("P08", Move("tub moved", 3, tub="", to_tub="1"))
+    both.record("P08", Move("tub moved", 2, tub="1", to_tub=""), on=day("2025-06-01"))
+    assert both.proof() == []
+
+    both.record("P08", Move("tub moved", 1, tub="1", to_tub="3"))
+    both.record("P08", Move("next stage", 1, tub="3", to_stage="pupa"))
+
+    assert both.proof() == []
+    assert [kept(both, "P08", "L3", tub) for tub in ("", "1", "3")] == [[("03-01", 11)], [], [("03-01", 2)]]
+
+
+def test_an_act_of_such_a_day_is_worked_out_from_the_whole_day(keeper: Keeper) -> None:
+    """Three went from tub 1 to tub 3 and two came back; then two of the three turn out to have left tub 1 before."""
+    keeper.record("P08", Move("next stage", 6, to_stage="adult"), on=day("2025-04-01"))
+    keeper.record("P08", Move("next stage", 3, stage="L3", to_stage="adult", to_tub="1"), on=day("2025-04-05"))
+    keeper.record("P08", Move("tub moved", 3, stage="adult", tub="1", to_tub="3"))
+    keeper.record("P08", Move("tub moved", 2, stage="adult", tub="3", to_tub="1"))
+    keeper.record("P08", Move("tub moved", 2, stage="adult", tub="1", to_tub="2"), on=day("2025-06-01"))
+
+    keeper.record("P08", Move("tub moved", 4, stage="adult", tub="", to_tub="1"))
+
+    assert keeper.proof() == []
 
 
 def test_seen_hard_marks_the_animals_that_were_there(both: Keeper) -> None:
