@@ -16,8 +16,8 @@ from ledger.stock.commands import AddSpecies, SetFigure
 
 ADDRESS = "2 Loft Lane\nQuillmere\nXA"
 TERMS = "Live arrival: tell us within 2 hours with a photo; animals are refunded, not postage. Your legal rights stand."
-COLONY_WEIGHT = 120_000
-"""Care of a colony's container, in thousandths: that of 120 adults."""
+COLONY_WEIGHT = 250_000
+"""Care of a colony's container, in thousandths: that of 250 adults."""
 
 
 @dataclass(slots=True)

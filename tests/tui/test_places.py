@@ -225,7 +225,7 @@ async def test_enter_three_times_in_one_burst_sells_once(loft: Ledger) -> None:
 async def test_held_animals_are_not_sold_to_another_and_the_screen_says_who_has_them(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "2", "down", "s", "2")
+        await go(pilot, "2", "down", "down", "s", "2")
         shown = await go(pilot)
         assert "Tarn" in shown
 

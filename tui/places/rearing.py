@@ -47,7 +47,7 @@ class RearingPlace(ReckonedListing):
     )
     COLUMNS = (
         Column("lot"),
-        Column("reared", 11, right=True),
+        Column("reared", 12, right=True),
         Column("lost", 4, right=True),
         Column("left", 4, right=True, above=WIDE),
         Column("rearing", 7, right=True),

@@ -1,0 +1,55 @@
+"""Time from starting Python to the first painted screen, beside an empty Textual app that imports SQLAlchemy's ORM.
+
+Run: python tests/speed/bench_paint.py LEDGER [times]. Prints the median of both and their ratio (wanted: at most 1.5).
+A benchmark, not a test.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+
+EMPTY = """
+import asyncio
+import sqlalchemy.orm
+from textual.app import App
+async def main():
+    app = App()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+asyncio.run(main())
+"""
+OURS = """
+import asyncio, sys
+from ledger.ledger import Ledger
+from tui.app import Desk
+from tui.places import PLACES
+async def main():
+    with Ledger.open(sys.argv[1]) as ledger:
+        app = Desk(ledger, PLACES, ledger.vocabulary)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+asyncio.run(main())
+"""
+
+
+def seconds(script: str, *args: str) -> float:
+    """How long a script takes in an interpreter of its own."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, "-c", script, *args], check=True, capture_output=True)
+    return time.perf_counter() - start
+
+
+def main(ledger: str, times: int) -> None:
+    """Measure both in turn and print them."""
+    seconds(EMPTY)
+    seconds(OURS, ledger)
+    pairs = [(seconds(EMPTY), seconds(OURS, ledger)) for _ in range(times)]
+    empty, ours = (statistics.median(column) * 1000 for column in zip(*pairs, strict=True))
+    print(f"first paint {ours:.0f} ms, empty app {empty:.0f} ms (median of {times}), ratio {ours / empty:.2f}")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], int(sys.argv[2]) if len(sys.argv) > 2 else 5)
