@@ -62,7 +62,7 @@ class Desk(App[None]):
         Act("jot", "space", "write", "Open the jot line: one line in your own words records almost everything."),
         Act("all_actions", "full_stop", "more", "List all that can be done from here, and every lot; type to narrow."),
         Act("help", "question_mark", "help", "Say what this screen is for and which keys it has."),
-        Act("take_back", "ctrl+z", "undo", "Take back your own last act on the stock.", shown=False),
+        Act("take_back", "ctrl+z", "undo", "Take back your own last act.", shown=False),
         Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", in_fields=True),
         Act("other_light", "ctrl+l", "light", "Change between dark and light.", shown=False, in_fields=True),
         Act("leave", "ctrl+q", "leave", "Leave; what is half-typed is kept.", shown=False, in_fields=True),
@@ -206,7 +206,7 @@ class Desk(App[None]):
         self.action_jot()
 
     def action_take_back(self) -> None:
-        """Take back one's own last act on the stock."""
+        """Take back one's own last act."""
         try:
             self.record(Undo(), new_token(time.time_ns()))
         except Refused as refusal:

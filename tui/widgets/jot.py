@@ -236,7 +236,7 @@ class JotLine(Vertical):
         self.desk.jotted = ""
         self._write("")
         cautions = "".join(f" Caution: {caution}" for caution in done.cautions)
-        self._show(f"Recorded. {done.sentence}{cautions}", "", "ctrl-z takes it back · write on, or enter to go back")
+        self._show(f"Recorded. {done.sentence}{cautions}", "", "write on, or enter goes back; there ctrl-z undoes it")
 
     @on(JotInput.Lines)
     def _pasted(self, event: JotInput.Lines) -> None:
