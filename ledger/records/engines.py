@@ -72,8 +72,14 @@ def server_url(target: str) -> URL:
         ) from None
 
 
-def file_engine(path: Path) -> Engine:
-    """An engine on an existing SQLite file; it never creates one."""
+def file_engine(path: Path, *, reading: bool = False) -> Engine:
+    """An engine on an existing SQLite file; it never creates one.
+
+    Args:
+        path: of the file.
+        reading: its connections can write nothing. Readers and writers keep connections of their own, since switching
+            `query_only` on one makes SQLite compile every statement anew (https://sqlite.org/pragma.html).
+    """
     address = f"file:{quote(str(path.absolute()))}?mode=rw"
 
     def connect() -> sqlite3.Connection:
@@ -83,7 +89,9 @@ def file_engine(path: Path) -> Engine:
     label = URL.create("sqlite+pysqlite", database=str(path))
     engine = create_engine(label, creator=connect, hide_parameters=True)
     event.listen(engine, "connect", _set_up)
-    event.listen(engine, "begin", _begin)
+    if reading:
+        event.listen(engine, "connect", _only_read)
+    event.listen(engine, "begin", _begin_reading if reading else _begin)
     return engine
 
 
@@ -100,11 +108,12 @@ def server_engine(url: URL) -> Engine:
     return engine
 
 
-def for_reading(engine: Engine) -> Engine:
-    """The same connections, whose transactions see one moment and can write nothing."""
-    if engine.dialect.name == "sqlite":
-        return engine.execution_options(readonly=True)
-    return engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+def engines_of(target: str) -> tuple[Engine, Engine]:
+    """Two engines on a ledger: the first writes; transactions of the second see one moment and write nothing."""
+    if is_server(target):
+        engine = server_engine(server_url(target))
+        return engine, engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+    return file_engine(Path(target)), file_engine(Path(target), reading=True)
 
 
 def _set_up(connection: sqlite3.Connection, _record: Any) -> None:
@@ -122,15 +131,18 @@ def _without_values(context: ExceptionContext) -> None:
         wrapped.args = (f"({type(context.original_exception).__name__}) {primary}",)
 
 
-def _begin(conn: Connection) -> None:
-    options = conn.get_execution_options()
+def _only_read(connection: sqlite3.Connection, _record: Any) -> None:
+    connection.execute("PRAGMA query_only=ON")
+
+
+def _begin_reading(conn: Connection) -> None:
     raw: Any = conn.connection.dbapi_connection
-    if options.get("readonly", False):
-        raw.execute("PRAGMA query_only=ON")
-        raw.execute("BEGIN")
-        return
-    raw.execute("PRAGMA query_only=OFF")
-    deadline = time.monotonic() + options.get("patience", PATIENCE)
+    raw.execute("BEGIN")
+
+
+def _begin(conn: Connection) -> None:
+    raw: Any = conn.connection.dbapi_connection
+    deadline = time.monotonic() + conn.get_execution_options().get("patience", PATIENCE)
     raw.execute(_AT_ONCE)
     try:
         while not _is_begun(raw):

@@ -17,7 +17,6 @@ CLOSED_YEAR = "RL001"
 """SQLSTATE with which our triggers refuse a row in a closed year; on SQLite the message begins with it."""
 NEVER_CHANGED = "RL002"
 """The same for changing, deleting or replacing what is never changed: a mistake of this program."""
-UNIQUE_VIOLATION = "23505"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,9 +98,9 @@ def is_lock_wait(error: BaseException) -> bool:
     return _state(error) in {"55P03", "57014"}
 
 
-def is_double(error: BaseException) -> bool:
-    """Whether a row was refused because its key is there already (PostgreSQL)."""
-    return _state(error) == UNIQUE_VIOLATION
+def is_replaced(error: DBAPIError) -> bool:
+    """Whether a row was refused by our trigger because its key is there already (SQLite)."""
+    return str(error.orig).startswith(f"{NEVER_CHANGED}: ") and str(error.orig).endswith(" unreplaced")
 
 
 def _state(error: BaseException | None) -> str | None:

@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import Connection, inspect, select
 from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 
-from ledger.errors import DiskFault, NewerLedger, NotALedger, ReadOnly, Refused
+from ledger.errors import DiskFault, NewerLedger, NotALedger, OlderLedger, ReadOnly, Refused
 from ledger.records import triggers
 from ledger.records.faults import refusal
 from ledger.records.tables import ledger_info
@@ -50,17 +50,18 @@ def look_at_file(path: Path) -> None:
         raise NotALedger(f"{path} is not a file, so it is no ledger; name the ledger file itself.", "ledger")
 
 
-def identify(conn: Connection, place: str, read_only: bool) -> Identity:
+def identify(conn: Connection, place: str, read_only: bool, older: bool = False) -> Identity:
     """Read what the database says of itself.
 
     Args:
         conn: a transaction for reading.
         place: the path or URL, fit to show.
         read_only: it is only to be read.
+        older: it may be of an earlier version.
 
     Raises:
         NotALedger: it is no ledger.
-        NewerLedger: a newer program wrote it.
+        NewerLedger, OlderLedger: a program of another version wrote it.
         Refused: its safeguards are not as this program made them, and it is to be written.
     """
     if conn.dialect.name == "sqlite" and conn.exec_driver_sql("PRAGMA application_id").scalar_one() != APPLICATION_ID:
@@ -71,6 +72,13 @@ def identify(conn: Connection, place: str, read_only: bool) -> Identity:
     if info is None or info.application != APPLICATION:
         raise _foreign(place)
     _check_version(place, info.schema_version, info.least_reader, read_only)
+    if info.schema_version < SCHEMA and not older:
+        raise OlderLedger(
+            f"{place} is of version {info.schema_version} and this program writes version {SCHEMA}; "
+            "rearledger upgrade brings it up to date, with a backup first.",
+            "ledger",
+            {"ledger_version": info.schema_version, "program_version": SCHEMA},
+        )
     doubts = triggers.doubts(conn) if info.schema_version == SCHEMA else ()
     if doubts and not read_only:
         more = f" and {len(doubts) - _MOST_DOUBTS} more" if len(doubts) > _MOST_DOUBTS else ""

@@ -17,12 +17,13 @@ from collections.abc import Callable
 from typing import Any
 
 from sqlalchemy import Connection, bindparam, insert, select
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.dialects import postgresql
+from sqlalchemy.exc import DBAPIError
 
 from ledger.act import Done
 from ledger.errors import Busy, NotKnown, Refused, SaidDifferently
 from ledger.records.engines import PATIENCE
-from ledger.records.faults import is_double, is_lock_wait, refusal
+from ledger.records.faults import is_lock_wait, is_replaced, refusal
 from ledger.records.store import NOT_KNOWN, Store
 from ledger.records.tables import operation, outcome
 
@@ -125,10 +126,12 @@ def _attempt(store: Store, row: dict[str, str], work: Callable[[Connection, int]
 
 
 def _record(conn: Connection, row: dict[str, str], work: Callable[[Connection, int], Done]) -> Done:
-    known = _answer(conn, row)
-    if known is not None:
-        return known
     number = _write_operation(conn, row)
+    if number is None:
+        known = _answer(conn, row)
+        if known is None:
+            raise _InFlight
+        return known
     done = work(conn, number)
     conn.execute(insert(outcome), {"operation_id": number, "answer": _as_json(done)})
     return done
@@ -139,18 +142,26 @@ _ANSWERED = (
     .join(outcome, outcome.c.operation_id == operation.c.id)
     .where(operation.c.token == bindparam("of_token"))
 )
-_NEW_OPERATION = insert(operation).returning(operation.c.id)
+_NEW_OPERATION = {
+    "sqlite": insert(operation).returning(operation.c.id),
+    # A server would give the whole transaction up for a double; this waits for the other one, then answers nothing.
+    "postgresql": postgresql.insert(operation)
+    .on_conflict_do_nothing(index_elements=[operation.c.token])
+    .returning(operation.c.id),
+}
 
 
-def _write_operation(conn: Connection, row: dict[str, str]) -> int:
-    """The first row of an act; the only thing it can wait for is the same token in another transaction."""
+def _write_operation(conn: Connection, row: dict[str, str]) -> int | None:
+    """The first row of an act: its number, or None where the token was recorded before.
+
+    The only thing it can wait for is the same token in another transaction.
+    """
     try:
-        return int(conn.execute(_NEW_OPERATION, row).scalar_one())
-    except IntegrityError as error:
-        if is_double(error):
-            raise _InFlight from error
-        raise
+        number: int | None = conn.execute(_NEW_OPERATION[conn.dialect.name], row).scalar_one_or_none()
+        return number
     except DBAPIError as error:
+        if is_replaced(error):
+            return None
         if is_lock_wait(error):
             raise _InFlight from error
         raise
@@ -168,8 +179,8 @@ def _find_out(store: Store, row: dict[str, str], deadline: float) -> Done | None
         try:
             with store.looking_up() as conn:
                 known = _answer(conn, row)
-                if known is None and store.dialect == "postgresql":
-                    _write_operation(conn, row)
+                if known is None and store.dialect == "postgresql" and _write_operation(conn, row) is None:
+                    known = _answer(conn, row)
                 return known
         except SaidDifferently:
             raise

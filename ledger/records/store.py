@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import os
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +19,7 @@ from sqlalchemy.exc import DBAPIError
 from ledger.errors import BadInput, NotKnown, ReadOnly
 from ledger.money import Currency
 from ledger.records import periods, settings, triggers
-from ledger.records.engines import PATIENCE, file_engine, for_reading, is_server, server_engine, server_url
+from ledger.records.engines import PATIENCE, engines_of, is_server, server_url
 from ledger.records.faults import refusal
 from ledger.records.identity import (
     APPLICATION,
@@ -42,15 +42,16 @@ class Store:
     """An open ledger database.
 
     Args:
-        engine: connections to it.
+        engine: connections that write.
+        reader: connections that only read.
         target: the path or URL it was opened by.
         identity: what it says of itself.
         read_only: refuse every write.
     """
 
-    def __init__(self, engine: Engine, target: str, identity: Identity, *, read_only: bool) -> None:
+    def __init__(self, engine: Engine, reader: Engine, target: str, identity: Identity, *, read_only: bool) -> None:
         self._engine = engine
-        self._reader = for_reading(engine)
+        self._reader = reader
         self.target = target
         self.dialect = engine.dialect.name
         """'sqlite' or 'postgresql'."""
@@ -75,7 +76,7 @@ class Store:
             Busy, DiskFault, Unreachable: the database cannot be read just now.
             ReadOnly: something tried to write in it.
         """
-        with _in_words(saving=False), self._reader.connect() as conn, conn.begin():
+        with in_words(saving=False), self._reader.connect() as conn, conn.begin():
             yield conn
 
     @contextmanager
@@ -91,7 +92,7 @@ class Store:
         """
         if self.read_only:
             raise ReadOnly("This ledger is open for reading only; nothing was saved. Open it for writing first.")
-        with _in_words(saving=True), self._engine.connect() as plain:
+        with in_words(saving=True), self._engine.connect() as plain:
             conn = plain.execution_options(patience=patience)
             work = conn.begin()
             try:
@@ -112,9 +113,9 @@ class Store:
 
         On SQLite it only reads; on PostgreSQL it may write, to wait for what another transaction holds.
         """
-        self._engine.dispose()
+        self.close()
         engine = self._reader if self.dialect == "sqlite" else self._engine
-        with _in_words(saving=False), engine.connect() as conn:
+        with in_words(saving=False), engine.connect() as conn:
             work = conn.begin()
             try:
                 yield conn
@@ -124,6 +125,7 @@ class Store:
     def close(self) -> None:
         """Let go of every connection."""
         self._engine.dispose()
+        self._reader.dispose()
 
 
 def place_of(target: str) -> str:
@@ -138,6 +140,7 @@ def create(
     name: str = "",
     year_start: tuple[int, int] = (1, 1),
     made_at: str | None = None,
+    load: Callable[[Connection], object] | None = None,
 ) -> Store:
     """Make a new ledger and open it.
 
@@ -147,6 +150,7 @@ def create(
         name: of the business.
         year_start: month and day on which an accounting year begins.
         made_at: ISO 8601; None: the computer's clock.
+        load: puts the rows of another ledger in place of the first ones, in the same transaction.
 
     Raises:
         BadInput: there is something there already, or the currency, name or year start cannot be used.
@@ -156,55 +160,57 @@ def create(
     business = settings.SETTINGS["business name"](name)
     stamp = made_at or dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
     made = None if is_server(target) else _make_file(Path(target))
-    engine = server_engine(server_url(target)) if made is None else file_engine(made)
+    engine, reader = engines_of(target)
     try:
-        with _in_words(saving=True), engine.connect() as conn, conn.begin():
+        with in_words(saving=True), engine.connect() as conn, conn.begin():
             _fill(conn, target, code, business, year_start, stamp)
+            if load is not None:
+                load(conn)
     except BaseException:
         engine.dispose()
         if made is not None:
             for left in (made, made.with_name(made.name + "-journal")):
                 left.unlink(missing_ok=True)
         raise
-    return Store(engine, target, Identity(code, SCHEMA, ()), read_only=False)
+    return Store(engine, reader, target, Identity(code, SCHEMA, ()), read_only=False)
 
 
-def open_store(target: str, read_only: bool = False) -> Store:
+def open_store(target: str, read_only: bool = False, *, older: bool = False) -> Store:
     """Open an existing ledger.
 
     Args:
         target: path or URL.
         read_only: refuse every write; the only way to open a ledger whose safeguards are missing.
+        older: also one whose tables are of an earlier version, to copy it or to bring it up to date.
 
     Raises:
         NotALedger: there is none.
-        NewerLedger: a newer program wrote it.
+        NewerLedger, OlderLedger: a program of another version wrote it.
         Refused: its safeguards against changes are missing or altered.
         Busy, Unreachable: it cannot be read just now.
     """
-    if is_server(target):
-        engine = server_engine(server_url(target))
-    else:
+    if not is_server(target):
         look_at_file(Path(target))
-        engine = file_engine(Path(target))
+    engine, reader = engines_of(target)
     place = place_of(target)
     try:
-        with for_reading(engine).connect() as conn, conn.begin():
-            identity = identify(conn, place, read_only)
+        with reader.connect() as conn, conn.begin():
+            identity = identify(conn, place, read_only, older)
     except DBAPIError as error:
-        engine.dispose()
+        reader.dispose()
         refused = not_identified(error, place)
         if refused is None:
             raise
         raise refused from error
     except BaseException:
-        engine.dispose()
+        reader.dispose()
         raise
-    return Store(engine, target, identity, read_only=read_only)
+    return Store(engine, reader, target, identity, read_only=read_only)
 
 
 @contextmanager
-def _in_words(*, saving: bool) -> Iterator[None]:
+def in_words(*, saving: bool) -> Iterator[None]:
+    """What a database complains of, in a keeper's words; `saving`: something was to be saved, and was not."""
     try:
         yield
     except DBAPIError as error:

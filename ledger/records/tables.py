@@ -143,6 +143,7 @@ figure = _table(
         "planning survival",
         "care weight",
         "loss rate",
+        "standard cost",
         "stored sperm days",
         "breeding life days",
         "without mating",
@@ -154,7 +155,8 @@ figure = _table(
     _op(),
 )
 """Dated figures of a species (stage null) or stage; the newest row with `from_on` not after the day counts. Units:
-yes/no 0 or 1; days; planning survival and loss rate in millionths; care weight in thousandths."""
+yes/no 0 or 1; days; planning survival and loss rate in millionths; care weight in thousandths; standard cost in minor
+units."""
 
 # --- lots and what is known of them ---------------------------------------------------------------------------------
 
@@ -435,6 +437,41 @@ cost_change = _table(
 )
 """Dated rows beside a cost: paid, refunded, window ended on another day, disposed of (amount: proceeds)."""
 
+store_issue = _table(
+    "store_issue",
+    _id(),
+    text("category", 40),
+    text("item", 200),
+    count("quantity", least=1, most=10**12),
+    text("unit", 20),
+    day("happened_on"),
+    day("accounting_on"),
+    day("used_to"),
+    _ref("species_id", "species.id", nullable=True),
+    _ref("lot_id", "lot.id", nullable=True),
+    _ref("reverses", "store_issue.id", nullable=True, unique=True),
+    text("note", 2000),
+    _op(),
+    CheckConstraint("used_to >= happened_on", name="window_order"),
+    CheckConstraint("species_id IS NULL OR lot_id IS NULL", name="whom"),
+)
+"""Weighed or counted out of the store (a cost used up over no days of its own) at the average price of its item.
+`quantity` in thousandths of the unit; for a species, a lot, or all animals."""
+
+own_hours = _table(
+    "own_hours",
+    _id(),
+    day("happened_on"),
+    count("minutes", least=1),
+    text("work", 200),
+    _ref("species_id", "species.id", nullable=True),
+    _ref("lot_id", "lot.id", nullable=True),
+    _ref("reverses", "own_hours.id", nullable=True, unique=True),
+    _op(),
+    CheckConstraint("species_id IS NULL OR lot_id IS NULL", name="whom"),
+)
+"""The keeper's own time: a memo that no total ever holds."""
+
 method = _table("method", _id(), text("name", 60), text("value", 200), day("from_on"), text("note", 500), _op())
 """Figures of method (sharing key per category, brood to expense, valuation), dated; closed years keep theirs."""
 
@@ -656,5 +693,5 @@ STEPPED = frozenset({"ledger_info", "counter", "period"})
 """One-way state: a counter only goes up by one, a period is only closed, a schema version only rises."""
 JOURNAL = frozenset(metadata.tables) - MUTABLE - CACHE - STEPPED
 """Tables whose rows are never changed or deleted."""
-ACCOUNTED = ("entry", "cost", "cost_change", "sale", "payment", "posting", "credit", "deposit_decision")
+ACCOUNTED = ("entry", "cost", "cost_change", "store_issue", "sale", "payment", "posting", "credit", "deposit_decision")
 """Tables whose rows carry accounting_on and may not fall in a closed year."""

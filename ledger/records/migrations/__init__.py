@@ -13,13 +13,20 @@ from sqlalchemy import Connection
 STEPS = Path(__file__).parent / "versions"
 
 
-def upgrade(conn: Connection) -> None:
-    """Run every step that is missing, inside the caller's transaction."""
+def upgrade(conn: Connection, steps: Path = STEPS) -> None:
+    """Run every step that is missing, inside the caller's transaction.
+
+    Args:
+        conn: the transaction.
+        steps: the folder they are in.
+    """
     from alembic import command
     from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", "ledger.records:migrations")
+    config.set_main_option("path_separator", "newline")
+    config.set_main_option("version_locations", str(steps).replace("%", "%%"))
     config.attributes["connection"] = conn
     command.upgrade(config, "head")
 

@@ -310,7 +310,7 @@ CREATE TABLE figure (
 	id BIGSERIAL NOT NULL,
 	species_id BIGINT NOT NULL,
 	stage_id BIGINT,
-	name TEXT NOT NULL CONSTRAINT ck_figure_name_choice CHECK (name IN ('saleable', 'do not post', 'hardening days', 'days low', 'days high', 'planning survival', 'care weight', 'loss rate', 'stored sperm days', 'breeding life days', 'without mating', 'round days')),
+	name TEXT NOT NULL CONSTRAINT ck_figure_name_choice CHECK (name IN ('saleable', 'do not post', 'hardening days', 'days low', 'days high', 'planning survival', 'care weight', 'loss rate', 'standard cost', 'stored sperm days', 'breeding life days', 'without mating', 'round days')),
 	value BIGINT NOT NULL CONSTRAINT ck_figure_value_bounds CHECK ("value" BETWEEN 0 AND 1000000000),
 	from_on DATE NOT NULL CONSTRAINT ck_figure_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	source TEXT NOT NULL CONSTRAINT ck_figure_source_length CHECK (length(source) <= 1000),
@@ -420,6 +420,26 @@ CREATE INDEX ix_origin_fact_lot_id ON origin_fact (lot_id)
 
 CREATE INDEX ix_origin_fact_operation_id ON origin_fact (operation_id)
 
+CREATE TABLE own_hours (
+	id BIGSERIAL NOT NULL,
+	happened_on DATE NOT NULL CONSTRAINT ck_own_hours_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	minutes BIGINT NOT NULL CONSTRAINT ck_own_hours_minutes_bounds CHECK ("minutes" BETWEEN 1 AND 1000000),
+	work TEXT NOT NULL CONSTRAINT ck_own_hours_work_length CHECK (length(work) <= 200),
+	species_id BIGINT,
+	lot_id BIGINT,
+	reverses BIGINT,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_own_hours PRIMARY KEY (id),
+	CONSTRAINT ck_own_hours_whom CHECK (species_id IS NULL OR lot_id IS NULL),
+	CONSTRAINT fk_own_hours_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_own_hours_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT uq_own_hours_reverses UNIQUE (reverses),
+	CONSTRAINT fk_own_hours_reverses FOREIGN KEY(reverses) REFERENCES own_hours (id),
+	CONSTRAINT fk_own_hours_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_own_hours_operation_id ON own_hours (operation_id)
+
 CREATE TABLE parent (
 	id BIGSERIAL NOT NULL,
 	lot_id BIGINT NOT NULL,
@@ -512,6 +532,32 @@ CREATE TABLE sale_charge (
 )
 
 CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id)
+
+CREATE TABLE store_issue (
+	id BIGSERIAL NOT NULL,
+	category TEXT NOT NULL CONSTRAINT ck_store_issue_category_length CHECK (length(category) <= 40),
+	item TEXT NOT NULL CONSTRAINT ck_store_issue_item_length CHECK (length(item) <= 200),
+	quantity BIGINT NOT NULL CONSTRAINT ck_store_issue_quantity_bounds CHECK ("quantity" BETWEEN 1 AND 1000000000000),
+	unit TEXT NOT NULL CONSTRAINT ck_store_issue_unit_length CHECK (length(unit) <= 20),
+	happened_on DATE NOT NULL CONSTRAINT ck_store_issue_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	accounting_on DATE NOT NULL CONSTRAINT ck_store_issue_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	used_to DATE NOT NULL CONSTRAINT ck_store_issue_used_to_range CHECK (used_to BETWEEN '1990-01-01' AND '2199-12-31'),
+	species_id BIGINT,
+	lot_id BIGINT,
+	reverses BIGINT,
+	note TEXT NOT NULL CONSTRAINT ck_store_issue_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_store_issue PRIMARY KEY (id),
+	CONSTRAINT ck_store_issue_window_order CHECK (used_to >= happened_on),
+	CONSTRAINT ck_store_issue_whom CHECK (species_id IS NULL OR lot_id IS NULL),
+	CONSTRAINT fk_store_issue_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_store_issue_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT uq_store_issue_reverses UNIQUE (reverses),
+	CONSTRAINT fk_store_issue_reverses FOREIGN KEY(reverses) REFERENCES store_issue (id),
+	CONSTRAINT fk_store_issue_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_store_issue_operation_id ON store_issue (operation_id)
 
 CREATE TABLE exposure_end (
 	id BIGSERIAL NOT NULL,

@@ -1,0 +1,307 @@
+"""Backups of a ledger in a file: made by SQLite itself, verified row by row, kept in generations, brought back.
+
+A copy is whole or not there: it is written under another name, checked against the rows it was made from, and only
+then named. The name says when, why, after how many acts, and the digest of its rows. The folder beside the ledger is
+0700 and each copy 0600. The live file is never read but through SQLite, whose locks a plain reading would drop
+(https://sqlite.org/howtocorrupt.html, section 2.2). A ledger on a server is backed up by whoever keeps the server.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import errno
+import os
+import re
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+
+from ledger.errors import BadInput, DiskFault, DiskFull, NotALedger, NotFound, ReadOnly, Refused
+from ledger.records.engines import is_server
+from ledger.records.generations import kept
+from ledger.records.rows import Fingerprint, fingerprint
+from ledger.records.store import Store, open_store
+from ledger.records.tables import operation
+
+REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
+"""Why a backup was made."""
+_NAME = re.compile(
+    r"(?P<at>\d{8}-\d{6})-(?P<why>[a-z]+(?:-[a-z]+)?)-(?P<acts>\d+)-(?P<digest>[0-9a-f]{16})\.backup"
+)
+_AT = "%Y%m%d-%H%M%S"
+
+
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """One copy of a ledger."""
+
+    path: Path
+    made_at: dt.datetime
+    """UTC, to the second."""
+    why: str
+    acts: int
+    """Number of the last act of recording in it."""
+    digest: str
+    """First 16 figures of the digest of its rows."""
+
+
+def folder_of(target: str) -> Path:
+    """The folder a ledger's backups are in, beside it.
+
+    Raises:
+        BadInput: it is on a server.
+    """
+    if is_server(target):
+        raise BadInput(
+            "A ledger on a server is backed up by whoever keeps the server; rearledger archive writes a copy of it.",
+            "ledger",
+        )
+    path = Path(target).absolute()
+    return path.with_name(f"{path.name}-backups")
+
+
+def backups(target: str) -> tuple[Backup, ...]:
+    """A ledger's backups, newest first."""
+    try:
+        names = os.listdir(folder_of(target))
+    except FileNotFoundError:
+        return ()
+    return _in(folder_of(target), names)
+
+
+def make(store: Store, why: str, now: dt.datetime, to: Path | None = None) -> Backup:
+    """Make a backup and verify it, unless the newest there is holds the same rows; then thin out the older ones.
+
+    Args:
+        store: the open ledger.
+        why: one of `REASONS`.
+        now: UTC.
+        to: another folder than the usual one; nothing is thinned out there.
+
+    Raises:
+        BadInput: it is on a server, or there is no such folder.
+        DiskFull, DiskFault, ReadOnly: there is no backup, and why.
+    """
+    folder = to or folder_of(store.target)
+    with _in_words(folder):
+        if to is None:
+            folder.mkdir(mode=0o700, exist_ok=True)
+            folder.chmod(0o700)
+        with store.reading() as conn:
+            seen = fingerprint(conn)
+            acts = int(conn.execute(select(func.coalesce(func.max(operation.c.id), 0))).scalar_one())
+            newest = next(iter(_in(folder, os.listdir(folder))), None)
+            if newest is not None and newest.digest == seen.digest[:16] and newest.acts == acts:
+                return newest
+            stamp = now.strftime(_AT)
+            path = folder / f"{stamp}-{why}-{acts}-{seen.digest[:16]}.backup"
+            with _part(path) as part:
+                _copy(conn, part)
+                verify(part, seen)
+                _give_name(part, path)
+        if to is None:
+            _thin_out(folder, now)
+    return Backup(path, now.replace(microsecond=0), why, acts, seen.digest[:16])
+
+
+def verify(path: Path, expected: Fingerprint | None = None) -> Fingerprint:
+    """Check that a copy is sound, and holds the rows it should.
+
+    Args:
+        path: of the copy.
+        expected: what it was made from; None: what its name says, if it is one of ours.
+
+    Raises:
+        NotALedger: it is none.
+        DiskFault: it is damaged, or holds other rows.
+    """
+    store = open_store(str(path), read_only=True, older=True)
+    try:
+        with store.reading() as conn:
+            if conn.exec_driver_sql("PRAGMA quick_check(1)").scalar_one() != "ok":
+                raise _damaged(path)
+            found = fingerprint(conn)
+    finally:
+        store.close()
+    named = _NAME.fullmatch(path.name)
+    if expected is not None:
+        same = found == expected
+    else:
+        same = named is None or found.digest.startswith(named["digest"])
+    if not same:
+        raise _damaged(path)
+    return found
+
+
+def find(target: str, name: str) -> Path:
+    """The backup that is meant: 'newest', a name in the ledger's folder of backups, or a path.
+
+    Raises:
+        NotFound: there is none.
+    """
+    there = () if is_server(target) else backups(target)
+    if name == "newest":
+        if not there:
+            raise NotFound(f"There is no backup of {target} yet.", "backup")
+        return there[0].path
+    for one in there:
+        if one.path.name == name:
+            return one.path
+    if Path(name).is_file():
+        return Path(name)
+    raise NotFound(f"There is no backup {name}; rearledger backup list says which there are.", "backup")
+
+
+def restore(backup: Path, target: str) -> Fingerprint:
+    """Make a ledger from a backup, where there is none or an empty one.
+
+    Raises:
+        BadInput, Refused: there is a ledger with records, or something else, at that place.
+        NotALedger, DiskFault: the backup cannot be used.
+        DiskFull, ReadOnly: nothing can be written there.
+    """
+    if is_server(target):
+        raise BadInput(
+            "A backup becomes a ledger in a file; restore it to a path, then rearledger move-to takes it to a server.",
+            "at",
+        )
+    path = Path(target).absolute()
+    _may_be_replaced(path)
+    expected = verify(backup)
+    with _in_words(path.parent), _part(path) as part:
+        with closing(sqlite3.connect(f"{backup.absolute().as_uri()}?mode=ro", uri=True)) as source:
+            _pages(source, part)
+        verify(part, expected)
+        if path.exists():
+            _may_be_replaced(path)
+            os.replace(part, path)
+            _settle(path.parent)
+        else:
+            _give_name(part, path)
+    return expected
+
+
+def _may_be_replaced(path: Path) -> None:
+    """Refuse a place where anything but an empty ledger is."""
+    if not os.path.lexists(path):
+        return
+    try:
+        store = open_store(str(path), read_only=True, older=True)
+    except NotALedger:
+        raise BadInput(f"There is something at {path} that is no ledger; choose another place.", "at") from None
+    try:
+        with store.reading() as conn:
+            acts = int(conn.execute(select(func.count()).select_from(operation)).scalar_one())
+    finally:
+        store.close()
+    if acts:
+        raise Refused(
+            f"There is a ledger with {acts} acts of recording at {path}, and a backup never replaces one; "
+            "choose another place, or move that ledger away first.",
+            "at",
+            {"acts": acts},
+        )
+
+
+def _in(folder: Path, names: list[str]) -> tuple[Backup, ...]:
+    found = [
+        Backup(
+            folder / name,
+            dt.datetime.strptime(read["at"], _AT).replace(tzinfo=dt.UTC),
+            read["why"],
+            int(read["acts"]),
+            read["digest"],
+        )
+        for name in names
+        if (read := _NAME.fullmatch(name))
+    ]
+    return tuple(sorted(found, key=lambda one: (one.made_at, one.acts, one.path.name), reverse=True))
+
+
+def _thin_out(folder: Path, now: dt.datetime) -> None:
+    there = _in(folder, os.listdir(folder))
+    keep = kept((one.made_at for one in there), now)
+    for one in there:
+        if one.made_at not in keep:
+            one.path.unlink(missing_ok=True)
+
+
+def _copy(conn: Connection, part: Path) -> None:
+    """Copy what a reading transaction sees, page by page."""
+    raw: Any = conn.connection.dbapi_connection
+    _pages(raw, part)
+
+
+def _pages(source: sqlite3.Connection, part: Path) -> None:
+    with closing(sqlite3.connect(part)) as copy:
+        copy.execute("PRAGMA synchronous=FULL")
+        source.backup(copy)
+    handle = os.open(part, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+@contextmanager
+def _part(path: Path) -> Iterator[Path]:
+    """An empty file only its owner may read, gone when the block ends."""
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    try:
+        yield part
+    finally:
+        for left in (part, part.with_name(f"{part.name}-journal")):
+            left.unlink(missing_ok=True)
+
+
+def _give_name(part: Path, path: Path) -> None:
+    """Name a finished copy; whatever has that name already stays."""
+    try:
+        os.link(part, path)
+    except OSError as error:
+        if error.errno not in (errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP):
+            raise
+        # A memory stick knows no links: take the name first, which fails if it is taken, then put the file there.
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        os.replace(part, path)
+    _settle(path.parent)
+
+
+def _settle(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def _damaged(path: Path) -> DiskFault:
+    return DiskFault(f"The copy {path.name} is damaged, or does not hold what it should; use another one.", "backup")
+
+
+@contextmanager
+def _in_words(folder: Path) -> Iterator[None]:
+    """What the disk complains of, in a keeper's words."""
+    try:
+        yield
+    except FileExistsError as error:
+        raise BadInput(f"There is a file of that name in {folder} already; try again in a moment.", "at") from error
+    except OSError as error:
+        raise _refusal(folder, error.errno, error.strerror) from error
+    except sqlite3.Error as error:
+        full = getattr(error, "sqlite_errorcode", 0) & 0xFF == sqlite3.SQLITE_FULL
+        raise _refusal(folder, errno.ENOSPC if full else errno.EIO, str(error)) from error
+
+
+def _refusal(folder: Path, code: int | None, reason: str | None) -> Refused:
+    if code in (errno.ENOSPC, errno.EDQUOT):
+        return DiskFull(f"There is no room in {folder} for a copy of the ledger; make room and try again.", "at")
+    if code in (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOENT, errno.ENOTDIR):
+        return ReadOnly(f"No copy of the ledger can be written to {folder} ({reason}); choose another folder.", "at")
+    return DiskFault(f"The copy could not be written to {folder} ({reason}); there is no new backup.", "at")

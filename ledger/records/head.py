@@ -1,0 +1,131 @@
+"""What this computer last saw of a ledger, kept outside of it, so that a ledger that went back or forked is noticed.
+
+A small file holds the last acts of recording by number, with a fingerprint of the token of each: tokens are random, so
+two copies that were both written to differ at the first act after they parted. It holds no word of what was recorded.
+An act may be committed after one with a higher number (on a server), so only acts that were seen are looked for.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import Connection, select
+
+from ledger.errors import Refused
+from ledger.records.store import Store
+from ledger.records.tables import ledger_info, operation
+
+REMEMBERED = 50
+"""How many of the last acts are remembered."""
+_MOST_LISTED = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One act as it was seen."""
+
+    number: int
+    mark: str
+    """Fingerprint of its token."""
+    kind: str
+    recorded_at: str
+
+
+class WentBack(Refused):
+    """The ledger no longer holds acts that this computer saw in it: an older copy came back, or two were written to."""
+
+    missing: tuple[Seen, ...]
+    """The acts that are gone, as far as they are remembered; oldest first."""
+
+
+class Head:
+    """The file about one ledger.
+
+    Args:
+        folder: where such files are kept, outside any ledger's folder.
+        place: path or URL of the ledger, fit to show.
+    """
+
+    def __init__(self, folder: Path, place: str) -> None:
+        name = hashlib.sha256(place.encode("utf-8", "surrogatepass")).hexdigest()[:32]
+        self.path = folder / f"seen-{name}.json"
+        self._place = place
+
+    def check(self, store: Store) -> None:
+        """Compare a ledger with what was last seen of it.
+
+        Raises:
+            WentBack: it lacks acts that were seen.
+        """
+        made_at, remembered = self._remembered()
+        if not remembered:
+            return
+        with store.reading() as conn:
+            if conn.execute(select(ledger_info.c.made_at)).scalar_one() != made_at:
+                # Another ledger stands where that one stood.
+                return
+            there = _acts(conn, remembered[0].number)
+        marks = {one.number: one.mark for one in there}
+        missing = tuple(one for one in remembered if marks.get(one.number) != one.mark)
+        if missing:
+            raise self._went_back(missing, max(marks, default=0), remembered[-1])
+
+    def note(self, store: Store) -> None:
+        """Remember a ledger as it is now."""
+        with store.reading() as conn:
+            made_at = conn.execute(select(ledger_info.c.made_at)).scalar_one()
+            acts = _acts(conn, None)
+        said = {
+            "made_at": made_at,
+            "acts": [[one.number, one.mark, one.kind, one.recorded_at] for one in acts],
+        }
+        self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        part = self.path.with_name(f".{self.path.name}.{os.getpid()}.part")
+        part.touch(mode=0o600)
+        part.write_text(json.dumps(said), encoding="utf-8")
+        os.replace(part, self.path)
+
+    def forget(self) -> None:
+        """Forget what was seen."""
+        self.path.unlink(missing_ok=True)
+
+    def _remembered(self) -> tuple[str, list[Seen]]:
+        try:
+            said = json.loads(self.path.read_text(encoding="utf-8"))
+            return said["made_at"], [Seen(*one) for one in said["acts"]]
+        except (OSError, ValueError, KeyError, TypeError):
+            # Without its memory the program notices nothing, and must not stand in the way.
+            return "", []
+
+    def _went_back(self, missing: tuple[Seen, ...], last: int, seen: Seen) -> WentBack:
+        listed = "; ".join(f"{one.kind} of {one.recorded_at[:16]}" for one in missing[:_MOST_LISTED])
+        more = f" and {len(missing) - _MOST_LISTED} more" if len(missing) > _MOST_LISTED else ""
+        how = "an older copy came back" if last < seen.number else "it was also written to elsewhere"
+        refusal = WentBack(
+            f"{self._place} lacks acts that this computer saw in it ({listed}{more}): {how}. Bring the other copy or a "
+            "backup back, or say rearledger accept to go on with this one and record what is missing again.",
+            "ledger",
+            {"missing": len(missing), "last": last, "seen": seen.number},
+        )
+        refusal.missing = missing
+        return refusal
+
+
+def _acts(conn: Connection, first: int | None) -> list[Seen]:
+    """The last acts, or all from a number on; oldest first."""
+    o = operation.c
+    wanted = select(o.id, o.token, o.kind, o.recorded_at)
+    if first is None:
+        wanted = wanted.order_by(o.id.desc()).limit(REMEMBERED)
+    else:
+        wanted = wanted.where(o.id >= first)
+    rows = conn.execute(wanted).all()
+    return sorted((Seen(row.id, _mark(row.token), row.kind, row.recorded_at) for row in rows), key=lambda one: one.number)
+
+
+def _mark(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()[:16]
