@@ -73,7 +73,7 @@ def _last_revision(folder: Path, stem: str, suffix: str) -> int:
     try:
         found = [pattern.fullmatch(name) for name in os.listdir(folder)]
     except OSError as error:
-        raise _not_written(folder, error) from error
+        raise _not_written(folder / stem, error) from error
     return max((int(one[1]) for one in found if one), default=0)
 
 

@@ -79,6 +79,10 @@ class NewerLedger(Refused):
     """The ledger was written by a newer version of this program."""
 
 
+class OlderLedger(Refused):
+    """The ledger was written by an older version of this program and has to be brought up to date first."""
+
+
 class DiskFull(Refused):
     """There is no room left on the disk; nothing was written."""
 

@@ -26,20 +26,49 @@ from ledger.records.settings import setting
 from ledger.records.store import Store, create, open_store
 
 if TYPE_CHECKING:
+    from ledger.books.changes import Consequences
     from ledger.books.checks import Check
     from ledger.books.due import DueRow
     from ledger.books.income import Income
     from ledger.books.prove import Finding
+    from ledger.books.valuation import Valuation
     from ledger.books.vocabulary import Names
+    from ledger.costs.equipment import EquipmentRow
+    from ledger.costs.hours import HoursRow
+    from ledger.costs.in_use import OpenRow
     from ledger.costs.listing import CostRow
+    from ledger.costs.memo import CostMemo
+    from ledger.costs.methods import MethodRow
+    from ledger.costs.store import StoreRow
     from ledger.origin.memo import OriginMemo
     from ledger.origin.provenance import Provenance
+    from ledger.rearing.charging import Charge
+    from ledger.rearing.choosing import Choices
+    from ledger.rearing.coming import Coming
     from ledger.rearing.curve import LotCurve
+    from ledger.rearing.kept import Record
+    from ledger.rearing.look import LotLook, SpeciesLook
+    from ledger.rearing.mortality import MortalityRow
     from ledger.rearing.report import RearingRow
+    from ledger.rearing.stage_times import StageTime
+    from ledger.rearing.starting import Start
+    from ledger.rearing.times_of import DateAhead
     from ledger.selling.affected import AffectedRow
+    from ledger.selling.arrivals import ArrivalsRow
     from ledger.selling.customers import CustomerRow
+    from ledger.selling.doa import ClaimRow
+    from ledger.selling.fair_packs import FairPackRow
+    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.flags import FlagRow
+    from ledger.selling.giving import GivenRow
+    from ledger.selling.history import History
     from ledger.selling.holds import Hold
+    from ledger.selling.lending import LoanRow
     from ledger.selling.listing import PriceRow, SaleRow
+    from ledger.selling.margin import SaleMargin
+    from ledger.selling.owed import OwedPaper
+    from ledger.selling.parcels import Parcel
+    from ledger.selling.queue import QueueRow
     from ledger.selling.ready import ReadyRow
     from ledger.selling.receipt import Receipt
     from ledger.stock.catalogue import SpeciesRow
@@ -56,11 +85,12 @@ def handlers() -> dict[type, Handler]:
     from ledger.books.handlers import HANDLERS as books
     from ledger.costs.handlers import HANDLERS as costs
     from ledger.origin.handlers import HANDLERS as origin
+    from ledger.rearing.handlers import HANDLERS as rearing
     from ledger.records.handlers import HANDLERS as records
     from ledger.selling.handlers import HANDLERS as selling
     from ledger.stock.handlers import HANDLERS as stock
 
-    return {**records, **stock, **origin, **costs, **selling, **books}
+    return {**records, **stock, **origin, **costs, **selling, **rearing, **books}
 
 
 def digest_of(command: object) -> str:
@@ -83,6 +113,10 @@ def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> 
 STOCK = "ledger.stock.commands"
 
 
+class _OnlyATrial(Exception):
+    """Ends a transaction of which nothing is to be saved."""
+
+
 class Ledger:
     """One open ledger.
 
@@ -95,6 +129,8 @@ class Ledger:
     def __init__(self, store: Store, *, clock: Callable[[], dt.datetime] | None = None, by: str | None = None) -> None:
         self.store = store
         self.by = by if by is not None else getpass.getuser()
+        self.recorded: Callable[[], None] = lambda: None
+        """Called after each act that was recorded, for whoever remembers how far the ledger got."""
         self._memo: dict[str, object] = {}
         self._clock = clock or self._own_clock()
 
@@ -103,7 +139,7 @@ class Ledger:
         """Open an existing ledger (a path or a database URL).
 
         Raises:
-            NotALedger, NewerLedger, Busy: it cannot be used, and why.
+            NotALedger, NewerLedger, OlderLedger, Busy: it cannot be used, and why.
         """
         return cls(open_store(target, read_only=read_only), clock=clock)
 
@@ -169,6 +205,46 @@ class Ledger:
         with self.store.reading() as conn:
             return handler.plan(conn, command, self.scene)
 
+    def what_changes(self, command: object) -> Consequences:
+        """What would be recorded, and which figures of the costing would change and by how much; saves nothing.
+
+        The act is tried in a transaction that is taken back, so it waits for others who write.
+
+        Raises:
+            Refused: it cannot be recorded, and why.
+            ReadOnly: the ledger is open for reading only.
+        """
+        from ledger.books.changes import Consequences, changes, figures
+
+        handler = self.handler(command)
+        moment = self.scene
+        # What is kept in memory between acts must not learn of a trial.
+        scene = Scene(moment.today, moment.now, moment.currency)
+        tried: Consequences | None = None
+
+        def work(conn: Connection, operation: int) -> Done:
+            return carry_out(conn, handler, command, Act(operation, scene))
+
+        try:
+            with self.store.writing() as conn:
+                before = figures(conn, scene.today)
+                done = perform_within(
+                    conn,
+                    token=new_token(time.time_ns()),
+                    kind=type(command).__name__,
+                    digest=digest_of(command),
+                    source="trial",
+                    by=self.by,
+                    work=work,
+                )
+                after = figures(conn, scene.today)
+                tried = Consequences(done.sentence, done.cautions, changes(before, after))
+                raise _OnlyATrial
+        except _OnlyATrial:
+            pass
+        assert tried is not None
+        return tried
+
     def do(self, command: object, *, token: str | None = None, source: str = "command") -> Done:
         """Record a command in one transaction.
 
@@ -186,7 +262,7 @@ class Ledger:
         def work(conn: Connection, operation: int) -> Done:
             return carry_out(conn, handler, command, Act(operation, scene))
 
-        return perform(
+        done = perform(
             self.store,
             token=token or new_token(time.time_ns()),
             kind=type(command).__name__,
@@ -195,6 +271,8 @@ class Ledger:
             by=self.by,
             work=work,
         )
+        self.recorded()
+        return done
 
     @contextmanager
     def together(self, source: str) -> Iterator[Together]:
@@ -205,6 +283,7 @@ class Ledger:
         """
         with self.store.writing() as conn:
             yield Together(self, conn, source)
+        self.recorded()
 
     def do_all(
         self,
@@ -256,6 +335,7 @@ class Ledger:
             by=self.by,
             work=work,
         )
+        self.recorded()
         return tuple(each) or (whole,)
 
     def ask(self, question: Callable[Concatenate[Connection, P], T], *args: P.args, **kwargs: P.kwargs) -> T:
@@ -318,11 +398,110 @@ class Ledger:
 
         return OriginMemo()
 
+    @cached_property
+    def _costs(self) -> CostMemo:
+        """Costs shared so far; only what was recorded since is reckoned anew."""
+        from ledger.costs.memo import CostMemo
+
+        return CostMemo()
+
     def holds(self, *, only_open: bool = False) -> tuple[Hold, ...]:
         """Holds as they stand now, soonest deadline first."""
         from ledger.selling.holds import holds
 
         return self.ask(holds, self.scene.now, only_open=only_open)
+
+    def queue(self, hold: str | None = None) -> tuple[QueueRow, ...]:
+        """Other buyers who wait for the animals of a hold, or of any. Raises NotFound."""
+        from ledger.selling.queue import queue
+
+        return self.ask(queue, self.scene.now, hold)
+
+    def owed(self) -> tuple[OwedPaper, ...]:
+        """What is owed both ways on sales, and deposits held."""
+        from ledger.selling.owed import owed
+
+        return self.ask(owed, self.today, self.scene.now)
+
+    def margins(self, first: dt.date | None = None, until: dt.date | None = None) -> tuple[SaleMargin, ...]:
+        """The margin of each sale made from one day to another, oldest first."""
+        from ledger.selling.margin import margins
+
+        return self.ask(margins, until or self.today, first)
+
+    def margin(self, number: str) -> SaleMargin:
+        """The margin of one sale. Raises NotFound."""
+        from ledger.selling.margin import margin_of
+
+        return self.ask(margin_of, number, self.today)
+
+    def parcels(
+        self, on: dt.date | None = None, coldest: int | None = None, warmest: int | None = None
+    ) -> tuple[Parcel, ...]:
+        """What waits to be posted, and what stands against posting it on a day. Raises BadInput."""
+        from ledger.selling.parcels import parcels
+
+        return self.ask(parcels, on or self.today, coldest, warmest)
+
+    def claims(self, *, only_open: bool = False, sale: str | None = None) -> tuple[ClaimRow, ...]:
+        """Claims of animals that arrived dead, oldest first. Raises NotFound."""
+        from ledger.selling.doa import claims
+
+        return self.ask(claims, only_open=only_open, sale=sale)
+
+    def arrivals(self, first: dt.date, last: dt.date) -> tuple[ArrivalsRow, ...]:
+        """What was posted from one day to another, and what of it arrived dead, by species."""
+        from ledger.selling.arrivals import arrivals
+
+        return self.ask(arrivals, first, last)
+
+    def fairs(self) -> tuple[Fair, ...]:
+        """Every fair, oldest first."""
+        from ledger.selling.fairs import fairs
+
+        return self.ask(fairs)
+
+    def fair_packs(self, fair: str) -> tuple[FairPackRow, ...]:
+        """The packs of a fair by their marks. Raises NotFound."""
+        from ledger.selling.fair_packs import fair_packs
+
+        return self.ask(fair_packs, fair)
+
+    def fair_result(self, fair: str) -> FairResult:
+        """What a fair comes to. Raises NotFound."""
+        from ledger.selling.fairs import fair_result
+
+        return self.ask(fair_result, fair, self.today)
+
+    def flags(self) -> tuple[FlagRow, ...]:
+        """Reminders about rules for species, as entered."""
+        from ledger.selling.flags import flag_rows
+
+        return self.ask(flag_rows)
+
+    def loans(self, *, only_open: bool = False) -> tuple[LoanRow, ...]:
+        """Breeding loans, oldest first."""
+        from ledger.selling.lending import loans
+
+        return self.ask(loans, only_open=only_open)
+
+    def given(self) -> tuple[GivenRow, ...]:
+        """Animals that left without a sale, and to whom."""
+        from ledger.selling.giving import given
+
+        return self.ask(given)
+
+    def find_customers(self, typed: str, limit: int = 10) -> tuple[CustomerRow, ...]:
+        """Customers whose name holds what was typed so far, those that begin with it first."""
+        from ledger.selling.customers import find_customers
+
+        return self.ask(find_customers, typed, limit)
+
+    def history(self, customer: str) -> History:
+        """Everything on record of a customer. Raises NotFound."""
+        from ledger.selling.history import history
+
+        return self.ask(history, customer, self.scene.now)
 
     def sales(self, limit: int = 200, before: int | None = None) -> tuple[SaleRow, ...]:
         """A page of sales, newest first; `before`: id of the last one of the page before."""
@@ -366,6 +545,36 @@ class Ledger:
 
         return self.ask(costs, limit=limit, before=before)
 
+    def in_use(self) -> tuple[OpenRow, ...]:
+        """Feed and the like that is open, with how long it is thought to last."""
+        from ledger.costs.in_use import in_use
+
+        return self.ask(in_use, self.today)
+
+    def store_items(self, on: dt.date | None = None) -> tuple[StoreRow, ...]:
+        """What is in store, with its average price."""
+        from ledger.costs.store import store_rows
+
+        return self.ask(store_rows, on or self.today)
+
+    def equipment(self, on: dt.date | None = None) -> tuple[EquipmentRow, ...]:
+        """The register of lasting things, with what is left of each."""
+        from ledger.costs.equipment import equipment_rows
+
+        return self.ask(equipment_rows, on or self.today)
+
+    def own_hours(self, on: dt.date | None = None) -> tuple[HoursRow, ...]:
+        """The keeper's own hours: a memo."""
+        from ledger.costs.hours import hours_rows
+
+        return self.ask(hours_rows, on or self.today)
+
+    def methods(self) -> tuple[MethodRow, ...]:
+        """Every figure of method that was set."""
+        from ledger.costs.methods import method_rows
+
+        return self.ask(method_rows)
+
     def suppliers(self) -> tuple[str, ...]:
         """Everyone something was bought from."""
         from ledger.costs.listing import suppliers
@@ -384,13 +593,105 @@ class Ledger:
         """The rearing report up to a day: species rows (lot empty) and their lots. Raises NotFound."""
         from ledger.rearing.report import rearing
 
-        return self.ask(rearing, on or self.today, species=species, lot=lot)
+        return self.ask(rearing, on or self.today, species=species, lot=lot, memo=self._costs)
+
+    def mortality(self, year: int, species: str | None = None) -> tuple[MortalityRow, ...]:
+        """What mortality cost each species in an accounting year. Raises BadInput."""
+        from ledger.rearing.mortality import mortality
+
+        return self.ask(mortality, year, today=self.today, species=species)
 
     def curve(self, lot: str, on: dt.date | None = None) -> LotCurve:
         """The survival curve of a lot up to a day. Raises NotFound, and Refused where there is none."""
         from ledger.rearing.curve import curve
 
         return self.ask(curve, lot, on or self.today)
+
+    def coming(
+        self, on: dt.date | None = None, *, species: str | None = None, weeks: int = 12
+    ) -> tuple[Coming, ...]:
+        """What becomes ready in the coming weeks, by species. Raises NotFound and BadInput."""
+        from ledger.rearing.coming import coming
+
+        return self.ask(coming, on or self.today, self.scene.now, species=species, weeks=weeks)
+
+    def survival_of_lot(self, lot: str, on: dt.date | None = None) -> LotLook:
+        """Both questions on a lot's survival with all that belongs to them. Raises NotFound and Refused."""
+        from ledger.rearing.look import look_at_lot
+
+        return self.ask(look_at_lot, lot, on or self.today)
+
+    def survival_of_species(
+        self, species: str, on: dt.date | None = None, *, animals: int | None = None
+    ) -> SpeciesLook:
+        """The lots of a species one by one and together, and what the next may come to. Raises NotFound, Refused."""
+        from ledger.rearing.look import look_at_species
+
+        return self.ask(look_at_species, species, on or self.today, animals=animals)
+
+    def stage_times(self, species: str, on: dt.date | None = None) -> tuple[StageTime, ...]:
+        """How long each stage takes, and what that rests on. Raises NotFound."""
+        from ledger.rearing.times_of import stage_times
+
+        return self.ask(stage_times, species, on or self.today)
+
+    def dates_ahead(
+        self, species: str, stage: str, entered_on: dt.date, on: dt.date | None = None
+    ) -> tuple[DateAhead, ...]:
+        """When animals that entered a stage on a day are to be expected in each later one. Raises Refused."""
+        from ledger.rearing.times_of import dates_ahead
+
+        return self.ask(dates_ahead, species, stage, entered_on, on or self.today)
+
+    def rear_or_sell(
+        self,
+        lot: str,
+        on: dt.date | None = None,
+        *,
+        stage: str | None = None,
+        price_now: int | None = None,
+        price_later: int | None = None,
+        upkeep_a_day: float | None = None,
+        buyers: int | None = None,
+        interest: float = 0.0,
+    ) -> Choices:
+        """Sell a lot's young now or rear them on; what is not given is taken from the ledger. Raises Refused."""
+        from ledger.rearing.choosing import rear_or_sell
+
+        return self.ask(
+            rear_or_sell,
+            lot,
+            on or self.today,
+            self.currency,
+            stage=stage,
+            price_now=price_now,
+            price_later=price_later,
+            upkeep_a_day=upkeep_a_day,
+            buyers=buyers,
+            interest=interest,
+        )
+
+    def how_many_to_start(
+        self, species: str, wanted: int, on: dt.date | None = None, *, stage: str | None = None
+    ) -> Start:
+        """How many young to start for a wanted number reared. Raises NotFound and Refused."""
+        from ledger.rearing.starting import how_many_to_start
+
+        return self.ask(how_many_to_start, species, wanted, on or self.today, stage=stage)
+
+    def what_to_charge(
+        self, species: str, on: dt.date | None = None, *, margin: float = 0.0, survival: float | None = None
+    ) -> Charge:
+        """The least to ask for a reared animal, and what another survival would be worth. Raises Refused."""
+        from ledger.rearing.charging import what_to_charge
+
+        return self.ask(what_to_charge, species, on or self.today, self.currency, margin=margin, survival=survival)
+
+    def outlook_record(self, species: str | None = None) -> tuple[Record, ...]:
+        """Kept outlooks of weeks that are over, held against what came. Raises NotFound."""
+        from ledger.rearing.kept import record
+
+        return self.ask(record, self.today, species)
 
     def origin(self, lot: str) -> Provenance:
         """The chain of a lot back to its founders, with its gaps. Raises NotFound."""
@@ -411,6 +712,12 @@ class Ledger:
         from ledger.books.income import income
 
         return self.ask(income, year)
+
+    def valuation(self, year: int) -> Valuation:
+        """The stock of a year at actual and at standard cost, and where its value is lower. Raises BadInput."""
+        from ledger.books.valuation import valuation
+
+        return self.ask(valuation, year)
 
     def checks(self, year: int) -> tuple[Check, ...]:
         """Whether the books of a year add up, check by check. Raises BadInput."""

@@ -23,6 +23,14 @@ MADE_AT = "2025-01-01T08:00:00+00:00"
 NOW = dt.datetime(2025, 6, 2, 10, 0)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What the program remembers outside of ledgers is kept out of the real user's folders."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def _fresh_schema() -> None:
     changed = stale()

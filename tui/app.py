@@ -7,20 +7,22 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from rich.segment import Segments
 from rich.text import Text
+from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.signal import Signal
+from textual.worker import get_current_worker
 
 from ledger.act import Done
 from ledger.days import Order
 from ledger.errors import Refused
 from ledger.records.operations import new_token
-from ledger.stock.commands import Undo
 from ledger.text import show
 from tui.actions import Act, bindings
 from tui.charts import Signs
@@ -28,17 +30,23 @@ from tui.crash import write_report
 from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, LAMPLIGHT, signs_for
+from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.help import Help
+from tui.widgets.jot import JotInput
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
+    from tui.places import Way
+    from tui.telling import Preview
 
 R = TypeVar("R")
+AFTER_PAINT = 1.0
+"""Seconds after the start at which work begins that the first screen must not wait for."""
 WELCOME = Answer("Press space and write what happened, in the words you would write on a tub")
+RECEIPT_WIDTH = 76
 
 
 class Desk(App[None]):
@@ -53,6 +61,7 @@ class Desk(App[None]):
         signs: what lines are drawn with; `None`: what the terminal can show.
         order: how the keeper writes 14/3.
         papers: folder that papers are written into.
+        chores: work that can wait until the first screen is drawn; gives what the keeper should know, or nothing.
     """
 
     CSS_PATH = "theme.tcss"
@@ -62,7 +71,15 @@ class Desk(App[None]):
         Act("jot", "space", "write", "Open the jot line: one line in your own words records almost everything."),
         Act("all_actions", "full_stop", "more", "List all that can be done from here, and every lot; type to narrow."),
         Act("help", "question_mark", "help", "Say what this screen is for and which keys it has."),
-        Act("take_back", "ctrl+z", "undo", "Take back your own last act.", shown=False),
+        Act("take_back", "ctrl+z", "undo", "Take back your own last act; what was taken back is said.", shown=False),
+        Act(
+            "last_receipt",
+            "ctrl+p",
+            "receipt",
+            "Open the receipt of the sale you recorded last.",
+            shown=False,
+            in_fields=True,
+        ),
         Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", in_fields=True),
         Act("other_light", "ctrl+l", "light", "Change between dark and light.", shown=False, in_fields=True),
         Act("leave", "ctrl+q", "leave", "Leave; what is half-typed is kept.", shown=False, in_fields=True),
@@ -70,13 +87,16 @@ class Desk(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(ACTS, "desk"),
         *(Binding(str(n), f"go({n})", f"Place {n}", id=f"desk.place{n}", priority=True) for n in range(1, 10)),
-        *(Binding(f"f{n + 1}", f"go_from_field({n})", id=f"desk.place{n}.field", priority=True) for n in range(1, 9)),
+        *(
+            Binding("f1,f12" if n == 1 else f"f{n}", f"go_from_field({n})", id=f"desk.place{n}.field", priority=True)
+            for n in range(1, 10)
+        ),
     ]
 
     def __init__(
         self,
         ledger: Ledger,
-        places: Sequence[type[Place]],
+        places: Sequence[type[Place] | Way],
         vocabulary: Callable[[], Vocabulary],
         *,
         drafts: Drafts | None = None,
@@ -84,6 +104,7 @@ class Desk(App[None]):
         signs: Signs | None = None,
         order: Order = "dmy",
         papers: Path | None = None,
+        chores: Callable[[], str] | None = None,
     ) -> None:
         super().__init__()
         self.register_theme(LAMPLIGHT)
@@ -98,17 +119,25 @@ class Desk(App[None]):
         self.changed: Signal[Done] = Signal(self, "ledger changed")
         self.answered: Signal[Answer] = Signal(self, "answered")
         self.answer = WELCOME
-        self.jotted = ""
+        self.jotted: dict[str, str] = {}
+        """What stands in the jot line of each place."""
+        self.offered = ""
+        """A line put there to be looked at, not typed by anyone."""
+        self.last_sale = ""
+        """Number of the sale recorded last."""
         self.waiting: dict[str, int] = {}
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
         self._reports = reports
+        self._chores = chores
         for place in self.places:
             self.add_mode(place.NAME, place)
 
     def on_mount(self) -> None:
         """Go to the first place."""
         self.switch_mode(self.places[0].NAME)
+        if self._chores is not None:
+            self.set_timer(AFTER_PAINT, self._do_chores)
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 
@@ -135,12 +164,27 @@ class Desk(App[None]):
         Raises:
             Refused: it was not recorded; the screen that asked says so where it was asked.
         """
+        from tui.telling import sold, to_know, told
+
+        known = to_know(self.ledger, command, self.jot_setting().vocabulary)
         done = self.ledger.do(command, token=token, source="screen")
+        self.last_sale = sold(command, done) or self.last_sale
+        done = told(self.ledger, command, done, known)
         self._setting = None
         state = "caution" if done.cautions else "done"
         self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
         self.changed.publish(done)
         return done
+
+    def preview(self, command: object) -> Preview:
+        """What would be recorded, in words, with what to know first.
+
+        Raises:
+            Refused: it cannot be, and why.
+        """
+        from tui.telling import preview
+
+        return preview(self.ledger, command, self.jot_setting().vocabulary)
 
     async def open_form(self, form: Framed[R], then: Callable[[R | None], None] | None = None) -> None:
         """Open a screen on top of this place; the next key goes to its first field."""
@@ -152,6 +196,14 @@ class Desk(App[None]):
         from tui.places.lot import LotPage
 
         await self.open_form(LotPage(code))
+
+    async def open_receipt(self, number: str) -> None:
+        """Open the receipt of a sale on top of this place."""
+        from tui.places.page import TextPage
+
+        if isinstance(self.screen, TextPage) and self.screen.title_words() == number:
+            return
+        await self.open_form(TextPage(number, lambda: self.ledger.receipt_text(number, RECEIPT_WIDTH).splitlines()))
 
     def wait(self, place: str, waiting: int) -> None:
         """Say on every strip how many things wait in a place."""
@@ -165,13 +217,23 @@ class Desk(App[None]):
 
     def jot_with(self, text: str) -> None:
         """Open the jot line with a line that only has to be looked at."""
-        self.jotted = text
+        self.jotted[self.current_mode] = self.offered = text
         self.action_jot()
 
     def say(self, answer: Answer) -> None:
         """Show an answer at the foot of every screen."""
+        answer = replace(answer, sentence=in_one_style(answer.sentence, self.order))
         self.answer = answer
         self.answered.publish(answer)
+
+    @work(thread=True)
+    def _do_chores(self) -> None:
+        from tui.places import load_all
+
+        load_all()
+        caution = self._chores() if self._chores is not None else ""
+        if caution and not get_current_worker().is_cancelled:
+            self.call_from_thread(self.say, Answer(caution, "caution"))
 
     # --- actions that are the same everywhere ------------------------------------------------------------------------
 
@@ -184,13 +246,18 @@ class Desk(App[None]):
             return there and framed is not None and (action == "go_from_field" or not framed.typing())
         if action in ("jot", "jot_from_field"):
             return framed is not None and (action == "jot_from_field" or not framed.typing())
-        if action in ("all_actions", "help", "take_back"):
+        if action in ("all_actions", "help"):
             return framed is not None and not framed.typing()
+        if action == "take_back":
+            # The jot line has its own: it takes back when it is empty.
+            return framed is not None and not isinstance(framed.focused, JotInput)
+        if action == "last_receipt":
+            return framed is not None and bool(self.last_sale)
         return True
 
     def action_go(self, number: int) -> None:
         """Go to a place."""
-        self.switch_mode(self.places[number - 1].NAME)
+        self.go_to(self.places[number - 1].NAME)
 
     def action_go_from_field(self, number: int) -> None:
         """Go to a place while a field has the keys."""
@@ -205,12 +272,31 @@ class Desk(App[None]):
         """Open the jot line while a field has the keys."""
         self.action_jot()
 
+    def go_to(self, place: str) -> None:
+        """Go to a place by its name; what was answered elsewhere is not said again there."""
+        if place != self.current_mode:
+            self.say(WELCOME)
+            self.switch_mode(place)
+
+    def take_back(self) -> Done:
+        """Take back one's own last act. Raises Refused."""
+        from ledger.stock.commands import Undo
+
+        return self.record(Undo(), new_token(time.time_ns()))
+
     def action_take_back(self) -> None:
         """Take back one's own last act."""
+        if isinstance(self.screen, Framed) and self.screen.typing():
+            self.say(Answer("A field has the keys: esc leaves it, then ctrl-z takes back your last act."))
+            return
         try:
-            self.record(Undo(), new_token(time.time_ns()))
+            self.take_back()
         except Refused as refusal:
             self.say(Answer(refusal.sentence, "refused"))
+
+    async def action_last_receipt(self) -> None:
+        """The receipt of the sale recorded last."""
+        await self.open_receipt(self.last_sale)
 
     def action_other_light(self) -> None:
         """Dark or light."""

@@ -34,9 +34,10 @@ class Signs:
     foot: str
     corner: str
     dot: str
-    whisker: str
-    left_end: str
-    right_end: str
+    track: str
+    """The scale a figure lies on."""
+    span: str
+    """The interval around a figure."""
     block: str
     heavy: str
     joint: str
@@ -46,8 +47,8 @@ class Signs:
     """Marks text that was cut."""
 
 
-LINES = Signs("─", "│", "┐", "└", "┘", "┌", "░", "┤", "─", "└", "●", "─", "├", "┤", "█", "━", "┴", "▁▂▃▄▅▆▇█", "…")
-ASCII = Signs("-", "|", ".", "'", "'", ".", ":", "|", "-", "+", "o", "-", "[", "]", "#", "=", "+", "_.,-=+*#", "~")
+LINES = Signs("─", "│", "┐", "└", "┘", "┌", "░", "┤", "─", "└", "●", "·", "━", "█", "━", "┴", "▁▂▃▄▅▆▇█", "…")
+ASCII = Signs("-", "|", ".", "'", "'", ".", ":", "|", "-", "+", "o", ".", "=", "#", "=", "+", "_.,-=+*#", "~")
 
 
 def fit(text: str, width: int, *, right: bool = False, signs: Signs = LINES) -> str:
@@ -163,22 +164,20 @@ def _draw_step(cells: list[list[str]], column: int, before: int | None, here: in
 
 
 def whisker(value: float, low: float, high: float, *, width: int, most: float = 1.0, signs: Signs = LINES) -> str:
-    """One figure not below nought as a dot, with a whisker over its interval, on a line of `width` cells."""
+    """One figure not below nought as a dot on its scale, heavy over its interval, in `width` cells."""
 
     def place(at: float) -> int:
         return max(0, min(width - 1, round(at / most * (width - 1))))
 
-    cells = [" "] * width
-    left, right = place(low), place(high)
-    for column in range(left, right + 1):
-        cells[column] = signs.whisker
-    cells[left], cells[right] = signs.left_end, signs.right_end
+    cells = [signs.track] * width
+    for column in range(place(low), place(high) + 1):
+        cells[column] = signs.span
     cells[place(value)] = signs.dot
     return "".join(cells)
 
 
 def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: Signs = LINES) -> list[str]:
-    """One line a figure: its label, a dot at the figure with a whisker over its interval, and the figure in words.
+    """One line a figure: its label, a dot at the figure, heavy over its interval, and the figure in words.
 
     Args:
         rows: figures not below nought.

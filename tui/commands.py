@@ -27,13 +27,21 @@ BROKEN_PIPE = 141
 SECTIONS = {
     "Animals": ("species", "lot", "record", "takeback", "undo", "stock", "entries", "origin"),
     "Selling": (
-        *("ready", "price", "hold", "sell", "replace", "posted", "paid", "receipt", "credit", "sales", "customers"),
-        *("affected", "tell"),
+        *("ready", "price", "hold", "queue", "sell", "pack", "swap", "receipt", "credit", "sales", "margin"),
+        *("paid", "refund", "owed", "parcels", "wait", "posted", "replace", "arrived", "claim", "claims", "arrivals"),
+        *("fair", "give", "lend", "dry", "customers", "customer", "reminder"),
+        *("affected", "tell", "paper"),
     ),
-    "Money": ("spend", "costs"),
-    "What next": ("due", "rearing"),
+    "Money": ("spend", "costs", "store", "power", "hours", "equipment"),
+    "What next": (
+        *("due", "coming", "rear-or-sell", "how-many", "charge", "rearing", "survival", "stage-times"),
+        *("explain", "try"),
+    ),
+    "For your adviser": ("method", "standard", "valuation"),
     "The books": ("income", "checks", "prove", "close", "year-end"),
     "The ledger": ("new", "demo", "setting"),
+    "Safekeeping": ("backup", "restore", "accept", "upgrade"),
+    "In and out": ("bring-in", "archive", "open-archive", "move-to", "let-in"),
 }
 """Every verb under the heading the help lists it by."""
 
@@ -71,7 +79,32 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def parser() -> Parser:
     """Every verb, with its words and options."""
-    from tui.verbs import costs, descent, jots, keeping, looking, lots, rearing, selling, species, year
+    from tui.verbs import (
+        bring_in,
+        costs,
+        customer,
+        descent,
+        documents,
+        explain,
+        fair,
+        jots,
+        keeping,
+        looking,
+        lots,
+        moving,
+        outlooks,
+        parcels,
+        rearing,
+        safekeeping,
+        selling,
+        species,
+        store,
+        surviving,
+        swapping,
+        trading,
+        valued,
+        year,
+    )
 
     top = Parser(
         "rearledger",
@@ -83,9 +116,12 @@ def parser() -> Parser:
     top.sections = SECTIONS
     top.add_argument("--version", action="store_true", help="say which version this is")
     with_ledger(top)
-    for group in (keeping, species, lots, jots, looking, selling, costs, rearing, year):
+    money = (costs, store, rearing, surviving, outlooks, explain, valued)
+    trade = (selling, swapping, trading, parcels, fair, customer)
+    for group in (keeping, safekeeping, bring_in, moving, species, lots, jots, looking, *trade, *money, year):
         group.add(top)
     descent.add_chain(top)
+    documents.add(top)
     top.set_defaults(run=keeping.screen)
     return top
 

@@ -6,6 +6,7 @@ that it stays as it is while one looks elsewhere.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
@@ -13,9 +14,10 @@ from textual import on
 from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widget import Widget
-from textual.widgets import Input, TextArea
+from textual.widgets import Input
 
 from tui.actions import Act, bindings
+from tui.look import in_one_style, short
 from tui.widgets.foot import Answer, Foot
 from tui.widgets.jot import JotInput, JotLine
 from tui.widgets.oneof import OneOf
@@ -51,13 +53,21 @@ class Framed(Screen[R]):
 
     def compose(self) -> ComposeResult:
         desk = self.desk
-        yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs)
+        yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
         yield from self.body()
         yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs)
 
     def desk_acts(self) -> tuple[Act, ...]:
         """Which of the actions that are the same everywhere the line of keys shows here."""
         return tuple(act for act in self.desk.ACTS if not act.in_fields)
+
+    def day(self, day: dt.date) -> str:
+        """A day as the keeper's locale orders it."""
+        return short(day, self.desk.order)
+
+    def said(self, sentence: str) -> str:
+        """A sentence of the ledger with its days in that one style."""
+        return in_one_style(sentence, self.desk.order)
 
     def here(self) -> str:
         """Name of the place this screen belongs to."""
@@ -112,7 +122,7 @@ class Framed(Screen[R]):
 
     def typing(self) -> bool:
         """Whether letters belong to a field at this moment."""
-        return isinstance(self.focused, Input | TextArea | OneOf)
+        return isinstance(self.focused, Input | OneOf)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An action on a letter, a digit or Enter waits while the keys belong to a field or to the jot line."""
@@ -135,7 +145,7 @@ class Framed(Screen[R]):
 
     @on(Strip.Chosen)
     def _place_chosen(self, event: Strip.Chosen) -> None:
-        self.desk.switch_mode(event.place)
+        self.desk.go_to(event.place)
 
 
 class Place(Framed[None]):

@@ -24,7 +24,7 @@ _MONTH = (
     "|nov(?:ember)?|dec(?:ember)?"
 )
 _DAY = re.compile(
-    rf"""(?:^|(?<=\s))(?: today | yesterday | {_WEEKDAY} | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
+    rf"""(?:^|(?<=\s))(?: today | yesterday | tomorrow | {_WEEKDAY} | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
     | \d{{1,2}}/\d{{1,2}}(?:/\d{{2}}|/\d{{4}})? | \d{{1,2}}\.\d{{1,2}}\.\d{{4}}
     | \d{{1,2}}\ (?:{_MONTH})(?:\ \d{{4}})? )$""",
     re.IGNORECASE | re.VERBOSE,

@@ -14,6 +14,7 @@ from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
+from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
@@ -165,6 +166,17 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
     return [Pick(lot, count, stage, sex, tub)]
 
 
+def read_picks(text: str, setting: Setting) -> list[Pick]:
+    """`P11 2.2 adult and E03 5`: animals alone, without a price."""
+    words = Words(text)
+    picks = _animals(words, setting)
+    while words.take_phrase((",", "and")) is not None:
+        picks.extend(_animals(words, setting))
+    if words:
+        raise BadInput(f"{quoted(words.rest())} was not understood; write lots and how many: P11 2.2 adult and E03 5.")
+    return picks
+
+
 def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
     """`hold E03 5 for Tarn until fri`, `... until 15 jun 18:00 deposit 27.50 card`."""
     words.take()
@@ -194,6 +206,8 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
 
 def read_until(typed: str, setting: Setting) -> str:
     """A deadline as the records keep it: 2025-06-15 or 2025-06-15T18:00."""
+    if HOURS.fullmatch(typed.strip()):
+        return typed.strip()
     day, _, last = typed.rpartition(" ")
     clock = _CLOCK.fullmatch(last)
     if clock is None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import codecs
 import datetime as dt
+import re
 import sys
 from fractions import Fraction
 
 from textual.theme import Theme
 
+from ledger.days import Order
 from ledger.money import Currency, amount_text, round_half_even
 from tui.charts import ASCII, LINES, Signs
 
@@ -83,11 +85,66 @@ def signs_for(encoding: str | None = None) -> Signs:
 
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_LONG_MONTHS = (
+    *("January", "February", "March", "April", "May", "June", "July"),
+    *("August", "September", "October", "November", "December"),
+)
+LEAP = 2000
+"""A year in which every day of a month exists."""
+_WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_SAID = re.compile(
+    rf"""(?<![\w/.-])(?:(?:(?P<weekday>{"|".join(_WEEKDAYS)})[a-z]*\ )?(?P<day>\d{{1,2}})\ """
+    rf"""(?P<month>{"|".join(_LONG_MONTHS)})(?(weekday)(?:\ (?P<year>\d{{4}}))?|\ (?P<only>\d{{4}}))"""
+    r"""|(?P<iso>\d{4}-\d{2}-\d{2})(?:T(?P<clock>\d{2}:\d{2}))?)(?![\w-])""",
+    re.VERBOSE,
+)
+"""A day as the ledger writes it into a sentence: 'Friday 12 March 2025', '12 March 2025', '2025-03-12T18:00'."""
 
 
-def short(day: dt.date) -> str:
-    """A day for a list: 12 Mar 2025."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+def short(day: dt.date, order: Order = "dmy") -> str:
+    """A day as every screen writes it, in the keeper's order: 12 Mar 2025, Mar 12, 2025 or 2025-03-12."""
+    month = _MONTHS[day.month - 1]
+    if order == "ymd":
+        return day.isoformat()
+    return f"{month} {day.day}, {day.year}" if order == "mdy" else f"{day.day} {month} {day.year}"
+
+
+def without_year(day: dt.date, order: Order = "dmy") -> str:
+    """A day where there is no room for the year: 12 Mar, Mar 12 or 03-12."""
+    month = _MONTHS[day.month - 1]
+    if order == "ymd":
+        return f"{day.month:02}-{day.day:02}"
+    return f"{month} {day.day}" if order == "mdy" else f"{day.day} {month}"
+
+
+def month(day: dt.date) -> str:
+    """Mar 2025."""
+    return f"{_MONTHS[day.month - 1]} {day.year}"
+
+
+def weekday(day: dt.date) -> str:
+    """Wed."""
+    return _WEEKDAYS[day.weekday()]
+
+
+def in_one_style(sentence: str, order: Order = "dmy") -> str:
+    """A sentence of the ledger with its days written as lists write them; anything else stays as it is."""
+
+    def said(found: re.Match[str]) -> str:
+        try:
+            if found["iso"]:
+                day = dt.date.fromisoformat(found["iso"])
+            else:
+                year = found["year"] or found["only"]
+                day = dt.date(int(year or LEAP), _LONG_MONTHS.index(found["month"]) + 1, int(found["day"]))
+                if year is None:
+                    return f"{found['weekday']} {without_year(day, order)}"
+        except ValueError:
+            return found[0]
+        before = f"{found['weekday']} " if found["weekday"] else ""
+        return before + short(day, order) + (f" {found['clock']}" if found["clock"] else "")
+
+    return _SAID.sub(said, sentence)
 
 
 def percent(share: float) -> str:

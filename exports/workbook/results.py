@@ -129,6 +129,13 @@ _SPECIAL: dict[int, tuple[str | None, str | None]] = {
         f"=SUMIFS(Receipts[Cash],Receipts[Income line],{_OWN})",
         f'=-SUMIFS(Receipts[Amount],Receipts[How],"{KEPT}")',
     ),
+    lines.DEPOSITS_HELD_END: (None, '=-SUMIFS(Owed[At end],Owed[Kind],"hold")'),
+    lines.DEPOSITS_HELD_START: (None, '=SUMIFS(Owed[At start],Owed[Kind],"hold")'),
+    lines.DEPOSITS_COUNTED: (
+        None,
+        f"=SUMIFS(Income[Accruals],Income[No],{lines.DEPOSITS_HELD_END})"
+        f"+SUMIFS(Income[Accruals],Income[No],{lines.DEPOSITS_HELD_START})",
+    ),
     lines.PROCEEDS: ("=SUM(Equipment[Proceeds])", "=SUM(Equipment[Proceeds])"),
     lines.STOCK_CHANGE: (None, _stock_change("<>brood")),
     lines.BROOD_CHANGE: (None, _stock_change("brood")),

@@ -19,7 +19,7 @@ from exports.workbook.sheet import CHECKED, Overall, Styles, Table, add_table
 from ledger.books.checks import Check, checks_of
 from ledger.books.closing import digest_of, figures_from
 from ledger.books.year import YearBooks, year_books
-from ledger.costs.spending import method
+from ledger.costs.methods import method
 from ledger.ledger import Ledger
 from ledger.money import Currency
 from ledger.text import safe_name

@@ -12,3 +12,13 @@ class CloseYear:
 
     year: int
     on: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class TakeBackFile:
+    """Take back everything that the rows of one file recorded."""
+
+    number: int
+    """Of the file, as the list of files brought in has it."""
+    on: dt.date
+    """Day of the credits of its sales."""

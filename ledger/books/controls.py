@@ -34,6 +34,8 @@ class Controls:
     proceeds: int
     kept: int
     """Deposits kept."""
+    on_receipt: int
+    """Deposits held at the end of the year less at its start, as far as the method counts them on receipt."""
     assets: int
     """Change in everything that is there: animals, brood, costs not used up, equipment."""
     equipment: int
@@ -57,7 +59,7 @@ class Controls:
     @property
     def accruals_result(self) -> int:
         """Result on the accruals basis."""
-        return self.sales + self.kept + self.proceeds - self.costs + self.refunded + self.assets
+        return self.sales + self.kept + self.on_receipt + self.proceeds - self.costs + self.refunded + self.assets
 
 
 def controls(conn: Connection, given: Material) -> Controls:
@@ -73,6 +75,8 @@ def controls(conn: Connection, given: Material) -> Controls:
         refunded=sum(within(cost.refunds, first, last) for cost in given.costs),
         proceeds=sum(cost.disposal.amount for cost in given.costs if cost.disposal and given.in_year(cost.disposal.on)),
         kept=sum(upto(hold.kept, last) - upto(hold.kept, given.eve) for hold in given.deposits),
+        on_receipt=given.on_receipt[1] * sum(hold.held(last) for hold in given.deposits)
+        - given.on_receipt[0] * sum(hold.held(given.eve) for hold in given.deposits),
         assets=given.after.assets - given.before.assets,
         equipment=sum(given.after.equipment.values()),
         animals_at_start=animals_on(conn, given.eve) if opening is None else opening[0],

@@ -19,8 +19,12 @@ from ledger.days import long_day
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.selling.deadlines import day_of, moment_in_words
+from ledger.selling.doa import claims
+from ledger.selling.flags import SOON, flag_rows
 from ledger.selling.holds import Hold, holds, undecided
-from ledger.selling.posting import waiting_lines
+from ledger.selling.parcels import waiting as kept_waiting
+from ledger.selling.posting import must_not_travel, waiting_lines
+from ledger.selling.queue import queue
 from ledger.selling.sale import sales_by_id
 from ledger.selling.standing import is_set
 from ledger.stock.checks import LastCheck, last_checks
@@ -46,9 +50,9 @@ class DueRow:
     on: dt.date
     """The day it is due, or has been due since."""
     kind: str
-    """round, ready, hold, deposit, post, short, unpaid, give back or cost."""
+    """round, ready, hold, queue, deposit, post, short, claim, permit, unpaid, give back or cost."""
     ref: str
-    """What it is about: code of a lot, number of a hold, sale, earmark or cost."""
+    """What it is about: code of a lot or species, number of a hold, sale, claim, earmark or cost."""
     sentence: str
     late: bool
     """Due before today."""
@@ -65,6 +69,7 @@ def due(conn: Connection, scene: Scene) -> tuple[DueRow, ...]:
     rows += _holds(scene, open_holds, undecided(conn, scene.now))
     sales = sale_accounts(conn)
     rows += _parcels(conn, scene, sales)
+    rows += _of_trade(conn, scene)
     rows += _lacking(conn, scene, open_holds)
     rows += _money(conn, scene, sales)
     return tuple(sorted(rows, key=lambda row: (row.on, row.kind, row.ref)))
@@ -180,15 +185,25 @@ def _waiting(sales: Iterable[SaleAccount]) -> list[SaleAccount]:
 
 def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:
     waiting = {sale.id: sale for sale in _waiting(sales)}
+    kept = kept_waiting(conn)
     for sale in sales_by_id(conn, waiting):
         whom = f" for {sale.customer_name}" if sale.customer_name else ""
-        yield _row(
-            scene,
-            sale.sold_on,
-            "post",
-            sale.number,
-            f"{sale.number}{whom} is to be posted, sold {long_day(sale.sold_on)}.",
-        )
+        waits = kept.get(sale.id)
+        if waits is not None:
+            look = f"; look again {long_day(waits.look_on)}" if waits.look_on else ""
+            words = f"{sale.number}{whom} waits to be posted ({waits.why}){look}."
+            yield _row(scene, waits.look_on or waits.from_on, "post", sale.number, words)
+        else:
+            yield _row(
+                scene,
+                sale.sold_on,
+                "post",
+                sale.number,
+                f"{sale.number}{whom} is to be posted, sold {long_day(sale.sold_on)}.",
+            )
+        for lot, stage in must_not_travel(conn, waiting_lines(conn, sale), scene.today):
+            words = f"the {stage_words(stage, 2)} of {lot} must not travel now"
+            yield _row(scene, sale.sold_on, "short", sale.number, f"{sale.number}: {words}; replace, refund or wait.")
         for line in waiting_lines(conn, sale):
             if line.short:
                 lacking = count_words(line.short, "animal is", "animals are")
@@ -199,6 +214,25 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
                     sale.number,
                     f"{sale.number}, line {line.line.position}: {lacking} lacking; replace, credit or wait.",
                 )
+
+
+def _of_trade(conn: Connection, scene: Scene) -> Iterator[DueRow]:
+    """Buyers whose turn it is, claims to be decided, permits about to end."""
+    for row in queue(conn, scene.now):
+        if row.turn:
+            words = f"{row.hold} is over and {row.customer} is next in its queue: offer the animals."
+            yield _row(scene, row.asked_on, "queue", row.hold, words)
+    for claim in claims(conn, only_open=True):
+        whom = f" ({claim.customer})" if claim.customer else ""
+        dead = count_words(claim.dead, "animal", "animals")
+        words = f"Claim {claim.id} on {claim.number}{whom}: {dead} dead on arrival; decide what is done."
+        yield _row(scene, claim.reported_on, "claim", str(claim.id), words)
+    last = scene.today + dt.timedelta(days=SOON)
+    for flag in flag_rows(conn):
+        if flag.kind == "permit" and flag.counts_on(scene.today) and flag.expires_on and flag.expires_on <= last:
+            over = "expired" if flag.expired(scene.today) else "expires"
+            words = f"{flag.species}: {flag.words} {over} {long_day(flag.expires_on)}; renew it or end the reminder."
+            yield _row(scene, flag.expires_on, "permit", flag.species, words)
 
 
 def _lacking(conn: Connection, scene: Scene, open_holds: Iterable[Hold]) -> Iterator[DueRow]:

@@ -94,7 +94,7 @@ def year_rows(conn: Connection, given: Material) -> YearRows:
 
 def income_of(given: Material, rows: YearRows) -> Income:
     """The income from the rows of a year."""
-    first = (*_income(rows), *_costs(rows), *_changes(rows))
+    first = (*_income(given, rows), *_costs(rows), *_changes(rows))
     cash = sum(line.cash or 0 for line in first)
     accruals = sum(line.accruals or 0 for line in first)
     return Income(
@@ -108,17 +108,27 @@ def income_of(given: Material, rows: YearRows) -> Income:
     )
 
 
+_COUNTED = (lines.DEPOSITS_HELD_END, lines.DEPOSITS_HELD_START)
+
+
 def _line(number: int, cash: int | None, accruals: int | None, how: str) -> IncomeLine:
     return IncomeLine(number, lines.NAMES[number], cash, accruals, how)
 
 
-def _income(rows: YearRows) -> Iterable[IncomeLine]:
+def _income(given: Material, rows: YearRows) -> Iterable[IncomeLine]:
     earned = _by_line((row.line, row.net) for row in rows.sales)
     received = _by_line((row.line, row.cash) for row in rows.receipts)
     for number in sorted({*lines.SOLD.values(), lines.CHARGES}):
         if number == lines.SOLD[RAISED] or number in earned or number in received:
             how = "received from customers; earned on the day of the sale or of posting, less credits"
             yield _line(number, received.get(number, 0), earned.get(number, 0), how)
+    held = [row for row in rows.owed if row.kind == "hold"]
+    how = "as the method for deposits says; what tax counts differs: ask"
+    before, after = given.on_receipt
+    if after:
+        yield _line(lines.DEPOSITS_HELD_END, None, -sum(row.at_end for row in held), how)
+    if before:
+        yield _line(lines.DEPOSITS_HELD_START, None, sum(row.at_start for row in held), how)
     kept = -sum(row.amount for row in rows.receipts if row.how == KEPT)
     how = "received less given back; earned when kept"
     yield _line(lines.DEPOSITS, received.get(lines.DEPOSITS, 0), kept, how)
@@ -183,6 +193,9 @@ def _bridge(cash: int, first: Sequence[IncomeLine], rows: YearRows) -> Iterable[
     yield _line(lines.PAID_AHEAD, None, ahead, "paid for what was not earned yet, or to be given back")
     for number, kind in ((lines.DEPOSITS_HELD, "hold"), (lines.OWED_TO_SUPPLIERS, "cost")):
         yield _line(number, None, sum(row.at_end - row.at_start for row in rows.owed if row.kind == kind), how)
+        counted = [line.accruals or 0 for line in first if line.number in _COUNTED]
+        if number == lines.DEPOSITS_HELD and counted:
+            yield _line(lines.DEPOSITS_COUNTED, None, sum(counted), "as above")
     for line, number in zip(
         [line for line in first if line.number in lines.CHANGES],
         (lines.BRIDGE_STOCK, lines.BRIDGE_BROOD, lines.BRIDGE_UNUSED, lines.BRIDGE_EQUIPMENT),

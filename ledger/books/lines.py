@@ -11,6 +11,8 @@ from ledger.books.sources import AT_START, BOUGHT, LENT, RAISED
 SOLD = {RAISED: 110, BOUGHT: 120, AT_START: 130, LENT: 130}
 """By source of the lot; animals on loan are not sold."""
 CHARGES = 140
+DEPOSITS_HELD_END, DEPOSITS_HELD_START = 145, 146
+"""Only where the method counts deposits on receipt."""
 DEPOSITS = 150
 PROCEEDS = 160
 
@@ -32,6 +34,7 @@ RESULT_AGAIN = 499
 
 CASH_RESULT = 500
 OWED_BY_CUSTOMERS, PAID_AHEAD, DEPOSITS_HELD, OWED_TO_SUPPLIERS = 510, 520, 530, 540
+DEPOSITS_COUNTED = 531
 BRIDGE_STOCK, BRIDGE_BROOD, BRIDGE_UNUSED, BRIDGE_EQUIPMENT = 550, 560, 570, 580
 SWAPS_OUT, SWAPS_IN = 591, 592
 BRIDGE_RESULT = 599
@@ -41,6 +44,8 @@ NAMES: Mapping[int, str] = {
     120: "Animals bought in",
     130: "Animals here at the start",
     CHARGES: "Postage and other charges to customers",
+    DEPOSITS_HELD_END: "Deposits held at the end of the year, counted on receipt",
+    DEPOSITS_HELD_START: "Deposits held at its start, counted on receipt before",
     DEPOSITS: "Deposits on holds",
     PROCEEDS: "Equipment disposed of: proceeds",
     ANIMALS_BOUGHT: "Animals bought",
@@ -67,6 +72,7 @@ NAMES: Mapping[int, str] = {
     OWED_BY_CUSTOMERS: "+ change in what customers owe",
     PAID_AHEAD: "- change in what customers paid ahead",
     DEPOSITS_HELD: "- change in deposits held",
+    DEPOSITS_COUNTED: "+ deposits counted on receipt, as above",
     OWED_TO_SUPPLIERS: "- change in what is owed to suppliers",
     BRIDGE_STOCK: "+ change in cost so far of animals on hand",
     BRIDGE_BROOD: "+ change in brood",

@@ -15,11 +15,15 @@ from ledger.books.position import Position, position
 from ledger.books.sold import DepositAccount, SaleAccount, deposit_accounts, sale_accounts
 from ledger.books.sources import sources
 from ledger.books.spent import CostAccount, cost_accounts
+from ledger.costs.methods import method
 from ledger.costs.result import Kind
 from ledger.records import tables as t
 from ledger.records.periods import Period, period_by_year
 from ledger.stock.events import Event, ordered, without_reversed
 from ledger.stock.journal import depths, events
+
+ON_RECEIPT = "on receipt"
+"""The method of deposits where some tax rules count them when they are received."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +55,8 @@ class Material:
     lots: Mapping[int, LotName]
     stages: Mapping[tuple[int, int], tuple[str, str]]
     """Name and unit, by (species, position)."""
+    on_receipt: tuple[bool, bool] = (False, False)
+    """Whether the method counts deposits on receipt: on the day before the year, and at its end."""
 
     @property
     def first(self) -> dt.date:
@@ -110,4 +116,8 @@ def material(conn: Connection, year: int) -> Material:
         costs=tuple(cost_accounts(conn)),
         lots=lots,
         stages={(row.species_id, row.position): (row.name, row.unit) for row in conn.execute(select(t.stage))},
+        on_receipt=(
+            method(conn, "deposits", period.first_day - dt.timedelta(days=1)) == ON_RECEIPT,
+            method(conn, "deposits", period.last_day) == ON_RECEIPT,
+        ),
     )

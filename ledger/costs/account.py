@@ -10,12 +10,15 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
-from ledger.costs.engine import share
+from ledger.costs.engine import share_given, stages_of
+from ledger.costs.given import Given, Key, with_method
+from ledger.costs.keys import care_by_category, sharing_keys
 from ledger.costs.load import SpreadCost, cost_lines, method_of, spread_costs
+from ledger.costs.memo import CostMemo
+from ledger.costs.methods import method
 from ledger.costs.result import Shared
-from ledger.costs.spending import method
 from ledger.records import tables as t
-from ledger.stock.events import ordered, without_reversed
+from ledger.stock.events import Event, ordered, without_reversed
 from ledger.stock.journal import depths, events
 
 
@@ -27,31 +30,60 @@ class CostAccount:
     costs: tuple[SpreadCost, ...]
 
 
-def account(conn: Connection, until: dt.date, *, by_stage: bool = False) -> CostAccount:
+def account(
+    conn: Connection,
+    until: dt.date,
+    *,
+    by_stage: bool = False,
+    key: Key | None = None,
+    memo: CostMemo | None = None,
+) -> CostAccount:
     """Share every cost accounted up to and including a day over the animals.
 
     Args:
         conn: an open reading connection.
         until: the last day, by accounting date.
         by_stage: whether to keep apart at which stage cost accrued.
+        key: what every category is shared by from the first day on, whatever the keeper set: the figure by the other
+            key. `None`: as set.
+        memo: of the open ledger; only with a connection that has written nothing.
     """
+    if memo is None:
+        journal, given, costs = _given(conn, until, by_stage, key)
+        return CostAccount(share_given(journal, given, until.toordinal()), tuple(costs))
+    with memo.lock:
+        answers, question = memo.answers(conn), (until, by_stage, key)
+        answer = answers.get(question)
+        if not isinstance(answer, CostAccount):
+            journal, given, costs = _given(conn, until, by_stage, key)
+            answer = CostAccount(memo.share((by_stage, key), journal, given, until.toordinal()), tuple(costs))
+            answers[question] = answer
+        return answer
+
+
+def _given(
+    conn: Connection, until: dt.date, by_stage: bool, key: Key | None
+) -> tuple[list[Event], Given, list[SpreadCost]]:
+    """The journal, and all else the sharing of costs is given."""
     journal = ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on")
     costs = spread_costs(conn, until)
     figures = method_of(conn, method(conn, "brood", until) == "offspring")
     closed = conn.execute(
         select(t.period.c.last_day).where(t.period.c.closed == 1, t.period.c.last_day < until)
     ).scalars()
-    shared = share(
-        journal,
-        cost_lines(costs),
-        figures.lots,
-        until.toordinal(),
+    lines, care = cost_lines(costs), care_by_category(conn)
+    keys = sharing_keys(conn) if key is None else {line.category: ((0, key),) for line in lines}
+    given = Given(
+        costs=with_method(lines, keys, care),
+        lots=figures.lots,
         weights=figures.weights,
         losses=figures.losses,
         reared=figures.reared,
-        specimens=figures.specimens,
-        cuts=[day.toordinal() for day in closed],
+        specimens=frozenset(figures.specimens),
+        cuts=frozenset(day.toordinal() for day in closed),
+        care=care,
         by_stage=by_stage,
+        stages=stages_of(journal) if by_stage else 1,
         to_offspring=figures.to_offspring,
     )
-    return CostAccount(shared, tuple(costs))
+    return journal, given, costs

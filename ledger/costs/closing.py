@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from ledger.costs.allowance import allowed
 from ledger.costs.given import ANIMALS, CostLine, figure_on
-from ledger.costs.grid import GRID, posted, whole_lines
+from ledger.costs.grid import GRID, rounded, whole_lines
 from ledger.costs.lasting import left
 from ledger.costs.result import Amounts, BucketCost, Closing, Kind, NoAnimals, Postings, Reached, Shared
 from ledger.costs.sharing import Sharing
@@ -14,7 +14,7 @@ from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket
 from ledger.costs.turns import cut
 
 
-def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], until: int, *, by_stage: bool) -> Shared:
+def close(s: Sharing, until: int) -> Shared:
     """Close a run at the end of the day `until`."""
     settlements = s.settlements
     s.day = until + 1
@@ -25,10 +25,11 @@ def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], un
 
     came_in = [0] * s.width
     came_in[s.column[ANIMALS]] += s.bought
-    for line in costs:
+    for line in s.given.costs:
         came_in[s.column[line.category]] += line.amount
-    whole = posted(map(s.categories.apart, s.out_cost), s.width)
-    left_over = [amount - sum(whole[place :: s.width]) for place, amount in enumerate(came_in)]
+    gone = s.categories.apart(sum(s.out_cost))
+    left_over = [amount - rounded(out) for amount, out in zip(came_in, gone, strict=True)]
+    by_stage = s.given.by_stage
     buckets = tuple(
         _bucket_cost(s, bucket, until, by_stage=by_stage)
         for lot in s.lots.values()
@@ -36,25 +37,39 @@ def close(s: Sharing, costs: Sequence[CostLine], categories: tuple[str, ...], un
     )
     return Shared(
         until=until,
-        categories=categories,
+        categories=s.names,
         came_in=tuple(came_in),
         buckets=buckets,
-        postings=Postings(s.out_kind, s.out_day, s.out_event, s.out_lot, s.out_cost, whole, s.categories),
-        closing=_closing(s, buckets, costs, until, left_over),
+        postings=Postings(s.out_kind[:], s.out_day[:], s.out_event[:], s.out_lot[:], s.out_cost[:], s.categories),
+        closing=_closing(s, buckets, until, left_over),
         reached=tuple(
             Reached(lot_id, day, count, _amounts(s, cost), _stages(s, cost) if by_stage else ())
             for (lot_id, day), (count, cost) in s.reached.items()
         ),
-        no_animals=tuple(
-            NoAnimals(scope.kind, scope.ids, categories[place], first, last, cost)
-            for scope, pool in s.pools.items()
-            for place, first, last, cost in pool.spells
-        ),
+        no_animals=_no_animals(s),
         not_known=_marked(s, NOT_KNOWN),
         mixed=_marked(s, MIXED),
         mothers_not_known=_marked(s, MOTHERS),
         settlements=settlements,
     )
+
+
+def _no_animals(s: Sharing) -> tuple[NoAnimals, ...]:
+    """Times without animals, those that follow each other as one."""
+    found: list[NoAnimals] = []
+    for scope, pool in s.all_pools():
+        spells: dict[int, list[list[int]]] = {}
+        for place, first, last, cost in pool.spells:
+            of_category = spells.setdefault(place, [])
+            if of_category and of_category[-1][1] == first - 1:
+                of_category[-1][1] = last
+                of_category[-1][2] += cost
+            else:
+                of_category.append([first, last, cost])
+        for place, of_category in spells.items():
+            category = s.names[place]
+            found.extend(NoAnimals(scope.kind, scope.ids, category, *spell) for spell in of_category)
+    return tuple(sorted(found, key=lambda one: (one.first, one.last, one.kind, sorted(one.ids), one.category)))
 
 
 def _marked(s: Sharing, mark: int) -> frozenset[int]:
@@ -87,20 +102,20 @@ def _bucket_cost(s: Sharing, bucket: Bucket, until: int, *, by_stage: bool) -> B
     )
 
 
-def _closing(
-    s: Sharing, buckets: Sequence[BucketCost], costs: Sequence[CostLine], until: int, left_over: Sequence[int]
-) -> tuple[Closing, ...]:
+def _closing(s: Sharing, buckets: Sequence[BucketCost], until: int, left_over: Sequence[int]) -> tuple[Closing, ...]:
     """Lines of what is there, in whole minor units that sum to what has not gone out."""
     lines: list[tuple[Kind, int | None, int | None, int | None, Sequence[int]]] = []
     lines.extend((Kind.ON_HAND, row.lot, row.stage, None, row.cost) for row in buckets)
     lines.extend(
         (Kind.BROOD, lot.id, None, None, s.categories.apart(lot.brood)) for lot in s.lots.values() if lot.brood
     )
-    for line in costs:
+    for line in s.given.costs:
         cost = [0] * s.width
         cost[s.column[line.category]] = _not_used_up(line, until)
         lines.append((Kind.NOT_USED_UP, None, None, line.id, cost))
-    waiting = [sum(pool.rest[place] for pool in s.pools.values()) for place in range(s.width)]
+    waiting = s.categories.apart(sum(measure.waiting() for measure in s.others))
+    for _, pool in s.all_pools():
+        waiting = [amount + rest for amount, rest in zip(waiting, pool.rest, strict=True)]
     lines.append((Kind.NOT_USED_UP, None, None, None, waiting))
     lines = [line for line in lines if any(line[4])]
     columns = [whole_lines(total, [line[4][place] for line in lines]) for place, total in enumerate(left_over)]

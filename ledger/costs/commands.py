@@ -26,8 +26,10 @@ class Spend:
     window_to: dt.date | None = None
     life_days: int | None = None
     residual: int = 0
-    share: int = 10000
-    """Business share in hundredths of a percent."""
+    share: int | None = None
+    """Business share in hundredths of a percent; `None`: what is set for the category, or all of it."""
+    stored: bool = False
+    """Put in store: used up as it is taken out (`TakeOut`), at the average price; needs quantity and unit."""
     sale: str | None = None
     """Number of the sale a selling cost belongs to."""
     quantity: str = ""
@@ -39,6 +41,96 @@ class Spend:
     paid_on: dt.date | None = None
     """`None`: paid when bought, unless `unpaid`."""
     unpaid: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """Power of an appliance, reckoned from its watts: W x duty x hours / 1000 kWh, at a price for a kWh."""
+
+    category: str
+    text: str
+    watts: int
+    duty: int
+    """Part of the time it is on, in hundredths of a percent."""
+    price: int
+    """Of 1,000 kWh, in minor units, so that a tariff of 0.2957 is a whole number."""
+    first: dt.date
+    last: dt.date
+    minutes_a_day: int = 1440
+    """Minutes a day it is plugged in."""
+    share: int | None = None
+    """As in `Spend`."""
+    species: tuple[str, ...] = ()
+    lots: tuple[str, ...] = ()
+    supplier: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOut:
+    """Something was weighed or counted out of the store."""
+
+    category: str
+    quantity: int
+    """Thousandths of the unit it was bought in."""
+    on: dt.date
+    item: str = ""
+    """What it is, if the category has several things in store."""
+    used_to: dt.date | None = None
+    """Last day it is used up on; `None`: the day it was taken out."""
+    species: str | None = None
+    lot: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PutBack:
+    """Take back a taking out of the store that was entered by mistake."""
+
+    issue: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteHours:
+    """The keeper's own time: a memo, never in a total."""
+
+    on: dt.date
+    minutes: int
+    work: str = ""
+    species: str | None = None
+    lot: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DropHours:
+    """Take back hours noted by mistake."""
+
+    number: int
+
+
+@dataclass(frozen=True, slots=True)
+class SetCare:
+    """The care weight of a stage for one category of cost alone, from a day on."""
+
+    category: str
+    species: str
+    stage: str
+    weight: int
+    """In thousandths."""
+    from_on: dt.date
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SetStandardCost:
+    """The standard cost of one animal of a stage, from a day on: for the other valuation of a year's end only."""
+
+    species: str
+    stage: str
+    amount: int
+    from_on: dt.date
+    source: str = "as entered by the keeper"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +179,7 @@ class ReverseCost:
 
 @dataclass(frozen=True, slots=True)
 class SetMethod:
-    """A dated figure of method ('brood', 'cost basis', 'sharing <category>')."""
+    """A dated figure of method: 'brood', 'cost basis', 'hour rate' (minor units), 'share <category>' (as 'Spend')."""
 
     name: str
     value: str

@@ -1,8 +1,8 @@
 """The sharing of costs: what each animal, sale and loss has cost. No database, no clock.
 
 Weighted-average process costing by bucket = (lot, stage). Each day of a cost falls on the animals in its scope that
-are alive and present at the end of that day, by weight; a bucket takes its share when it is next touched, in closed
-form. All in whole steps of a grid, so that what came in is accounted for to the last step.
+are alive and present at the end of that day, by weight or by tub; a bucket takes its share when it is next touched, in
+closed form. All in whole steps of a grid, so that what came in is accounted for to the last step.
 """
 
 from __future__ import annotations
@@ -10,17 +10,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.costs.closing import close
-from ledger.costs.clutches import Ahead, look_ahead
-from ledger.costs.given import ANIMALS, CostLine, LotInfo, StageFigures
+from ledger.costs.clutches import young_of
+from ledger.costs.given import CostLine, Given, LotInfo, SharingKeys, StageFigures, with_method
 from ledger.costs.grid import GRID
-from ledger.costs.movements import arrive, die, hatch_out, leave, move
+from ledger.costs.movements import act_of, begin_life, come_back
 from ledger.costs.result import Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.taken_back import take_back
-from ledger.costs.turns import Turns
+from ledger.costs.turns import Turns, end_day
 from ledger.costs.vector import LARGEST
 from ledger.stock.events import Event
-from ledger.stock.reasons import REASONS, Cost
+from ledger.stock.reasons import REASONS
+
+ACTS = {name: act_of(reason) for name, reason in REASONS.items()}
+"""What a movement does, by its reason."""
 
 
 def share(
@@ -34,6 +37,8 @@ def share(
     reared: Mapping[int, int] | None = None,
     specimens: Iterable[tuple[int, int]] = (),
     cuts: Iterable[int] = (),
+    keys: SharingKeys | None = None,
+    care: Mapping[str, StageFigures] | None = None,
     by_stage: bool = False,
     to_offspring: bool = True,
 ) -> Shared:
@@ -51,6 +56,8 @@ def share(
         specimens: (species, stage) of dried specimens: they bear no cost and breed nothing.
         cuts: days at whose end cost without animals is posted, so that a later run posts it to the same periods:
             the ends of all closed years before `until` belong here.
+        keys: by category, from which day on it is shared by animal-days or tub-days; animal-days where none is set.
+        care: by category, care weights of its own, which count for it before `weights`.
         by_stage: whether to keep apart at which stage cost accrued.
         to_offspring: whether breeders' upkeep goes to their young; else it is expensed at each cut and the end.
 
@@ -60,67 +67,104 @@ def share(
     Raises:
         ValueError: the journal cannot have happened (out of order, more leave than are there, a figure missing).
     """
-    ahead = look_ahead(events, lots)
-    _check(costs, lots, ahead.prices)
-    categories = tuple(sorted({line.category for line in costs} | {ANIMALS}))
-    stages = 1
-    if by_stage:
-        stages += max((place for e in events for place in (e.from_stage, e.to_stage) if place is not None), default=0)
-    s = Sharing(
-        costs,
-        lots,
-        categories=categories,
-        stages=stages,
+    given = Given(
+        costs=with_method(costs, keys or {}, care or {}),
+        lots=lots,
         weights=weights or {},
         losses=losses or {},
         reared=reared or {},
-        specimens=specimens,
+        specimens=frozenset(specimens),
+        cuts=frozenset(cuts),
+        care=care or {},
+        by_stage=by_stage,
+        stages=stages_of(events) if by_stage else 1,
         to_offspring=to_offspring,
     )
-    turns = Turns(s, cuts, until)
-    _play(s, turns, events, ahead, until)
-    return close(s, costs, categories, until, by_stage=by_stage)
+    return share_given(events, given, until)
 
 
-def _play(s: Sharing, turns: Turns, events: Sequence[Event], ahead: Ahead, until: int) -> None:
-    """Play the movements up to `until`, turning the day where it changes."""
-    effects = {name: reason.cost for name, reason in REASONS.items()}
-    today = None
-    for event in events:
-        if event.accounting_on != today:
-            if event.accounting_on > until:
+def share_given(events: Sequence[Event], given: Given, until: int) -> Shared:
+    """As `share`, of what is put together already."""
+    survey = Survey(events)
+    check(given, survey.prices)
+    s = Sharing(given)
+    s.kept = survey.kept
+    turns = Turns(s)
+    play(s, turns, events, 0, until)
+    turns.start_day(until)
+    return close(s, until)
+
+
+def stages_of(events: Iterable[Event]) -> int:
+    """How many stages there are up to the last one that a movement goes to."""
+    return 1 + max([event.to_stage for event in events if event.to_stage is not None], default=0)
+
+
+class Survey:
+    """What must be known of all movements before the first is played."""
+
+    __slots__ = ("kept", "prices")
+
+    def __init__(self, events: Iterable[Event]) -> None:
+        self.kept: set[int] = set()
+        """Movements that others take back, wholly or in part: what they did must be remembered."""
+        self.prices = 0
+        """Sum of the prices of animals bought, in minor units, none below nought."""
+        self.look_at(events)
+
+    def look_at(self, events: Iterable[Event]) -> set[int]:
+        """Look at more movements; returns those of earlier ones that must be remembered for them."""
+        prices, kept = 0, set[int]()
+        for event in events:
+            if event.value is not None:
+                prices += abs(event.value)
+            if event.reverses is not None:
+                kept.add(event.reverses)
+            elif event.relates_to is not None and ACTS[event.reason] is come_back:
+                kept.add(event.relates_to)
+        self.prices += prices
+        self.kept |= kept
+        return kept
+
+
+def play(s: Sharing, turns: Turns, events: Sequence[Event], start: int, until: int) -> int:
+    """Play the movements from a place in the journal up to the day `until`; returns the place of the next one."""
+    today, acts, place = -1, ACTS, start
+    for place in range(start, len(events)):
+        event = events[place]
+        day = event.accounting_on
+        if day != today:
+            if day < today:
+                raise ValueError("movements must come in the order of accounting_on")
+            if day > until:
                 break
-            if today is not None:
-                turns.end_day()
-            today = event.accounting_on
-            turns.start_day(today)
-        effect = effects[event.reason]
+            if today >= 0:
+                end_day(s)
+            today = day
+            turns.start_day(day)
         if event.reverses is not None:
             take_back(s, event)
-        elif event.from_lot is None:
-            arrive(s, event, effect, ahead)
-        elif effect is Cost.DEATH or effect is Cost.DRIED:
-            die(s, event, ahead)
-        elif event.to_lot is not None:
-            move(s, event, ahead)
-        elif effect is Cost.HATCH:
-            hatch_out(s, event, ahead)
-        else:
-            leave(s, event, ahead)
-    if today is not None:
-        turns.end_day()
-    turns.start_day(until)
+            continue
+        act = acts[event.reason]
+        if act is begin_life and s.young is None:
+            s.young = young_of(events, place, s.lots)
+        act(s, event)
+    else:
+        place = len(events)
+    if today >= 0:
+        end_day(s)
+    return place
 
 
-def _check(costs: Sequence[CostLine], lots: Mapping[int, LotInfo], prices: int) -> None:
+def check(given: Given, bought: int) -> None:
     """Refuse what the books must never hand over."""
-    whole = prices + sum(abs(line.amount) for line in costs)
+    whole = bought + sum(abs(line.amount) for line in given.costs)
     if whole * GRID >= LARGEST:
         raise ValueError(f"{whole} minor units are more than can be shared out")
-    for line in costs:
+    for line in given.costs:
         if line.last < line.first:
             raise ValueError(f"cost {line.id} ends before it starts")
-    for number, info in lots.items():
+    for number, info in given.lots.items():
         before: int | None = 0
         for first, last in info.breeding:
             if before is None or first <= before or (last is not None and last < first):

@@ -5,8 +5,8 @@ Plain values; the rows come from the records. Days are proleptic ordinals (`date
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
 ANIMALS = "animals"
@@ -20,6 +20,16 @@ StageFigures = Mapping[tuple[int, int], Dated]
 
 FULL_WEIGHT = 1000
 """Care weight of one animal, in thousandths, where none is set."""
+
+Key = Literal["animal-days", "tub-days"]
+"""What a cost is shared by: animals by care weight, or the tubs they are in."""
+
+ANIMAL_DAYS: Key = "animal-days"
+TUB_DAYS: Key = "tub-days"
+KEYS: tuple[Key, ...] = (ANIMAL_DAYS, TUB_DAYS)
+
+SharingKeys = Mapping[str, Sequence[tuple[int, Key]]]
+"""By category, (from day, key) rows in order; before the first row animal-days count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +60,10 @@ class CostLine:
     last: int
     """The last day, inclusive."""
     scope: Scope = EVERYONE
+    keys: tuple[tuple[int, Key], ...] = ()
+    """(From day, key) rows in order: what it is shared by; before the first row, animal-days."""
+    care: str = ""
+    """Name of the care weights it has of its own; for a stage they do not name the general ones count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +81,57 @@ class LotInfo:
     """Days over which the breeders' own cost goes to their brood, from the day they start; `None`: it does not."""
     brood_share: int | None = None
     """Weight of this clutch beside others of the same mothers on the same day; `None`: its count."""
+    containers: Dated = 1
+    """Containers that the animals without a tub label of their own are in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """All that the sharing of costs is given besides the movements."""
+
+    costs: Sequence[CostLine]
+    """Any order. Those that start after the last day are not used up."""
+    lots: Mapping[int, LotInfo]
+    """Every lot the movements or the mothers name."""
+    weights: StageFigures
+    """Care weights in thousandths; 1000 where none is set."""
+    losses: StageFigures
+    """Expected losses in millionths of the entrants of a stage; none where none is set."""
+    reared: Mapping[int, int]
+    """By species, the position of the reared stage."""
+    specimens: frozenset[tuple[int, int]]
+    """(species, stage) of dried specimens: they bear no cost and breed nothing."""
+    cuts: frozenset[int]
+    """Days at whose end cost without animals is posted."""
+    care: Mapping[str, StageFigures]
+    """Care weights that some costs have of their own, by name (`CostLine.care`)."""
+    by_stage: bool
+    """Whether to keep apart at which stage cost accrued."""
+    stages: int
+    """How many stages there are to keep apart; 1 when they are not."""
+    to_offspring: bool
+    """Whether breeders' upkeep goes to their young; else it is expensed at each cut and the end."""
+
+    @property
+    def categories(self) -> tuple[str, ...]:
+        """Categories of all costs and of animals bought, in order."""
+        return tuple(sorted({line.category for line in self.costs} | {ANIMALS}))
+
+
+def with_method(costs: Sequence[CostLine], keys: SharingKeys, care: Mapping[str, StageFigures]) -> Sequence[CostLine]:
+    """Costs that say by what they are shared, as their category has it; those that say so themselves keep it."""
+    if not keys and not care:
+        return costs
+    return [
+        replace(
+            line,
+            keys=line.keys or tuple(keys.get(line.category, ())),
+            care=line.care or (line.category if line.category in care else ""),
+        )
+        if line.category in keys or line.category in care
+        else line
+        for line in costs
+    ]
 
 
 def figure_on(figure: Dated | None, day: int, default: int | None) -> int | None:

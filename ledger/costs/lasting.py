@@ -25,6 +25,12 @@ class Flow:
         self.rate = 0
         """Steps a day by category, of all parts."""
 
+    def copy(self) -> Flow:
+        """The same, to go on by itself."""
+        other = Flow(self.day)
+        other.parts, other.next_end, other.rate = dict(self.parts), self.next_end, self.rate
+        return other
+
     def change(self, end: int, rate: int) -> None:
         """Let more flow until `end`, or less."""
         self.parts[end] = self.parts.get(end, 0) + rate

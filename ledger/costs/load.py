@@ -15,6 +15,8 @@ from typing import Any
 from sqlalchemy import Connection, Row, select
 
 from ledger.costs.given import CostLine, Dated, LotInfo, Scope
+from ledger.costs.items import Item, item_of
+from ledger.costs.store import stored_costs
 from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
 from ledger.money import round_half_even
 from ledger.records import tables as t
@@ -45,7 +47,11 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     """
     rows = conn.execute(
         select(t.cost)
-        .where(t.cost.c.kind.in_(("used up", "overhead", "lasting")), t.cost.c.accounting_on <= until)
+        .where(
+            t.cost.c.kind.in_(("used up", "overhead", "lasting")),
+            t.cost.c.window_from.is_not(None),
+            t.cost.c.accounting_on <= until,
+        )
         .order_by(t.cost.c.id)
     ).all()
     by_id = {row.id: row for row in rows}
@@ -63,13 +69,14 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     years = _Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
     result: list[SpreadCost] = []
-    before: dict[tuple[str, Scope], list[_Used]] = defaultdict(list)
+    before: dict[tuple[Item, Scope], list[_Used]] = defaultdict(list)
+    of_category: dict[tuple[str, Scope], list[_Used]] = defaultdict(list)
     for row in sorted(by_id.values(), key=lambda row: (row.window_from, row.id)):
         if row.id in gone or row.reverses is not None:
             continue
         scope = scopes.get(row.id, Scope("all"))
         first = row.window_from.toordinal()
-        guess = _guess(before[row.category, scope], row.operation_id)
+        guess = _guess([*of_category[row.category, scope], *before[item_of(row), scope]], row.operation_id)
         last, guessed, moved = _window(row, first, follows, guess, years)
         refunds = _refunds(row, [change for change in changes[row.id] if change.accounting_on <= until])
         moved += [
@@ -93,10 +100,13 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
         final = spread(first, last, row.basis - row.residual, years.ends, [one.change for one in moved])
         ends = tuple((one.operation, one.change.last) for one in moved if one.change.last is not None)
         if row.kind == "used up":
-            before[row.category, scope].append(_Used(row.operation_id, first, last, ends))
+            used = _Used(row.operation_id, first, last, ends)
+            before[item_of(row), scope].append(used)
+            of_category[row.category, scope].append(used)
         if ends:
             last, guessed = ends[-1][1], False
         result.append(SpreadCost(row.id, row.category, row.kind, row.text, scope, first, last, guessed, final))
+    result += [SpreadCost(*one) for one in stored_costs(conn, until, years.ends)]
     return sorted(result, key=lambda one: one.id)
 
 
@@ -131,7 +141,7 @@ class _Used:
 
 
 def _guess(before: Sequence[_Used], operation: int) -> int:
-    """How long a thing will last: as long as the last of its kind.
+    """How long a thing will last: as long as the last of its item, or else of its category; `before` ends with it.
 
     Only what was known when it was recorded counts. What is learned later of the one before must not change how much
     of this one a closed year has used up.
@@ -174,11 +184,11 @@ def _scopes(conn: Connection) -> dict[int, Scope]:
 
 
 def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[int, Row[Any]]:
-    """For each cost used up, the next one of its category and scope to be opened."""
-    queues: dict[tuple[str, Scope], list[Row[Any]]] = defaultdict(list)
+    """For each cost used up, the next one of its item and scope to be opened."""
+    queues: dict[tuple[Item, Scope], list[Row[Any]]] = defaultdict(list)
     for row in rows:
         if row.kind == "used up":
-            queues[row.category, scopes.get(row.id, Scope("all"))].append(row)
+            queues[item_of(row), scopes.get(row.id, Scope("all"))].append(row)
     follows = {}
     for queue in queues.values():
         queue.sort(key=lambda row: (row.window_from, row.id))
@@ -297,6 +307,13 @@ def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
             start = times.pop()[0]
             if day > start:
                 times.append((start, day - 1))
+    boxes: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for stated in conn.execute(
+        select(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.value)
+        .where(t.lot_fact.c.fact == "containers")
+        .order_by(t.lot_fact.c.from_on, t.lot_fact.c.id)
+    ):
+        boxes[stated.lot_id].append((stated.from_on.toordinal(), int(stated.value)))
     lent = set(
         conn.execute(
             select(t.holding.c.lot_id)
@@ -312,6 +329,7 @@ def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
             breeding=tuple(spells[row.id]),
             lent=row.id in lent,
             breeding_life_days=life.get(row.species_id),
+            containers=tuple(boxes[row.id]) if row.id in boxes else 1,
         )
         for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id))
     }

@@ -1,60 +1,104 @@
-"""Costs on their way to the animals: for each scope the running cost of one weighted animal present since the start.
+"""Costs on their way to the animals: for each scope the running cost of one unit present since the start.
 
-A pool is advanced in closed form from one touched day to the next, so its work does not grow with days or lots.
-What does not divide waits for the next advance. Knows weights and costs, not lots or stages.
+A unit is a weighted animal, or a tub. A pool is advanced in closed form from one touched day to the next, so its work
+does not grow with days or lots. What does not divide waits for the next advance. Knows units and costs, not stages.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from ledger.costs.given import CostLine
-from ledger.costs.grid import GRID
+from ledger.costs.given import LotInfo, Scope
+from ledger.costs.undo import Undo
 from ledger.costs.vector import LANE
+
+
+class Stretch:
+    """Days over which a cost is used up in equal parts."""
+
+    __slots__ = ("daily", "first", "last", "over", "place")
+
+    def __init__(self, place: int, daily: int, over: int, first: int, last: int) -> None:
+        """Args: place of the category, grid steps each day, grid steps more on the first day, first and last day."""
+        self.place, self.daily, self.over, self.first, self.last = place, daily, over, first, last
 
 
 class Pool:
     """The costs of one scope."""
 
-    __slots__ = ("active", "changes", "costs", "day", "idle", "next_change", "rate", "rest", "spells", "weight")
+    __slots__ = (
+        "active", "bundles", "changes", "costs", "day", "idle", "next_change", "rate", "rest", "saved", "spells",
+        "undo",
+    )  # fmt: skip
 
-    def __init__(self, lines: Sequence[CostLine], column: dict[str, int]) -> None:
-        """Args: the lines of this scope, and the place of each category."""
-        width = len(column)
-        self.weight = 0
-        """Sum of the weighted animals in the scope."""
+    def __init__(self, width: int, undo: Undo) -> None:
+        """Args: number of categories, and where to keep what it was like."""
+        self.undo = undo
+        self.saved = 0
+        self.bundles: list[Bundle] = []
+        """Those it is in: their units are the ones in the scope."""
         self.costs = 0
-        """Grid steps that one weighted animal present from the start would have taken, a vector by category."""
+        """Grid steps that one unit present from the start would have taken, a vector by category."""
         self.rest = [0] * width
-        """Grid steps released and not shared, by category; fewer than `weight` when animals carry the cost."""
+        """Grid steps released and not shared, by category; fewer than there are units."""
         self.rate = [0] * width
         """Grid steps released each day, by category."""
         self.active: list[int] = []
         """Categories with a daily rate."""
         self.idle = [0] * width
-        """Released while there were no animals to carry it, and not yet posted."""
-        self.spells: list[list[int]] = []
-        """Times without animals: category, first and last day, grid steps."""
-        changes: list[tuple[int, int, int, int]] = []
-        for line in lines:
-            place = column[line.category]
-            daily, over = divmod(line.amount * GRID, line.last - line.first + 1)
-            changes.append((line.first, place, daily, over))
-            changes.append((line.last + 1, place, -daily, 0))
-        changes.sort()
-        self.changes = changes
+        """Released while there was nobody to carry it, and not yet posted."""
+        self.spells: list[tuple[int, int, int, int]] = []
+        """Times without animals: category, first and last day, grid steps; a time may be in several parts."""
+        self.changes: list[tuple[int, int, int, int]] = []
         """Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
         self.next_change = 0
-        self.day = changes[0][0]
+        self.day = 0
         """Everything before this day is released."""
+
+    def plan(self, stretches: Sequence[Stretch]) -> None:
+        """Say what it is to release; what it has released already must be the same as before."""
+        changes: list[tuple[int, int, int, int]] = []
+        for one in stretches:
+            changes.append((one.first, one.place, one.daily, one.over))
+            changes.append((one.last + 1, one.place, -one.daily, 0))
+        changes.sort()
+        self.changes = changes
+        self._begin()
+
+    def image(self) -> tuple[Any, ...]:
+        return (
+            self.costs, self.rest[:], self.rate[:], self.active, self.idle[:], len(self.spells), self.next_change,
+            self.day,
+        )  # fmt: skip
+
+    def restore(self, image: tuple[Any, ...]) -> None:
+        self.costs, rest, rate, self.active, idle, spells, self.next_change, self.day = image
+        self.rest, self.rate, self.idle = rest[:], rate[:], idle[:]
+        del self.spells[spells:]
+        self._begin()
+
+    def _begin(self) -> None:
+        """While nothing was released its days begin with the first cost, which may be another than when it was kept."""
+        if self.changes and not self.next_change:
+            self.day = self.changes[0][0]
 
     def advance(self, day: int) -> None:
         """Release all costs of the days before `day`."""
+        if self.saved != self.undo.serial:
+            self.undo.keep(self)
         while self.day < day:
             until = self._change_rates(day)
             if self.active:
                 self._release(until)
             self.day = until
+
+    def take_idle(self) -> list[int]:
+        """What was released while there was nobody to carry it, once."""
+        if self.saved != self.undo.serial:
+            self.undo.keep(self)
+        idle, self.idle = self.idle, [0] * len(self.idle)
+        return idle
 
     def _change_rates(self, day: int) -> int:
         """Apply the changes of today; returns the day of the next one, at most `day`."""
@@ -71,10 +115,11 @@ class Pool:
 
     def _release(self, until: int) -> None:
         days = until - self.day
-        weight, rest, rate = self.weight, self.rest, self.rate
-        if weight:
+        rest, rate = self.rest, self.rate
+        units = sum([bundle.units for bundle in self.bundles])
+        if units:
             for c in self.active:
-                each, rest[c] = divmod(rate[c] * days + rest[c], weight)
+                each, rest[c] = divmod(rate[c] * days + rest[c], units)
                 self.costs += each << LANE * c
             return
         for c in self.active:
@@ -82,29 +127,23 @@ class Pool:
             rest[c] = 0
             if amount:
                 self.idle[c] += amount
-                self._note(c, until - 1, amount)
-
-    def _note(self, category: int, last: int, amount: int) -> None:
-        for spell in reversed(self.spells):
-            if spell[2] < self.day - 1:
-                break
-            if spell[0] == category and spell[2] == self.day - 1:
-                spell[2] = last
-                spell[3] += amount
-                return
-        self.spells.append([category, self.day, last, amount])
+                self.spells.append((c, self.day, until - 1, amount))
 
 
 class Bundle:
     """The pools that one lot takes part in, added up once a day for all lots that take part in the same."""
 
-    __slots__ = ("costs", "day", "pools")
+    __slots__ = ("costs", "day", "pools", "units")
 
     def __init__(self, pools: Sequence[Pool]) -> None:
         self.pools = tuple(pools)
+        for pool in pools:
+            pool.bundles.append(self)
+        self.units = 0
+        """By which the lots in it share."""
         self.day = -1
-        self.costs = 0
-        """Grid steps for one weighted animal, a vector by category."""
+        self.costs = sum(pool.costs for pool in pools)
+        """Grid steps for one unit, a vector by category."""
 
     def refresh(self, day: int) -> None:
         """Bring all its pools to `day`."""
@@ -114,4 +153,61 @@ class Bundle:
             if pool.day < day:
                 pool.advance(day)
             costs += pool.costs
-        self.costs = costs
+        if costs != self.costs:
+            self.costs = costs
+
+
+class Pools:
+    """The pools of all scopes that share by one key, and which of them a lot takes part in."""
+
+    def __init__(self, width: int, undo: Undo) -> None:
+        self._width, self._undo = width, undo
+        self.by_scope: dict[Scope, Pool] = {}
+        self._everyone: list[Pool] = []
+        self._homes: dict[str, dict[int, list[Pool]]] = {}
+        self._bundles: dict[tuple[int, ...], Bundle] = {}
+        self._of_lots: dict[tuple[int, bool], Bundle] = {}
+
+    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]]) -> bool:
+        """Say what is to be released by scope; returns whether lots must ask anew for their bundle."""
+        new = stretches.keys() - self.by_scope.keys()
+        for scope in stretches:
+            if scope in new:
+                self.by_scope[scope] = Pool(self._width, self._undo)
+        for scope, pool in self.by_scope.items():
+            pool.plan(stretches.get(scope, ()))
+        if new:
+            self._of_lots = {}
+            self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
+            self._homes = {"species": {}, "lots": {}, "brood": {}}
+            for scope, pool in self.by_scope.items():
+                for owner in scope.ids if scope.kind != "all" else ():
+                    self._homes[scope.kind].setdefault(owner, []).append(pool)
+        return bool(new)
+
+    def bundle_of(self, lot_id: int, info: LotInfo, collects: bool) -> Bundle:
+        """The pools a lot takes part in: all, its species, itself, and those for its brood while it breeds."""
+        found = self._of_lots.get((lot_id, collects))
+        if found is None:
+            found = self._of_lots[lot_id, collects] = self._find(lot_id, info, collects)
+        return found
+
+    def _find(self, lot_id: int, info: LotInfo, collects: bool) -> Bundle:
+        homes = self._homes
+        pools = list(self._everyone)
+        if homes:
+            pools += homes["species"].get(info.species, ())
+            pools += homes["lots"].get(lot_id, ())
+            if collects:
+                pools += homes["brood"].get(lot_id, ())
+        key = tuple(map(id, pools))
+        bundle = self._bundles.get(key)
+        if bundle is None:
+            bundle = self._bundles[key] = Bundle(pools)
+        return bundle
+
+    def stale(self) -> None:
+        """Nothing added up before holds any more: the pools were restored; their units are to be added anew."""
+        for bundle in self._bundles.values():
+            bundle.day = -1
+            bundle.units = 0

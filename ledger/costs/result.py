@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import chain
 
-from ledger.costs.grid import GRID
+from ledger.costs.grid import GRID, posted
 from ledger.costs.vector import Vector
 
 Amounts = tuple[int, ...]
@@ -51,7 +51,7 @@ class Posting:
 
 
 class Postings:
-    """All postings of a run; each row is made when it is read."""
+    """All postings of a run; whole minor units are reckoned when the first row is read, a row when it is."""
 
     __slots__ = ("_cost", "_day", "_event", "_kind", "_lot", "_posted", "_vector")
 
@@ -62,17 +62,19 @@ class Postings:
         event: array[int],
         lot: array[int],
         cost: list[int],
-        posted: array[int],
         vector: Vector,
     ) -> None:
-        """Args: one item a row (-1: none), `cost` as vectors, `posted` with one item for each category a row."""
+        """Args: one item a row (-1: none), `cost` as vectors."""
         self._kind, self._day, self._event, self._lot = kind, day, event, lot
-        self._cost, self._posted, self._vector = cost, posted, vector
+        self._cost, self._vector = cost, vector
+        self._posted: array[int] | None = None
 
     def __len__(self) -> int:
         return len(self._cost)
 
     def __getitem__(self, place: int) -> Posting:
+        if self._posted is None:
+            self._posted = posted(map(self._vector.apart, self._cost), self._vector.width)
         event, lot = self._event[place], self._lot[place]
         width = self._vector.width
         row = range(len(self._cost))[place] * width

@@ -7,75 +7,93 @@ of what left, and the marks of lots whose cost is not known. The rules themselve
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator
 
-from ledger.costs.given import ANIMALS, FULL_WEIGHT, CostLine, LotInfo, Scope, StageFigures, figure_on
+from ledger.costs.clutches import Young
+from ledger.costs.given import ANIMAL_DAYS, ANIMALS, FULL_WEIGHT, TUB_DAYS, CostLine, Given, Scope, figure_on
+from ledger.costs.grid import GRID
 from ledger.costs.lasting import Flow, up_to
-from ledger.costs.pools import Bundle, Pool
+from ledger.costs.measures import Measure, OwnWeights, Tubs
+from ledger.costs.pools import Pool, Pools, Stretch
 from ledger.costs.result import KINDS, Kind
 from ledger.costs.state import Bucket, Lot, Memo
+from ledger.costs.undo import Undo
 from ledger.costs.vector import LANE, Vector
+from ledger.stock.events import Event
+
+OWN = "own weights of "
+"""What the measure of a category with care weights of its own is called, before the category."""
+
+
+def stretches(line: CostLine, place: int) -> Iterator[tuple[str, Stretch]]:
+    """The days of a cost by what they are shared by: weighted animals ('') or the name of a measure."""
+    daily, over = divmod(line.amount * GRID, line.last - line.first + 1)
+    animals = OWN + line.care if line.care else ""
+    rows = [(line.first, ANIMAL_DAYS), *line.keys]
+    for turn, (day, key) in enumerate(rows):
+        until = rows[turn + 1][0] - 1 if turn + 1 < len(rows) else line.last
+        first, last = max(day, line.first), min(until, line.last)
+        if first <= last:
+            extra = over if first == line.first else 0
+            yield TUB_DAYS if key == TUB_DAYS else animals, Stretch(place, daily, extra, first, last)
+
+
+def measures_of(given: Given) -> list[str]:
+    """What costs are shared by besides weighted animals, by name and in order."""
+    names = {OWN + line.care for line in given.costs if line.care}
+    if any(key == TUB_DAYS for line in given.costs for _, key in line.keys):
+        names.add(TUB_DAYS)
+    return sorted(names)
 
 
 class Sharing:
     """All state of one run."""
 
-    def __init__(
-        self,
-        costs: Sequence[CostLine],
-        lots: Mapping[int, LotInfo],
-        *,
-        categories: Sequence[str],
-        stages: int,
-        weights: StageFigures,
-        losses: StageFigures,
-        reared: Mapping[int, int],
-        specimens: Iterable[tuple[int, int]],
-        to_offspring: bool,
-    ) -> None:
-        """Args as in `engine.share`; `stages`: how many are kept apart in a balance (1: none)."""
-        self.width = len(categories)
-        self.stages = stages
-        self.column = {category: place for place, category in enumerate(categories)}
+    def __init__(self, given: Given) -> None:
+        self.given = given
+        self.names = given.categories
+        self.width = len(self.names)
+        self.stages = given.stages
+        self.column = {category: place for place, category in enumerate(self.names)}
         self.animals_at = LANE * self.column[ANIMALS]
-        self.weights = weights
-        self.losses = losses
-        self.specimens = frozenset(specimens)
-        self.to_offspring = to_offspring
+        self.to_offspring = given.to_offspring
         self.day = 0
         self.settlements = 0
         self.categories = Vector(self.width)
-        self.whole = Vector(self.width * stages)
+        self.whole = Vector(self.width * self.stages)
         """Of a balance, which may keep stages apart."""
-
-        lines: dict[Scope, list[CostLine]] = {}
-        for line in costs:
-            lines.setdefault(line.scope, []).append(line)
-        self.pools = {scope: Pool(own, self.column) for scope, own in lines.items()}
-        self._by_species: dict[int, list[Pool]] = {}
-        self._by_lot: dict[int, list[Pool]] = {}
-        self._by_mother: dict[int, list[Pool]] = {}
-        homes = {"species": self._by_species, "lots": self._by_lot, "brood": self._by_mother}
-        for scope, pool in self.pools.items():
-            for owner in scope.ids if scope.kind != "all" else ():
-                homes[scope.kind].setdefault(owner, []).append(pool)
-        self._everyone = [pool for scope, pool in self.pools.items() if scope.kind == "all"]
-        self._bundles: dict[tuple[int, ...], Bundle] = {}
-        self.lots = {
-            lot_id: Lot(lot_id, info, self.bundle_of(lot_id, info, info.lent), reared.get(info.species))
-            for lot_id, info in lots.items()
-        }
+        self.undo = Undo()
+        self.serial = 0
+        """Of the newest layer."""
+        self.lots: dict[int, Lot] = {}
+        self.pools = Pools(self.width, self.undo)
+        self.measures: dict[str, Measure] = {}
+        """What costs are shared by besides weighted animals."""
+        for name in measures_of(given):
+            pools = Pools(self.width, self.undo)
+            if name == TUB_DAYS:
+                self.measures[name] = Tubs(pools, self.undo, self.lots, self.categories)
+            else:
+                own = given.care[name.removeprefix(OWN)]
+                self.measures[name] = OwnWeights(pools, self.undo, self.lots, given.weights, own)
+        self.others = tuple(self.measures.values())
 
         self.bought = 0
         """Price of animals bought, in minor units."""
-        self.memos: dict[int, Memo] = {}
+        self.kept: set[int] = set()
         """Movements that a later one takes back, wholly or in part."""
-        self.transit: dict[int, tuple[int, Lot]] = {}
+        self.memos: dict[int, Memo] = {}
+        """Those of them that were played."""
+        self.hatched: dict[int, None] = {}
+        """Movements by which objects hatched out."""
+        self.transit: dict[int, tuple[int, Bucket]] = {}
         """Cost of objects that hatched out today, by movement, until the animals take it."""
         self.unhatched: dict[int, Bucket] = {}
         """Where objects came back to when their hatching was taken back, by the movement taken back."""
         self.to_check: list[Lot] = []
         """Lots that may have no breeders left at the end of the day."""
+        self.young: Young | None = None
+        """Today's young, looked at before the first of them is played."""
         self.reached: dict[tuple[int, int], tuple[int, int]] = {}
         """By lot and day: animals that moved into the reared stage, and their cost."""
         self.out_day = array("q")
@@ -83,27 +101,62 @@ class Sharing:
         self.out_event = array("q")
         self.out_lot = array("q")
         self.out_cost: list[int] = []
+        self.renew(given)
 
-    # --- where a lot takes part -----------------------------------------------------------------------------------
+    # --- what is given ---------------------------------------------------------------------------------------------
 
-    def bundle_of(self, lot_id: int, info: LotInfo, collects: bool) -> Bundle:
-        """The pools a lot takes part in: all, its species, itself, and those for its brood while it breeds."""
-        pools = self._everyone + self._by_species.get(info.species, []) + self._by_lot.get(lot_id, [])
-        if collects:
-            pools = pools + self._by_mother.get(lot_id, [])
-        key = tuple(map(id, pools))
-        bundle = self._bundles.get(key)
-        if bundle is None:
-            bundle = self._bundles[key] = Bundle(pools)
-        return bundle
+    def renew(self, given: Given) -> None:
+        """Go on with what is given now; for the days before today it must come to the same as what was given before."""
+        self.given, self.weights, self.losses = given, given.weights, given.losses
+        self.stages = given.stages
+        self.whole = Vector(self.width * self.stages)
+        by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
+        for line in given.costs:
+            for key, stretch in stretches(line, self.column[line.category]):
+                by_key[key].setdefault(line.scope, []).append(stretch)
+        self.pools.plan(by_key[""])
+        for key, measure in self.measures.items():
+            measure.pools.plan(by_key[key])
+            if isinstance(measure, OwnWeights):
+                measure.general, measure.own = given.weights, given.care[key.removeprefix(OWN)]
+        for lot_id, info in given.lots.items():
+            lot = self.lots.get(lot_id)
+            if lot is None:
+                bundle = self.pools.bundle_of(lot_id, info, info.lent)
+                lot = self.lots[lot_id] = Lot(lot_id, info, bundle, given.reared.get(info.species))
+            lot.info = info
+            for bucket in lot.buckets.values():
+                bucket.loss = self.losses.get((info.species, bucket.stage)) if bucket.living else None
+        self.take_part_anew()
+
+    def take_part_anew(self) -> None:
+        """Pools were restored or are new: find those of each lot, and add up by how much each lot bears."""
+        self.pools.stale()
+        for lot in self.lots.values():
+            lot.bundle = self.pools.bundle_of(lot.id, lot.info, lot.collects)
+            units = lot.units
+            if units:
+                lot.bundle.units += units
+        for measure in self.others:
+            measure.take_part_anew()
+
+    def all_pools(self) -> list[tuple[Scope, Pool]]:
+        """Every pool with its scope."""
+        found = list(self.pools.by_scope.items())
+        for measure in self.others:
+            found.extend(measure.pools.by_scope.items())
+        return found
+
+    # --- the acts -------------------------------------------------------------------------------------------------
 
     def bucket(self, lot: Lot, stage: int) -> Bucket:
         """The bucket of a lot and stage, made when it is first asked for."""
         bucket = lot.buckets.get(stage)
         if bucket is None:
+            self.touch(lot)
             bucket = Bucket(lot, stage, LANE * self.width * stage if self.stages > 1 else 0)
             key = (lot.info.species, stage)
-            bucket.living = key not in self.specimens
+            bucket.living = key not in self.given.specimens
             bucket.weight = self.weight_today(key) if bucket.living else 0
             bucket.loss = self.losses.get(key) if bucket.living else None
             lot.buckets[stage] = bucket
@@ -115,7 +168,10 @@ class Sharing:
         assert found is not None
         return found
 
-    # --- the acts -------------------------------------------------------------------------------------------------
+    def touch(self, lot: Lot) -> None:
+        """Keep what a lot is like before it changes."""
+        if lot.saved != self.serial:
+            self.undo.keep(lot)
 
     def settle(self, bucket: Bucket) -> None:
         """Take the bucket's share of all costs of the days before today; breeders take it into the brood pool."""
@@ -123,60 +179,76 @@ class Sharing:
         if lot.collects:
             self.settle_brood(lot)
             return
+        if lot.saved != self.serial:
+            self.undo.keep(lot)
         self.settlements += 1
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
         costs, seen = bundle.costs, bucket.seen
         if costs is not seen:
-            bucket.balance += bucket.units * (costs - seen) << bucket.shift
+            if bucket.units:
+                due = bucket.units * (costs - seen)
+                bucket.balance += due << bucket.shift if bucket.shift else due
             bucket.seen = costs
+        if self.others:
+            for measure in self.others:
+                bucket.balance += measure.settle(bucket, self.day) << bucket.shift
 
     def settle_brood(self, lot: Lot) -> None:
         """Bring the brood pool of a lot that collects up to the start of today, for all its buckets at once."""
+        if lot.saved != self.serial:
+            self.undo.keep(lot)
         self.settlements += 1
         bundle = lot.bundle
         if bundle.day != self.day:
             bundle.refresh(self.day)
         costs, seen = bundle.costs, lot.seen
         if costs is not seen:
-            lot.brood += lot.units * (costs - seen)
+            units = lot.units
+            if units:
+                lot.brood += units * (costs - seen)
             lot.seen = costs
         if lot.flow is not None:
             lot.brood += lot.flow.release(self.day)
+        if self.others:
+            for measure in self.others:
+                lot.brood += measure.settle_brood(lot, self.day)
 
-    def change(self, bucket: Bucket, animals: int) -> None:
+    def change(self, bucket: Bucket, animals: int, tub: str) -> None:
         """Add animals to a settled bucket, or take them out."""
+        lot = bucket.lot
         bucket.count += animals
-        if not bucket.count and bucket.lot.collects:
-            self.to_check.append(bucket.lot)
+        if not bucket.count and lot.collects:
+            self.to_check.append(lot)
         units = animals * bucket.weight
         if units:
-            self.change_units(bucket, units)
+            bucket.units += units
+            lot.bundle.units += units
+        if self.others:
+            for measure in self.others:
+                measure.change(bucket, animals, tub, self.day)
 
-    def change_units(self, bucket: Bucket, units: int) -> None:
-        """Let a settled bucket bear more of the costs from today on, or less."""
+    def weigh(self, bucket: Bucket, weight: int) -> None:
+        """Let each animal of a settled bucket count for `weight` from today on."""
+        lot, units = bucket.lot, bucket.count * (weight - bucket.weight)
+        bucket.weight = weight
         bucket.units += units
-        bucket.lot.units += units
-        for pool in bucket.lot.bundle.pools:
-            pool.weight += units
+        lot.bundle.units += units
 
-    def shift(self, source: Bucket, target: Bucket, animals: int) -> None:
+    def shift(self, source: Bucket, target: Bucket, event: Event) -> None:
         """Move animals from one settled bucket to another."""
-        lot = source.lot
-        if lot is not target.lot:
-            self.change(source, -animals)
-            self.change(target, animals)
+        lot, animals = source.lot, event.count
+        if lot is not target.lot or self.others:
+            self.change(source, -animals, event.tub_from)
+            self.change(target, animals, event.tub_to)
             return
         source.count -= animals
         target.count += animals
         less, more = animals * source.weight, animals * target.weight
         source.units -= less
         target.units += more
-        if less != more:
-            lot.units += more - less
-            for pool in lot.bundle.pools:
-                pool.weight += more - less
+        lot.bundle.units += more - less
 
     def take(self, bucket: Bucket, numerator: int, denominator: int) -> int:
         """Take a share of the cost of a settled bucket; returns its grid steps."""

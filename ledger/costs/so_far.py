@@ -10,6 +10,7 @@ from sqlalchemy import Connection
 
 from ledger.costs.account import account
 from ledger.costs.grid import GRID
+from ledger.costs.memo import CostMemo
 from ledger.stock.naming import find_lot
 
 
@@ -24,14 +25,14 @@ class CostSoFar:
     """False when part of it was spent before the ledger was opened."""
 
 
-def cost_so_far(conn: Connection, lot: str, on: dt.date) -> CostSoFar:
-    """What the animals of a lot have cost up to and including a day.
+def cost_so_far(conn: Connection, lot: str, on: dt.date, memo: CostMemo | None = None) -> CostSoFar:
+    """What the animals of a lot have cost up to and including a day; `memo`: costs kept by the open ledger.
 
     Raises:
         NotFound: no such lot.
     """
     number = find_lot(conn, lot).id
-    shared = account(conn, on).shared
+    shared = account(conn, on, memo=memo).shared
     buckets = [bucket for bucket in shared.buckets if bucket.lot == number]
     return CostSoFar(
         Fraction(sum(sum(bucket.cost) for bucket in buckets), GRID),

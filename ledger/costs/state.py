@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from ledger.costs.given import Dated, LotInfo
 from ledger.costs.lasting import Flow, Parts
@@ -67,7 +68,22 @@ class Bucket:
 class Lot:
     """A lot: its buckets, the costs it takes part in and its brood pool."""
 
-    __slots__ = ("brood", "buckets", "bundle", "collects", "flow", "id", "info", "marks", "reared", "seen", "units")
+    __slots__ = (
+        "brood",
+        "buckets",
+        "bundle",
+        "collects",
+        "flow",
+        "id",
+        "info",
+        "lost",
+        "marks",
+        "reached",
+        "reached_cost",
+        "reared",
+        "saved",
+        "seen",
+    )
 
     def __init__(self, lot_id: int, info: LotInfo, bundle: Bundle, reared: int | None) -> None:
         self.id = lot_id
@@ -76,8 +92,6 @@ class Lot:
         self.collects = info.lent
         """Whether its shared costs go to the brood pool: while breeding, and always when lent."""
         self.brood = 0
-        self.units = 0
-        """Sum of its buckets."""
         self.seen = bundle.costs
         """The running costs its brood pool has taken its share of, while it collects."""
         self.flow: Flow | None = None
@@ -86,6 +100,50 @@ class Lot:
         self.reared = reared
         """Position of the reared stage of its species."""
         self.marks = 0
+        self.reached = 0
+        """Animals that moved into the reared stage."""
+        self.reached_cost = 0
+        """The cost that moved with them."""
+        self.lost = 0
+        """Written off for animals lost before the reared stage, by category."""
+        self.saved = 0
+
+    @property
+    def units(self) -> int:
+        """By which it shares costs."""
+        units = 0
+        for bucket in self.buckets.values():
+            units += bucket.units
+        return units
+
+    def image(self) -> tuple[Any, ...]:
+        return (
+            self.bundle, self.collects, self.brood, self.seen, self.flow and self.flow.copy(), self.marks,
+            self.reached, self.reached_cost, self.lost,
+            [
+                (
+                    bucket, bucket.count, bucket.weight, bucket.units, bucket.balance, bucket.seen, bucket.entrants,
+                    bucket.early, bucket.used, dict(bucket.lasting),
+                )
+                for bucket in self.buckets.values()
+            ],
+        )  # fmt: skip
+
+    def restore(self, image: tuple[Any, ...]) -> None:
+        (
+            self.bundle, self.collects, self.brood, self.seen, flow, self.marks,
+            self.reached, self.reached_cost, self.lost, buckets,
+        ) = image  # fmt: skip
+        self.flow = flow and flow.copy()
+        self.buckets = {}
+        for row in buckets:
+            bucket: Bucket = row[0]
+            (
+                _, bucket.count, bucket.weight, bucket.units, bucket.balance, bucket.seen, bucket.entrants,
+                bucket.early, bucket.used, lasting,
+            ) = row  # fmt: skip
+            bucket.lasting = dict(lasting)
+            self.buckets[bucket.stage] = bucket
 
 
 @dataclass(frozen=True, slots=True)

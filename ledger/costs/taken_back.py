@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from ledger.costs.allowance import ANIMAL
 from ledger.costs.lasting import up_to
-from ledger.costs.movements import reach, shift_allowance, whence, whither
+from ledger.costs.movements import move_tub, reach, shift_allowance, whence, whither, write_off
 from ledger.costs.result import Kind
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import Bucket, Memo
@@ -23,6 +23,7 @@ def take_back(s: Sharing, event: Event) -> None:
         ValueError: the movement it takes back is not in the journal before it.
     """
     if event.from_lot is not None and (event.from_lot, event.from_stage) == (event.to_lot, event.to_stage):
+        move_tub(s, event)
         return
     assert event.reverses is not None
     memo = s.memos.get(event.reverses)
@@ -50,7 +51,7 @@ def _come_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
         bucket.early -= ANIMAL * event.count
         s.post(Kind.LEFT, event.id, bucket.lot.id, -s.by_category(memo.cost), s.day)
     s.bring(bucket, memo.cost)
-    s.change(bucket, event.count)
+    s.change(bucket, event.count, event.tub_to)
 
 
 def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
@@ -59,7 +60,7 @@ def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
     s.settle(bucket)
     gone = s.take_up_to(bucket, memo.cost, event.count)
     bucket.entrants -= ANIMAL * event.count
-    s.change(bucket, -event.count)
+    s.change(bucket, -event.count, event.tub_from)
     cost = s.by_category(gone)
     if effect is Cost.BACK:
         s.post(Kind.LEFT, event.id, bucket.lot.id, cost, s.day)
@@ -75,6 +76,7 @@ def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
         owed = s.by_category(memo.cost)
     for number, part in (memo.brood or {}).items():
         mother = s.lots[number]
+        s.touch(mother)
         mother.brood += part
         owed += part
         s.to_check.append(mother)
@@ -102,18 +104,19 @@ def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
             shift_allowance(source, target, memo.link)
         _brood_back(s, source, memo)
     s.bring(target, gone)
-    s.shift(source, target, event.count)
+    s.shift(source, target, event)
 
 
 def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: int) -> None:
     if cost:
-        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, -s.by_category(cost), s.day)
+        write_off(s, event.id, bucket, -s.by_category(cost))
 
 
 def _brood_back(s: Sharing, source: Bucket, memo: Memo) -> None:
     """Breeders that go back take back what they brought to the brood pool, as far as it is there."""
     for number, part in (memo.brood or {}).items():
         home = s.lots[number]
+        s.touch(home)
         s.settle_brood(source.lot)
         back = s.categories.together(up_to(s.categories.apart(source.lot.brood), s.categories.apart(part)))
         source.lot.brood -= back

@@ -51,7 +51,7 @@ class Vector:
 
         Rounded down; exactly so for amounts from nought up to LARGEST / denominator, else at most one step beside it.
         """
-        if numerator == denominator:
+        if numerator == denominator or not amounts:
             return amounts
         # The fraction is rounded up, so that what divides comes out even. Lanes are lifted above nought, multiplied,
         # and cut off below; what of a lane slides into the next one is masked away.

@@ -85,6 +85,11 @@ class LotHistory:
     tie: Tie
     first_stage: str | None
     """Earliest stage of the first count: deaths before it are unseen. None when no animal ever entered."""
+    reasons: tuple[str, ...] = ()
+    """For each flow the reason of its movement; of animals returned alive, the reason they had left by."""
+    start_dated: bool = False
+    """Whether the first animals entered their stage on that very day: began life or hatched then, and were not found,
+    sieved or bought at an unknown age."""
 
     @property
     def reared(self) -> int:
@@ -125,7 +130,8 @@ class _Step:
     source: int | None
     target: int | None
     count: int
-    unseen: bool = False
+    reason: str
+    from_object: bool = False
 
     def order(self) -> tuple[int, int, int, int, int]:
         """Day, stage, then arrivals, deaths, moves on, exits, splits and merges, then entry and movement."""
@@ -222,7 +228,8 @@ def _steps(seen: Sequence[Event], inside: frozenset[int], states: _States, clock
             source,
             target,
             event.count,
-            unseen=event.reason == UNSEEN,
+            event.reason,
+            from_object=survival is Survival.START and event.relates_to is not None,
         )
         earlier = known.get(event.relates_to) if event.relates_to is not None else None
         if kind == "delayed" and earlier is not None and earlier.happened_on <= event.happened_on:
@@ -256,7 +263,7 @@ def _taken_back(step: _Step, earlier: Event, before: int | None, reared: int, un
         # Reared when it left: it has reached already. Left young and came back reared: it was reared elsewhere.
         undone[earlier.id] = undone.get(earlier.id, 0) + back
         if step.target < reared:
-            again = [replace(step, kind="returned", count=back)]
+            again = [replace(step, kind="returned", count=back, reason=earlier.reason)]
         elif before < reared:
             again = [replace(step, count=back)]
     return again + ([rest] if rest.count else [])
@@ -272,6 +279,7 @@ class _Count:
         self.own = [0] * young
         self.lent = [0] * young
         self.flows: list[Flow] = []
+        self.reasons: list[str] = []
         self.start = [0] * len(states.names)
         self.starts = self.joined = self.parted = self.reached = self.came_reared = 0
         self.lost = self.missing = self.left_early = 0
@@ -279,6 +287,9 @@ class _Count:
         self.start_day = min((step.day for step in come), default=0)
         first = {step.kind for step in come if step.day == self.start_day}
         self.starters: set[_Kind] = {"start"} if "start" in first else first
+        self.start_dated = self.starters == {"start"} and (
+            self.start_day == 0 or all(step.from_object for step in come if step.day == self.start_day)
+        )
         for step in steps:
             if step.source is None:
                 self._arrive(step)
@@ -304,7 +315,7 @@ class _Count:
         if step.day == self.start_day and step.kind in self.starters:
             self.start[target] += count
         else:
-            self.flows.append(Flow(step.day, "enter", None, target, count))
+            self._add(Flow(step.day, "enter", None, target, count), step)
 
     def _go_on(self, step: _Step) -> None:
         source, target = step.source, step.target
@@ -330,18 +341,23 @@ class _Count:
         """Enter own animals that go on into the flows and the tie."""
         if step.kind == "move":
             self.reached += count if step.target == self.states.reared else 0
-            self.flows.append(Flow(step.day, "move", source, step.target, count))
+            self._add(Flow(step.day, "move", source, step.target, count), step)
             return
-        self.missing += count if step.unseen else 0
-        if step.kind == "lost" and not (step.unseen and self.missing_as is Survival.CENSORED):
+        unseen = step.reason == UNSEEN
+        self.missing += count if unseen else 0
+        if step.kind == "lost" and not (unseen and self.missing_as is Survival.CENSORED):
             self.lost += count
-            self.flows.append(Flow(step.day, "move", source, self.states.lost, count))
+            self._add(Flow(step.day, "move", source, self.states.lost, count), step)
             return
         if step.kind == "parted":
             self.parted += count
         else:
             self.left_early += count
-        self.flows.append(Flow(step.day, "leave", source, None, count))
+        self._add(Flow(step.day, "leave", source, None, count), step)
+
+    def _add(self, flow: Flow, step: _Step) -> None:
+        self.flows.append(flow)
+        self.reasons.append(step.reason)
 
     def history(self, last_day: int) -> LotHistory:
         tie = Tie(
@@ -364,4 +380,6 @@ class _Count:
             last_day=last_day,
             tie=tie,
             first_stage=first,
+            reasons=tuple(self.reasons),
+            start_dated=self.start_dated,
         )

@@ -10,9 +10,9 @@ from sqlalchemy import Connection
 
 from ledger.errors import Refused
 from ledger.rearing.cohort import LotHistory
+from ledger.rearing.plain_words import warning_words
 from ledger.rearing.pooling import lot_survival
 from ledger.rearing.report import history_of
-from ledger.rearing.survival import NothingAtRisk
 from ledger.stock.naming import find_lot
 
 
@@ -57,15 +57,7 @@ def curve(conn: Connection, lot: str, on: dt.date) -> LotCurve:
         se=tuple(tuple(float(p) for p in row) for row in found.se),
         at_risk=tuple(tuple(int(n) for n in row) for row in found.at_risk),
         counts=_moves(history, tuple(int(day) for day in found.days)),
-        warnings=tuple(
-            f"from day {one.from_day}"
-            + (f" to day {one.to_day}" if one.to_day is not None else " on")
-            + f" no {found.states[one.state]} was at risk: the curve is flat there"
-            if isinstance(one, NothingAtRisk)
-            else f"on day {one.day} the only {found.states[one.state]} at risk took its share to zero, "
-            "though others came later; start the count later to see past it"
-            for one in found.warnings
-        ),
+        warnings=warning_words(found),
     )
 
 

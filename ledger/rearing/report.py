@@ -16,6 +16,8 @@ from sqlalchemy import Connection, select
 
 from ledger.costs.account import CostAccount, account
 from ledger.costs.grid import GRID
+from ledger.costs.hours import OwnTime, own_time
+from ledger.costs.memo import CostMemo
 from ledger.costs.result import Kind, Shared
 from ledger.errors import Refused
 from ledger.origin.rules import label as origin_label
@@ -75,15 +77,25 @@ class RearingRow:
     """Why there is no figure, in words; empty when there is."""
     notes: tuple[str, ...]
     """What stands under the figures."""
+    own_minutes: Fraction | None = None
+    """The keeper's own time in each reared adult, in minutes: a memo; `None`: none was noted."""
+    with_own_time: Fraction | None = None
+    """Cost per reared adult and that time at the keeper's own rate: a memo; `None`: no rate was said."""
 
 
 ASSUMES = "assumes those sold were like those kept; selling the biggest breaks this"
 BEFORE = "what was spent before the ledger was opened is not known"
 SHARING = "adds up to the cent; the sharing is a choice (by animal-days and care weights); your hours not counted"
+OWN_TIME = "your hours stand beside the cost as a memo and are in no total"
 
 
 def rearing(
-    conn: Connection, on: dt.date, *, species: str | None = None, lot: str | None = None
+    conn: Connection,
+    on: dt.date,
+    *,
+    species: str | None = None,
+    lot: str | None = None,
+    memo: CostMemo | None = None,
 ) -> tuple[RearingRow, ...]:
     """The rearing report up to and including a day.
 
@@ -92,6 +104,7 @@ def rearing(
         on: last day looked at.
         species: code of one species only.
         lot: code of one lot only.
+        memo: costs kept by the open ledger.
 
     Returns:
         For each species its own row (lot empty) and then its lots, oldest first; with `lot`, that lot's row alone.
@@ -102,9 +115,9 @@ def rearing(
     wanted = find_species(conn, species).id if species else None
     if lot is not None:
         return tuple(
-            row for row in _rows(conn, on, find_lot(conn, lot).species_id) if row.lot == find_lot(conn, lot).code
+            row for row in _rows(conn, on, find_lot(conn, lot).species_id, memo) if row.lot == find_lot(conn, lot).code
         )
-    return tuple(_rows(conn, on, wanted))
+    return tuple(_rows(conn, on, wanted, memo))
 
 
 def history_of(conn: Connection, lot_id: int, on: dt.date, journal: Sequence[Event] | None = None) -> LotHistory:
@@ -121,8 +134,9 @@ def clock_day(started_from: dt.date, started_on: dt.date) -> int:
     return (started_from.toordinal() + started_on.toordinal()) // 2
 
 
-def _rows(conn: Connection, on: dt.date, wanted: int | None) -> Iterable[RearingRow]:
-    costs = account(conn, on, by_stage=True)
+def _rows(conn: Connection, on: dt.date, wanted: int | None, memo: CostMemo | None) -> Iterable[RearingRow]:
+    costs = account(conn, on, by_stage=True, memo=memo)
+    time = own_time(conn, on)
     by_lot: dict[int, list[Event]] = defaultdict(list)
     for event in without_reversed(events(conn), by="happened_on"):
         for lot_id in {event.from_lot, event.to_lot}:
@@ -145,7 +159,7 @@ def _rows(conn: Connection, on: dt.date, wanted: int | None) -> Iterable[Rearing
             except Refused as refused:
                 faults[lot_id] = refused.sentence
         own = {lot_id for lot_id, _, _ in lots[kind.id]}
-        reckoned = _Reckoned(costs, own, kind.id, ladder, [event for lot_id in own for event in by_lot[lot_id]])
+        reckoned = Reckoned(costs, own, kind.id, ladder, [event for lot_id in own for event in by_lot[lot_id]], time)
         yield _species_row(kind.code, histories, reckoned)
         for lot_id, code, _ in lots[kind.id]:
             label = origin_label(origins[lot_id])
@@ -155,12 +169,19 @@ def _rows(conn: Connection, on: dt.date, wanted: int | None) -> Iterable[Rearing
                 yield _without(code, kind.code, label, faults[lot_id])
 
 
-class _Reckoned:
+class Reckoned:
     """What the shared costs say of the lots of one species."""
 
     def __init__(
-        self, costs: CostAccount, lots: set[int], species: int, ladder: Sequence[StageRef], journal: Sequence[Event]
+        self,
+        costs: CostAccount,
+        lots: set[int],
+        species: int,
+        ladder: Sequence[StageRef],
+        journal: Sequence[Event],
+        time: OwnTime | None = None,
     ) -> None:
+        self.time = time
         shared = costs.shared
         self.shared: Shared = shared
         self.lots = lots
@@ -213,8 +234,19 @@ class _Reckoned:
         number = tie.reached + tie.lost
         if tie.pending or not tie.reached or self.unknown(lots):
             return None
-        total = sum(sum(self.cost[lot]) + self.written_off.get(lot, 0) for lot in lots)
-        return Fraction(total, GRID * number)
+        return self.spent(lots) / number
+
+    def spent(self, lots: Iterable[int]) -> Fraction:
+        """Cost that reached the reared stage and the losses written off before it, in minor units."""
+        return Fraction(sum(sum(self.cost[lot]) + self.written_off.get(lot, 0) for lot in lots), GRID)
+
+    def own_minutes(self, lots: Iterable[int]) -> Fraction | None:
+        """The keeper's own time in each reared adult, in minutes."""
+        lots = list(lots)
+        number = sum(self.count[lot] for lot in lots)
+        if self.time is None or number <= 0:
+            return None
+        return sum((self.time.minutes.get(lot, Fraction(0)) for lot in lots), Fraction(0)) / number
 
 
 def _losses(shared: Shared, journal: Iterable[Event], reared: int) -> dict[int, int]:
@@ -247,12 +279,12 @@ def _sum_ties(ties: Iterable[Tie]) -> Tie:
     return Tie(**{name: sum(getattr(row, name) for row in rows) for name in names})
 
 
-def _lot_row(code: str, species: str, origin: str, history: LotHistory, reckoned: _Reckoned, lot_id: int) -> RearingRow:
+def _lot_row(code: str, species: str, origin: str, history: LotHistory, reckoned: Reckoned, lot_id: int) -> RearingRow:
     figure = lot_survival(history)
     return _row(code, species, origin, history.tie, figure, reckoned, [lot_id], history.first_stage or "")
 
 
-def _species_row(species: str, histories: Mapping[int, LotHistory], reckoned: _Reckoned) -> RearingRow:
+def _species_row(species: str, histories: Mapping[int, LotHistory], reckoned: Reckoned) -> RearingRow:
     pooled = pool_lots(list(histories.values()))
     return _row(
         "", species, "", _sum_ties(one.tie for one in histories.values()), pooled, reckoned, list(histories), ""
@@ -265,7 +297,7 @@ def _row(
     origin: str,
     tie: Tie,
     figure: LotSurvival | PooledSurvival | None,
-    reckoned: _Reckoned,
+    reckoned: Reckoned,
     lots: Sequence[int],
     first_stage: str,
 ) -> RearingRow:
@@ -293,6 +325,10 @@ def _row(
         notes.append(ASSUMES)
     if each is not None:
         notes.append(SHARING)
+    minutes = reckoned.own_minutes(known)
+    worth = None if minutes is None or reckoned.time is None else reckoned.time.worth(minutes)
+    if minutes:
+        notes.append(OWN_TIME)
     return RearingRow(
         lot=code,
         species=species,
@@ -318,6 +354,8 @@ def _row(
         so_far=f"so far; {tie.pending} still rearing; may rise" if tie.pending else "",
         why=why,
         notes=tuple(notes),
+        own_minutes=minutes,
+        with_own_time=None if each is None or worth is None else each + worth,
     )
 
 

@@ -24,15 +24,14 @@ from sqlalchemy import Connection, func, select
 from ledger.errors import BadInput, DiskFault, DiskFull, NotALedger, NotFound, ReadOnly, Refused
 from ledger.records.engines import is_server
 from ledger.records.generations import kept
+from ledger.records.head import last_act
 from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import Store, open_store
 from ledger.records.tables import operation
 
 REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
 """Why a backup was made."""
-_NAME = re.compile(
-    r"(?P<at>\d{8}-\d{6})-(?P<why>[a-z]+(?:-[a-z]+)?)-(?P<acts>\d+)-(?P<digest>[0-9a-f]{16})\.backup"
-)
+_NAME = re.compile(r"(?P<at>\d{8}-\d{6})-(?P<why>[a-z]+(?:-[a-z]+)?)-(?P<acts>\d+)-(?P<digest>[0-9a-f]{16})\.backup")
 _AT = "%Y%m%d-%H%M%S"
 
 
@@ -94,7 +93,7 @@ def make(store: Store, why: str, now: dt.datetime, to: Path | None = None) -> Ba
             folder.chmod(0o700)
         with store.reading() as conn:
             seen = fingerprint(conn)
-            acts = int(conn.execute(select(func.coalesce(func.max(operation.c.id), 0))).scalar_one())
+            acts = last_act(conn)
             newest = next(iter(_in(folder, os.listdir(folder))), None)
             if newest is not None and newest.digest == seen.digest[:16] and newest.acts == acts:
                 return newest
@@ -129,11 +128,8 @@ def verify(path: Path, expected: Fingerprint | None = None) -> Fingerprint:
     finally:
         store.close()
     named = _NAME.fullmatch(path.name)
-    if expected is not None:
-        same = found == expected
-    else:
-        same = named is None or found.digest.startswith(named["digest"])
-    if not same:
+    as_named = named is None or found.digest.startswith(named["digest"])
+    if not (as_named if expected is None else found == expected):
         raise _damaged(path)
     return found
 

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from ledger.act import Handler
-from ledger.records.commands import SetSetting
+from ledger.records.bringing import commit_note, plan_note
+from ledger.records.commands import NoteBroughtIn, SetSetting
 from ledger.records.settings import commit_setting, plan_setting
 
-HANDLERS: dict[type, Handler] = {SetSetting: Handler(plan_setting, commit_setting)}
+HANDLERS: dict[type, Handler] = {
+    SetSetting: Handler(plan_setting, commit_setting),
+    NoteBroughtIn: Handler(plan_note, commit_note),
+}

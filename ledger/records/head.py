@@ -13,7 +13,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from ledger.errors import Refused
 from ledger.records.store import Store
@@ -84,10 +84,14 @@ class Head:
             "acts": [[one.number, one.mark, one.kind, one.recorded_at] for one in acts],
         }
         self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        part = self.path.with_name(f".{self.path.name}.{os.getpid()}.part")
-        part.touch(mode=0o600)
-        part.write_text(json.dumps(said), encoding="utf-8")
-        os.replace(part, self.path)
+        # In place: a rename over a file waits for the disk at each act (ext4), and a torn memory only forgets.
+        content = json.dumps(said).encode()
+        handle = os.open(self.path, os.O_CREAT | os.O_WRONLY, 0o600)
+        try:
+            os.write(handle, content)
+            os.ftruncate(handle, len(content))
+        finally:
+            os.close(handle)
 
     def forget(self) -> None:
         """Forget what was seen."""
@@ -115,16 +119,20 @@ class Head:
         return refusal
 
 
+def last_act(conn: Connection) -> int:
+    """Number of the last act of recording; 0: nothing was recorded yet."""
+    return int(conn.execute(select(func.coalesce(func.max(operation.c.id), 0))).scalar_one())
+
+
 def _acts(conn: Connection, first: int | None) -> list[Seen]:
     """The last acts, or all from a number on; oldest first."""
     o = operation.c
     wanted = select(o.id, o.token, o.kind, o.recorded_at)
-    if first is None:
-        wanted = wanted.order_by(o.id.desc()).limit(REMEMBERED)
-    else:
-        wanted = wanted.where(o.id >= first)
+    wanted = wanted.order_by(o.id.desc()).limit(REMEMBERED) if first is None else wanted.where(o.id >= first)
     rows = conn.execute(wanted).all()
-    return sorted((Seen(row.id, _mark(row.token), row.kind, row.recorded_at) for row in rows), key=lambda one: one.number)
+    return sorted(
+        (Seen(row.id, _mark(row.token), row.kind, row.recorded_at) for row in rows), key=lambda one: one.number
+    )
 
 
 def _mark(token: str) -> str:

@@ -14,10 +14,10 @@ import random
 import time
 import uuid
 from collections.abc import Callable
-from typing import Any
+from functools import cache
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, bindparam, insert, select
-from sqlalchemy.dialects import postgresql
 from sqlalchemy.exc import DBAPIError
 
 from ledger.act import Done
@@ -26,6 +26,9 @@ from ledger.records.engines import PATIENCE
 from ledger.records.faults import is_lock_wait, is_replaced, refusal
 from ledger.records.store import NOT_KNOWN, Store
 from ledger.records.tables import operation, outcome
+
+if TYPE_CHECKING:
+    from sqlalchemy.sql.dml import ReturningInsert
 
 
 class _InFlight(Exception):
@@ -142,13 +145,17 @@ _ANSWERED = (
     .join(outcome, outcome.c.operation_id == operation.c.id)
     .where(operation.c.token == bindparam("of_token"))
 )
-_NEW_OPERATION = {
-    "sqlite": insert(operation).returning(operation.c.id),
+
+
+@cache
+def _new_operation(dialect: str) -> ReturningInsert[int]:
+    if dialect == "sqlite":
+        return insert(operation).returning(operation.c.id)
+    from sqlalchemy.dialects import postgresql
+
     # A server would give the whole transaction up for a double; this waits for the other one, then answers nothing.
-    "postgresql": postgresql.insert(operation)
-    .on_conflict_do_nothing(index_elements=[operation.c.token])
-    .returning(operation.c.id),
-}
+    skipping = postgresql.insert(operation).on_conflict_do_nothing(index_elements=[operation.c.token])
+    return skipping.returning(operation.c.id)
 
 
 def _write_operation(conn: Connection, row: dict[str, str]) -> int | None:
@@ -157,8 +164,8 @@ def _write_operation(conn: Connection, row: dict[str, str]) -> int | None:
     The only thing it can wait for is the same token in another transaction.
     """
     try:
-        number: int | None = conn.execute(_NEW_OPERATION[conn.dialect.name], row).scalar_one_or_none()
-        return number
+        new = conn.execute(_new_operation(conn.dialect.name), row).one_or_none()
+        return None if new is None else new.id
     except DBAPIError as error:
         if is_replaced(error):
             return None
@@ -210,5 +217,7 @@ def _as_json(done: Done) -> str:
 
 
 def _from_json(answer: str) -> Done:
+    if not answer:
+        return Done("This was recorded before; its answer named somebody whose particulars were erased since.")
     said: dict[str, Any] = json.loads(answer)
     return Done(said["sentence"], said["refs"], tuple(said["cautions"]))

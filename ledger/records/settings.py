@@ -10,12 +10,13 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, select, text
+from sqlalchemy import Connection, insert, select, text
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput, NotFound
 from ledger.records.commands import SetSetting
 from ledger.records.tables import setting as table
+from ledger.records.tables import terms
 from ledger.text import clean, clean_block, quoted
 
 _LOCALE = re.compile(r"[a-z]{2,3}(?:_[A-Z][a-z]{3})?(?:_[A-Z]{2})?")
@@ -30,6 +31,17 @@ def _line(value: str) -> str:
 
 def _lines(value: str) -> str:
     return clean_block(value, limit=2000, field="value")
+
+
+def _path(value: str) -> str:
+    return clean(value, limit=1000, field="value")
+
+
+def _language(value: str) -> str:
+    name = clean(value, limit=20, field="value").lower()
+    if name and not re.fullmatch("[a-z]{2,3}", name):
+        raise BadInput(f"{quoted(value)} is no language; write its two letters, such as en or de.", "value")
+    return name
 
 
 def _locale(value: str) -> str:
@@ -47,14 +59,48 @@ def _pretended_day(value: str) -> str:
         raise BadInput(f"{quoted(value)} is no date; write it like 2025-06-02.", "value") from None
 
 
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_RANGE = re.compile(r"(-?\d{1,2})\s*(?:to|\.\.)\s*(-?\d{1,2})", re.ASCII)
+
+
+def _weekdays(value: str) -> str:
+    """'mon, wednesday' as 'Mon Wed', in the order of the week; empty: any day."""
+    typed = clean(value, limit=120, field="value").replace(",", " ").split()
+    known = {day.casefold(): day for day in WEEKDAYS}
+    days = {known.get(word.casefold()[:3], "") for word in typed}
+    if "" in days:
+        raise BadInput(f"{quoted(value)} are no days of the week; write them like Mon Tue Wed.", "value")
+    return " ".join(day for day in WEEKDAYS if day in days)
+
+
+def _temperatures(value: str) -> str:
+    """'5 to 28', degrees Celsius; empty: no limits."""
+    typed = clean(value, limit=40, field="value")
+    found = _RANGE.fullmatch(typed)
+    if typed and (found is None or int(found[1]) > int(found[2])):
+        raise BadInput(f"{quoted(value)} is no range of temperatures; write degrees Celsius like 5 to 28.", "value")
+    return f"{int(found[1])} to {int(found[2])}" if found else ""
+
+
 SETTINGS: dict[str, Callable[[str], str]] = {
     "business name": _line,
     "address": _lines,
     "terms": _lines,
     "locale": _locale,
+    "contact": _lines,
+    "registration": _lines,
+    "payment details": _lines,
+    "logo": _path,
+    "document language": _language,
+    "label sheet": _line,
+    "post days": _weekdays,
+    "post temperature": _temperatures,
     "pretend today": _pretended_day,
 }
-"""Every setting, with how its value is read. `pretend today` is the day an example ledger lives in."""
+"""Every setting, with how its value is read. `post days` and `post temperature` are the keeper's own limits for living
+animals; there are none until they are set. `contact` stands below the address, `registration` (licence and tax
+numbers, as entered) and `payment details` at the foot of an invoice; `logo` is the path of a picture. `pretend today`
+is the day an example ledger lives in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +148,9 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
     return SettingPlan(command.name, value, sentence[0].upper() + sentence[1:])
 
 
-def commit_setting(conn: Connection, plan: SettingPlan, _act: Act) -> Done:
-    """Write a checked setting."""
+def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:
+    """Write a checked setting; terms of sale are also kept as they stood, for what is sold from now on."""
     write_setting(conn, plan.name, plan.value)
+    if plan.name == "terms":
+        conn.execute(insert(terms).values(text=plan.value, operation_id=act.operation))
     return Done(plan.sentence, {"setting": plan.name})

@@ -191,12 +191,17 @@ lot_fact = _table(
     "lot_fact",
     _id(),
     _ref("lot_id", "lot.id", index=True),
-    choice("fact", "purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+    choice(
+        "fact",
+        *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+        *("mark", "treatment"),
+    ),
     text("value", 2000),
     day("from_on"),
     _op(),
 )
-"""Dated facts; the newest row with `from_on` not after the day counts. purpose: sale, breeding or quarantine."""
+"""Dated facts; the newest row with `from_on` not after the day counts. purpose: sale, breeding or quarantine. Each
+`treatment` is one of its own, and all of them stay in the register."""
 
 animal_fact = _table(
     "animal_fact",
@@ -316,7 +321,7 @@ movement = _table(
     CheckConstraint("from_holding_id <> to_holding_id", name="differ"),
     Index("ix_movement_from", "from_holding_id", "count"),
     Index("ix_movement_to", "to_holding_id", "count"),
-    Index("ix_movement_lent_in", "to_holding_id", sqlite_where=_LENT_IN, postgresql_where=_LENT_IN),
+    Index("ix_movement_lent_in", "to_holding_id", sqlite_where=_LENT_IN),
 )
 """n animals from one holding to another, or in from outside, or out. `value`: price or agreed value with carriage.
 `explained`: a find put down to an earlier miscount."""
@@ -494,12 +499,14 @@ price = _table(
     choice("sex", "any", "male", "female", "unsexed"),
     text("pack", 40),
     count("animals", least=1),
+    count("extra"),
     choice("buyer", "retail", "trade"),
     money("amount"),
     day("from_on"),
     _op(),
 )
-"""Dated price list. pack: 'single', 'pair 1.1', 'group of 10', ...; `amount` is for the pack of `animals`."""
+"""Dated price list. pack: 'single', 'pair 1.1', 'group of 10', ...; `amount` is for the pack of `animals`, and `extra`
+are given on top."""
 
 hold = _table(
     "hold",
@@ -532,6 +539,29 @@ hold_fate = _table(
     text("note", 500),
     _op(),
 )
+queue_place = _table(
+    "queue_place",
+    _id(),
+    _ref("hold_id", "hold.id", index=True),
+    _ref("customer_id", "customer.id", index=True),
+    count("count", least=1),
+    day("asked_on"),
+    text("note", 500),
+    _op(),
+)
+"""Another buyer waits for the animals of a hold; the order of the rows is that of the queue."""
+
+queue_end = _table(
+    "queue_end",
+    _id(),
+    _ref("queue_place_id", "queue_place.id", unique=True),
+    choice("outcome", "offered", "left"),
+    day("happened_on"),
+    _ref("hold_id", "hold.id", nullable=True),
+    _op(),
+)
+"""How a place in a queue ended: the animals were held for that buyer (`hold_id`), or the buyer no longer waits."""
+
 deposit_decision = _table(
     "deposit_decision",
     _id(),
@@ -567,6 +597,7 @@ sale_line = _table(
     count("count", least=1),
     count("extra"),
     text("pack", 80),
+    count("together", most=1000),
     money("price"),
     money("discount"),
     money("net"),
@@ -584,7 +615,8 @@ sale_line = _table(
     CheckConstraint("net = price - discount", name="net"),
     CheckConstraint("origin_text <> ''", name="origin_stated"),
 )
-"""`count` paid for and `extra` given on top; `price` for the line. Origin, sex, stage and species as they were sold;
+"""`count` paid for and `extra` given on top; `price` for the line. Lines of a sale with the same `together` above 0
+were one pack at one price. Origin, sex, stage and species as they were sold;
 `origin_or_later`: "F2 or later"; `origin_lowered`: the keeper stated less than the records gave."""
 
 sale_charge = _table(
@@ -627,8 +659,35 @@ posting = _table(
     day("posted_on"),
     day("accounting_on"),
     _ref("entry_id", "entry.id"),
+    count("coldest", least=-90, most=70, nullable=True),
+    count("warmest", least=-90, most=70, nullable=True),
+    text("note", 500),
     _op(),
 )
+"""`coldest` and `warmest`: degrees Celsius expected on the way, as the keeper entered them."""
+
+post_wait = _table(
+    "post_wait",
+    _id(),
+    _ref("sale_id", "sale.id", index=True),
+    day("from_on"),
+    day("look_on", nullable=True),
+    text("why", 200),
+    _op(),
+)
+"""A parcel waits (weather, a holiday): look again on a day. The newest row counts; an empty `why` lets it go."""
+
+arrival = _table(
+    "arrival",
+    _id(),
+    _ref("sale_id", "sale.id", unique=True),
+    day("arrived_on"),
+    text("clock", 5),
+    text("note", 500),
+    _op(),
+)
+"""When a parcel arrived, as the buyer said; `clock`: 14:30, or empty."""
+
 credit = _table(
     "credit",
     _id(),
@@ -667,6 +726,183 @@ correction_note = _table(
 )
 """Told the buyer that the origin stated on a line was wrong; the line itself stays as sold."""
 
+terms = _table("terms", _id(), text("text", 2000), _op())
+"""Terms of sale as they stood from an act on, so that what was agreed with each sale stays known."""
+
+claim = _table(
+    "claim",
+    _id(),
+    _ref("sale_line_id", "sale_line.id", index=True),
+    day("reported_on"),
+    count("dead", least=1),
+    count("hours", most=10_000, nullable=True),
+    text("evidence", 2000),
+    text("terms", 2000),
+    _op(),
+)
+"""Animals of a line arrived dead, as the buyer said: how many, how many hours after arrival it was reported, what was
+seen of it, and the terms as sold. No movement: what happens after they left is not survival here."""
+
+claim_outcome = _table(
+    "claim_outcome",
+    _id(),
+    _ref("claim_id", "claim.id", unique=True),
+    choice("outcome", "refund", "replacement", "goodwill", "declined"),
+    day("decided_on"),
+    _ref("credit_id", "credit.id", nullable=True),
+    _ref("sale_id", "sale.id", nullable=True),
+    text("note", 2000),
+    _op(),
+)
+"""What was decided: the credit of a refund or of goodwill, the sale (free of charge) of a replacement."""
+
+giving = _table(
+    "giving",
+    _id(),
+    _ref("entry_id", "entry.id", unique=True),
+    choice("kind", "gift", "sample", "own use"),
+    _ref("customer_id", "customer.id", nullable=True),
+    _op(),
+)
+"""Animals that left without a sale: as what, and to whom."""
+
+loan = _table(
+    "loan",
+    _id(),
+    _ref("lot_id", "lot.id", index=True),
+    _ref("customer_id", "customer.id", index=True),
+    day("lent_on"),
+    text("terms", 2000),
+    _op(),
+)
+"""A breeding loan: a lot is with somebody else, who owns none of it. `terms`: what was agreed, as who gets young."""
+
+loan_end = _table("loan_end", _id(), _ref("loan_id", "loan.id", unique=True), day("back_on"), text("note", 500), _op())
+
+species_flag = _table(
+    "species_flag",
+    _id(),
+    _ref("species_id", "species.id", index=True),
+    choice("kind", "protected", "invasive", "permit", "post limit"),
+    text("text", 500),
+    text("number", 80),
+    day("expires_on", nullable=True),
+    day("from_on"),
+    _op(),
+)
+"""What the keeper entered about rules for a species: a reminder, never a finding of what is legal."""
+
+species_flag_end = _table(
+    "species_flag_end", _id(), _ref("species_flag_id", "species_flag.id", unique=True), day("ended_on"), _op()
+)
+
+# --- fairs ----------------------------------------------------------------------------------------------------------
+
+fair = _table(
+    "fair",
+    _id(),
+    text("name", 120),
+    day("held_on"),
+    day("last_on"),
+    money("cash_float"),
+    text("note", 2000),
+    _op(),
+    CheckConstraint("held_on <= last_on", name="day_order"),
+)
+"""A fair the keeper sells at; `cash_float`: change taken along."""
+
+fair_pack = _table(
+    "fair_pack",
+    _id(),
+    _ref("fair_id", "fair.id", index=True),
+    text("mark", 12),
+    text("pack", 80),
+    money("price"),
+    _op(),
+)
+"""One pack put together for a fair; several alike share a `mark`, the key they are sold by."""
+
+fair_pack_line = _table(
+    "fair_pack_line",
+    _id(),
+    _ref("fair_pack_id", "fair_pack.id", index=True),
+    _ref("earmark_id", "earmark.id", unique=True),
+    count("extra"),
+)
+"""Animals of a pack, kept back for it; `extra` of them are given on top."""
+
+fair_pack_sale = _table(
+    "fair_pack_sale",
+    _id(),
+    _ref("fair_pack_id", "fair_pack.id", unique=True),
+    _ref("sale_id", "sale.id", unique=True),
+    _op(),
+)
+fair_cost = _table(
+    "fair_cost", _id(), _ref("fair_id", "fair.id", index=True), _ref("cost_id", "cost.id", unique=True), _op()
+)
+"""Table fee, mileage and other costs of a fair."""
+
+fair_end = _table(
+    "fair_end",
+    _id(),
+    _ref("fair_id", "fair.id", unique=True),
+    day("ended_on"),
+    money("counted"),
+    money("expected", least=-(10**11)),
+    text("note", 2000),
+    _op(),
+)
+"""The end of a fair: cash counted, and what the float and the cash sales come to."""
+
+# --- outlooks -------------------------------------------------------------------------------------------------------
+
+outlook_week = _table(
+    "outlook_week",
+    _id(),
+    _ref("species_id", "species.id", index=True),
+    day("issued_on"),
+    day("first_day"),
+    day("last_day"),
+    count("low"),
+    count("high"),
+    count("expected", most=1_000_000_000),
+    _op(),
+    UniqueConstraint("species_id", "issued_on", "first_day"),
+    CheckConstraint("issued_on < first_day AND first_day <= last_day", name="ahead"),
+    CheckConstraint("low <= high", name="range"),
+)
+"""What an outlook said of one week: between `low` and `high` of a species become ready, in four cases of five.
+`expected` in thousandths of an animal. Kept to be held against what came."""
+
+# --- brought in -----------------------------------------------------------------------------------------------------
+
+bring_in = _table(
+    "bring_in",
+    _id(),
+    choice("kind", "stock", "sales", "costs", "customers", "prices"),
+    text("file_name", 200),
+    text("file_digest", 64),
+    count("rows", least=1),
+    _op(),
+)
+"""A file whose rows were brought in as one act. Whatever that act recorded carries the same operation."""
+
+bring_in_row = _table(
+    "bring_in_row",
+    _id(),
+    _ref("bring_in_id", "bring_in.id", index=True),
+    text("place", 120),
+    text("mark", 64, index=True),
+    text("reference", 80, index=True),
+    _ref("customer_id", "customer.id", nullable=True),
+)
+"""`mark`: fingerprint of what the row says, and which of several equal rows it is; the same row is known by it.
+`reference`: the keeper's own number of it, if it has one. `customer_id`: the customer it made; nothing else says so."""
+
+bring_in_undone = _table("bring_in_undone", _id(), _ref("bring_in_id", "bring_in.id", unique=True), _op())
+"""The file was taken back: its rows may come again."""
+
 # --- year end -------------------------------------------------------------------------------------------------------
 
 closing = _table(
@@ -693,5 +929,7 @@ STEPPED = frozenset({"ledger_info", "counter", "period"})
 """One-way state: a counter only goes up by one, a period is only closed, a schema version only rises."""
 JOURNAL = frozenset(metadata.tables) - MUTABLE - CACHE - STEPPED
 """Tables whose rows are never changed or deleted."""
+ERASABLE = {"sale": "customer_name", "outcome": "answer"}
+"""Text of a journal that may name a buyer: it may be made empty, and nothing else of its row may change."""
 ACCOUNTED = ("entry", "cost", "cost_change", "store_issue", "sale", "payment", "posting", "credit", "deposit_decision")
 """Tables whose rows carry accounting_on and may not fall in a closed year."""

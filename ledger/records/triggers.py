@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, Table, UniqueConstraint
 
 from ledger.records.faults import CLOSED_YEAR, NEVER_CHANGED
-from ledger.records.tables import ACCOUNTED, JOURNAL, STEPPED, metadata
+from ledger.records.tables import ACCOUNTED, ERASABLE, JOURNAL, STEPPED, metadata
 
 HOLDING = "holding"
 """A cache whose counts change while the place they count stays the same for ever."""
@@ -95,7 +95,7 @@ def doubts(conn: Connection) -> tuple[str, ...]:
 
 def _sqlite() -> Iterator[Trigger]:
     for name in sorted(JOURNAL):
-        yield _refuse(name, "unchanged", "UPDATE")
+        yield _refuse(name, "unchanged", "UPDATE", f"NOT ({_emptied(name, 'IS')})" if name in ERASABLE else "")
     for name in sorted(JOURNAL | STEPPED | {HOLDING}):
         yield _refuse(name, "undeleted", "DELETE")
         yield _refuse(name, "unreplaced", "INSERT", _exists(metadata.tables[name]))
@@ -132,6 +132,17 @@ def _kept(name: str) -> str:
     return " AND ".join(f"NEW.{column} = OLD.{column}" for column in columns)
 
 
+def _emptied(name: str, same: str) -> str:
+    """Whether an update makes the text that may name a buyer empty, and changes nothing else.
+
+    Args:
+        name: the table.
+        same: how this kind of database compares what may be null.
+    """
+    rest = [column.name for column in metadata.tables[name].columns if column.name != ERASABLE[name]]
+    return " AND ".join([f"NEW.{ERASABLE[name]} = ''", *(f"NEW.{one} {same} OLD.{one}" for one in rest)])
+
+
 def _exists(table: Table) -> str:
     """Whether a row with the same key is there: REPLACE would delete it, without the delete trigger's knowledge
     where a program has not switched recursive triggers on."""
@@ -165,7 +176,8 @@ _ROW, _BEFORE, _INSERT, _DELETE, _UPDATE, _TRUNCATE = 1, 2, 4, 8, 16, 32
 
 def _postgresql() -> Iterator[Trigger]:
     for name in sorted(JOURNAL):
-        yield _call(name, "unchanged", _ROW | _UPDATE | _DELETE, "rl_never")
+        function = f"rl_only_emptied_{name}" if name in ERASABLE else "rl_never"
+        yield _call(name, "unchanged", _ROW | _UPDATE | _DELETE, function)
     for name in sorted(STEPPED | {HOLDING}):
         yield _call(name, "undeleted", _ROW | _DELETE, "rl_never")
     for name in sorted(JOURNAL | STEPPED | {HOLDING}):
@@ -189,6 +201,9 @@ def functions() -> dict[str, str]:
     for name, condition in _ONE_WAY.items():
         test = f"{_kept(name)} AND {condition}"
         bodies[f"rl_one_way_{name}"] = f"IF NOT ({test}) THEN {never} END IF; RETURN NEW;"
+    for name in ERASABLE:
+        emptied = f"TG_OP = 'UPDATE' AND {_emptied(name, 'IS NOT DISTINCT FROM')}"
+        bodies[f"rl_only_emptied_{name}"] = f"IF {emptied} THEN RETURN NEW; END IF; {never}"
     bodies["rl_open_year"] = _shut("NEW.accounting_on")
     for name, (column, parent) in parts().items():
         bodies[f"rl_open_year_{name}"] = _shut(f"(SELECT accounting_on FROM {parent} WHERE id = NEW.{column})")

@@ -1,4 +1,4 @@
-"""Whether the folder of a ledger is one where a database file is at risk: another machine's disk, or a synchronised folder.
+"""Whether a ledger lies where a database file is at risk: on another machine's disk, or in a synchronised folder.
 
 Two computers that write to one file over a network, or a program that swaps a file while it is written, damage it or
 lose entries. Judged by the type of the mount (proc(5), mountinfo) and by files that synchronising programs leave.
@@ -52,7 +52,9 @@ def cautions(ledger: Path, mounts: Path = MOUNTS) -> tuple[str, ...]:
         )
     others = [name for name in _names(path.parent) if name.startswith(path.stem) and _CONFLICT.search(name)]
     if others:
-        found.append(f"Beside the ledger lies {others[0]}, which looks like a second copy that was written to; compare them.")
+        found.append(
+            f"Beside the ledger lies {others[0]}, which looks like a second copy that was written to; compare them."
+        )
     return tuple(found)
 
 

@@ -18,6 +18,8 @@ from ledger.origin.commands import WriteCorrectionNote
 from ledger.origin.rules import Code, Origin, may_claim
 from ledger.origin.service import origins_of, said_of
 from ledger.records import tables as t
+from ledger.selling.commands import TellOfSale
+from ledger.selling.sale import find_sale
 from ledger.text import clean_block
 
 
@@ -152,6 +154,39 @@ def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> N
         f"Correction note{to}: line {row.position} of {row.number} ({row.lot}) was sold as “{row.was}” and by our "
         f"records is “{row.now}”{f' ({why})' if why else ''}, {long_day(command.written_on)}.",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class NotesPlan:
+    """The correction notes of a sale that can be written."""
+
+    notes: tuple[NotePlan, ...]
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_notes(conn: Connection, command: TellOfSale, scene: Scene) -> NotesPlan:
+    """Check the notes for the buyer of a sale, one for each line that is affected and not told of yet.
+
+    Raises:
+        NotFound: there is no such sale.
+        Refused: none of its lines is affected, or all are told of.
+        BadInput: the day does not fit.
+    """
+    sale = find_sale(conn, command.sale)
+    mine = [row for row in affected_sales(conn) if row.number == sale.number]
+    left = [row for row in mine if row.noted_on is None]
+    if not left:
+        why = "every note for it was written already" if mine else "it states what the records give"
+        raise Refused(f"There is nothing to tell of {sale.number}: {why}.", "sale", {"sale": sale.number})
+    notes = [plan_note(conn, WriteCorrectionNote(row.sale_line, command.on, command.why), scene) for row in left]
+    return NotesPlan(tuple(notes), " ".join(note.sentence for note in notes))
+
+
+def commit_notes(conn: Connection, plan: NotesPlan, act: Act) -> Done:
+    """Write the correction notes of a sale."""
+    done = [commit_note(conn, note, act) for note in plan.notes]
+    return Done(plan.sentence, {**done[0].refs, "notes": len(done)})
 
 
 def commit_note(conn: Connection, plan: NotePlan, act: Act) -> Done:

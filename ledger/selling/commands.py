@@ -15,6 +15,15 @@ class AddCustomer:
 
 
 @dataclass(frozen=True, slots=True)
+class EraseCustomer:
+    """Erase what is known of a person, at their request; sales and their origins stay."""
+
+    customer: str
+    """Name, as it stands in the list of customers."""
+    on: dt.date
+
+
+@dataclass(frozen=True, slots=True)
 class SetPrice:
     """Price of a pack from a day on."""
 
@@ -26,6 +35,8 @@ class SetPrice:
     sex: str = "any"
     pack: str = "single"
     buyer: str = "retail"
+    extra: int = 0
+    """Animals given on top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +58,7 @@ class PlaceHold:
     picks: tuple[Pick, ...]
     made_on: dt.date
     until: str
-    """2025-06-15 or 2025-06-15T18:00; a day alone ends at 23:59."""
+    """2025-06-15 or 2025-06-15T18:00; a day alone ends at 23:59. '48h': so many hours from now."""
     deposit: int = 0
     deposit_method: str = "cash"
     note: str = ""
@@ -62,6 +73,38 @@ class ReleaseHold:
     deposit: str = "none"
     """none, refunded, kept."""
     note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class JoinQueue:
+    """Another buyer would take the animals of a hold if it ends."""
+
+    hold: str
+    customer: str
+    on: dt.date
+    count: int | None = None
+    """`None`: all of them."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LeaveQueue:
+    """A buyer waits no longer."""
+
+    place: int
+    """Number of the place in the queue."""
+    on: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class OfferNext:
+    """Hold the animals of a hold that is over for the first buyer in its queue."""
+
+    hold: str
+    on: dt.date
+    until: str
+    deposit: int = 0
+    deposit_method: str = "cash"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +136,24 @@ class LineOf:
     """An origin to state, if weaker than derived ('CBU'); a stronger one is refused."""
     price_zero_reason: str = ""
     """Needed when the line is free of charge."""
+
+
+@dataclass(frozen=True, slots=True)
+class PackOf:
+    """Animals of one or several lots sold together at one price; each lot keeps a line of its own."""
+
+    name: str
+    """pair 1.1, group of 10, pack of 10 unsexed + 1, ootheca, colony of 20, ... or a name of the keeper's own."""
+    picks: tuple[Pick, ...]
+    """All that is handed over, what is given on top included."""
+    price: int | None = None
+    """For all of it; `None`: from the price list."""
+    extra: int | None = None
+    """How many of them are given on top; `None`: as the name or the price list says."""
+    discount: int = 0
+    weights: tuple[int, ...] = ()
+    """How the price is split, one for each pick; empty: as they would be priced alone, else by number."""
+    price_zero_reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +201,8 @@ class Sell:
     hold: str | None = None
     """Number of the hold taken up; its deposit counts as paid."""
     note: str = ""
+    packs: tuple[PackOf, ...] = ()
+    """Sold together at one price, beside the lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +210,97 @@ class PostSale:
     sale: str
     on: dt.date
     selling_costs: tuple[SellingCost, ...] = ()
+    coldest: int | None = None
+    """Degrees Celsius expected on the way, as the keeper read them; `None`: not said."""
+    warmest: int | None = None
+    anyway: str = ""
+    """Why it was posted outside the keeper's own limits."""
+
+
+@dataclass(frozen=True, slots=True)
+class HoldParcel:
+    """A parcel waits: for the weather, a holiday, an answer."""
+
+    sale: str
+    why: str
+    on: dt.date
+    look_on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LetParcelGo:
+    """A parcel no longer waits."""
+
+    sale: str
+    on: dt.date
+
+
+@dataclass(frozen=True, slots=True)
+class NoteArrival:
+    """A parcel arrived, as the buyer said."""
+
+    sale: str
+    on: dt.date
+    clock: str = ""
+    """14:30, or empty."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RecordClaim:
+    """Animals of a line arrived dead, as the buyer said."""
+
+    sale: str
+    position: int
+    """Line number on the sale, from 1."""
+    dead: int
+    on: dt.date
+    """Day it was reported."""
+    hours: int | None = None
+    """From arrival to the report; `None`: not said."""
+    evidence: str = ""
+    """What was seen of it: a picture, a film, the buyer's word."""
+
+
+@dataclass(frozen=True, slots=True)
+class DecideClaim:
+    """What a claim comes to."""
+
+    claim: int
+    outcome: str
+    """refund, replacement, goodwill or declined."""
+    on: dt.date
+    amount: int | None = None
+    """Of a refund (`None`: the price of the animals, without postage) or of goodwill."""
+    refund: bool = True
+    """Whether the money goes back at once."""
+    method: str = "cash"
+    lot: str | None = None
+    """A replacement comes from this lot; `None`: from the lot of the line."""
+    tub: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FlagSpecies:
+    """What the keeper knows of rules for a species: a reminder, never a finding."""
+
+    species: str
+    kind: str
+    """protected, invasive, permit or post limit."""
+    from_on: dt.date
+    text: str = ""
+    number: str = ""
+    """Of a permit or document."""
+    expires_on: dt.date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EndFlag:
+    """A reminder no longer counts."""
+
+    flag: int
+    on: dt.date
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +316,17 @@ class ReplaceShort:
 
 @dataclass(frozen=True, slots=True)
 class TakePayment:
+    """Money for a sale; negative: given back because more was paid than is due."""
+
     sale: str
     amount: int
     on: dt.date
     method: str = "cash"
     note: str = ""
+    fee: int = 0
+    """What the bank or card company kept of it: a selling cost of the sale."""
+    overpaid: bool = False
+    """It is known to be more than is owed; the rest is to be given back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +352,122 @@ class CreditSale:
     refund: bool = True
     """Whether the money goes back at once."""
     method: str = "cash"
+
+
+@dataclass(frozen=True, slots=True)
+class GiveAway:
+    """Animals leave without a sale: a gift, a sample for a school, or for the keeper's own use."""
+
+    picks: tuple[Pick, ...]
+    on: dt.date
+    kind: str
+    """gift, sample or own use."""
+    to: str = ""
+    """Who got them; empty: not said."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LendOut:
+    """A breeding loan: animals go to somebody else and stay the keeper's own."""
+
+    lot: str
+    to: str
+    on: dt.date
+    terms: str = ""
+    """What was agreed, such as who gets which young."""
+    picks: tuple[Pick, ...] = ()
+    """Of that lot; empty: all of it."""
+    new_code: str = ""
+    """Code of the lot that is split off for the loan, if only some go."""
+
+
+@dataclass(frozen=True, slots=True)
+class LoanBack:
+    lot: str
+    on: dt.date
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanFair:
+    name: str
+    held_on: dt.date
+    last_on: dt.date | None = None
+    """`None`: one day."""
+    cash_float: int = 0
+    """Change taken along."""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PackForFair:
+    """Put packs together for a fair: their animals are kept back for it."""
+
+    fair: str
+    mark: str
+    """The key they are sold by."""
+    pack: str
+    picks: tuple[Pick, ...]
+    """Of one pack, what is given on top included."""
+    packs: int = 1
+    price: int | None = None
+    """Of one; `None`: from the price list of the fair's first day."""
+    extra: int = 0
+    """How many of the animals of one pack are given on top."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unpack:
+    """Packs of a fair are taken apart: their animals are free again."""
+
+    fair: str
+    mark: str
+    packs: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class SellFairPack:
+    """The next pack with that mark is sold and handed over."""
+
+    fair: str
+    mark: str
+    on: dt.date
+    method: str = "cash"
+    """How it was paid; empty: not yet."""
+    price: int | None = None
+    """`None`: as it was packed."""
+    customer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SpendOnFair:
+    """Table fee, mileage and the like."""
+
+    fair: str
+    category: str
+    amount: int
+    on: dt.date
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class EndFair:
+    """Count the cash; what was not sold comes back."""
+
+    fair: str
+    on: dt.date
+    counted: int
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TellOfSale:
+    """Write the correction notes for every line of a sale that states what no longer holds."""
+
+    sale: str
+    on: dt.date
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)

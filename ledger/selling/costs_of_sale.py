@@ -46,9 +46,9 @@ def check_selling_costs(costs: Sequence[SellingCost]) -> tuple[SellingCostDraft,
 
 
 def write_selling_costs(
-    conn: Connection, act: Act, costs: Sequence[SellingCostDraft], sale_id: int, on: dt.date
+    conn: Connection, act: Act, costs: Sequence[SellingCostDraft], sale_id: int | None, on: dt.date
 ) -> tuple[int, ...]:
-    """Write selling costs as paid on the day; returns their numbers."""
+    """Write selling costs as paid on the day; returns their numbers. `sale_id` `None`: of no single sale."""
     accounted = accounting_day(conn, on)
     return tuple(
         write_cost(

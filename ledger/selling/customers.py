@@ -1,4 +1,4 @@
-"""Customers: only what a sale needs. Finds them by name while it is typed, and adds them.
+"""Customers: only what a sale needs. Finds them by name while it is typed, and adds them; `erasing` takes them out.
 
 The one mutable thing of selling; what a sale printed stays on the sale.
 """

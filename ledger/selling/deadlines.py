@@ -11,6 +11,9 @@ from ledger.text import quoted
 
 LAST_MINUTE = "T23:59"
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?", re.ASCII)
+HOURS = re.compile(r"\+?(\d{1,5})\s*(?:h|hours?)", re.ASCII | re.IGNORECASE)
+MOST_HOURS = 8_784
+"""A year of them."""
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
     "January", "February", "March", "April", "May", "June",
@@ -18,12 +21,22 @@ _MONTHS = (
 )  # fmt: skip
 
 
-def read_moment(text: str, field: str = "until") -> str:
-    """A deadline as it is stored, 2025-06-15T18:00; a day alone ends at 23:59.
+def read_moment(text: str, field: str = "until", now: str | None = None) -> str:
+    """A deadline as it is stored, 2025-06-15T18:00; a day alone ends at 23:59, 48h is so long from now.
+
+    Args:
+        text: as typed.
+        field: what it is.
+        now: local date and minute hours are counted from; `None`: no hours.
 
     Raises:
         BadInput: it is no such date or minute.
     """
+    if now is not None and (hours := HOURS.fullmatch(text.strip())):
+        if not 1 <= int(hours[1]) <= MOST_HOURS:
+            raise BadInput(f"Hold animals for 1 to {MOST_HOURS:,} hours, or until a day.", field)
+        after = dt.datetime.fromisoformat(now[:16]) + dt.timedelta(hours=int(hours[1]))
+        return after.strftime("%Y-%m-%dT%H:%M")
     found = _MOMENT.fullmatch(text.strip())
     try:
         if found is None:

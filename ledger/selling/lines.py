@@ -10,12 +10,13 @@ from sqlalchemy import Connection, bindparam, select
 
 from ledger.errors import BadInput, NotEnough, NotFound
 from ledger.money import largest_remainder
-from ledger.origin.service import said_of
+from ledger.origin.service import Said, said_of
 from ledger.records import tables as t
-from ledger.records.columns import MOST_MONEY
-from ledger.selling.commands import LineOf
+from ledger.selling.choosing import Draft, pair_up, resolve_line, resolve_pack
+from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.holds import Hold
-from ledger.selling.prices import PriceList, counts_by_sex
+from ledger.selling.packs import check_origins
+from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
 from ledger.selling.stating import Stated, stated
 from ledger.stock import earmarks
@@ -39,6 +40,8 @@ class LineDraft:
     stated: Stated
     free_because: str
     """Why it is free of charge; empty if it is not."""
+    together: int = 0
+    """Lines with the same number above 0 are one pack at one price."""
 
     @property
     def net(self) -> int:
@@ -66,6 +69,7 @@ def resolve_lines(
     prices: PriceList,
     buyer: str,
     promised: Mapping[tuple[str, str, str, int], int],
+    packs: Sequence[PackOf] = (),
 ) -> tuple[LineDraft, ...]:
     """What the lines of a sale mean.
 
@@ -76,20 +80,26 @@ def resolve_lines(
         prices: the list of the day.
         buyer: retail or trade.
         promised: prices of a hold, by (lot, stage, sex, count).
+        packs: what is sold together at one price.
 
     Raises:
-        Refused: an animal cannot be sold, an origin not be stated, a price is missing.
+        Refused: an animal cannot be sold, an origin not be stated, a price is missing, a pack mixes origins.
     """
-    drafts = [draft for line in lines for draft in _resolve(shelf, line)]
+    drafts = [draft for line in lines for draft in resolve_line(shelf, line)]
+    for number, pack in enumerate(packs, start=1):
+        drafts += resolve_pack(shelf, pack, number, prices, buyer)
+    pair_up(drafts, len(packs))
     said = said_of(conn, {draft.part.lot.id for draft in drafts}, shelf.kept)
     species = _species_texts(conn, {draft.part.lot.species_id for draft in drafts}, shelf.kept)
     priced = _priced(shelf, drafts, prices, buyer, promised)
+    totals = _check_packs(drafts, priced, said, len(packs))
     found = []
     for draft, price in zip(drafts, priced, strict=True):
         if draft.discount > price:
             raise BadInput("A discount cannot be more than the price of the line; lower it.", "discount")
         reason = clean(draft.line.price_zero_reason, limit=200, field="price_zero_reason")
-        if price - draft.discount == 0 and not reason:
+        net = totals.get(draft.together, price - draft.discount)
+        if net == 0 and not reason:
             raise BadInput(
                 f"{draft.part.lot.code}: the line is free of charge; say why (sample, replacement, gift), "
                 "or give its price.",
@@ -106,7 +116,8 @@ def resolve_lines(
                 price,
                 draft.discount,
                 stated(lot.code, draft.line.claim, said[lot.id], said[lot.id].country),
-                reason if price - draft.discount == 0 else "",
+                reason if net == 0 else "",
+                draft.together,
             )
         )
     return tuple(found)
@@ -139,61 +150,16 @@ def lines_of_hold(conn: Connection, hold: Hold) -> tuple[LineOf, ...]:
     return tuple(lines)
 
 
-@dataclass(frozen=True, slots=True)
-class _Draft:
-    line: LineOf
-    part: Part
-    count: int
-    extra: int
-    price: int | None
-    discount: int
-
-
-def _resolve(shelf: Shelf, line: LineOf) -> list[_Draft]:
-    """The parts one line falls into: more than one when it takes all that is there of several kinds."""
-    for amount, name in ((line.price, "price"), (line.discount, "discount")):
-        if amount is not None and not 0 <= amount <= MOST_MONEY:
-            raise BadInput(f"The {name} must be nothing or more, and within reason.", name)
-    if type(line.extra) is not int or line.extra < 0:
-        raise BadInput("The number given on top must be nothing or more.", "extra")
-    if type(line.count) is not int or line.count < 1:
-        raise BadInput("The number sold must be 1 or more.", "count")
-    parts = shelf.ready(line.lot, line.count + line.extra, line.stage, line.sex, line.tub)
-    paid_for = _paid_for(parts, line.count)
-    if line.price is None:
-        shares: Sequence[int | None] = [None] * len(parts)
-    else:
-        shares = largest_remainder(line.price, paid_for)
-    discounts = largest_remainder(line.discount, paid_for)
-    return [
-        _Draft(line, part, count, part.count - count, price, discount)
-        for part, count, price, discount in zip(parts, paid_for, shares, discounts, strict=True)
-    ]
-
-
-def _paid_for(parts: Sequence[Part], count: int) -> list[int]:
-    """How many of each part are paid for; every line of a paper has at least one."""
-    left = count - len(parts)
-    if left < 0:
-        raise BadInput("So few animals cannot be of so many kinds; sell them line by line.", "count")
-    counts = []
-    for part in parts:
-        more = min(left, part.count - 1)
-        counts.append(1 + more)
-        left -= more
-    return counts
-
-
 def _priced(
     shelf: Shelf,
-    drafts: Sequence[_Draft],
+    drafts: Sequence[Draft],
     prices: PriceList,
     buyer: str,
     promised: Mapping[tuple[str, str, str, int], int],
 ) -> list[int]:
     """The price of each line: as said, else as promised by a hold, else from the list."""
     found = [draft.price for draft in drafts]
-    for places in _sold_together(drafts).values():
+    for places in _unpriced_together(drafts).values():
         first = drafts[places[0]]
         counts: dict[str, int] = defaultdict(int)
         for place in places:
@@ -225,13 +191,31 @@ def _promise_key(part: Part, count: int) -> tuple[str, str, str, int]:
     return part.lot.code, part.stage.name, part.sex, count
 
 
-def _sold_together(drafts: Sequence[_Draft]) -> dict[tuple[int, int, str], list[int]]:
-    """Places of unpriced lines of one species and stage that name the same pack by sex, such as 'pair 1.1'."""
-    packs: dict[tuple[int, int, str], list[int]] = defaultdict(list)
+def _unpriced_together(drafts: Sequence[Draft]) -> dict[int, list[int]]:
+    """Places of the lines of each pack by sex whose price is still to be found."""
+    packs: dict[int, list[int]] = defaultdict(list)
     for place, draft in enumerate(drafts):
-        if draft.price is None and counts_by_sex(draft.line.pack) is not None:
-            packs[draft.part.lot.species_id, draft.part.stage.id, draft.line.pack].append(place)
+        if draft.together and draft.price is None:
+            packs[draft.together].append(place)
     return packs
+
+
+def _check_packs(
+    drafts: Sequence[Draft], priced: Sequence[int], said: Mapping[int, Said], whole: int
+) -> dict[int, int]:
+    """What each of the `whole` packs with one price comes to; refuses any that mixes wild-origin and captive-bred."""
+    packs: dict[int, list[int]] = defaultdict(list)
+    for place, draft in enumerate(drafts):
+        if draft.together:
+            packs[draft.together].append(place)
+    for places in packs.values():
+        lots = [drafts[place].part.lot for place in places]
+        check_origins(drafts[places[0]].line.pack, [(lot.code, said[lot.id].derived.origin.code) for lot in lots])
+    return {
+        number: sum(priced[place] - drafts[place].discount for place in places)
+        for number, places in packs.items()
+        if number <= whole
+    }
 
 
 def _species_texts(conn: Connection, ids: set[int], kept: dict[object, object]) -> dict[int, str]:

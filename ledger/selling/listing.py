@@ -68,6 +68,8 @@ class PriceRow:
     buyer: str
     amount: int
     from_on: dt.date
+    extra: int
+    """Given on top of each."""
 
 
 def sales(conn: Connection, *, limit: int = 200, before: int | None = None) -> tuple[SaleRow, ...]:
@@ -156,6 +158,7 @@ def prices(conn: Connection, on: dt.date) -> tuple[PriceRow, ...]:
             one.buyer,
             one.amount,
             one.from_on,
+            one.extra,
         )
         for one in prices_on(conn, on).all()
     )

@@ -10,11 +10,15 @@ from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
-from ledger.selling.commands import TakePayment
+from ledger.records.columns import MOST_MONEY
+from ledger.selling.commands import SellingCost, TakePayment
+from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.sale import Sale, find_sale
 from ledger.selling.selling import check_method
 from ledger.selling.writing import PaidDraft, locked_sale, pay
 from ledger.text import clean
+
+FEE = "payment fee"
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +28,10 @@ class PaymentPlan:
     sale: Sale
     paid: PaidDraft
     note: str
+    overpaid: bool
+    fees: tuple[SellingCostDraft, ...]
     sentence: str
-    cautions: tuple[str, ...] = ()
+    cautions: tuple[str, ...]
 
 
 def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> PaymentPlan:
@@ -38,33 +44,49 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
     sale = find_sale(conn, command.sale)
     if command.on > scene.today:
         raise BadInput(f"{long_day(command.on)} is still to come; record a payment when it has been made.", "on")
-    _check_owed(sale, command.amount, scene.currency)
+    _check_owed(sale, command.amount, scene.currency, command.overpaid)
     verb = "paid" if command.amount > 0 else "given back"
+    fees = check_selling_costs([SellingCost(FEE, command.fee)] if command.fee else [])
+    if fees and command.amount < 0:
+        raise BadInput("A fee belongs to money received; record one for giving it back under Costs.", "fee")
+    fee = f"; {said(command.fee, scene.currency)} of it kept as a fee" if command.fee else ""
+    over = command.amount - max(0, sale.owed)
+    cautions: tuple[str, ...] = ()
+    if command.amount > 0 and over > 0:
+        cautions = (f"{said(over, scene.currency)} more than is owed: it is to be given back.",)
     return PaymentPlan(
         sale,
         PaidDraft(command.amount, check_method(command.method), command.on),
         clean(command.note, limit=500, field="note"),
-        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}.",
+        command.overpaid,
+        fees,
+        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}{fee}.",
+        cautions,
     )
 
 
 def commit_payment(conn: Connection, plan: PaymentPlan, act: Act) -> Done:
     """Record the money."""
     sale = locked_sale(conn, plan.sale.id)
-    _check_owed(sale, plan.paid.amount, act.scene.currency)
+    _check_owed(sale, plan.paid.amount, act.scene.currency, plan.overpaid)
     pay(conn, act, sale.id, plan.paid, plan.note)
+    write_selling_costs(conn, act, plan.fees, sale.id, plan.paid.on)
     return Done(plan.sentence, {"sale": sale.id, "number": sale.number}, plan.cautions)
 
 
-def _check_owed(sale: Sale, amount: int, currency: Currency) -> None:
+def _check_owed(sale: Sale, amount: int, currency: Currency, overpaid: bool) -> None:
     facts = {"sale": sale.number, "owed": sale.owed}
     if amount == 0:
         raise BadInput("Say how much was paid.", "amount", facts)
     if amount > 0 and sale.undone:
         raise Refused(f"{sale.number} was credited in full; nothing is owed on it.", "sale", facts)
-    if amount > max(0, sale.owed):
+    if abs(amount) > MOST_MONEY:
+        raise BadInput("That is more than these books can hold; check the amount.", "amount", facts)
+    if amount > max(0, sale.owed) and not overpaid:
         owed = f"only {said(sale.owed, currency)} is owed" if sale.owed > 0 else "nothing is owed"
-        raise BadInput(f"On {sale.number} {owed}; enter what was paid for it.", "amount", facts)
+        raise BadInput(
+            f"On {sale.number} {owed}; enter what was paid for it, or say that it was overpaid.", "amount", facts
+        )
     if amount < 0 and -amount > max(0, -sale.owed):
         due = f"only {said(-sale.owed, currency)} is" if sale.owed < 0 else "nothing is"
         raise BadInput(f"On {sale.number} {due} to be given back; credit the sale first.", "amount", facts)

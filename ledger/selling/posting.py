@@ -6,6 +6,7 @@ Until then they stay in their tub under an earmark, which follows them and becom
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, insert, select
@@ -18,6 +19,7 @@ from ledger.records.periods import accounting_day
 from ledger.selling.commands import PostSale, ReplaceShort
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.holds import sweep_lapsed
+from ledger.selling.limits import check_degrees, post_limits
 from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.shelf import Part, Shelf
 from ledger.selling.writing import link_movements, locked_sale
@@ -27,6 +29,7 @@ from ledger.stock.earmarks import Earmark
 from ledger.stock.figures import figures
 from ledger.stock.moving import write_entry
 from ledger.stock.words import listed, stage_words
+from ledger.text import clean
 
 _LAW = "Carriers and countries have rules of their own for live animals; confirm them on the day."
 
@@ -38,6 +41,9 @@ class PostPlan:
     sale: Sale
     on: dt.date
     selling_costs: tuple[SellingCostDraft, ...]
+    coldest: int | None
+    warmest: int | None
+    note: str
     sentence: str
     cautions: tuple[str, ...]
 
@@ -83,6 +89,7 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
     if command.on < sale.sold_on:
         raise BadInput(f"{sale.number} was sold on {long_day(sale.sold_on)}; it cannot be posted before.", "on")
     _check(conn, sale, command.on)
+    anyway, cautions = _limits(conn, sale, command)
     to = f" to {sale.customer_name}" if sale.customer_name else ""
     what = listed(
         [
@@ -94,9 +101,32 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         sale,
         command.on,
         check_selling_costs(command.selling_costs),
+        command.coldest,
+        command.warmest,
+        anyway,
         f"{sale.number} posted{to}, {long_day(command.on)}: {what}.",
-        (_LAW,),
+        (_LAW, *cautions),
     )
+
+
+def _limits(conn: Connection, sale: Sale, command: PostSale) -> tuple[str, list[str]]:
+    """What is noted about the keeper's own limits, and what to know; refuses what lies outside without a reason."""
+    check_degrees(command.coldest, command.warmest)
+    limits = post_limits(conn)
+    outside = limits.against(command.on, command.coldest, command.warmest)
+    why = clean(command.anyway, limit=200, field="anyway")
+    if outside and not why:
+        raise Refused(
+            f"{sale.number}: {'; '.join(outside)}. Wait for another day, or say why it was posted anyway.",
+            "on",
+            {"sale": sale.number, "outside": outside},
+        )
+    if outside:
+        return clean(f"{'; '.join(outside)}; posted anyway: {why}", limit=500, field="anyway"), [
+            f"Outside your own limits: {'; '.join(outside)}."
+        ]
+    advice = limits.advice(command.coldest, command.warmest)
+    return "", [advice] if advice else []
 
 
 def commit_post(conn: Connection, plan: PostPlan, act: Act) -> Done:
@@ -116,6 +146,9 @@ def commit_post(conn: Connection, plan: PostPlan, act: Act) -> Done:
             posted_on=plan.on,
             accounting_on=accounting_day(conn, plan.on),
             entry_id=written.entry_id,
+            coldest=plan.coldest,
+            warmest=plan.warmest,
+            note=plan.note,
             operation_id=act.operation,
         )
     )
@@ -152,6 +185,17 @@ def _short(sale: Sale, one: Waiting) -> str:
 
 
 def _check_stages(conn: Connection, sale: Sale, waiting: list[Waiting], on: dt.date) -> None:
+    for lot, stage in must_not_travel(conn, waiting, on):
+        raise Refused(
+            f"{sale.number}: the animals of {lot} are {stage_words(stage, 2)} now, which must not travel; wait "
+            "until they have moved on, hand them over instead, or credit the line.",
+            "sale",
+            {"sale": sale.number, "lot": lot, "stage": stage},
+        )
+
+
+def must_not_travel(conn: Connection, waiting: Sequence[Waiting], on: dt.date) -> list[tuple[str, str]]:
+    """(lot, stage) of animals waiting to be posted that are at a stage not to post now."""
     known = figures(conn, on)
     h, s = t.holding.c, t.stage.c
     ids = sorted({holding for one in waiting for holding, _ in one.earmark.on})
@@ -163,14 +207,8 @@ def _check_stages(conn: Connection, sale: Sale, waiting: list[Waiting], on: dt.d
         .where(h.id.in_(ids))
         .order_by(h.id)
     )
-    for species_id, stage_id, name, code in rows:
-        if known.yes(species_id, stage_id, "do not post"):
-            raise Refused(
-                f"{sale.number}: the animals of {code} are {stage_words(name, 2)} now, which must not travel; wait "
-                "until they have moved on, hand them over instead, or credit the line.",
-                "sale",
-                {"sale": sale.number, "lot": code, "stage": name},
-            )
+    found = [(row.code, row.name) for row in rows if known.yes(row.species_id, row.id, "do not post")]
+    return list(dict.fromkeys(found))
 
 
 # --- in place of animals that died ----------------------------------------------------------------------------------

@@ -8,15 +8,14 @@ Packs and discounts by size after the sellers' lists of the trade.
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
 from ledger.records.tables import price
+from ledger.selling.packs import counts_by_sex
 
-_BY_SEX = re.compile(r"(?<![\d.])(\d{1,3})\.(\d{1,3})(?:\.(\d{1,3}))?(?![\d.])")
 _SEXES = ("male", "female", "unsexed")
 
 
@@ -34,19 +33,13 @@ class Pack:
     amount: int
     """For the whole pack, minor units."""
     from_on: dt.date
+    extra: int = 0
+    """Given on top of each."""
 
     @property
     def by_sex(self) -> tuple[int, int, int] | None:
         """Males, females and unsexed of a pack such as 'pair 1.1'; `None`: animals of one kind."""
         return counts_by_sex(self.pack)
-
-
-def counts_by_sex(pack: str) -> tuple[int, int, int] | None:
-    """Males, females, unsexed as written in a pack's name ('trio 1.2' is 1, 2, 0), or `None`."""
-    found = _BY_SEX.search(pack)
-    if found is None:
-        return None
-    return int(found[1]), int(found[2]), int(found[3] or 0)
 
 
 class PriceList:
@@ -126,6 +119,21 @@ class PriceList:
             return None
         return times * max(found, key=lambda one: (one.buyer == buyer, one.pack == pack, one.from_on)).amount
 
+    def pack_named(
+        self, species_id: int, stage_id: int, name: str, sexes: Collection[str], buyer: str = "retail"
+    ) -> Pack | None:
+        """The pack of that name (whatever its case) fit for animals of these sexes; `None`: the list has none."""
+        wanted = " ".join(name.casefold().split())
+        by_sex = counts_by_sex(wanted)
+        fit = [
+            one
+            for one in self._by_kind.get((species_id, stage_id), ())
+            if one.buyer in (buyer, "retail")
+            and (one.sex == "any" or set(sexes) == {one.sex})
+            and (one.pack.casefold() == wanted or (by_sex is not None and one.by_sex == by_sex))
+        ]
+        return max(fit, key=lambda one: (one.buyer == buyer, one.sex != "any", one.from_on)) if fit else None
+
 
 def prices_on(conn: Connection, on: dt.date) -> PriceList:
     """The price list as it stood on a day."""
@@ -139,6 +147,7 @@ def prices_on(conn: Connection, on: dt.date) -> PriceList:
             price.c.buyer,
             price.c.amount,
             price.c.from_on,
+            price.c.extra,
         )
         .where(price.c.from_on <= on)
         .order_by(price.c.from_on, price.c.id)

@@ -15,7 +15,7 @@ from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY, MOST_ANIMALS, MOST_MONEY
 from ledger.selling.commands import SetPrice
 from ledger.selling.customers import KINDS
-from ledger.selling.prices import counts_by_sex
+from ledger.selling.packs import check_unit, counts_by_sex, read_pack
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.text import clean, count_words
@@ -56,20 +56,33 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
     by_sex = counts_by_sex(pack)
     if by_sex is not None and sum(by_sex) != command.animals:
         raise BadInput(f"A {pack} has {sum(by_sex)} animals, not {command.animals}; correct one of the two.", "animals")
+    kind = read_pack(pack, command.animals)
+    check_unit(kind, pack, stage.name, stage.unit)
+    if by_sex is None and kind.animals != command.animals:
+        raise BadInput(
+            f"A {pack} has {kind.animals} animals, not {command.animals}; correct one of the two.", "animals"
+        )
+    extra = command.extra or kind.extra
+    if type(extra) is not int or not 0 <= extra <= MOST_ANIMALS:
+        raise BadInput("The number given on top must be nothing or more.", "extra")
+    if by_sex is not None and extra:
+        raise BadInput(f"A {pack} says how many of each sex there are; leave out what is given on top.", "extra")
     if by_sex is not None and command.sex != "any":
         raise BadInput(f"The name of the {pack} says the sexes already; leave the sex at any.", "sex")
     row = {
         "species_id": species.id,
         "stage_id": stage.id,
-        "sex": command.sex,
+        "sex": command.sex if command.sex != "any" else kind.sex,
         "pack": pack,
         "animals": command.animals,
+        "extra": extra,
         "buyer": command.buyer,
         "amount": command.amount,
         "from_on": command.from_on,
     }
-    sex = f" {command.sex}" if command.sex != "any" else ""
+    sex = f" {row['sex']}" if row["sex"] != "any" else ""
     size = f" ({count_words(command.animals, 'animal', 'animals')})" if command.animals > 1 else ""
+    size += f" and {extra} on top" if extra else ""
     for_sale = figures(conn, command.from_on).yes(species.id, stage.id, "saleable")
     return PricePlan(
         row,

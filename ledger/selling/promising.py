@@ -74,7 +74,7 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
         raise BadInput("Say what is held: at least one kind of animal.", "picks")
     if command.made_on > scene.today:
         raise BadInput(f"{long_day(command.made_on)} is still to come; a hold is recorded when it is made.", "made_on")
-    until = read_moment(command.until)
+    until = read_moment(command.until, now=scene.now)
     if has_passed(until, scene.now):
         raise BadInput(
             f"{moment_in_words(until, scene.today)} is over already; choose a deadline that is still to come.", "until"

@@ -46,6 +46,8 @@ class LineOfSale:
     """The keeper stated less than the records gave."""
     origin_text: str
     provenance_text: str
+    together: int
+    """Lines of a sale with the same number above 0 were one pack at one price."""
     credited: int
     """Animals credited so far."""
     back: int
@@ -264,6 +266,7 @@ def _lines(conn: Connection, ids: Collection[int]) -> dict[int, list[LineOfSale]
             line.origin_lowered,
             line.origin_text,
             line.provenance_text,
+            line.together,
         )
         .where(line.sale_id.in_(ids))
         .order_by(line.sale_id, line.position)

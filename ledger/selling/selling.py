@@ -22,6 +22,7 @@ from ledger.selling.commands import Charge, Paid, Sell
 from ledger.selling.costs_of_sale import check_selling_costs
 from ledger.selling.customers import clean_name, customer_named
 from ledger.selling.deadlines import day_of
+from ledger.selling.flags import warnings
 from ledger.selling.holds import Hold, check_open, find_hold, still_open, sweep_lapsed, write_fate
 from ledger.selling.lines import LineDraft, lines_of_hold, resolve_lines
 from ledger.selling.prices import PriceList, prices_on
@@ -57,8 +58,14 @@ class SellPlan:
         return total - received - (self.hold.deposit if self.hold else 0)
 
 
-def plan_sell(conn: Connection, command: Sell, scene: Scene) -> SellPlan:
+def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int] = ()) -> SellPlan:
     """Check a sale and say it in full.
+
+    Args:
+        conn: a connection.
+        command: what is sold.
+        scene: when.
+        marks: earmarks of animals that were put together for this sale and are taken up by it.
 
     Raises:
         BadInput, NotFound, NotEnough, Ambiguous, Refused: it cannot be made like that.
@@ -68,26 +75,33 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene) -> SellPlan:
     hold = _hold(conn, command, scene)
     customer = _customer(command, hold)
     known = customer_named(conn, customer) if customer else None
-    lines = command.lines or (lines_of_hold(conn, hold) if hold else ())
-    if not lines:
+    lines = command.lines or (lines_of_hold(conn, hold) if hold and not command.packs else ())
+    if not lines and not command.packs:
         raise BadInput("Say what is sold: at least one line.", "lines")
     preferred: dict[int, int] = {}
-    if hold is not None:
-        for line in hold.lines:
-            for holding, count in earmarks.get(conn, line.earmark_id).on:
-                preferred[holding] = preferred.get(holding, 0) + count
-    shelf = Shelf(conn, scene, command.sold_on, (hold.id,) if hold else (), preferred)
+    for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
+        for holding, count in earmarks.get(conn, mark).on:
+            preferred[holding] = preferred.get(holding, 0) + count
+    shelf = Shelf(conn, scene, command.sold_on, (hold.id,) if hold else (), preferred, tuple(marks))
     promised = {
         (line.lot, line.stage, line.sex, line.count): line.price
         for line in (hold.lines if hold else ())
         if line.price is not None
     }
     buyer = known.kind if known else "trade" if channel == "trade" else "retail"
-    listed_prices = PriceList(()) if all(line.price is not None for line in lines) else prices_on(conn, command.sold_on)
-    drafts = resolve_lines(conn, shelf, lines, listed_prices, buyer, promised)
+    priced = not command.packs and all(line.price is not None for line in lines)
+    listed_prices = PriceList(()) if priced else prices_on(conn, command.sold_on)
+    drafts = resolve_lines(conn, shelf, lines, listed_prices, buyer, promised, command.packs)
     may_travel = _may_travel(shelf.figures, drafts)
     if channel == "post" and not command.to_post and not all(may_travel):
         raise Refused(cannot_travel([d for d, may in zip(drafts, may_travel, strict=True) if not may]), "lines")
+    rules = warnings(
+        conn,
+        {draft.part.lot.species_id for draft in drafts},
+        command.sold_on,
+        by_post=channel == "post" or command.to_post,
+        kept=shelf.kept,
+    )
     draft = SaleDraft(
         drafts,
         command.sold_on,
@@ -98,13 +112,14 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene) -> SellPlan:
         check_selling_costs(command.selling_costs),
         command.to_post,
         hold.id if hold else None,
-        _note(command.note, drafts),
+        _note(command.note, drafts, rules.noted),
     )
     total = sum(line.net for line in drafts) + sum(charge.amount for charge in draft.charges)
     received = sum(paid.amount for paid in draft.paid)
     deposit = hold.deposit if hold else 0
     _check_received(total, received, deposit, scene.currency)
     cautions = [
+        *rules.cautions,
         *_cautions(conn, draft, scene),
         *(["Some of it is at a stage that must not travel yet."] if command.to_post and not all(may_travel) else []),
         *_short_cautions(conn, hold),
@@ -127,19 +142,23 @@ def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
     return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)
 
 
-def carry_out(conn: Connection, act: Act, draft: SaleDraft, hold: Hold | None) -> SaleWritten:
-    """Lock what a sale needs, look again, and write it."""
+def carry_out(
+    conn: Connection, act: Act, draft: SaleDraft, hold: Hold | None, marks: Sequence[int] = ()
+) -> SaleWritten:
+    """Lock what a sale needs, look again, and write it; `marks`: earmarks it takes up."""
     wanted = {holding for line in draft.lines for holding, _ in line.part.picks}
     if hold is not None:
         wanted |= {line.holding_id for line in hold.lines}
-        for line in hold.lines:
-            wanted |= {holding for holding, _ in earmarks.get(conn, line.earmark_id).on}
+    for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
+        wanted |= {holding for holding, _ in earmarks.get(conn, mark).on}
     sweep_lapsed(conn, act, wanted)
     if hold is not None:
         hold = still_open(conn, hold.id, act.scene.now)
         write_fate(conn, act, hold, "taken up", draft.sold_on, "applied")
         for line in hold.lines:
             earmarks.take(conn, act, line.earmark_id)
+    for mark in marks:
+        earmarks.take(conn, act, mark)
     if conn.dialect.name != "sqlite":
         # On SQLite nobody else can have written since the plan was made in this transaction.
         shelf = Shelf(conn, act.scene, draft.sold_on)
@@ -277,9 +296,9 @@ def cannot_travel(drafts: Sequence[LineDraft]) -> str:
     return f"{what}: animals at this stage must not travel; sell them to be posted later, or hand them over."
 
 
-def _note(note: str, drafts: Sequence[LineDraft]) -> str:
+def _note(note: str, drafts: Sequence[LineDraft], noted: Sequence[str]) -> str:
     free = [f"Line {n} free of charge: {d.free_because}." for n, d in enumerate(drafts, start=1) if d.free_because]
-    return clean_block("\n".join(part for part in (note.strip(), *free) if part), limit=2000, field="note")
+    return clean_block("\n".join(part for part in (note.strip(), *free, *noted) if part), limit=2000, field="note")
 
 
 # --- words ----------------------------------------------------------------------------------------------------------

@@ -51,6 +51,7 @@ class Shelf:
         on: the day by which hardness and purpose are judged.
         own: holds whose animals count as free.
         preferred: animals of these holdings are meant before others (those of the hold that is taken up).
+        own_marks: earmarks whose animals count as free.
     """
 
     conn: Connection
@@ -58,6 +59,7 @@ class Shelf:
     on: dt.date
     own: tuple[int, ...] = ()
     preferred: Mapping[int, int] = field(default_factory=dict)
+    own_marks: tuple[int, ...] = ()
     _figures: Figures | None = None
     _lots: dict[str, LotRef] = field(default_factory=dict)
     _there: dict[int, list[Standing]] = field(default_factory=dict)
@@ -149,7 +151,9 @@ class Shelf:
 
     def _of(self, lot: LotRef) -> list[Standing]:
         if lot.id not in self._there:
-            self._there[lot.id] = standing(self.conn, lot, self.figures, self.scene.now, own=self.own)
+            self._there[lot.id] = standing(
+                self.conn, lot, self.figures, self.scene.now, own=self.own, marks=self.own_marks
+            )
         return self._there[lot.id]
 
     def _take(self, lot: LotRef, taken: Sequence[Taken]) -> list[Part]:

@@ -44,7 +44,15 @@ class Standing:
         return self.group.holding
 
 
-def standing(conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: Collection[int] = ()) -> list[Standing]:
+def standing(
+    conn: Connection,
+    lot: LotRef,
+    figures: Figures,
+    now: str,
+    *,
+    own: Collection[int] = (),
+    marks: Collection[int] = (),
+) -> list[Standing]:
     """What is in a lot now.
 
     Args:
@@ -53,6 +61,7 @@ def standing(conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: 
         figures: in force on the day by which hardness is judged.
         now: moment by which deadlines are judged.
         own: holds whose animals count as free (the one that is taken up).
+        marks: earmarks whose animals count as free.
     """
     groups = [group for group in groups_of(conn, lot.id) if group.holding is not None]
     wait = {group.stage.id: figures.hardening_days(lot.species_id, group.stage.id) for group in groups}
@@ -61,7 +70,11 @@ def standing(conn: Connection, lot: LotRef, figures: Figures, now: str, *, own: 
     found = []
     for group in groups:
         assert group.holding is not None
-        others = tuple(claim for claim in claims.get(group.holding, ()) if claim.hold_id not in own)
+        others = tuple(
+            claim
+            for claim in claims.get(group.holding, ())
+            if (claim.hold_id is None or claim.hold_id not in own) and claim.earmark_id not in marks
+        )
         aside = sum(claim.count for claim in others)
         saleable = figures.yes(lot.species_id, group.stage.id, "saleable")
         if wait[group.stage.id]:

@@ -143,6 +143,7 @@ def _write_lines(conn: Connection, sale_id: int, lines: Sequence[LineDraft]) -> 
             "count": line.count,
             "extra": line.extra,
             "pack": line.pack,
+            "together": line.together,
             "price": line.price,
             "discount": line.discount,
             "net": line.net,

@@ -56,10 +56,12 @@ class Event:
 
 
 def _turn(event: Event) -> int:
-    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4."""
+    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4. What came back alive follows what went out."""
     known = REASONS[event.reason]
     if known.survival is Survival.LINK:
         return 4
+    if known.cost is Cost.BACK:
+        return 3
     if event.from_lot is None:
         return 0
     if known.cost in (Cost.DEATH, Cost.DRIED):

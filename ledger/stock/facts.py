@@ -16,7 +16,10 @@ from ledger.stock.naming import find_lot
 from ledger.stock.words import when
 from ledger.text import clean_block, quoted
 
-FACTS = ("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until")
+FACTS = (
+    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+    *("mark", "treatment"),
+)
 PURPOSES = ("sale", "breeding", "quarantine")
 _YES_NO = ("colony",)
 _MOST_CONTAINERS = 100_000
@@ -69,6 +72,8 @@ def _value(fact: str, value: str) -> str:
         raise BadInput(f"Whether it is a {fact} is yes or no.", field="value")
     if fact == "containers" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_CONTAINERS):
         raise BadInput("The number of containers is a whole number from 1.", field="value")
+    if fact == "treatment" and not value:
+        raise BadInput("Say what the treatment was.", field="value")
     if fact == "rests until" and value:
         try:
             return dt.date.fromisoformat(value).isoformat()

@@ -13,8 +13,8 @@ from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
 from ledger.records.periods import accounting_day
 from ledger.stock.commands import SetFigure
-from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO
-from ledger.stock.naming import find_species, match_stage, stages
+from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO, figures
+from ledger.stock.naming import SpeciesRef, StageRef, find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
 
@@ -64,6 +64,8 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
             f"The year of {when(command.from_on)} is closed and keeps its figures; choose a day in an open year.",
             field="from_on",
         )
+    if stage is not None and command.name == "care weight" and command.value == 0:
+        _refuse_no_weight(conn, of, stage, command.from_on)
     name = stage.name if stage else of.common or of.scientific
     return FigurePlan(
         of.id,
@@ -75,6 +77,18 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
         f"{of.code} {name}: {command.name} is {_value_words(command.name, command.value)} from "
         f"{when(command.from_on)} on.",
     )
+
+
+def _refuse_no_weight(conn: Connection, of: SpeciesRef, stage: StageRef, on: dt.date) -> None:
+    """Refuse the last weight of a species to become nought: nobody would be left to carry its costs."""
+    known = figures(conn, on)
+    others = [one for one in stages(conn, of.id) if one.id != stage.id]
+    if all(known.of(of.id, one.id, "care weight") == 0 for one in others):
+        raise BadInput(
+            f"Then every stage of {of.code} would have a care weight of 0 and nobody could carry its costs; leave one "
+            "above 0.",
+            field="value",
+        )
 
 
 def _value_words(name: str, value: int) -> str:

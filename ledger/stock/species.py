@@ -157,6 +157,11 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
             "care weight": 0 if unit == "specimen" else stage.care_weight,
         }
         rows.extend(FigureRow(name, figure, value, source) for figure, value in values.items() if value is not None)
+    if not any(stage.care_weight for (_, unit), stage in zip(named, command.stages, strict=True) if unit != "specimen"):
+        raise BadInput(
+            f"Every stage of {code} has a care weight of 0 and nobody could carry its costs; leave one above 0.",
+            field="care_weight",
+        )
     for row in rows:
         check_value(row.name, row.value)
     names = ", ".join(name for name, _ in named)

@@ -6,9 +6,10 @@ Raiborn, Cost Accounting (LaToya Company); Hastings, The Dollar Hen (1909). Wher
 abnormal loss of ACCA, costs of Gray, outputs of LaToya) the figures follow from them by its own method. Three examples
 are worked by hand in exact fractions.
 
-Not expressible, so not here: FIFO process costing (costs are averaged within a lot and stage), and proceeds of scrap
-taken off the cost (dried specimens are sales). Opening work in process enters as cost of the day, because the published
-average does not tell opening conversion cost from new.
+Costs are averaged within a lot and stage; first in, first out and specific identification are those of separate lots.
+Proceeds of scrap, which here are sales, are entered as a refund where a source takes them off the cost; the scrap of
+what is lost beyond expectation is a sale. Opening work in process enters as cost of the day, because the published
+average does not tell opening conversion cost from new. Not here: last in, first out (not allowed by IAS 2).
 """
 
 from __future__ import annotations
@@ -264,6 +265,10 @@ def test_a_department_transfers_out_at_the_weighted_average(
 
 
 SPOILED = [
+    pytest.param(
+        *(10000, 7000, 700, 300, 88500, 98100, 1000, 500, 152075, 5925, 28600),
+        id="Anzio Company, Exhibit 18-2, cost inputs from memory",
+    ),
     pytest.param(11150, 9000, 100, 50, 13603, 28860, 1000, 300, 38038, 209, 4216, id="Gray Manufacturing, ex. 18-17"),
     pytest.param(
         28000,
@@ -333,6 +338,118 @@ def test_animals_bought_at_three_prices_are_sold_at_the_moving_average() -> None
     assert round(float(gone(shared, Kind.LEFT)), 2) == 7252.94
     assert round(float(carried(shared, 1, ADULT)), 2) == 8902.06
     assert closed(shared, Kind.ON_HAND) == 8902
+
+
+def three_purchases() -> Book:
+    """The same purchases, each a lot of its own."""
+    book = Book({lot: LotInfo(species=1) for lot in (1, 2, 3)})
+    for lot, (day, count, price) in enumerate(((1, 150, 21), (10, 225, 27), (25, 210, 33)), start=1):
+        book.add(day, "bought", count, to=(lot, ADULT), value=count * price)
+    return book
+
+
+@pytest.mark.parametrize(
+    ("of_the_first", "of_the_second", "sold", "left"),
+    [pytest.param(140, 160, 7260, 8895, id="specific"), pytest.param(150, 150, 7200, 8955, id="first in, first out")],
+)
+def test_animals_of_named_lots_are_sold_at_what_each_lot_cost(
+    of_the_first: int, of_the_second: int, sold: int, left: int
+) -> None:
+    """OpenStax, Financial Accounting ch. 10: an alt text there prints 8,895 for the 8,955 of first in, first out."""
+    book = three_purchases()
+    book.add(26, "sold", of_the_first, (1, ADULT))
+    book.add(26, "sold", of_the_second, (2, ADULT))
+
+    shared = book.share(31)
+
+    assert gone(shared, Kind.LEFT) == sold
+    assert sum(carried(shared, lot, ADULT) for lot in (1, 2, 3)) == left
+    assert 11340 - sold == {7260: 4080, 7200: 4140}[sold]
+
+
+def test_animals_bought_before_any_is_sold_are_sold_at_the_average_of_the_period() -> None:
+    """The periodic way of the same figures: exact 359/13 each; the book rounds it first and prints 8,283 and 7,872."""
+    book = Book({1: LotInfo(species=1)})
+    for day, count, price in ((1, 150, 21), (2, 225, 27), (3, 210, 33)):
+        book.add(day, "bought", count, to=(1, ADULT), value=count * price)
+    sale = book.add(4, "sold", 300, (1, ADULT))
+
+    shared = book.share(31)
+
+    assert near(gone(shared, Kind.LEFT, sale), 300 * Fraction(359, 13))
+    assert round(float(gone(shared, Kind.LEFT)), 2) == 8284.62
+    assert round(float(carried(shared, 1, ADULT)), 2) == 7870.38
+
+
+# --- first in, first out, and scrap -----------------------------------------------------------------------------------
+
+
+def test_first_in_first_out_is_what_an_opening_lot_kept_apart_comes_to() -> None:
+    """Gray Manufacturing, ex. 18-17 to 18-20, FIFO: units at 1.20 and 3.00; opening 1,000 half done at 2,533.
+
+    Conversion goes by weight: half an opening unit is still to do, three tenths of each closing one are done.
+    """
+    opening, new = 1, 2
+    book = Book({opening: LotInfo(species=1), new: LotInfo(species=1)})
+    book.cost("materials", 12180, 1, 1, scope=Scope("lots", frozenset((new,))))
+    book.cost("conversion", 27750, 2, 2)
+    book.add(1, "bought", 1000, to=(opening, LARVA), value=1423 + 1110)
+    book.add(1, "found", 10150, to=(new, EGG))
+    book.add(2, "next stage", 8150, (new, EGG), (new, ADULT))
+    book.add(3, "died", 50, (new, ADULT), cause="exceptional")
+    book.add(3, "died", 100, (new, ADULT), cause="ordinary")
+
+    shared = book.share(3, weights={(1, LARVA): 500, (1, EGG): ((1, 1000), (2, 300)), (1, ADULT): 1000})
+
+    assert near(carried(shared, opening, LARVA), 4033)
+    assert near(carried(shared, new, ADULT), 33600 + 420)
+    assert near(carried(shared, opening, LARVA) + carried(shared, new, ADULT), 38053)
+    assert near(gone(shared, Kind.WRITTEN_OFF), 210)
+    assert near(carried(shared, new, EGG), 4200)
+
+
+SCRAP = [
+    pytest.param(1000, 20700, 180, 100_000, 900, Fraction(228, 10), 20520, 0, id="ACCA F2, normal loss and its scrap"),
+    pytest.param(1000, 20700, 180, 100_000, 800, Fraction(228, 10), 18240, 2280, id="ACCA F2, abnormal loss and scrap"),
+    pytest.param(2000, 4500, 180, 100_000, 1800, Fraction(24, 10), 4320, 0, id="Emile Woolf F2 ch. 10, as expected"),
+    pytest.param(20000, 4400, 2000, 200_000, 16000, Fraction(15, 100), 2400, 0, id="OpenTuition, as expected"),
+]
+
+
+@pytest.mark.parametrize(("started", "cost", "scrap", "rate", "output", "unit", "value", "abnormal"), SCRAP)
+def test_scrap_of_the_normal_loss_lowers_the_cost_of_what_is_good(
+    started: int, cost: int, scrap: int, rate: int, output: int, unit: Fraction, value: int, abnormal: int
+) -> None:
+    book, method = process(started, cost, rate, started - output)
+    book.cost("scrap", -scrap, 1, 1)
+
+    shared = book.share(2, **method)
+
+    assert near(carried(shared, 1, LARVA) / output, unit)
+    assert near(carried(shared, 1, LARVA), value)
+    assert near(gone(shared, Kind.WRITTEN_OFF), abnormal)
+
+
+@pytest.mark.parametrize(
+    ("started", "cost", "scrap", "rate", "output", "unit", "printed"),
+    [
+        pytest.param(1000, 20700, 180, 100_000, 950, Fraction(228, 10), 21660, id="ACCA F2"),
+        pytest.param(2000, 4500, 180, 100_000, 1850, Fraction(24, 10), 4440, id="Emile Woolf F2 ch. 10"),
+        pytest.param(20000, 4400, 2000, 200_000, 17000, Fraction(15, 100), 2550, id="OpenTuition"),
+    ],
+)
+def test_an_abnormal_gain_is_not_booked_though_the_source_prints_it(
+    started: int, cost: int, scrap: int, rate: int, output: int, unit: Fraction, printed: int
+) -> None:
+    """The sources value the output at the expected unit cost, above what was spent; the difference is a memo."""
+    book, method = process(started, cost, rate, started - output)
+    book.cost("scrap", -scrap, 1, 1)
+
+    shared = book.share(2, **method)
+
+    (better,) = [row.better_than_expected for row in shared.buckets if row.stage == EGG]
+    assert near(carried(shared, 1, LARVA), cost - scrap)
+    assert near(carried(shared, 1, LARVA) + unit * better / 1000, printed)
 
 
 def test_equipment_is_used_up_in_equal_parts_to_its_residual_value() -> None:

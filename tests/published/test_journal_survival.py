@@ -8,6 +8,7 @@ a fly lost from sight is entered as escaped. Leukaemia remission in weeks: Freir
 from __future__ import annotations
 
 import datetime as dt
+import math
 from collections import Counter
 from collections.abc import Iterable
 
@@ -16,7 +17,8 @@ import pytest
 from ledger.ledger import Ledger
 from ledger.rearing.curve import LotCurve, curve
 from ledger.rearing.interval import survival_interval
-from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, StageSpec
+from ledger.rearing.turnbull import turnbull
+from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Mark, Move, Record, SaveRound, StageSpec
 
 START = dt.date(2025, 1, 1)
 END = dt.date(2025, 6, 1)
@@ -118,3 +120,71 @@ def test_one_death_entered_a_week_late_is_noticed(flies: Ledger) -> None:
     found = enter(flies, "F1", late)
 
     assert value(found, 22)[0] != pytest.approx(LIMITS[22][0], abs=5e-11)
+
+
+def test_eight_larvae_entered_as_movements_give_the_fractions_worked_by_hand(ledger: Ledger) -> None:
+    """One larva and one pupa leave alive: 23/40 of those left alone become adult, 3/8 of all do."""
+    stages = (StageSpec("larva"), StageSpec("pupa"), StageSpec("adult"))
+    ledger.do(DescribeSpecies("BEET", "Species inventa", "beetle", "beetle", stages, reared="adult"))
+    ledger.do(AddLot("B1", "BEET", START, (Arrival("hatched", "larva", unsexed=8),)))
+    for day, move in (
+        (7, Move("died", 1, stage="larva")),
+        (10, Move("next stage", 2, stage="larva", to_stage="pupa")),
+        (10, Move("given away", 1, stage="larva")),
+        (14, Move("next stage", 3, stage="larva", to_stage="pupa")),
+        (14, Move("died", 1, stage="larva")),
+        (17, Move("died", 1, stage="pupa")),
+        (20, Move("next stage", 1, stage="pupa", to_stage="adult")),
+        (20, Move("given away", 1, stage="pupa")),
+        (24, Move("next stage", 2, stage="pupa", to_stage="adult")),
+    ):
+        ledger.do(Record("B1", (move,), START + dt.timedelta(days=day)))
+
+    found = ledger.ask(curve, "B1", END)
+    look = ledger.survival_of_lot("B1", END)
+
+    assert found.prob[-1] == pytest.approx((0, 0, 23 / 40, 17 / 40), abs=1e-15)
+    assert found.se[-1][2] == pytest.approx(0.1872081061, abs=5e-11)
+    assert look.alone is not None
+    assert (look.alone.low, look.alone.high) == pytest.approx((0.2525256117, 0.8441911624), abs=5e-11)
+    assert look.alone.size == pytest.approx(6.9728042800, abs=6e-10)
+    assert {one.name: one.share for one in look.became} == pytest.approx(
+        {"adult": 3 / 8, "lost": 3 / 8, "given": 2 / 8, "still rearing": 0}
+    )
+
+
+COSMESIS = (
+    "4-11 5-12 5-11 6-10 7-14 7-16 11-15 11-18 17-25 17-25 18-26 19-35 25-37 26-40 27-34 36-44 36-48 37-44 "
+    "15+ 17+ 18+ 22+ 24+ 24+ 32+ 33+ 34+ 36+ 36+ 37+ 37+ 37+ 38+ 40+ 45+ 46+ 46+ 46+ 46+ 46+ 46+ 46+ 46+"
+)
+"""Finkelstein & Wolfe 1985 (Biometrics 41:933-945), radiation arm without the three that end by the first look."""
+
+
+def test_times_between_looks_at_single_tubs_reach_the_interval_estimate_as_they_were(ledger: Ledger) -> None:
+    """Each woman is a larva in a tub of its own that hatched on day 0; an interval is the look before and the look at
+    which it had pupated. Hatching is known to the day, so upper ends come out a day later."""
+    ledger.do(
+        DescribeSpecies(
+            "BEET", "Species inventa", "beetle", "beetle", (StageSpec("larva"), StageSpec("adult")), reared="adult"
+        )
+    )
+    parts = COSMESIS.split()
+    tubs = [f"t{place}" for place in range(len(parts))]
+    arrivals = tuple(Arrival("hatched", "larva", unsexed=1, tub=tub) for tub in tubs)
+    ledger.do(AddLot("B1", "BEET", START, arrivals))
+    wanted = []
+    for part, tub in zip(parts, tubs, strict=True):
+        low, _, high = part.rstrip("+").partition("-")
+        ledger.do(SaveRound((Mark("B1", "looked", tub=tub),), START + dt.timedelta(days=int(low))))
+        wanted.append((float(low), float(high) + 1 if high else math.inf))
+        if high:
+            move = Move("next stage", 1, stage="larva", to_stage="adult", tub=tub)
+            ledger.do(Record("B1", (move,), START + dt.timedelta(days=int(high))))
+
+    (larva,) = ledger.stage_times("BEET", END)
+
+    assert larva.times is not None
+    assert larva.times.log_likelihood == pytest.approx(turnbull(wanted).log_likelihood, abs=1e-9)
+    assert [(piece.low, piece.high) for piece in larva.times.pieces] == [
+        (piece.low, piece.high) for piece in turnbull(wanted).pieces
+    ]

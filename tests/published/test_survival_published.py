@@ -1,7 +1,8 @@
 """Survival, its errors and its intervals against published data and exact fractions.
 
 Sources: Freireich et al. 1963 (Blood 21:699-716), limits as R's km.ci(method="rothman"); the proportions of Newcombe
-1998 (Stat Med 17:857-872); the three-state example in the tests of R's survival package, standard errors as R's etm;
+1998 (Stat Med 17:857-872), their beta limits after Clopper & Pearson 1934 and Brown, Cai & DasGupta 2001; the
+three-state example in the tests of R's survival package, standard errors as R's etm;
 the Drosophila longevity data shipped with lifelines; the stage counts of Chorthippus brunneus by Richards & Waloff 1954
 as in Begon, Mortimer & Thompson, Population Ecology.
 """
@@ -10,13 +11,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Callable
 from fractions import Fraction
 from itertools import pairwise
 
 import numpy as np
 import pytest
 
-from ledger.rearing.interval import effective_size, survival_interval, wilson
+from ledger.rearing.beta import Beta, beta_binomial, jeffreys, quantile
+from ledger.rearing.by_stage import stage_product
+from ledger.rearing.interval import Z95, effective_size, survival_interval, wilson
+from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.survival import Curve, Flow, survival_curve
 
 TEN_DIGITS = 5.1e-11
@@ -108,6 +113,76 @@ def test_wilson_limits_of_newcombes_pairs(x: int, n: int, low: float, high: floa
     assert found.high == pytest.approx(high, abs=TEN_DIGITS)
 
 
+def test_the_usual_limits_of_the_remission_times_follow_from_share_and_error() -> None:
+    """Plain, log-log and logit limits as R's survfit gives them at week 23; Jeffreys' on the effective size."""
+    curve = life(list(SIX_MP))
+    share, se = at(curve, 23, 0), se_at(curve, 23, 0)
+    size = effective_size(share, se, resolved=9, animals=21)
+    assert size is not None
+
+    def by(to: Callable[[float], float], back: Callable[[float], float], slope: float) -> list[float]:
+        return sorted(back(to(share) + sign * Z95 * se * slope) for sign in (-1, 1))
+
+    plain = by(lambda p: p, lambda x: x, 1.0)
+    log_log = by(lambda p: math.log(-math.log(p)), lambda x: math.exp(-math.exp(x)), 1 / (share * math.log(share)))
+    logit = by(lambda p: math.log(p / (1 - p)), lambda x: 1 / (1 + math.exp(-x)), 1 / (share * (1 - share)))
+
+    assert plain == pytest.approx([0.1843848638, 0.7119736796], abs=TEN_DIGITS)
+    assert log_log == pytest.approx([0.1880520060, 0.6801426285], abs=TEN_DIGITS)
+    assert logit == pytest.approx([0.2184597510, 0.7023691232], abs=TEN_DIGITS)
+    known = jeffreys(share * size, size)
+    assert known.below(0.2155125958) == pytest.approx(0.025, abs=1e-9)
+    assert known.below(0.7003988733) == pytest.approx(0.975, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("x", "n", "exact", "jeffreys_limits"),
+    [
+        (81, 263, (0.2527367456, 0.3676219226), (0.2545219350, 0.3656474992)),
+        (15, 148, (0.0578440101, 0.1616504903), (0.0604485170, 0.1576431435)),
+        (0, 20, (0.0, 0.1684334710), (0.0, 0.1166389829)),
+        (1, 29, (0.0008726469, 0.1776442955), (0.0037461736, 0.1500776860)),
+        (13, 20, (0.4078114655, 0.8460907952), (0.4322339062, 0.8277237864)),
+        (10, 10, (0.6915028922, 1.0), (0.7828037325, 1.0)),
+        (1, 1, (0.025, 1.0), (0.1467463163, 1.0)),
+    ],
+)
+def test_exact_and_jeffreys_limits_of_newcombes_pairs_are_points_of_the_beta_distribution(
+    x: int, n: int, exact: tuple[float, float], jeffreys_limits: tuple[float, float]
+) -> None:
+    if x:
+        assert Beta(x, n - x + 1).below(exact[0]) == pytest.approx(0.025, abs=2e-9)
+        assert jeffreys(x, n).below(jeffreys_limits[0]) == pytest.approx(0.025, abs=2e-9)
+    if x < n:
+        assert Beta(x + 1, n - x).below(exact[1]) == pytest.approx(0.975, abs=2e-9)
+        assert jeffreys(x, n).below(jeffreys_limits[1]) == pytest.approx(0.975, abs=2e-9)
+
+
+@pytest.mark.parametrize(
+    ("x", "n", "m", "mean", "variance", "points", "count", "chance"),
+    [
+        (
+            *(13, 20, 30, 19.2857142857, 15.9670686456),
+            {0.1: 14, 0.5: 19, 0.9: 24, 0.025: 11, 0.975: 26},
+            *(0, 9.6401940594e-08),
+        ),
+        (0, 5, 10, 0.8333333333, 1.7460317460, {0.1: 0, 0.5: 0, 0.9: 3}, 0, 0.5870301383),
+        (10, 10, 20, 19.0909090909, 2.2417355372, {0.1: 17, 0.5: 20, 0.9: 20}, 20, 0.5821787132),
+    ],
+)
+def test_counts_of_the_next_animals_are_beta_binomial(
+    x: int, n: int, m: int, mean: float, variance: float, points: dict[float, int], count: int, chance: float
+) -> None:
+    """After Skellam 1948 (J R Stat Soc B 10:257-261), from Jeffreys' prior; computed with scipy's betabinom."""
+    pmf = beta_binomial(m, jeffreys(x, n))
+    found = float(pmf @ np.arange(m + 1))
+
+    assert found == pytest.approx(mean, abs=TEN_DIGITS)
+    assert float(pmf @ (np.arange(m + 1) - found) ** 2) == pytest.approx(variance, abs=TEN_DIGITS)
+    assert {level: quantile(pmf, level) for level in points} == points
+    assert float(pmf[count]) == pytest.approx(chance, rel=6e-10)
+
+
 ENTRY, A, B, C = 0, 1, 2, 3
 THREE_STATE = [
     Flow(1, "enter", None, ENTRY, 1),
@@ -166,6 +241,14 @@ def test_three_state_example_gives_the_greenwood_type_errors_of_etm(day: int, er
     assert curve.se is not None
 
     assert curve.se[curve.row(day)] == pytest.approx(errors, abs=TEN_DIGITS)
+
+
+def test_three_state_errors_are_not_those_of_the_infinitesimal_jackknife() -> None:
+    """R's survfit reports the jackknife (Therneau), which needs animals followed by name; day 10."""
+    curve = three_state()
+    assert curve.se is not None
+
+    assert curve.se[curve.row(10)] != pytest.approx((0, 0.2438826762, 0.2341796061, 0.2288409143), abs=1e-3)
 
 
 LARVA, PUPA, ADULT, DEAD = 0, 1, 2, 3
@@ -316,6 +399,29 @@ def test_fly_longevity_with_the_lost_as_a_second_outcome_gives_the_cumulative_in
     assert curve.prob[curve.row(day)] == pytest.approx([alive, died, lost], abs=TEN_DIGITS)
 
 
+def test_cumulative_incidences_of_the_flies_agree_with_another_program_on_every_day() -> None:
+    """statsmodels' CumIncidenceRight; lifelines' own fitter moves tied times at random and is no reference."""
+    duration = pytest.importorskip("statsmodels.duration.api")
+    rows = waltons()
+    curve = life([(when, 1 if end else 2) for when, end in rows], ("alive", "died", "lost"))
+    times, ends = np.array([when for when, _ in rows]), np.array([1 if end else 2 for _, end in rows])
+    theirs = duration.CumIncidenceRight(times, ends)
+
+    for day, died, lost in zip(theirs.times, *theirs.cinc, strict=True):
+        assert at(curve, int(day), 1) == pytest.approx(float(died), abs=1e-12)
+        assert at(curve, int(day), 2) == pytest.approx(float(lost), abs=1e-12)
+
+
+def test_control_flies_have_the_log_log_limits_of_another_program_at_day_56() -> None:
+    curve = life(waltons("control"))
+    share, se = at(curve, 56, 0), se_at(curve, 56, 0)
+
+    half = Z95 * se / abs(share * math.log(share))
+    limits = sorted(math.exp(-math.exp(math.log(-math.log(share)) + sign * half)) for sign in (-1, 1))
+
+    assert limits == pytest.approx([0.4381807101, 0.6107912357], abs=TEN_DIGITS)
+
+
 def test_fly_longevity_second_outcome_has_the_published_variance_at_day_56() -> None:
     curve = life([(when, 1 if end else 2) for when, end in waltons()], ("alive", "died", "lost"))
 
@@ -354,3 +460,18 @@ def test_grasshopper_stages_lose_the_published_fractions_and_killing_powers() ->
         )
         assert at(curve, 1, 2) == pytest.approx(q, abs=6e-7)
         assert -math.log10(at(curve, 1, 1)) == pytest.approx(k, abs=6e-7)
+    assert math.log10(counts[0] / counts[-1]) == pytest.approx(1.529509, abs=6e-7)
+
+
+def test_grasshopper_stages_by_the_product_leave_the_published_share_of_eggs_alive_at_each_stage() -> None:
+    counts = (44000, 3513, 2529, 1922, 1461, 1300)
+    alive = (1.0, 0.079841, 0.057477, 0.043682, 0.033205, 0.029545)
+    stays = [
+        Spell(stage, 10 * stage, 10 * stage + 10, fate, number, True)
+        for stage, (there, on) in enumerate(pairwise(counts))
+        for fate, number in ((Fate.ON, on), (Fate.LOST, there - on))
+    ]
+
+    for stage, share in enumerate(alive[1:], 1):
+        found = stage_product(("egg", "I", "II", "III", "IV")[:stage], stays)
+        assert found.share == pytest.approx(share, abs=6e-7)

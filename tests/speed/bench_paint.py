@@ -11,27 +11,29 @@ import subprocess
 import sys
 import time
 
-EMPTY = """
-import asyncio
+PAINTED = """
+async def painted(app):
+    async with app.run_test(size=(80, 24)):
+        done = asyncio.Event()
+        app.screen.call_after_refresh(done.set)
+        await done.wait()
+        os._exit(0)
+"""
+EMPTY = f"""
+import asyncio, os
 import sqlalchemy.orm
 from textual.app import App
-async def main():
-    app = App()
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-asyncio.run(main())
+{PAINTED}
+asyncio.run(painted(App()))
 """
-OURS = """
-import asyncio, sys
+OURS = f"""
+import asyncio, os, sys
 from ledger.ledger import Ledger
 from tui.app import Desk
 from tui.places import PLACES
-async def main():
-    with Ledger.open(sys.argv[1]) as ledger:
-        app = Desk(ledger, PLACES, ledger.vocabulary)
-        async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
-asyncio.run(main())
+{PAINTED}
+with Ledger.open(sys.argv[1]) as ledger:
+    asyncio.run(painted(Desk(ledger, PLACES, ledger.vocabulary)))
 """
 
 

@@ -59,12 +59,12 @@ def test_a_curve_that_starts_late_leaves_its_first_days_blank() -> None:
     assert picture[0][16:].strip(LINES.across + LINES.shade) == ""
 
 
-def test_bars_put_the_dot_at_the_figure_and_the_whisker_over_its_interval() -> None:
+def test_bars_put_the_dot_at_the_figure_on_its_scale_and_are_heavy_over_its_interval() -> None:
     rows = [Bar("Own line", 4.2, "4.20 (3.60 to 4.80)", 3.6, 4.8), Bar("Bought in", 3.0, "3.00")]
 
     assert bars(rows, width=60, most=6.0) == [
-        "Own line  │                ├──●──┤     │ 4.20 (3.60 to 4.80)",
-        "Bought in │              ●             │                3.00",
+        "Own line  │················━━━●━━━·····│ 4.20 (3.60 to 4.80)",
+        "Bought in │··············●·············│                3.00",
     ]
 
 

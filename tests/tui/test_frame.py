@@ -8,12 +8,14 @@ import os
 from pathlib import Path
 
 import pytest
+from textual.binding import Binding
 from textual.widgets import Input
 
 from ledger.stock.commands import Mark, Move, Record, SaveRound, Undo
 from tests.tui.fakes import TODAY, Bench, DeathForm, FakeLedger, Shelf, desk
 from tests.tui.keys import burst, rest, type_in
 from tests.tui.screenshot import lines, picture, same_as_stored
+from tui.app import Desk
 from tui.drafts import Drafts, drafts_path
 from tui.widgets.chooser import Chooser
 from tui.widgets.help import Help
@@ -151,7 +153,7 @@ async def test_down_takes_the_choices_one_after_another_and_up_goes_back() -> No
         assert list(ledger.kept.values()) == [Record("P08", (Move("next stage", 2, "L3", to_stage="cocoon"),), TODAY)]
 
 
-async def test_a_line_put_away_is_there_when_opened_again_in_another_place() -> None:
+async def test_a_line_put_away_stays_with_its_place_and_is_not_there_in_another() -> None:
     async with desk().run_test(size=(80, 24)) as pilot:
         await pilot.press("space")
         await type_in(pilot, "P08 3 d")
@@ -161,8 +163,53 @@ async def test_a_line_put_away_is_there_when_opened_again_in_another_place() -> 
 
         await pilot.press("2", "space")
         await pilot.pause()
+        assert pilot.app.screen.query_one("#jot-entry", Input).value == ""
 
+        await pilot.press("escape", "1", "space")
+        await pilot.pause()
         assert pilot.app.screen.query_one("#jot-entry", Input).value == "P08 3 d"
+        assert "as it was left here · ctrl-u empties the line" in picture(pilot.app)
+
+
+async def test_a_line_left_open_when_going_to_another_place_is_not_there_and_waits_in_its_own() -> None:
+    async with desk().run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "P08 3 d")
+        await pilot.press("f2", "space")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#jot-entry", Input).value == ""
+
+        await type_in(pilot, "P09 fed")
+        await pilot.press("f12")
+        await pilot.pause()
+        assert pilot.app.screen.query_one("#jot-entry", Input).value == "P08 3 d"
+
+
+async def test_the_last_answer_is_not_said_again_in_another_place() -> None:
+    async with desk().run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "P09 fed")
+        await pilot.press("enter", "enter")
+        await rest(pilot)
+        assert "✓ SaveRound [recorded]." in picture(pilot.app)
+
+        await pilot.press("2")
+        await rest(pilot)
+        assert "✓" not in picture(pilot.app)
+        await pilot.press("1")
+        await rest(pilot)
+        assert "✓" not in picture(pilot.app)
+
+
+async def test_the_keys_of_places_are_the_same_with_and_without_a_field() -> None:
+    desk_bindings = [binding for binding in Desk.BINDINGS if isinstance(binding, Binding)]
+    by_action = {binding.action: binding.key for binding in desk_bindings}
+
+    for number in range(1, 10):
+        assert by_action[f"go({number})"] == str(number)
+        assert f"f{number}" in by_action[f"go_from_field({number})"].split(",")
+    # F1 is kept by desktop terminals, so the first place has another key as well.
+    assert by_action["go_from_field(1)"] == "f1,f12"
 
 
 async def test_tab_completes_the_word_that_was_begun() -> None:
@@ -173,13 +220,27 @@ async def test_tab_completes_the_word_that_was_begun() -> None:
         await pilot.press("tab")
         await pilot.pause()
 
-        assert pilot.app.screen.query_one("#jot-entry", Input).value.endswith("Velo M")
+        assert pilot.app.screen.query_one("#jot-entry", Input).value == "hold E03 5 for Velo Marrick "
 
-        await type_in(pilot, " until f")
+        await type_in(pilot, "until f")
         await pilot.press("tab")
         await pilot.pause()
 
-        assert pilot.app.screen.query_one("#jot-entry", Input).value == "hold E03 5 for Velo M until fri "
+        assert pilot.app.screen.query_one("#jot-entry", Input).value == "hold E03 5 for Velo Marrick until fri "
+
+
+async def test_tab_pressed_again_takes_the_next_name() -> None:
+    async with desk().run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "sell P08 2 to ve")
+        entry = pilot.app.screen.query_one("#jot-entry", Input)
+        taken = []
+        for _ in range(3):
+            await pilot.press("tab")
+            await pilot.pause()
+            taken.append(entry.value)
+
+        assert taken == [f"sell P08 2 to {name} " for name in ("Velo Marrick", "Velo Sund", "Velo Marrick")]
 
 
 async def test_pasted_lines_are_recorded_each_on_its_own_and_the_others_stay_with_their_reason() -> None:
@@ -272,6 +333,18 @@ async def test_keys_in_one_burst_fill_the_right_fields_and_record_once() -> None
         assert list(ledger.kept.values()) == [expected]
 
 
+async def test_a_letter_struck_out_in_a_burst_is_the_one_before_the_key() -> None:
+    app = desk()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        burst(app, "d", "3", "4", "backspace", "tab", *"-33", "backspace", "tab", "tab", "tab", *"weet", "backspace")
+        burst(app, "backspace", "t")
+        await rest(pilot)
+
+        assert isinstance(app.screen, DeathForm)
+        assert [row.typed for row in app.screen.rows] == ["3", "-3", "", "unknown", "wet"]
+
+
 async def test_enter_pressed_three_times_records_once() -> None:
     ledger = FakeLedger()
     app = desk(ledger)
@@ -290,7 +363,7 @@ async def test_a_half_filled_form_is_there_after_a_look_elsewhere() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("d")
         await type_in(pilot, "17")
-        await pilot.press("f3")
+        await pilot.press("f2")
         await pilot.pause()
         assert isinstance(app.screen, Bench)
 

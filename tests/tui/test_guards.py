@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rich.style import Style
 from textual.binding import Binding
 
 from tests.tui.fakes import FakeLedger, Shelf, desk
@@ -154,6 +155,36 @@ async def test_without_colour_the_row_one_is_on_can_still_be_told(monkeypatch: p
         ]
 
     assert len(reverse) == 1
+
+
+def _paper(style: Style | None) -> float:
+    """How light the paper under a piece of text is on the terminal, from 0 to 255."""
+    assert style is not None
+    shown = style.color if style.reverse else style.bgcolor
+    assert shown is not None
+    return sum(shown.get_truecolor()) / 3
+
+
+@pytest.mark.parametrize("list_is_open", [False, True], ids=["list", "choices"])
+async def test_without_colour_the_row_one_is_on_is_light_where_the_others_are_dark(
+    monkeypatch: pytest.MonkeyPatch, list_is_open: bool
+) -> None:
+    """Reverse alone is no mark: with a light cursor it turns the row back into the looks of the others."""
+    monkeypatch.setenv("NO_COLOR", "1")
+    app = desk()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        if list_is_open:
+            await pilot.press("full_stop")
+            await rest(pilot)
+        strips = app.screen._compositor.render_strips()
+        wanted = ("Record deaths", "Look at one lot") if list_is_open else ("P0", "P1")
+        papers = [
+            next(_paper(one.style) for strip in strips for one in strip if one.text.strip().startswith(text))
+            for text in wanted
+        ]
+
+    assert papers[0] - papers[1] > 100
 
 
 async def test_dark_and_light_are_one_key_apart() -> None:

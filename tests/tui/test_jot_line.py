@@ -17,7 +17,7 @@ from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
 from tests.tui.words import SETTING, TODAY
-from tui.jot_complete import completions
+from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
 
 YESTERDAY = TODAY - dt.timedelta(days=1)
@@ -393,10 +393,33 @@ def test_any_line_is_either_read_or_refused_in_one_sentence(line: str) -> None:
         ("hold E03 5 for ", ("Tarn", "Velo Marrick")),
         ("hold E03 5 for Tarn until f", ("fri",)),
         ("feed 24.00 O", ("Ombrel Leaf & Litter",)),
+        ("feed 24.00 Nib & C", ("Nib & Crate Fittings",)),
+        ("feed 24.00 f", ("for", "Nib & Crate Fittings")),
+        ("feed 24.00 Zeb for P", ("PACH", "P08", "P09")),
+        ("sell P08 2 to ", ("Tarn", "Velo Marrick")),
+        ("sell P08 2 to Velo ", ("Velo Marrick", "Velo Sund")),
+        ("sell P08 2 to marr", ("Velo Marrick",)),
+        ("sell P08 2 to Tarn ", ("at", "to", "paid")),
+        ("hold E03 5 for Velo Marrick un", ("until",)),
     ],
 )
 def test_words_that_may_come_next_are_offered(typed: str, offered: tuple[str, ...]) -> None:
     assert completions(typed, SETTING.vocabulary)[: len(offered)] == offered
+
+
+@pytest.mark.parametrize(
+    ("typed", "line"),
+    [
+        ("P08 3 di", "P08 3 died "),
+        ("sell P08 2 to Velo M", "sell P08 2 to Velo Marrick "),
+        ("sell P08 2 to Velo ", "sell P08 2 to Velo Marrick "),
+        ("sell  P08 2 to  velo  s", "sell  P08 2 to  Velo Sund "),
+        ("feed 24.00 Nib & C", "feed 24.00 Nib & Crate Fittings "),
+        ("feed 24.00 ", "feed 24.00 Ombrel Leaf & Litter "),
+    ],
+)
+def test_a_name_is_completed_whole(typed: str, line: str) -> None:
+    assert completed(typed, SETTING.vocabulary)[0] == line
 
 
 def test_reading_a_line_loads_no_screen_library() -> None:

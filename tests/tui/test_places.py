@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import datetime as dt
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
-from sqlalchemy import func, select
-from textual.pilot import Pilot
 from textual.widgets import Input
 
 from ledger.ledger import Ledger
 from ledger.records import tables as t
-from ledger.records.store import Store, open_store
-from tests.tui.business import HOSTILE_BUYER, NOW, TODAY, desk, fill
+from ledger.stock.commands import AddLot, Arrival, Move, Record
+from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import burst, rest, type_in
+from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture, same_as_stored
 from tui.app import Desk
 from tui.forms.animals import GoneForm
@@ -25,56 +21,9 @@ from tui.forms.selling import SaleForm
 from tui.places import PLACES
 from tui.places.lot import LotPage
 from tui.places.rearing import RearingPage
+from tui.widgets.paged import PagedList
 
 DIGITS = {place.NAME: str(number) for number, place in enumerate(PLACES, start=1)}
-
-
-@pytest.fixture(scope="session")
-def filled_loft(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A ledger file of the invented loft, filled once."""
-    path = tmp_path_factory.mktemp("loft") / "loft.ledger"
-    shutil.copyfile(sqlite_template, path)
-    store = open_store(str(path))
-    fill(store)
-    store.close()
-    return path
-
-
-@pytest.fixture
-def loft(filled_loft: Path, tmp_path: Path) -> Iterator[Ledger]:
-    """The ledger of the invented loft, a copy of the test's own."""
-    path = tmp_path / "loft.ledger"
-    shutil.copyfile(filled_loft, path)
-    with Ledger(open_store(str(path)), clock=lambda: NOW, by="keeper") as ledger:
-        yield ledger
-
-
-@pytest.fixture
-def bare(sqlite_store: Store) -> Ledger:
-    """A ledger with nothing in it."""
-    return Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
-
-
-def rows(ledger: Ledger, *columns: Any, **where: Any) -> list[tuple[Any, ...]]:
-    """Rows of one table, newest last."""
-    table = columns[0].table
-    wanted = select(*columns).where(*(table.c[name] == value for name, value in where.items())).order_by(table.c.id)
-    with ledger.store.reading() as conn:
-        return [tuple(row) for row in conn.execute(wanted)]
-
-
-def count(ledger: Ledger, table: Any) -> int:
-    with ledger.store.reading() as conn:
-        return int(conn.execute(select(func.count()).select_from(table)).scalar_one())
-
-
-async def go(pilot: Pilot[None], *keys: str) -> str:
-    """Press keys, wait for what they bring, and give what is on the screen, spaces and line ends made one."""
-    for key in keys:
-        await pilot.press(key)
-        await rest(pilot, 0.05)
-    await rest(pilot)
-    return " ".join(picture(pilot.app).split())
 
 
 # --- what is on the screen ---
@@ -124,7 +73,8 @@ HOSTILE_SCREENS = {
     "count form": ["3", "c"],
     "new lot form": ["3", "n"],
     "split form": ["3", "p"],
-    "merge form": ["3", "e"],
+    "merge form": ["3", "m"],
+    "losses": ["3", "down", "enter", "y"],
     "species form": ["3", "t"],
     "take back form": ["3", "enter", "x"],
     "sales": ["4"],
@@ -139,7 +89,9 @@ HOSTILE_SCREENS = {
     "dispose form": ["5", "d"],
     "used up form": ["5", "u"],
     "take back cost": ["5", "x"],
+    "where a cost went": ["5", "e"],
     "rearing page": ["6", "down", "down", "enter"],
+    "explanation": ["6", "down", "down", "e"],
     "year": ["7"],
     "checks": ["7", "k"],
     "close form": ["7", "c"],
@@ -386,7 +338,7 @@ async def test_a_lot_is_opened_in_a_form_with_its_mothers_and_its_origin_follows
         await type_in(pilot, "L1")
         await go(pilot, "tab")
         await type_in(pilot, "25")
-        for _ in range(9):
+        for _ in range(10):
             await pilot.press("tab")
         await pilot.press("tab")
         assert isinstance(app.focused, Input)
@@ -413,7 +365,7 @@ async def test_the_page_of_a_lot_shows_stages_story_origin_and_cost(loft: Ledger
         assert "Origin: captive bred, generation not known" in shown
         assert "EUR on 30 alive" in shown
         assert "for each of 8 reared so far" in shown
-        assert "36 L1 moved on to L3" in shown
+        assert "36 L1 moved on to L3" in await go(pilot, "pagedown")
 
         assert "Possible mother: P01" in await go(pilot, "w")
 
@@ -449,8 +401,133 @@ async def test_typing_narrows_a_list(loft: Ledger) -> None:
         shown = await go(pilot, "enter")
         assert "P01" in shown
         assert "P08 PACH" not in shown
+        assert "only what holds “breed”: 1 · esc shows all" in shown
 
         assert "P08 PACH" in await go(pilot, "escape")
+        assert "esc shows all" not in await go(pilot)
+
+
+async def test_a_narrowed_list_says_so_after_a_look_elsewhere_and_its_cursor_is_on_the_first_row(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "down", "f")
+        await type_in(pilot, "pach")
+        await go(pilot, "enter")
+        assert app.screen.query_one(PagedList).key_here == "P01"
+
+        assert "only what holds “pach”" in await go(pilot, "2", "3")
+
+
+async def test_a_list_in_which_nothing_fits_says_how_to_see_it_whole(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "f")
+        await type_in(pilot, "zzz")
+
+        assert "Nothing here holds “zzz”; esc shows the whole list" in await go(pilot)
+
+
+async def test_empty_lots_are_said_to_be_there_and_one_key_shows_them(loft: Ledger) -> None:
+    loft.do(AddLot("P20", "PACH", TODAY, ()))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "3")
+        assert "1 empty lot not shown; e shows it" in shown
+        assert "P20" not in shown
+
+        shown = await go(pilot, "e")
+        assert "P20" in shown
+        assert "1 empty lot shown too; e hides it" in shown
+
+
+async def test_dried_specimens_are_told_from_the_living_in_stock_and_in_the_checks(loft: Ledger) -> None:
+    loft.do(Record("P08", (Move("dried", 2, "L3", to_stage="dried specimen"),), TODAY))
+    alive = sum(row.animals + row.objects for row in loft.lots())
+    counted = sum(row.count for row in loft.stock())
+    app = desk(loft)
+    async with app.run_test(size=(80, 40)) as pilot:
+        assert f"{alive} alive and 2 dried specimens" in await go(pilot, "3")
+        shown = await go(pilot, "7", "k")
+
+    assert counted == alive + 2
+    assert f"{counted} {counted} of which 2 dried specimens; 3 Stock counts the living" in shown
+
+
+async def test_why_a_lot_did_badly_stands_on_its_page_beside_what_is_usual(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 40)) as pilot:
+        shown = await go(pilot, "3", "down", "enter")
+        assert "Lost young: 6 · L1 4 of 40, 10 % · cause not known · Jan 2025 (y)" in shown
+
+        shown = await go(pilot, "y")
+        assert "L3 2 36 6 % too few to say" in shown
+        assert "6 died, cause not known" in shown
+        assert "Mar 2025 2" in shown
+
+
+async def test_rearing_lists_lots_by_their_code(loft: Ledger) -> None:
+    for code, started in (("P10", 3), ("P9", 20)):
+        arrival = Arrival("hatched", "L1", unsexed=5)
+        loft.do(AddLot(code, "PACH", dt.date(2025, 2, started), (arrival,), mothers=("P01",)))
+    app = desk(loft)
+    async with app.run_test(size=(120, 40)) as pilot:
+        shown = await go(pilot, "6")
+
+    assert shown.index("P01 came reared") < shown.index("P08 8 of") < shown.index("P9 0 of") < shown.index("P10 0 of")
+
+
+async def test_a_new_buyer_is_named_before_and_after_a_sale(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2", "s", "tab")
+        await type_in(pilot, "Orsk tonight")
+        shown = await go(pilot)
+        assert "New customer: Orsk tonight." in shown
+        assert "looks like a day" in shown
+
+        assert "New customer: Orsk tonight." in await go(pilot, "enter")
+        await go(pilot, "3", "2", "s", "tab")
+        await type_in(pilot, "Orsk tonight")
+        assert "New customer" not in await go(pilot)
+
+
+async def test_the_origin_of_a_new_lot_is_told_before_it_is_entered_with_what_is_missing(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 40)) as pilot:
+        await go(pilot, "3", "n")
+        await type_in(pilot, "p09")
+        await go(pilot, "tab", "p", "tab", "tab", "l", "tab")
+        await type_in(pilot, "egg")
+        await go(pilot, "tab")
+        await type_in(pilot, "25")
+        shown = await go(pilot)
+
+    assert "Its origin will read: not known; evidence: none." in shown
+    assert "Missing to say more: no mother on record" in shown
+    assert "To say more: name the mother" in shown
+
+
+async def test_days_are_written_one_way_on_a_screen_in_the_keepers_order(loft: Ledger) -> None:
+    app = desk(loft, order="mdy")
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "3", "down", "enter")
+        assert "Wed Jun 4, 2025" in shown
+        assert "started Jan 5, 2025" in shown
+        shown = await go(pilot, "w")
+        assert "Dec 1, 2024 to Dec 20, 2024" in shown
+        assert "2024-12-01" not in shown
+        await go(pilot, "escape", "space")
+        await type_in(pilot, "P08 2 L3 died")
+        assert "Jun 4, 2025" in await go(pilot)
+
+
+async def test_a_known_name_is_offered_in_a_field_and_the_right_arrow_takes_it(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "m", "end", "space")
+        await type_in(pilot, "p")
+        await go(pilot, "right")
+        assert app.screen.rows[0].typed == "P01 P01"  # type: ignore[attr-defined]
 
 
 # --- what is due, money, figures ---
@@ -471,11 +548,21 @@ async def test_a_round_that_is_due_is_two_enters_away(loft: Ledger) -> None:
     assert [kind for (kind,) in rows(loft, t.observation.c.kind)][-2:] == ["fed", "looked"]
 
 
+async def test_a_line_that_was_only_offered_is_gone_once_it_is_put_away(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "1", "down", "enter")
+        assert app.screen.query_one("#jot-entry", Input).value == "P08 fed and looked"
+
+        await go(pilot, "escape", "space")
+        assert app.screen.query_one("#jot-entry", Input).value == ""
+
+
 async def test_a_hold_about_to_lapse_is_sold_from_the_due_list(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "1", "down", "down", "enter")
-        assert "Sell what was promised" in await go(pilot)
+        await go(pilot, "1")
+        assert "Sell what was promised" in await go(pilot, "down", "down", "enter")
         await go(pilot, "enter")
         shown = await go(pilot, "enter")
         assert "S-2025-0002" in shown

@@ -42,11 +42,12 @@ class LotForm(Form):
         """Which animals are meant: stage, sex, tub."""
         stages = self.stages()
         choices = stages if len(stages) == 1 else (ANY, *stages)
+        tubs = list(self.desk.jot_setting().vocabulary.tubs.get(self.subject, ()))
         sexes = tuple(dict.fromkeys((ANY, "male", "female", "unsexed", *([self._sex] if self._sex else []))))
         return (
             FieldSpec("stage", "stage", said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)),
             FieldSpec("sex", "sex", said, self._sex or ANY, choices=sexes),
-            FieldSpec("tub", "tub", said, self._tub or "", nothing_beside, hint="if it matters"),
+            FieldSpec("tub", "tub", said, self._tub or "", nothing_beside, hint="if it matters", known=tubs),
         )
 
     def when(self) -> FieldSpec:

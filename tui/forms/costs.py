@@ -43,6 +43,7 @@ class SpendForm(Form):
         ledger = self.desk.ledger
         kinds = ledger.categories()
         money = ledger.currency
+        whom = self.desk.jot_setting().vocabulary
         return (
             FieldSpec(
                 "category",
@@ -58,7 +59,14 @@ class SpendForm(Form):
             FieldSpec("text", "what it was", text("text", limit=200), "", nothing_beside),
             FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
-                "for_whom", "for", text("for", limit=200), EVERYTHING, nothing_beside, hint="all, PACH, or P08 P09"
+                "for_whom",
+                "for",
+                text("for", limit=200),
+                EVERYTHING,
+                nothing_beside,
+                hint="all, PACH, or P08 P09",
+                known=[EVERYTHING, *whom.species, *whom.stages],
+                several=True,
             ),
             FieldSpec("life", "lasts", _life, "", nothing_beside, hint="equipment: 5 years"),
             FieldSpec("tax", "tax in it", amount(money, empty=0), "", in_money(money)),

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.errors import BadInput
+from ledger.origin.rules import DOCUMENT, STATEMENT
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
@@ -77,9 +78,17 @@ class NewLotForm(Form):
             FieldSpec("origin", "origin", str, "not known", nothing_beside, hint="if not bred here", known=[*ORIGINS]),
             FieldSpec("generation", "generation", _generation, "", nothing_beside, hint="F2, if it is known"),
             FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec(
+                "documents",
+                "documents",
+                text("documents", limit=500),
+                "",
+                nothing_beside,
+                hint="that show the generation",
+            ),
             FieldSpec("country", "country", text("country", limit=2), "", nothing_beside, hint="two letters"),
-            FieldSpec("mothers", "mothers", _codes, "", nothing_beside, hint="P01 or P01/07", known=lots),
-            FieldSpec("fathers", "fathers", _codes, "", nothing_beside, known=lots),
+            FieldSpec("mothers", "mothers", _codes, "", nothing_beside, hint="P01 or P01/07", known=lots, several=True),
+            FieldSpec("fathers", "fathers", _codes, "", nothing_beside, known=lots, several=True),
             FieldSpec("purpose", "for", str, "sale", choices=PURPOSES),
             FieldSpec("place", "place", text("place"), "", nothing_beside, hint="shelf, room"),
             FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
@@ -118,7 +127,12 @@ class NewLotForm(Form):
         if code is None:
             raise BadInput(f"Say the origin as one of: {', '.join(ORIGINS)}.", field="origin")
         return OriginStatement(
-            code, values["generation"], country=values["country"].upper(), supplier=values["supplier"]
+            code,
+            values["generation"],
+            DOCUMENT if values["documents"] else STATEMENT,
+            country=values["country"].upper(),
+            supplier=values["supplier"],
+            documents=values["documents"],
         )
 
 
@@ -131,8 +145,9 @@ class MergeForm(Form):
         return "Several lots become one"
 
     def specs(self) -> Sequence[FieldSpec]:
+        lots = list(self.desk.jot_setting().vocabulary.stages)
         return (
-            FieldSpec("lots", "lots", _codes, self.subject, nothing_beside, hint="P08 P09"),
+            FieldSpec("lots", "lots", _codes, self.subject, nothing_beside, hint="P08 P09", known=lots, several=True),
             FieldSpec("new_code", "new lot", clean_code, "", str),
             FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("reason", "why", text("reason"), "", nothing_beside, hint="needed across origins"),

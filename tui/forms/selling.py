@@ -8,6 +8,7 @@ from typing import Any
 
 from ledger.errors import BadInput
 from ledger.money import amount_text
+from ledger.origin.rules import ENDING
 from ledger.selling.commands import (
     Charge,
     CreditSale,
@@ -150,6 +151,13 @@ class SaleForm(LotForm):
             return sale
         owed = self._owed(sale)
         return replace(sale, paid=(Paid(owed, values["method"]),)) if owed else sale
+
+    def also(self, plan: Any) -> Sequence[str]:
+        """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
+        lines: list[str] = []
+        for line in plan.draft.lines:
+            lines += [f"Origin: {line.stated.text}", line.stated.sentence.removesuffix(ENDING).rstrip()]
+        return tuple(dict.fromkeys(lines))
 
     def _owed(self, sale: Sell) -> int:
         """What the ledger says is to be paid."""

@@ -1,20 +1,48 @@
-"""The places of the screen, in the order of their digits."""
+"""The places of the screen, in the order of their digits; each is loaded when it is first gone to."""
 
-from tui.frame import Place
-from tui.places.costs import CostsPlace
-from tui.places.due import DuePlace
-from tui.places.ready import ReadyPlace
-from tui.places.rearing import RearingPlace
-from tui.places.sales import SalesPlace
-from tui.places.stock import StockPlace
-from tui.places.year import YearPlace
+from __future__ import annotations
 
-PLACES: tuple[type[Place], ...] = (
-    DuePlace,
-    ReadyPlace,
-    StockPlace,
-    SalesPlace,
-    CostsPlace,
-    RearingPlace,
-    YearPlace,
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tui.frame import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The way to a place: what the strip says of it, and how it is made."""
+
+    NAME: str
+    TITLE_WORDS: str
+    made_by: str
+    """Class in the module of that name here."""
+
+    def load(self) -> type[Place]:
+        """The class of the place."""
+        place: type[Place] = getattr(import_module(f"tui.places.{self.NAME}"), self.made_by)
+        return place
+
+    def __call__(self) -> Place:
+        """A new screen of the place."""
+        return self.load()()
+
+
+PLACES: tuple[Way, ...] = (
+    Way("due", "Due", "DuePlace"),
+    Way("ready", "Ready", "ReadyPlace"),
+    Way("stock", "Stock", "StockPlace"),
+    Way("sales", "Sales", "SalesPlace"),
+    Way("costs", "Costs", "CostsPlace"),
+    Way("rearing", "Rearing", "RearingPlace"),
+    Way("year", "Year", "YearPlace"),
 )
+
+
+def load_all() -> None:
+    """Load every place and the jot line, so that the first key for one of them does not wait."""
+    for way in PLACES:
+        way.load()
+    import_module("tui.places.lot")
+    import_module("tui.jot_line")

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import amount_text
 from tui.actions import Act
 from tui.forms.costs import DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
-from tui.look import short
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
 from tui.widgets.paged import PAGE, Column, Page, Row
@@ -26,6 +25,8 @@ def state_of(row: CostRow) -> tuple[str, str]:
         return "! unpaid", "$warning"
     if row.disposed_on is not None:
         return "gone", "$quiet"
+    if row.kind == "used up" and row.window_from is None:
+        return "in store", ""
     if row.kind == "used up" and row.window_to is None:
         return "= in use", ""
     return "✓ paid", "$success"
@@ -46,6 +47,7 @@ class CostsPlace(Listing):
         Act("pay", "p", "pay", "Record that this bill was paid."),
         Act("used_up", "u", "used up", "This bag is finished."),
         Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
+        Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
         Act("again", "a", "again", "Spend on the same again.", shown=False),
         Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
         *LIST_ACTS,
@@ -79,7 +81,7 @@ class CostsPlace(Listing):
             str(row.id),
             (
                 (str(row.id), "bold"),
-                short(row.bought_on),
+                self.day(row.bought_on),
                 row.category,
                 row.supplier,
                 whom,
@@ -91,8 +93,8 @@ class CostsPlace(Listing):
 
     def detail(self, key: str) -> str:
         row = self._costs[key]
-        until = f" to {short(row.window_to)}" if row.window_to else ", until the next is opened"
-        used = f" Used up from {short(row.window_from)}{until}." if row.window_from else ""
+        until = f" to {self.day(row.window_to)}" if row.window_to else ", until the next is opened"
+        used = f" Used up from {self.day(row.window_from)}{until}." if row.window_from else ""
         what = ": ".join(part for part in (row.supplier or row.category, row.text) if part)
         return " ".join(part for part in (f"{what}.{used}", row.note) if part)
 
@@ -124,6 +126,14 @@ class CostsPlace(Listing):
             self.desk.say(Answer(f"Cost {row.id} has nothing left to pay."))
         else:
             await self.desk.open_form(PayCostForm(str(row.id), row.gross - row.paid))
+
+    async def action_explain(self) -> None:
+        """Where it went."""
+        from tui.places.explain import WentPage
+
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(WentPage(row.id))
 
     async def action_used_up(self) -> None:
         """Used up."""

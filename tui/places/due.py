@@ -6,9 +6,6 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from tui.actions import Act
-from tui.forms.costs import PayCostForm
-from tui.forms.selling import PaymentForm, PostForm, ReleaseForm, ReplaceForm, SaleForm
-from tui.look import short
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
@@ -70,8 +67,8 @@ class DuePlace(ReckonedListing):
             Row(
                 key,
                 (
-                    (f"! {short(row.on)}", "$warning") if row.late else f"  {short(row.on)}",
-                    row.sentence,
+                    (f"! {self.day(row.on)}", "$warning") if row.late else f"  {self.day(row.on)}",
+                    self.said(row.sentence),
                     (f"→ {DOES.get(row.kind, '')}", "$quiet"),
                 ),
             )
@@ -79,7 +76,7 @@ class DuePlace(ReckonedListing):
         ]
 
     def detail(self, key: str) -> str:
-        return self._due[key].sentence
+        return self.said(self._due[key].sentence)
 
     def sum_up(self) -> str:
         late = sum(row.late for row in self._due.values())
@@ -93,6 +90,8 @@ class DuePlace(ReckonedListing):
 
     async def action_settle(self) -> None:
         """Do what the row asks for."""
+        from tui.forms.selling import PaymentForm, PostForm
+
         row = self._due.get(self.chosen or "")
         if row is None:
             return
@@ -113,6 +112,8 @@ class DuePlace(ReckonedListing):
 
     async def _about_promise(self, row: DueRow) -> None:
         """A hold about to lapse, a deposit to be decided on, or animals that are lacking."""
+        from tui.forms.selling import ReleaseForm, ReplaceForm
+
         hold = next((hold for hold in self.desk.ledger.holds() if hold.number == row.ref), None)
         if hold is not None and not hold.open:
             await self.desk.open_form(ReleaseForm(hold.number, over=True, deposit=hold.deposit))
@@ -121,13 +122,16 @@ class DuePlace(ReckonedListing):
                 Choice("Sell what was promised", "sell", hold.customer),
                 Choice("Release it: its animals are free again", "release", hold.number),
             ]
-            await self.desk.push_screen(Chooser(row.sentence, choices), lambda chosen: self._end(hold, chosen))
+            asked = Chooser(self.said(row.sentence), choices)
+            await self.desk.push_screen(asked, lambda chosen: self._end(hold, chosen))
         elif self._sale(row.ref) is not None:
             await self.desk.open_form(ReplaceForm(row.ref))
         else:
             self.desk.say(Answer(row.sentence))
 
     async def _end(self, hold: Hold, chosen: str | None) -> None:
+        from tui.forms.selling import ReleaseForm, SaleForm
+
         if chosen == "sell":
             await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))
         elif chosen == "release":
@@ -143,5 +147,7 @@ class DuePlace(ReckonedListing):
         return None
 
     async def _pay(self, cost: int) -> None:
+        from tui.forms.costs import PayCostForm
+
         (row,) = self.desk.ledger.costs(1, cost + 1)
         await self.desk.open_form(PayCostForm(str(cost), row.gross - row.paid))

@@ -15,6 +15,7 @@ from tui.aside import Aside
 from tui.frame import Framed, Place
 from tui.plain import words
 from tui.widgets.empty import Empty
+from tui.widgets.entry import Entry
 from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
 
 R = TypeVar("R")
@@ -38,7 +39,7 @@ class ListScreen(Framed[R]):
     """What is missing, and what to do first."""
 
     def body(self) -> Iterable[Widget]:
-        yield Input(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
+        yield Entry(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
         yield PagedList(self.COLUMNS, self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
@@ -77,6 +78,10 @@ class ListScreen(Framed[R]):
         """What the list holds, for the foot."""
         return f"{self.rows.held}{' and more' if self.rows.more else ''} rows"
 
+    def remark(self) -> str:
+        """What to know of the list as a whole, in a sentence below it; nothing where there is nothing to know."""
+        return ""
+
     def read_anew(self) -> None:
         self.rows.read()
         empty = not self.rows.held and not self._find.value
@@ -89,7 +94,11 @@ class ListScreen(Framed[R]):
             self.set_focus(self.rows)
 
     def _sum_up(self) -> None:
-        self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
+        if self._find.value.strip():
+            held = f"{self.rows.held}{' and more' if self.rows.more else ''}"
+            self.foot.sum_up(f"only what holds “{self._find.value.strip()}”: {held} · esc shows all")
+        else:
+            self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
 
     def _read(self, after: str | None) -> Page:
         asked = self._find.value.casefold().split()
@@ -111,7 +120,9 @@ class ListScreen(Framed[R]):
     def _say_detail(self) -> None:
         line = self.query_one("#detail", Static)
         key = self.chosen
-        said = self.detail(key) if key is not None else ""
+        said = "\n".join(part for part in (self.detail(key) if key is not None else "", self.remark()) if part)
+        if self._find.value.strip() and not self.rows.held:
+            said = f"Nothing here holds “{self._find.value.strip()}”; esc shows the whole list."
         line.display = bool(said)
         line.update(words(said, "$quiet"))
 
@@ -132,8 +143,11 @@ class ListScreen(Framed[R]):
 
     @on(Input.Changed, "#find")
     def _narrowed(self, event: Input.Changed) -> None:
+        """The first row that fits is the one that is meant."""
         event.stop()
-        self.rows.read()
+        self.rows.read(from_top=bool(event.value))
+        self._sum_up()
+        self._say_detail()
 
     @on(Input.Submitted, "#find")
     def _found(self, event: Input.Submitted) -> None:
@@ -177,6 +191,8 @@ class ReckonedListing(Listing, Aside[None]):
         self._made: list[Row] = []
         self._page = cut(lambda: self._made)
         self._asked = False
+        """Whether the first question was put: it waits until the place is painted."""
+        self._told_once = False
 
     def page(self, after: str | None) -> Page:
         return self._page(after)
@@ -192,7 +208,7 @@ class ReckonedListing(Listing, Aside[None]):
     def on_mount(self) -> None:
         super().on_mount()
         self._asked = True
-        self.ask_anew()
+        self.call_after_refresh(self.ask_anew)
 
     def ask_anew(self) -> None:
         """Ask again; the answer is shown when it comes."""
@@ -202,10 +218,13 @@ class ReckonedListing(Listing, Aside[None]):
     def read_anew(self) -> None:
         if self._asked:
             self.ask_anew()
-        else:
-            super().read_anew()
+        if not self._told_once:
+            # Nobody knows yet whether there is nothing.
+            self.query_one(Empty).display = False
+            self.foot.sum_up("reckoning ...")
 
     def told(self, answer: object) -> None:
+        self._told_once = True
         self._made = self.rows_of(answer)
         super().read_anew()
 

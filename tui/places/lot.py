@@ -15,7 +15,8 @@ from tui.charts import Place as Stage
 from tui.charts import stage_strip
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
 from tui.forms.selling import HoldForm, SaleForm
-from tui.look import each, short
+from tui.look import each
+from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListScreen, cut
 from tui.places.page import BACK, TextPage
 from tui.plain import drawing, parts, words
@@ -23,6 +24,7 @@ from tui.widgets.paged import Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
+    from ledger.rearing.losses import Losses
     from ledger.rearing.report import RearingRow
     from ledger.stock.stock_rows import LotRow
     from ledger.stock.story import StoryRow
@@ -45,6 +47,8 @@ class LotPage(ListScreen[None], Aside[None]):
         Act("split", "p", "split", "Split part of it off as a lot of its own.", shown=False),
         Act("origin", "w", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."),
         Act("rearing", "r", "rearing", "Its survival curve and what one reared adult cost."),
+        Act("losses", "y", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
+        Act("explain", "e", "explain", "What its cost is made of, and why it is dearer than another lot."),
         Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
         BACK,
     )
@@ -65,6 +69,7 @@ class LotPage(ListScreen[None], Aside[None]):
         yield Static(id="lot-strip", markup=False, classes="line")
         yield Static(id="lot-origin", markup=False, classes="line")
         yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
+        yield Static(id="lot-losses", markup=False, classes="line")
         yield from super().body()
 
     def page(self, after: str | None) -> Page:
@@ -77,8 +82,8 @@ class LotPage(ListScreen[None], Aside[None]):
         made = []
         for key, row in self._story.items():
             style = "" if row.stands else "strike $quiet"
-            day = f"–{short(row.on)}" if row.since and row.since != row.on else short(row.on)
-            said = row.text.removeprefix(prefix) + (f" ({row.note})" if row.note else "")
+            day = f"–{self.day(row.on)}" if row.since and row.since != row.on else self.day(row.on)
+            said = self.said(row.text.removeprefix(prefix)) + (f" ({row.note})" if row.note else "")
             made.append(Row(key, (day, (said, style), str(row.entry or ""), row.by)))
         return made
 
@@ -97,17 +102,19 @@ class LotPage(ListScreen[None], Aside[None]):
     def _question(self) -> Callable[[], object]:
         ledger, code = self.desk.ledger, self.code
 
-        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...]]:
+        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...], Losses]:
             from ledger.costs.so_far import cost_so_far
+            from ledger.rearing.losses import losses
 
-            return ledger.ask(cost_so_far, code, ledger.today), ledger.rearing(lot=code)
+            today = ledger.today
+            return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), ledger.ask(losses, code, today)
 
         return ask
 
     def _draw_head(self, row: LotRow) -> None:
-        began = short(row.started_on)
+        began = self.day(row.started_on)
         if row.started_from != row.started_on:
-            began = f"{short(row.started_from)} to {began}"
+            began = f"{self.day(row.started_from)} to {began}"
         about = [f"{row.common} ({row.species})", f"started {began}", f"for {row.purpose or 'sale'}"]
         about += [row.place] if row.place else []
         about += [f"{row.tubs} tubs"] if row.tubs else []
@@ -125,8 +132,8 @@ class LotPage(ListScreen[None], Aside[None]):
         return f"{self.rows.held} things recorded"
 
     def told(self, answer: object) -> None:
-        found: tuple[CostSoFar, tuple[RearingRow, ...]] = answer  # type: ignore[assignment]
-        cost, rows = found
+        found: tuple[CostSoFar, tuple[RearingRow, ...], Losses] = answer  # type: ignore[assignment]
+        cost, rows, lost = found
         currency = self.desk.ledger.currency
         said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
         if not cost.known:
@@ -136,6 +143,7 @@ class LotPage(ListScreen[None], Aside[None]):
             said += f" · {each(reared.cost_per_reared, currency)} for each of {reared.cost_reached} reared"
             said += " so far" if reared.pending else ""
         self.query_one("#lot-cost", Static).update(parts(("Cost so far: ", "$quiet"), said))
+        self.query_one("#lot-losses", Static).update(parts(("Lost young: ", "$quiet"), loss_sentence(lost)))
 
     def refused(self, refusal: Refused) -> None:
         self.query_one("#lot-cost", Static).update(words(f"! {refusal.sentence}", "$warning"))
@@ -171,7 +179,10 @@ class LotPage(ListScreen[None], Aside[None]):
         from ledger.origin.provenance import provenance_lines
 
         await self.desk.open_form(
-            TextPage(f"Where {self.code} comes from", lambda: provenance_lines(self.desk.ledger.origin(self.code)))
+            TextPage(
+                f"Where {self.code} comes from",
+                lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(self.code))],
+            )
         )
 
     async def action_rearing(self) -> None:
@@ -179,6 +190,22 @@ class LotPage(ListScreen[None], Aside[None]):
         from tui.places.rearing import RearingPage
 
         await self.desk.open_form(RearingPage(lot=self.code))
+
+    async def action_losses(self) -> None:
+        """What was lost, and whether that is usual."""
+        await self.desk.open_form(TextPage(f"What {self.code} lost", self._losses))
+
+    def _losses(self) -> list[str]:
+        from ledger.rearing.losses import losses
+
+        ledger = self.desk.ledger
+        return loss_lines(ledger.ask(losses, self.code, ledger.today), self.desk.signs)
+
+    async def action_explain(self) -> None:
+        """Its cost taken apart."""
+        from tui.places.explain import WhyPage
+
+        await self.desk.open_form(WhyPage(lot=self.code))
 
     async def action_take_back(self) -> None:
         """Take back the movement under the cursor."""

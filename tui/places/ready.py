@@ -8,15 +8,17 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import Currency, amount_text
 from tui.actions import Act
 from tui.forms.selling import HoldForm, PriceForm, SaleForm
-from tui.look import short
 from tui.places.listing import LIST_ACTS, Listing, cut
 from tui.places.page import TextPage
+from tui.short_origin import ORIGIN_WIDTH, short_origin
 from tui.widgets.paged import Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.selling.ready import ReadyRow
 
 WIDE = 110
+IN_FULL = 125
+"""Cells of a screen on which the longest origin fits into its row in whole words."""
 PLENTY = 10
 """From so many on, a message says plenty."""
 
@@ -81,15 +83,16 @@ class ReadyPlace(Listing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("what", 16),
-        Column("sex", 6),
+        Column("what", 15),
+        Column("sex", 7),
         Column("ready", 5, right=True),
         Column("held", 4, right=True),
         Column("soft", 4, right=True),
         Column("hard on", 11, above=WIDE),
         Column("each", 6, right=True),
         Column("lot", 6),
-        Column("origin"),
+        Column("origin", ORIGIN_WIDTH, below=IN_FULL),
+        Column("origin", above=IN_FULL),
     )
     EMPTY = (
         "Nothing can be sold yet.",
@@ -109,23 +112,23 @@ class ReadyPlace(Listing):
         self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in self.desk.ledger.ready()}
         made = []
         for key, row in self._rows.items():
-            sex = "" if row.sex == "unsexed" else f"{'? ' if row.sure == 'probable' else ''}{row.sex}"
+            sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
             price = (
                 amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
             )
             ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
             soft = (str(row.hardening), "$quiet") if row.hardening else ""
-            hard_on = short(row.hardens_on) if row.hardens_on else ""
+            hard_on = self.day(row.hardens_on) if row.hardens_on else ""
             held = str(row.held + row.to_post) if row.held + row.to_post else ""
-            made.append(
-                Row(key, (f"{row.species} {row.stage}", sex, ready, held, soft, hard_on, price, row.lot, row.origin))
-            )
+            what = f"{row.species} {row.stage}"
+            whence = (short_origin(row.origin), row.origin)
+            made.append(Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence)))
         return made
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
         prices = f" {packs_said(row, self.desk.ledger.currency)}." if row.packs else " No price is set (e)."
-        soft = "".join(f" {count} due hard {short(day)}: look first." for day, count in row.pending[:3])
+        soft = "".join(f" {count} due hard {self.day(day)}: look first." for day, count in row.pending[:3])
         aside = [
             f"{n} {why}" for n, why in ((row.held, "held"), (row.kept, "kept back"), (row.to_post, "to post")) if n
         ]

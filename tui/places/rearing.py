@@ -13,6 +13,7 @@ from textual.widgets import Static
 from ledger.days import DayRange
 from ledger.errors import Refused
 from ledger.money import Currency, round_half_even
+from ledger.stock.words import tub_order
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Rung, Signs, Step, ladder, steps, whisker
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 WIDE = 110
 BAR = 14
+NEVER_YOUNG = "came reared"
+"""Of a lot in which no animal was followed from young."""
 
 
 class RearingPlace(ReckonedListing):
@@ -38,10 +41,12 @@ class RearingPlace(ReckonedListing):
     TITLE_WORDS = "Rearing"
     HELP = (
         "Of those that entered, how many were reared, were lost, left young, or are still rearing. The share is an "
-        "estimate that treats those still rearing as open, with its 95 % interval. Enter shows the curve and the cost."
+        "estimate that treats those still rearing as open; the bar shows it as a dot on a scale from 0 to 100 %, heavy "
+        "over its 95 % interval. Enter shows the curve and the cost."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", "curve, cost", "The survival curve and the cost per reared adult of this row."),
+        Act("explain", "e", "explain", "What a reared adult's cost is made of, and why it is dearer than another."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         *LIST_ACTS,
     )
@@ -52,9 +57,9 @@ class RearingPlace(ReckonedListing):
         Column("left", 4, right=True, above=WIDE),
         Column("rearing", 7, right=True),
         Column("share", 5, right=True),
-        Column("0 %  to  100 %", BAR),
+        Column("0 %      100 %", BAR),
         Column("cost each", 9, right=True),
-        Column("origin, or why not", 40, above=WIDE),
+        Column("origin, or why no share", 34, above=WIDE),
     )
     EMPTY = (
         "No lot has been followed from young yet.",
@@ -70,6 +75,7 @@ class RearingPlace(ReckonedListing):
 
     def rows_of(self, answer: object) -> list[Row]:
         rows: tuple[RearingRow, ...] = answer  # type: ignore[assignment]
+        rows = tuple(sorted(rows, key=lambda row: (row.species, bool(row.lot), tub_order(row.lot))))
         self._report = {row.lot or f"all {row.species}": row for row in rows}
         return [self._row(key, row) for key, row in self._report.items()]
 
@@ -88,13 +94,13 @@ class RearingPlace(ReckonedListing):
         cost = each(row.cost_per_reared, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
         name = f"{row.species} all" if whole else f"  {row.lot}"
-        pending = (f"~{row.pending}", "$quiet") if row.pending else "✓"
+        pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""
         return Row(
             key,
             (
                 (name, style),
-                (f"{row.reached} of {row.entered}", style),
-                str(row.lost),
+                (f"{row.reached} of {row.entered}" if row.entered else NEVER_YOUNG, style),
+                str(row.lost) if row.entered else "",
                 str(row.left_early or ""),
                 pending,
                 (share, style),
@@ -112,6 +118,14 @@ class RearingPlace(ReckonedListing):
         row = self._report.get(self.chosen or "")
         if row is not None:
             await self.desk.open_form(RearingPage(lot=row.lot, species=row.species))
+
+    async def action_explain(self) -> None:
+        """The cost of the row taken apart."""
+        from tui.places.explain import WhyPage
+
+        row = self._report.get(self.chosen or "")
+        if row is not None:
+            await self.desk.open_form(WhyPage(lot=row.lot, species=row.species))
 
     async def action_lot(self) -> None:
         """The lot's page."""
@@ -133,7 +147,10 @@ class RearingPage(Page, Aside[None]):
         "The curve is the share that has reached the reared stage, day by day since the lot began, with its 95 % band. "
         "The ladders show what one reared adult is made of: by kind of cost, and by the stage at which it arose."
     )
-    ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("explain", "e", "explain", "What the cost is made of, by stage, month and entry, and beside another lot."),
+        BACK,
+    )
 
     def __init__(self, lot: str = "", species: str = "") -> None:
         super().__init__()
@@ -172,6 +189,12 @@ class RearingPage(Page, Aside[None]):
                 return _Found(row)
 
         return ask
+
+    async def action_explain(self) -> None:
+        """The cost taken apart."""
+        from tui.places.explain import WhyPage
+
+        await self.desk.open_form(WhyPage(lot=self._lot, species=self._species))
 
     def told(self, answer: object) -> None:
         assert isinstance(answer, _Found)
@@ -246,7 +269,8 @@ def _cost_lines(row: RearingRow, currency: Currency, width: int, signs: Signs) -
         lines.append(f"Same spending, no losses: {each(row.cost_without_losses, currency)} {currency.code}")
     if row.naive_cost is not None:
         lines.append(
-            f"All spending by all reared adults, without sharing: {each(row.naive_cost, currency)} {currency.code}"
+            f"A quick sum, all that was spent divided by the reared: {each(row.naive_cost, currency)} {currency.code}. "
+            "It charges the reared with the young that were sold, and with what was spent on other species too."
         )
     return lines
 

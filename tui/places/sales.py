@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import amount_text
 from tui.actions import Act
 from tui.forms.selling import CreditForm, PaymentForm, PostForm, ReleaseForm, ReplaceForm, SaleForm
-from tui.look import short
 from tui.places.listing import LIST_ACTS, Listing, ListScreen, cut
 from tui.places.page import BACK, TextPage
 from tui.widgets.foot import Answer
@@ -84,7 +83,7 @@ class SalesPlace(Listing):
             str(row.id),
             (
                 (row.number, "bold"),
-                short(row.sold_on),
+                self.day(row.sold_on),
                 row.customer,
                 f"{row.animals}{extra} of {' '.join(row.lots)}",
                 amount_text(row.total, money),
@@ -97,7 +96,7 @@ class SalesPlace(Listing):
     def detail(self, key: str) -> str:
         row = self._sales[key]
         held = f", {row.hold} taken up" if row.hold else ""
-        posted = f", posted {short(row.posted_on)}" if row.posted_on else ""
+        posted = f", posted {self.day(row.posted_on)}" if row.posted_on else ""
         to = row.customer or "no one named"
         said = f"{row.animals} of {', '.join(row.lots)} to {to}, {row.channel}{posted}{held}."
         return f"{said} {row.note}".rstrip()
@@ -169,8 +168,8 @@ class HoldsPage(ListScreen[None]):
     COLUMNS = (
         Column("number", 8),
         Column("buyer"),
-        Column("what", 22),
-        Column("until", 16),
+        Column("what", 20),
+        Column("until", 18),
         Column("deposit", 8, right=True),
         Column("state", 12),
     )
@@ -201,7 +200,7 @@ class HoldsPage(ListScreen[None]):
             if hold.deposit_state == "undecided":
                 state = ("! deposit?", "$warning")
             deposit = amount_text(hold.deposit, money) if hold.deposit else ""
-            until = hold.until.replace("T", " ")
+            until = self.said(hold.until)
             made.append(Row(hold.number, ((hold.number, "bold"), hold.customer, what, until, deposit, state)))
         return made
 

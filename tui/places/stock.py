@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from tui.actions import Act
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
-from tui.look import short
 from tui.places.listing import LIST_ACTS, Listing, cut
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Page, Row
@@ -35,9 +34,9 @@ class StockPlace(Listing):
         Act("count", "c", "count", "Record a count."),
         Act("new_lot", "n", "new lot", "Open a new lot with its first animals."),
         Act("split", "p", "split", "Split part of a lot off as a lot of its own.", shown=False),
-        Act("merge", "e", "merge", "Make one lot of several.", shown=False),
+        Act("merge", "m", "merge", "Make one lot of several.", shown=False),
         Act("species", "t", "species", "Take a species into the ledger from a template.", shown=False),
-        Act("emptied", "i", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
+        Act("emptied", "e", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -60,6 +59,8 @@ class StockPlace(Listing):
     def __init__(self) -> None:
         super().__init__()
         self._empty_too = False
+        self._empty = 0
+        """How many lots have nothing in them."""
         self._lots: dict[str, LotRow] = {}
         self._page = cut(self._ask)
 
@@ -67,11 +68,13 @@ class StockPlace(Listing):
         return self._page(after)
 
     def _ask(self) -> list[Row]:
-        self._lots = {row.code: row for row in self.desk.ledger.lots(empty=self._empty_too)}
+        everything = self.desk.ledger.lots(empty=True)
+        held = [row for row in everything if row.animals + row.objects + row.specimens]
+        self._empty = len(everything) - len(held)
+        self._lots = {row.code: row for row in (everything if self._empty_too else held)}
         return [self._row(row) for row in self._lots.values()]
 
-    @staticmethod
-    def _row(row: LotRow) -> Row:
+    def _row(self, row: LotRow) -> Row:
         stages = ", ".join(f"{stage.count} {stage.stage}" for stage in row.stages)
         alive = row.animals + row.objects
         return Row(
@@ -83,7 +86,7 @@ class StockPlace(Listing):
                 "" if row.by_sex == "0.0.0" else row.by_sex,
                 stages,
                 str(row.tubs or ""),
-                short(row.started_on),
+                self.day(row.started_on),
                 row.place,
                 ("" if row.purpose == "sale" else row.purpose, "$quiet"),
             ),
@@ -91,7 +94,17 @@ class StockPlace(Listing):
 
     def sum_up(self) -> str:
         rows = self._lots.values()
-        return f"{sum(row.animals + row.objects for row in rows)} alive · {len(rows)} lots"
+        dried = sum(row.specimens for row in rows)
+        besides = f" and {dried} dried {'specimen' if dried == 1 else 'specimens'}" if dried else ""
+        return f"{sum(row.animals + row.objects for row in rows)} alive{besides} · {len(rows)} lots"
+
+    def remark(self) -> str:
+        if not self._empty:
+            return ""
+        lots = "1 empty lot" if self._empty == 1 else f"{self._empty} empty lots"
+        if self._empty_too:
+            return f"{lots} shown too; e hides {'it' if self._empty == 1 else 'them'}."
+        return f"{lots} not shown; e shows {'it' if self._empty == 1 else 'them'}."
 
     async def action_open(self) -> None:
         """The lot's page."""

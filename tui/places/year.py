@@ -31,12 +31,18 @@ if TYPE_CHECKING:
     from ledger.books.income import Income, IncomeLine
 
 
+STOCK_CHECK = "stock"
+"""Key of the check that counts the animals at the end of the year."""
+
+
 @dataclass(frozen=True, slots=True)
 class YearAnswer:
     """What the place shows of one year."""
 
     income: Income
     checks: tuple[Check, ...]
+    specimens: int
+    """Dried specimens among the animals at the end of the year."""
 
 
 class YearPlace(Aside[None], Place):
@@ -78,7 +84,13 @@ class YearPlace(Aside[None], Place):
     def read_anew(self) -> None:
         self._title(f"{self._year}: adding up ...")
         ledger, year = self.desk.ledger, self._year
-        self.ask_aside(lambda: YearAnswer(ledger.income(year), ledger.checks(year)))
+        end = min(dt.date(year, 12, 31), ledger.today)
+
+        def ask() -> YearAnswer:
+            dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
+            return YearAnswer(ledger.income(year), ledger.checks(year), dried)
+
+        self.ask_aside(ask)
 
     def _title(self, text: str) -> None:
         self.query_one("#year-title", Static).update(words(text, "bold"))
@@ -123,7 +135,7 @@ class YearPlace(Aside[None], Place):
     async def action_checks(self) -> None:
         """Every check."""
         if self._answer is not None:
-            lines = check_lines(self._answer.checks, self.desk.ledger.currency)
+            lines = check_lines(self._answer.checks, self.desk.ledger.currency, self._answer.specimens)
             await self.desk.open_form(TextPage(f"Checks of {self._year}", lambda: lines))
 
     def action_workbook(self) -> None:
@@ -202,14 +214,17 @@ def _amount(minor: int | None, currency: Currency) -> str:
     return "" if minor is None else amount_text(minor, currency)
 
 
-def check_lines(checks: Sequence[Check], currency: Currency) -> list[str]:
-    """Every check with its two sides."""
+def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0) -> list[str]:
+    """Every check with its two sides; the count of animals says how many of them are dried."""
     lines = []
     for check in checks:
         sides = [check.first, check.second]
         said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
         lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
+        if check.key == STOCK_CHECK and specimens:
+            dried = "1 dried specimen" if specimens == 1 else f"{specimens} dried specimens"
+            lines.append(f"    of which {dried}; 3 Stock counts the living")
         if check.difference:
             lines.append(f"    {check.advice}")
     return lines

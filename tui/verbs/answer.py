@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+import os
+import stat
 import sys
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -168,15 +170,27 @@ def in_words(value: Json) -> str:
 
 
 def _write_csv(rows: Sequence[R], columns: Sequence[Column[R]]) -> None:
-    """CSV for a spreadsheet on standard output, in UTF-8 whatever the terminal's; without the mark of a file."""
+    """CSV for a spreadsheet on standard output, in UTF-8 whatever the terminal's.
+
+    A file that it goes into begins with a byte order mark, by which spreadsheets know UTF-8; a pipe does not.
+    """
     from exports.spreadsheet_csv import spreadsheet_csv
 
     header = [column.key for column in columns]
     table = spreadsheet_csv(header, ([_csv_cell(column, column.value(row)) for column in columns] for row in rows))
     with written():
         sys.stdout.flush()
-        sys.stdout.buffer.write(table.encode("utf-8", "replace"))
+        begins_file = stat.S_ISREG(_mode_of_output()) and sys.stdout.buffer.tell() == 0
+        sys.stdout.buffer.write(table.encode("utf-8-sig" if begins_file else "utf-8", "replace"))
         sys.stdout.buffer.flush()
+
+
+def _mode_of_output() -> int:
+    """What standard output is; 0: nothing of the system's, as in a test."""
+    try:
+        return os.fstat(sys.stdout.fileno()).st_mode
+    except (OSError, ValueError):
+        return 0
 
 
 def _csv_cell(column: Column[R], value: Json) -> str | int | Decimal | None:

@@ -11,6 +11,7 @@ from tui.verbs.place import to_read, to_write
 from tui.verbs.selling import page, with_page
 
 if TYPE_CHECKING:
+    from ledger.costs.in_use import OpenRow
     from ledger.costs.listing import CostRow
 
 
@@ -26,6 +27,7 @@ def add(top: Parser) -> None:
     with_day(parser, "last", "the last day it was used; else --date")
     parser = _of_one(listed, "disposed", "Record that equipment was sold or thrown away.", disposed)
     parser.add_argument("--proceeds", metavar="AMOUNT", default="0", help="what it fetched")
+    common(listed.verb("open", "List feed and the like in use, and how long it is thought to last.", in_use))
     parser = common(listed.verb("takeback", "Take back a cost entered by mistake.", take_back))
     parser.add_argument("number", metavar="COST", help="the number of the cost")
     parser.add_argument("--note", metavar="WORDS", default="")
@@ -89,6 +91,25 @@ def take_back(args: argparse.Namespace) -> int:
 
     with to_write(args) as ledger:
         return answer.done(ledger.do(ReverseCost(_number(args), args.note)), args.format)
+
+
+def in_use(args: argparse.Namespace) -> int:
+    """What is open."""
+    with to_read(args) as ledger:
+        rows = ledger.in_use()
+        currency = ledger.currency
+    columns: tuple[answer.Column[OpenRow], ...] = (
+        answer.Column("cost", lambda row: row.cost, figure=True),
+        answer.Column("category", lambda row: row.category),
+        answer.Column("item", lambda row: row.item),
+        answer.Column("for", lambda row: list(row.whom), text=lambda row: ", ".join(row.whom) or "all animals"),
+        answer.Column("opened_on", lambda row: answer.day(row.opened_on), "opened on"),
+        answer.Column("thought_until", lambda row: answer.day(row.thought_until), "thought to last until"),
+        answer.Column("overdue", lambda row: row.overdue, "", lambda row: "open the next?" if row.overdue else ""),
+        answer.Column("basis", lambda row: answer.money(row.basis, currency), f"cost {currency.code}", figure=True),
+    )
+    answer.write_rows(rows, columns, args.format, none="Nothing is in use.", hint="rearledger spend feed 24.00 Ombrel")
+    return 0
 
 
 def list_costs(args: argparse.Namespace) -> int:

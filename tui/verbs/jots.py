@@ -13,7 +13,7 @@ from tui.verbs import answer, typed
 from tui.verbs.looking import holds
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_write
-from tui.verbs.said import from_line, words
+from tui.verbs.said import done_with_names, from_line, words
 
 KINDS = ("used up", "lasting", "overhead", "selling")
 MOST_LINES = 1_000
@@ -63,6 +63,7 @@ def add(top: Parser) -> None:
     parser.add_argument("--residual", metavar="AMOUNT", help="what a lasting thing will still be worth then")
     parser.add_argument("--text", metavar="WORDS", help="what it was")
     parser.add_argument("--quantity", metavar="WORDS", help="how much of it, such as '20 l'")
+    parser.add_argument("--store", action="store_true", help="put it in store, to be taken out by weight or number")
     parser.add_argument("--sale", metavar="NUMBER", help="the sale that a selling cost belongs to")
     parser = top.verb(
         "hold",
@@ -78,7 +79,7 @@ def add(top: Parser) -> None:
     parser = common(top.verb("takeback", "Take back one movement; see lot show for its number.", take_back))
     parser.add_argument("movement", metavar="MOVEMENT")
     parser.add_argument("--note", metavar="WORDS", default="")
-    common(top.verb("undo", "Take back your own last act on the stock.", undo))
+    common(top.verb("undo", "Take back your own last act.", undo))
 
 
 def _words(parser: Parser, help_words: str) -> None:
@@ -91,7 +92,7 @@ def record(args: argparse.Namespace) -> int:
         return _record_many(args)
     line = words(args)
     with to_write(args) as ledger:
-        return answer.done(ledger.do(from_line(ledger, line, args.date)), args.format)
+        return answer.done(done_with_names(ledger, from_line(ledger, line, args.date)), args.format)
 
 
 def _record_many(args: argparse.Namespace) -> int:
@@ -136,7 +137,7 @@ def sell(args: argparse.Namespace) -> int:
         if args.claim is not None:
             lines = tuple(replace(line, claim=args.claim.strip().upper()) for line in command.lines)
             command = replace(command, lines=lines)
-        return answer.done(ledger.do(replace(command, hold=args.hold)), args.format)
+        return answer.done(done_with_names(ledger, replace(command, hold=args.hold)), args.format)
 
 
 def spend(args: argparse.Namespace) -> int:
@@ -164,7 +165,10 @@ def spend(args: argparse.Namespace) -> int:
         if args.residual is not None:
             changes["residual"] = typed.amount(args.residual, ledger.currency, "residual")
         changes |= {name: value for name in ("text", "quantity", "sale") if (value := getattr(args, name)) is not None}
-        return answer.done(ledger.do(replace(command, **changes)), args.format, number="cost")
+        if args.store:
+            number, _, unit = (args.quantity or "").strip().partition(" ")
+            changes |= {"stored": True, "quantity": number, "unit": unit.strip()}
+        return answer.done(done_with_names(ledger, replace(command, **changes)), args.format, number="cost")
 
 
 def _new_category(args: argparse.Namespace) -> dict[str, str]:
@@ -206,7 +210,7 @@ def hold(args: argparse.Namespace) -> int:
         raise BadInput("A hold is made now; leave --date out.", field="date")
     with to_write(args) as ledger:
         command = from_line(ledger, words(args, "hold"))
-        return answer.done(ledger.do(replace(command, number=args.number)), args.format)
+        return answer.done(done_with_names(ledger, replace(command, number=args.number)), args.format)
 
 
 def _end(args: argparse.Namespace, what: str, number: str) -> int:

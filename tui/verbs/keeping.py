@@ -9,8 +9,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ledger.errors import BadInput, NotALedger, Refused
-from tui.verbs import answer
-from tui.verbs.parser import Parser, common, with_format
+from tui.verbs import answer, typed
+from tui.verbs.parser import Parser, common
 from tui.verbs.place import data_folder, state_folder, target, to_read, to_write
 
 DEMO = "quillmere.rearledger"
@@ -18,12 +18,12 @@ DEMO = "quillmere.rearledger"
 
 def add(top: Parser) -> None:
     """Add these verbs."""
-    parser = with_format(
+    parser = common(
         top.verb("new", "Make a new ledger.", new, epilog='rearledger new --currency EUR --name "Quillmere Loft"')
     )
     parser.add_argument("--currency", metavar="CODE", required=True, help="three letters of ISO 4217; never changes")
     parser.add_argument("--name", metavar="WORDS", default="", help="of the business")
-    parser.add_argument("--at", metavar="PATH|URL", help="where; else REARLEDGER_LEDGER, else in your data folder")
+    parser.add_argument("--at", metavar="PATH|URL", help="where; the same as --ledger")
     parser = top.verb("demo", "Make the example business, all of it invented, and open it.", demo)
     parser.add_argument("--at", metavar="PATH", help="where; else in your data folder, where it is made once")
     parser.add_argument("--no-screen", action="store_true", help="only make it")
@@ -35,6 +35,8 @@ def new(args: argparse.Namespace) -> int:
     """Make a ledger."""
     from ledger.ledger import Ledger
 
+    if args.at is not None and getattr(args, "ledger", args.at) != args.at:
+        raise BadInput("--at and --ledger name two places; keep one of them.", field="ledger")
     place = args.at or target(args)
     with Ledger.create(place, currency=args.currency, name=args.name) as ledger:
         made, currency = ledger.store.place, ledger.currency
@@ -115,7 +117,6 @@ def screen(args: argparse.Namespace) -> int:
 
 
 def _show(place: str) -> int:
-    from ledger.ledger import Ledger
     from ledger.records.engines import is_server
 
     if not is_server(place) and not os.path.lexists(place):
@@ -127,13 +128,17 @@ def _show(place: str) -> int:
         )
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise Refused("The screen needs a terminal; name a verb to work without one, see rearledger --help.")
-    with Ledger.open(place) as ledger:
+    from tui.verbs.watch import chores, open_to_write
+
+    with open_to_write(place) as ledger:
         from tui.app import Desk
         from tui.drafts import Drafts, drafts_path
         from tui.places import PLACES
 
         folder = state_folder()
         drafts = Drafts(drafts_path(folder, ledger.store.place))
-        desk = Desk(ledger, PLACES, ledger.vocabulary, drafts=drafts, reports=folder)
+        order = typed.order(ledger)
+        todo = chores(ledger)
+        desk = Desk(ledger, PLACES, ledger.vocabulary, drafts=drafts, reports=folder, order=order, chores=todo)
         desk.run()
         return desk.return_code or 0

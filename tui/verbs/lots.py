@@ -6,7 +6,7 @@ import argparse
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from ledger.errors import BadInput
+from ledger.errors import BadInput, Refused
 from tui.verbs import answer, descent, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
@@ -14,7 +14,10 @@ from tui.verbs.place import to_read, to_write
 if TYPE_CHECKING:
     from ledger.stock.queries import LotRow, StoryRow
 
-FACTS = ("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until")
+FACTS = (
+    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+    *("mark", "treatment"),
+)
 
 
 def add(top: Parser) -> None:
@@ -93,8 +96,10 @@ def add(top: Parser) -> None:
 
 def add_lot(args: argparse.Namespace) -> int:
     """Open a lot."""
+    from ledger.act import Done
     from ledger.stock.commands import AddLot
     from ledger.stock.queries import find_species, stages
+    from tui.origin_ahead import origin_ahead
     from tui.verbs.animals import read_arrivals
 
     origin = descent.read_origin(args)
@@ -122,7 +127,15 @@ def add_lot(args: argparse.Namespace) -> int:
             colony=args.colony,
             arrived_on=typed.day(args.arrived, ledger, "arrived"),
         )
-        return answer.done(ledger.do(command), args.format)
+        try:
+            ahead = origin_ahead(ledger, ledger.preview(command))
+        except Refused:
+            # Recording says why.
+            ahead = ((), ())
+        done = ledger.do(command)
+        said, lacking = ahead
+        told = Done(" ".join((done.sentence, *said)), done.refs, (*done.cautions, *lacking))
+        return answer.done(told, args.format)
 
 
 def split(args: argparse.Namespace) -> int:

@@ -54,11 +54,14 @@ def to_read(args: argparse.Namespace) -> Ledger:
 
 
 def to_write(args: argparse.Namespace) -> Ledger:
-    """Open the ledger for recording.
+    """Open the ledger for recording, watched over and backed up once a day.
 
     Raises:
         NotALedger, NewerLedger, Busy: it cannot be used, and why.
+        WentBack: it is not as this computer last saw it.
     """
-    from ledger.ledger import Ledger
+    from tui.verbs.watch import back_up_daily, open_to_write
 
-    return Ledger.open(target(args))
+    ledger = open_to_write(target(args))
+    back_up_daily(ledger)
+    return ledger

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from ledger.money import Currency
     from ledger.rearing.curve import LotCurve
+    from ledger.rearing.mortality import MortalityRow
     from ledger.rearing.report import CostPart, RearingRow
 
 CURVE = ("days", "states", "prob", "se", "at_risk", "counts")
@@ -26,16 +27,21 @@ def add(top: Parser) -> None:
     parser = common(
         top.verb("rearing", "Show survival, and what one reared adult cost, for each species and lot.", rearing)
     )
+    parser.add_argument("which", metavar="LOT|SPECIES", nargs="?", help="one lot or one species only")
     parser.add_argument("--species", metavar="CODE", help="one species only")
     parser.add_argument("--lot", metavar="LOT", help="one lot only")
     with_day(parser, "on", "as it was on that day; else today")
+    parser.add_argument("--losses", metavar="YEAR", help="what the losses of a year cost, species by species")
     parser.add_argument("--curve", action="store_true", help="with the curve of survival, day by day")
 
 
 def rearing(args: argparse.Namespace) -> int:
     """The rearing report."""
+    _take_which(args)
     if args.species is not None and args.lot is not None:
         raise BadInput("A lot is of one species; leave --species out.", field="species")
+    if args.losses is not None:
+        return losses(args)
     with to_read(args) as ledger:
         on = typed.day(args.on, ledger, "on")
         rows = ledger.rearing(args.species, args.lot, on)
@@ -53,9 +59,65 @@ def rearing(args: argparse.Namespace) -> int:
     none = "Nothing has been reared here yet."
     answer.write_rows(rows, columns, args.format, none=none, hint="Open a lot: rearledger lot add CODE SPECIES")
     if args.format == "text":
+        _write_own_time(rows, currency)
         _write_remarks(rows)
         for curve in curves.values():
             _write_curve(curve)
+    return 0
+
+
+def _take_which(args: argparse.Namespace) -> None:
+    """`rearing E02` is `rearing --lot E02`; the code of a species is `--species`."""
+    if args.which is None:
+        return
+    if args.lot is not None or args.species is not None:
+        raise BadInput("The lot or species is named twice; leave --lot and --species out.", field="lot")
+    with to_read(args) as ledger:
+        names = ledger.vocabulary()
+    code = args.which.strip().upper()
+    lots = {lot.upper() for lot in names.stages}
+    args.lot, args.species = (None, code) if code in names.species and code not in lots else (args.which, None)
+
+
+def losses(args: argparse.Namespace) -> int:
+    """What mortality cost in a year."""
+    if args.lot is not None or args.on is not None or args.curve:
+        raise BadInput("The losses are of a year and of species; leave --lot, --on and --curve out.", field="losses")
+    year = typed.year(args.losses)
+    with to_read(args) as ledger:
+        rows = ledger.mortality(year, args.species)
+        currency = ledger.currency
+
+    def exact(name: str, title: str, *, listed: bool = True) -> answer.Column[MortalityRow]:
+        return answer.Column(
+            name, lambda row: answer.rounded(getattr(row, name), currency), title, figure=True, listed=listed
+        )
+
+    columns: tuple[answer.Column[MortalityRow], ...] = (
+        answer.Column("species", lambda row: row.species),
+        answer.Column("lots", lambda row: list(row.lots), listed=False),
+        answer.Column("reared", lambda row: row.reared, figure=True),
+        answer.Column("lost", lambda row: row.lost, figure=True),
+        answer.Column(
+            "expected_share",
+            lambda row: None if row.expected_share is None else float(row.expected_share),
+            "expected %",
+            lambda row: answer.NONE if row.expected_share is None else f"{float(row.expected_share) * 100:.0f}",
+            figure=True,
+        ),
+        exact("spent", f"spent {currency.code}"),
+        exact("without_losses", "had none died"),
+        exact("at_expected", "at expected"),
+        exact("actual", "each"),
+        exact("price", "losses cost"),
+        exact("beyond", "beyond expected"),
+        answer.Column("why", lambda row: row.why or None, listed=False),
+    )
+    answer.write_rows(rows, columns, args.format, none=f"No lot finished rearing in {year}.")
+    if args.format == "text" and rows:
+        answer.say("")
+        answer.say("Of lots that finished rearing in the year. The losses' part of what was spent on all that were")
+        answer.say("reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow.")
     return 0
 
 
@@ -71,6 +133,12 @@ def _columns(currency: Currency) -> tuple[answer.Column[RearingRow], ...]:
 
     def number(name: str) -> answer.Column[RearingRow]:
         return answer.Column(name, lambda row: getattr(row, name), figure=True)
+
+    def own_time() -> answer.Column[RearingRow]:
+        def value(row: RearingRow) -> answer.Json:
+            return None if row.own_minutes is None else float(row.own_minutes)
+
+        return answer.Column("own_minutes", value, figure=True, listed=False)
 
     def hidden(name: str, *, figure: bool = False) -> answer.Column[RearingRow]:
         return answer.Column(name, lambda row: getattr(row, name), figure=figure, listed=False)
@@ -90,7 +158,7 @@ def _columns(currency: Currency) -> tuple[answer.Column[RearingRow], ...]:
         hidden("n_eff", figure=True),
         cost("cost_per_reared", f"{currency.code} each"),
         cost("cost_without_losses", "had none died"),
-        cost("naive_cost", "all spending"),
+        cost("naive_cost", "quick sum"),
         answer.Column("why", _why, listed=False),
         exact("cost_per_reared"),
         exact("cost_without_losses"),
@@ -103,6 +171,8 @@ def _columns(currency: Currency) -> tuple[answer.Column[RearingRow], ...]:
         hidden("finished"),
         hidden("so_far"),
         answer.Column("notes", lambda row: list(row.notes), listed=False),
+        own_time(),
+        answer.Column("with_own_time", lambda row: answer.rounded(row.with_own_time, currency), listed=False),
     )
 
 
@@ -138,6 +208,18 @@ def _write_remarks(rows: Sequence[RearingRow]) -> None:
     for remark, names in said.items():
         shown = ", ".join(names[:6]) + (f" and {len(names) - 6} more" if len(names) > 6 else "")
         answer.say(f"{shown}: {remark}" if len(names) < len(rows) else f"{remark[0].upper()}{remark[1:]}")
+
+
+def _write_own_time(rows: Sequence[RearingRow], currency: Currency) -> None:
+    """The keeper's own hours, apart from every cost."""
+    timed = [row for row in rows if row.own_minutes]
+    if timed:
+        answer.say("")
+    for row in timed:
+        worth = answer.rounded(row.with_own_time, currency)
+        with_time = f"; with your time {worth} {currency.code} each" if worth is not None else ""
+        name = row.lot or f"all {row.species}"
+        answer.say(f"{name}: {float(row.own_minutes or 0):.0f} min of your own in each reared adult{with_time}")
 
 
 def _curve_columns(curves: Mapping[str, LotCurve]) -> tuple[answer.Column[RearingRow], ...]:

@@ -15,7 +15,9 @@ from tui.verbs import typed
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
+    from ledger.act import Done
     from ledger.ledger import Ledger
+    from ledger.selling.commands import Pick
     from tui.jot_words import Vocabulary
 
 DAYS = ("on", "bought_on", "sold_on")
@@ -61,6 +63,15 @@ def from_line(ledger: Ledger, line: str, date: str | None = None, categories: Ma
     return _read(ledger, names, line, date, typed.order(ledger))
 
 
+def picks(ledger: Ledger, text: str) -> tuple[Pick, ...]:
+    """Animals of one or several lots, 'E03 1.1 and P08 10 L3', read against the ledger as it is."""
+    from tui.jot_trade import read_picks
+    from tui.jot_words import Setting
+
+    setting = Setting(ledger.vocabulary(), ledger.today, ledger.currency, typed.order(ledger))
+    return tuple(read_picks(text, setting))
+
+
 def reader(ledger: Ledger, line: str, date: str | None) -> Callable[[Connection], object]:
     """Makes the command of one line among many when its turn comes, with the names that those before it made."""
     from ledger.books.vocabulary import names
@@ -75,6 +86,19 @@ def reader(ledger: Ledger, line: str, date: str | None) -> Callable[[Connection]
         return command
 
     return make
+
+
+def done_with_names(ledger: Ledger, command: object) -> Done:
+    """Record a command; the answer names a customer or supplier it brought for the first time.
+
+    Raises:
+        Refused: it was not recorded, and why.
+    """
+    from tui.new_names import new_names
+
+    fresh, doubts = new_names(command, ledger.vocabulary())
+    done = ledger.do(command)
+    return replace(done, sentence=" ".join((done.sentence, *fresh)), cautions=(*done.cautions, *doubts))
 
 
 def _read(ledger: Ledger, names: Vocabulary, line: str, date: str | None, order: Order) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
@@ -27,6 +28,8 @@ def add(top: Parser) -> None:
     with_day(parser, "date", "the day of posting; else today")
     parser.add_argument("--postage", metavar="AMOUNT", help="what the carrier took")
     parser.add_argument("--packing", metavar="AMOUNT", help="what the packing cost")
+    with_degrees(parser)
+    parser.add_argument("--anyway", metavar="WHY", default="", help="why, outside the limits you have set")
     parser = common(top.verb("replace", "Set animals aside in place of sold ones that died before posting.", replace))
     parser.add_argument("number", metavar="NUMBER", help="of the sale")
     parser.add_argument("line", metavar="LINE", help="number of the line, from 1")
@@ -37,6 +40,14 @@ def add(top: Parser) -> None:
     parser.add_argument("amount", metavar="AMOUNT")
     parser.add_argument("--by", metavar="METHOD", default="cash", help="cash, card, transfer, ...")
     with_day(parser, "date", "the day it was paid; else today")
+    parser.add_argument("--note", metavar="WORDS", default="")
+    parser.add_argument("--fee", metavar="AMOUNT", help="what the bank or card company kept of it")
+    parser.add_argument("--overpaid", action="store_true", help="it really is more than is owed")
+    parser = common(top.verb("refund", "Record that money paid too much for a sale went back.", refund))
+    parser.add_argument("number", metavar="NUMBER", help="of the sale")
+    parser.add_argument("amount", metavar="AMOUNT")
+    parser.add_argument("--by", metavar="METHOD", default="cash", help="cash, transfer, ...")
+    with_day(parser, "date", "the day of it; else today")
     parser.add_argument("--note", metavar="WORDS", default="")
     parser = top.verb(
         "credit",
@@ -61,7 +72,7 @@ def add(top: Parser) -> None:
     parser = common(top.verb("receipt", "Write the receipt of a sale.", receipt))
     parser.add_argument("number", metavar="NUMBER", help="of the sale")
     parser = common(top.verb("tell", "Write the note that tells a buyer of an origin stated wrongly.", tell))
-    parser.add_argument("line", metavar="NUMBER", help="what `affected` lists under “note for”")
+    parser.add_argument("line", metavar="NUMBER", help="of the sale, or what `affected` lists under “note for”")
     parser.add_argument("--why", metavar="WORDS", default="")
     with_day(parser, "date", "the day of the note; else today")
     parser = common(top.verb("sales", "List the sales, newest first.", list_sales))
@@ -84,9 +95,31 @@ def posted(args: argparse.Namespace) -> int:
     """Record a posting."""
     from ledger.selling.commands import PostSale
 
+    coldest, warmest = read_degrees(args)
     with to_write(args) as ledger:
         costs = _selling_costs(args, ledger.currency)
-        return answer.done(ledger.do(PostSale(args.number, typed.day_or_today(args.date, ledger), costs)), args.format)
+        on = typed.day_or_today(args.date, ledger)
+        return answer.done(ledger.do(PostSale(args.number, on, costs, coldest, warmest, args.anyway)), args.format)
+
+
+def with_degrees(parser: Parser) -> None:
+    """Options for the temperatures expected on the way."""
+    parser.add_argument("--cold", metavar="DEGREES", help="coldest expected on the way, in °C, as you read it")
+    parser.add_argument("--warm", metavar="DEGREES", help="warmest expected on the way, in °C")
+
+
+def read_degrees(args: argparse.Namespace) -> tuple[int | None, int | None]:
+    """(coldest, warmest) as typed; `None`: not said."""
+    return _degrees(args.cold, "cold"), _degrees(args.warm, "warm")
+
+
+def _degrees(text: str | None, field: str) -> int | None:
+    if text is None:
+        return None
+    plain = text.strip().replace("−", "-")
+    if not re.fullmatch("-?[0-9]{1,2}", plain, flags=re.ASCII):
+        raise BadInput(f"{quoted(text)} is no temperature; write whole degrees Celsius like -3 or 28.", field=field)
+    return int(plain)
 
 
 def _selling_costs(args: argparse.Namespace, currency: Currency) -> tuple[SellingCost, ...]:
@@ -109,7 +142,12 @@ def replace(args: argparse.Namespace) -> int:
 def tell(args: argparse.Namespace) -> int:
     """Write a correction note."""
     from ledger.origin.commands import WriteCorrectionNote
+    from ledger.selling.commands import TellOfSale
 
+    if not args.line.isdigit():
+        with to_write(args) as ledger:
+            on = typed.day_or_today(args.date, ledger)
+            return answer.done(ledger.do(TellOfSale(args.line, on, args.why)), args.format)
     line = typed.whole(args.line, "a number of `affected`", "sale_line", most=10**12)
     with to_write(args) as ledger:
         on = typed.day_or_today(args.date, ledger)
@@ -123,7 +161,19 @@ def paid(args: argparse.Namespace) -> int:
     with to_write(args) as ledger:
         amount = typed.amount(args.amount, ledger.currency)
         on = typed.day_or_today(args.date, ledger)
-        return answer.done(ledger.do(TakePayment(args.number, amount, on, args.by, args.note)), args.format)
+        fee = 0 if args.fee is None else typed.amount(args.fee, ledger.currency, "fee")
+        command = TakePayment(args.number, amount, on, args.by, args.note, fee, args.overpaid)
+        return answer.done(ledger.do(command), args.format)
+
+
+def refund(args: argparse.Namespace) -> int:
+    """Record money that went back."""
+    from ledger.selling.commands import TakePayment
+
+    with to_write(args) as ledger:
+        amount = typed.amount(args.amount, ledger.currency)
+        on = typed.day_or_today(args.date, ledger)
+        return answer.done(ledger.do(TakePayment(args.number, -amount, on, args.by, args.note)), args.format)
 
 
 def credit(args: argparse.Namespace) -> int:

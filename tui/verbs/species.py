@@ -24,13 +24,19 @@ def add(top: Parser) -> None:
     kinds = common(top.verb("species", "List the species; take one in, set its figures, list the templates."))
     parser = kinds.verb(
         "add",
-        "Take a species into the ledger from a template that comes with the program.",
+        "Take a species into the ledger: from a template that comes with the program, or described by hand.",
         add_species,
-        epilog="rearledger species add PACH --template pachnoda-marginata",
+        epilog="rearledger species add PACH --template pachnoda-marginata\n"
+        'rearledger species add SNAIL --name "roman snail" --stages "clutch=object, juvenile, adult" --sold adult',
     )
     common(parser).add_argument("code", metavar="CODE", help="a short code of your own, as PACH")
-    parser.add_argument("--template", metavar="KEY", required=True, help="see: rearledger species templates")
+    parser.add_argument("--template", metavar="KEY", help="see: rearledger species templates")
     parser.add_argument("--name", metavar="WORDS", help="the name you call it by")
+    parser.add_argument("--stages", metavar="LIST", help="without a template: its stages in order, comma between")
+    parser.add_argument("--reared", metavar="STAGE", help="the stage that counts as reared; else the last of animals")
+    parser.add_argument("--sold", metavar="LIST", help="the stages that you sell")
+    parser.add_argument("--scientific", metavar="NAME", help="its scientific name")
+    parser.add_argument("--group", metavar="WORDS", help="what kind of animal it is, such as snails")
     parser = with_format(kinds.verb("templates", "List the templates that come with the program.", list_templates))
     parser.add_argument("part", metavar="WORD", nargs="?", default="", help="only those that have this in a name")
     parser = kinds.verb(
@@ -57,7 +63,9 @@ def add(top: Parser) -> None:
     )
     parser.add_argument("words", metavar="SPECIES STAGE AMOUNT", nargs="*")
     parser.add_argument(
-        "--pack", metavar="PACK", help="how many animals, or a pack by sex such as 'pair 1.1'; else one"
+        "--pack",
+        metavar="PACK",
+        help="how many animals, or a pack: 'pair 1.1', 'pack of 10 unsexed + 1', ootheca, 'colony of 20'; else one",
     )
     parser.add_argument("--sex", metavar="SEX", default="any", help="any, male, female or unsexed")
     parser.add_argument("--trade", action="store_true", help="for trade buyers")
@@ -105,10 +113,33 @@ def list_templates(args: argparse.Namespace) -> int:
 
 def add_species(args: argparse.Namespace) -> int:
     """Take a species in."""
-    from ledger.stock.commands import AddSpecies
+    from ledger.stock.commands import AddSpecies, DescribeSpecies
 
+    command: AddSpecies | DescribeSpecies
+    by_hand = [name for name in ("stages", "reared", "sold", "scientific", "group") if getattr(args, name) is not None]
+    if args.template is not None:
+        if by_hand:
+            raise BadInput(f"A template brings its own; leave --{by_hand[0]} out, or --template.", field=by_hand[0])
+        command = AddSpecies(args.code, args.template, args.name)
+    elif args.stages is None:
+        raise BadInput(
+            "Say --template and its key, or describe it by hand with --stages; see rearledger species templates.",
+            field="template",
+        )
+    else:
+        from tui.verbs.described import described
+
+        command = described(
+            args.code,
+            args.stages,
+            common=args.name or "",
+            scientific=args.scientific or "",
+            group=args.group or "",
+            reared=args.reared or "",
+            sold=args.sold or "",
+        )
     with to_write(args) as ledger:
-        return answer.done(ledger.do(AddSpecies(args.code, args.template, args.name)), args.format)
+        return answer.done(ledger.do(command), args.format)
 
 
 def set_figure(args: argparse.Namespace) -> int:
@@ -186,17 +217,9 @@ def read_pack(text: str | None) -> tuple[int, str]:
     if text.isascii() and text.isdigit():
         animals = typed.whole(text, "a number of animals", "pack")
         return animals, "single" if animals == 1 else f"group of {animals}"
-    from ledger.selling.prices import counts_by_sex
+    from ledger.selling.packs import read_pack as read
 
-    by_sex = counts_by_sex(text)
-    if by_sex is not None:
-        return sum(by_sex), text
-    numbers = re.findall(r"[0-9]+", text, flags=re.ASCII)
-    if len(numbers) != 1:
-        raise BadInput(
-            f"How many animals are in {quoted(text)}? Write it like 'pack of 25' or 'pair 1.1'.", field="pack"
-        )
-    return typed.whole(numbers[0], "a number of animals", "pack"), text
+    return read(text).animals, text
 
 
 def _list_prices(args: argparse.Namespace) -> int:
@@ -210,6 +233,7 @@ def _list_prices(args: argparse.Namespace) -> int:
         answer.Column("sex", lambda row: row.sex),
         answer.Column("pack", lambda row: row.pack),
         answer.Column("animals", lambda row: row.animals, figure=True),
+        answer.Column("extra", lambda row: row.extra, "on top", figure=True),
         answer.Column("buyer", lambda row: row.buyer),
         answer.Column("price", lambda row: answer.money(row.amount, currency), f"price {currency.code}", figure=True),
         answer.Column("from", lambda row: answer.day(row.from_on)),

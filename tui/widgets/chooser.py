@@ -18,6 +18,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from tui.plain import parts, words
+from tui.widgets.entry import Entry
 
 T = TypeVar("T")
 MOST = 200
@@ -34,7 +35,7 @@ class Choice(Generic[T]):
     """What stands after it: its key, or a sentence."""
 
 
-class _Letters(Input):
+class _Letters(Entry):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "screen.step(1)", "Down", show=False),
         Binding("up", "screen.step(-1)", "Up", show=False),

@@ -7,21 +7,28 @@ field, and what was typed stays.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal
-from textual.suggester import SuggestFromList
+from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Input, Static
 
 from ledger.days import Order, long_day, parse_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, parse_amount, said
 from ledger.text import clean, quoted
+from tui.look import in_one_style
 from tui.plain import words
+from tui.widgets.entry import Entry
 from tui.widgets.oneof import OneOf
+
+TAKES = "→ completes"
+SHORT_HINT = 18
+"""Cells of a hint beside which there is room to say how a word is completed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +49,8 @@ class FieldSpec:
     """Words offered while typing; the right arrow takes them."""
     choices: Sequence[str] = ()
     """A few fixed answers, all in sight; no free text then."""
+    several: bool = False
+    """Several of the known words may stand in the field: the last one is completed."""
 
 
 def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str], str]:
@@ -113,11 +122,33 @@ def nothing_beside(value: object) -> str:
     return ""
 
 
+class LastWord(Suggester):
+    """Offers what completes the last word of a field that holds several."""
+
+    def __init__(self, known: Sequence[str]) -> None:
+        # Otherwise what stands before the last word would come back in small letters.
+        super().__init__(case_sensitive=True)
+        self._known = tuple(known)
+
+    async def get_suggestion(self, value: str) -> str | None:
+        """The field with its last word completed; None if nothing known begins so."""
+        start = re.split(r"[ ,]", value)[-1].casefold()
+        found = next((word for word in self._known if start and word.casefold().startswith(start)), None)
+        return None if found is None else value[: len(value) - len(start)] + found
+
+
+def _suggester(spec: FieldSpec) -> Suggester | None:
+    if not spec.known:
+        return None
+    return LastWord(spec.known) if spec.several else SuggestFromList(spec.known, case_sensitive=False)
+
+
 class FieldRow(Horizontal):
     """Label, entry and the sentence beside it."""
 
-    def __init__(self, spec: FieldSpec, value: str) -> None:
+    def __init__(self, spec: FieldSpec, value: str, order: Order = "dmy") -> None:
         super().__init__(classes="field")
+        self._order = order
         self.spec = spec
         self._value = value
 
@@ -126,14 +157,19 @@ class FieldRow(Horizontal):
         if self.spec.choices:
             yield OneOf(self.spec.choices, self._value, id=f"entry-{self.spec.key}")
         else:
-            yield Input(
+            yield Entry(
                 self._value,
                 compact=True,
                 id=f"entry-{self.spec.key}",
                 classes="field-entry",
-                suggester=SuggestFromList(self.spec.known, case_sensitive=False) if self.spec.known else None,
+                suggester=_suggester(self.spec),
             )
-            yield Static(words(self.spec.hint), markup=False, classes="field-said")
+            yield Static(words(self._hint), markup=False, classes="field-said")
+
+    @property
+    def _hint(self) -> str:
+        takes = TAKES if self.spec.known and len(self.spec.hint) <= SHORT_HINT else ""
+        return " · ".join(part for part in (self.spec.hint, takes) if part)
 
     @property
     def entry(self) -> Input | OneOf:
@@ -158,10 +194,15 @@ class FieldRow(Horizontal):
             return False
         return True
 
+    def hint(self) -> None:
+        """Put beside the field what stands there before anything is read."""
+        self.say(self._hint)
+
     def say(self, sentence: str, *, wrong: bool = False) -> None:
         """Put a sentence beside the field."""
         if self.spec.choices:
             return
+        sentence = in_one_style(sentence, self._order)
         beside = self.query_one(".field-said", Static)
         beside.set_class(wrong, "wrong")
         beside.update(words(f"! {sentence}" if wrong else sentence))

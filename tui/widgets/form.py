@@ -71,6 +71,10 @@ class Form(Framed[Done | None]):
         """The command for what was read, by field; may raise Refused about the fields together."""
         raise NotImplementedError
 
+    def also(self, plan: Any) -> Sequence[str]:
+        """Lines to show below what will be recorded, from what the ledger planned."""
+        return ()
+
     # --- drawing -----------------------------------------------------------------------------------------------------
 
     def desk_acts(self) -> tuple[Act, ...]:
@@ -84,7 +88,7 @@ class Form(Framed[Done | None]):
     def body(self) -> Iterable[Widget]:
         kept = self.desk.drafts.get(self.draft_name)
         self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
-        rows = [FieldRow(spec, kept.get(spec.key, spec.start)) for spec in self.specs()]
+        rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
         heading = self.heading() + (" (as it was left)" if kept else "")
         yield Static(words(heading), id="form-title", markup=False)
         yield _Fields(*rows, classes="fields", can_focus=False)
@@ -142,15 +146,18 @@ class Form(Framed[Done | None]):
             self._show("", "")
             return
         try:
-            plan = self.desk.ledger.preview(self.command(values))
+            plan = self.desk.preview(self.command(values))
         except Refused as refusal:
             self._show(refusal.sentence, "$warning")
         else:
-            self._show(" ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions))), "")
+            said = " ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions)))
+            self._show(said, "", self.also(plan.plan))
 
-    def _show(self, sentence: str, style: str) -> None:
+    def _show(self, sentence: str, style: str, also: Sequence[str] = ()) -> None:
         sign = ("! ", f"bold {style}") if style else ("", "")
-        self.query_one("#form-preview", Static).update(parts(sign, (sentence, style or "bold")))
+        more = "".join(f"\n{line}" for line in also)
+        said = self.said(sentence)
+        self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), self.said(more)))
 
     # --- its actions -------------------------------------------------------------------------------------------------
 
@@ -171,7 +178,7 @@ class Form(Framed[Done | None]):
         self._token = new_token(time.time_ns())
         for row in self.rows:
             row.entry.value = row.spec.start
-            row.say(row.spec.hint)
+            row.hint()
         self.desk.drafts.drop(self.draft_name)
         self.set_focus(self.first_focus())
 

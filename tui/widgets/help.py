@@ -27,6 +27,9 @@ JOTS = (
 )
 
 
+IN_FIELDS = "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1."
+
+
 class Help(ModalScreen[None]):
     """Dismissed by Escape, Enter or the question mark."""
 
@@ -49,9 +52,7 @@ class Help(ModalScreen[None]):
                         yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
                         yield Static(words(act.tip), markup=False, classes="help-tip")
                 places = "  ".join(f"{digit} {title}" for digit, title in self._places)
-                yield Static(
-                    words(f"\nPlaces: {places}. F2, F3, ... do the same while a field has the keys."), markup=False
-                )
+                yield Static(words(f"\nPlaces: {places}. {IN_FIELDS}"), markup=False)
                 yield Static(words("\nThe jot line (space, or ctrl-g while a field has the keys):"), markup=False)
                 for line, meaning in JOTS:
                     yield Static(parts((f"  {line}", "bold"), (f"   {meaning}", "$quiet")), markup=False)

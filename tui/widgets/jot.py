@@ -20,37 +20,32 @@ from textual.widgets import Input, Static
 
 from ledger.errors import Ambiguous, Refused, SaidDifferently
 from ledger.records.operations import new_token
-from tui.jot_complete import completions
-from tui.jot_line import line_with, read_line, read_lines
+from tui.jot_complete import completed, completions
+from tui.look import in_one_style
 from tui.plain import parts, words
-from tui.widgets.pasted import Pasted
+from tui.widgets.entry import Entry
 
 if TYPE_CHECKING:
     from tui.app import Desk
 
 PAUSE = 0.12
 """Seconds of rest after which the ledger is asked what the line would record."""
-HINT = "enter records · tab completes · esc puts the line away, what is in it stays"
+HINT = "enter records · tab completes · esc puts the line away, what is in it stays here"
+LEFT = "as it was left here · ctrl-u empties the line · esc puts it away"
+WAITS = "ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it."
 
 
-class JotInput(Input):
-    """The entry itself. Its keys work in the order they were typed, after the letters before them."""
+class JotInput(Entry):
+    """The entry itself. Its keys do what they do at once, after the letters before them and before those behind."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "record", "Record", show=False),
         Binding("escape", "put_away", "Put away", show=False),
         Binding("tab", "complete", "Complete", show=False),
+        Binding("ctrl+z", "take_back", "Undo", show=False),
         Binding("down", "choose(1)", "Next choice", show=False),
         Binding("up", "choose(-1)", "Previous choice", show=False),
     ]
-
-    class Key(Message):
-        """One of the keys of the line."""
-
-        def __init__(self, name: str, step: int = 0) -> None:
-            super().__init__()
-            self.name = name
-            self.step = step
 
     class Lines(Message):
         """Several lines were pasted."""
@@ -59,17 +54,25 @@ class JotInput(Input):
             super().__init__()
             self.text = text
 
+    @property
+    def line(self) -> JotLine:
+        """The line this is the entry of."""
+        return next(widget for widget in self.ancestors if isinstance(widget, JotLine))
+
     def action_record(self) -> None:
-        self.post_message(self.Key("record"))
+        self.line.record()
 
     def action_put_away(self) -> None:
-        self.post_message(self.Key("put away"))
+        self.line.put_away()
 
     def action_complete(self) -> None:
-        self.post_message(self.Key("complete"))
+        self.line.complete()
+
+    def action_take_back(self) -> None:
+        self.line.take_back()
 
     def action_choose(self, step: int) -> None:
-        self.post_message(self.Key("choose", step))
+        self.line.choose(step)
 
     def _on_paste(self, event: Paste) -> None:
         lines = [line for line in event.text.splitlines() if line.strip()]
@@ -95,6 +98,8 @@ class JotLine(Vertical):
         super().__init__(id="jot")
         self._token = ""
         self._typed = ""
+        self._offered: tuple[str, tuple[str, ...]] = ("", ())
+        """What stood in the line when tab was first pressed, and the lines that tab puts there in turn."""
         self._choices: tuple[str, ...] = ()
         self._chosen = -1
         self._timer: Timer | None = None
@@ -124,11 +129,26 @@ class JotLine(Vertical):
         """Show the line with what was last typed into it and take the keys at once."""
         self.display = True
         self.desk.learn_words()
-        self._write(self.desk.jotted)
+        self._write(self._kept)
         self.entry.cursor_position = len(self.entry.value)
         self.screen.set_focus(self.entry)
         self.post_message(self.Toggled(True))
         self._say()
+        if self._kept and self._kept != self.desk.offered:
+            self._hint(LEFT)
+
+    @property
+    def _kept(self) -> str:
+        """What was last typed into the line of this place."""
+        return self.desk.jotted.get(self._place, "")
+
+    def _keep(self, text: str) -> None:
+        self.desk.jotted[self._place] = text
+
+    @property
+    def _place(self) -> str:
+        screen = self.screen
+        return screen.here() if hasattr(screen, "here") else ""
 
     def _write(self, text: str) -> None:
         """Put text into the entry without asking what it would record."""
@@ -137,22 +157,31 @@ class JotLine(Vertical):
         self._typed = text
 
     def put_away(self) -> None:
-        """Hide the line; what stands in it is kept."""
+        """Hide the line; what was typed into it is kept for this place, what was only offered is not."""
+        if self.entry.value == self.desk.offered:
+            self._keep("")
+        self.desk.offered = ""
         self.display = False
         self.post_message(self.Toggled(False))
 
     @on(Input.Changed, "#jot-entry")
     def _changed(self, event: Input.Changed) -> None:
         event.stop()
-        self.desk.jotted = event.value
-        if event.value not in (*self._choices, self._typed):
-            self._choices, self._chosen, self._typed = (), -1, event.value
+        # What stands in the entry now: what was typed may have been recorded since.
+        text = self.entry.value
+        self._keep(text)
+        if text == self._typed and not text:
+            return
+        if text not in (*self._choices, self._typed):
+            self._choices, self._chosen, self._typed = (), -1, text
         if self._timer is not None:
             self._timer.stop()
         self._timer = self.set_timer(PAUSE, self._say)
 
     def _say(self) -> None:
         """Show what the line would record, or why it cannot."""
+        from tui.jot_line import read_line
+
         if not self.display:
             return
         text = self.entry.value
@@ -167,7 +196,7 @@ class JotLine(Vertical):
             self._refused(refusal, text)
             return
         try:
-            plan = self.desk.ledger.preview(command)
+            plan = self.desk.preview(command)
         except Refused as refusal:
             self._refused(self._in_lines(refusal, text), text)
         else:
@@ -176,6 +205,8 @@ class JotLine(Vertical):
 
     def _in_lines(self, refusal: Refused, text: str) -> Refused:
         """The refusal with its choices as whole lines, as far as they can be put into this one."""
+        from tui.jot_line import line_with
+
         if not isinstance(refusal, Ambiguous):
             return refusal
         setting = self.desk.jot_setting()
@@ -197,22 +228,17 @@ class JotLine(Vertical):
 
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
-        self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (sentence, style)))
+        said = in_one_style(sentence, self.desk.order)
+        self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
+        self._hint(hint)
+
+    def _hint(self, hint: str) -> None:
         self.query_one("#jot-hint", Static).update(words(f"   {hint}", "$quiet"))
 
-    @on(JotInput.Key)
-    def _key(self, event: JotInput.Key) -> None:
-        event.stop()
-        if event.name == "record":
-            self._record()
-        elif event.name == "put away":
-            self.put_away()
-        elif event.name == "complete":
-            self._complete()
-        else:
-            self._choose(event.step)
+    def record(self) -> None:
+        """Record what the line says, or say why it cannot be; an empty line is put away."""
+        from tui.jot_line import read_line
 
-    def _record(self) -> None:
         text = self.entry.value
         if not text.strip():
             self.put_away()
@@ -231,30 +257,56 @@ class JotLine(Vertical):
                 self._token = ""
             self._refused(self._in_lines(refusal, text), text)
             return
+        self._rest()
         self._token = ""
         self._choices, self._chosen = (), -1
-        self.desk.jotted = ""
+        self._keep("")
         self._write("")
         cautions = "".join(f" Caution: {caution}" for caution in done.cautions)
-        self._show(f"Recorded. {done.sentence}{cautions}", "", "write on, or enter goes back; there ctrl-z undoes it")
+        self._show(f"Recorded. {done.sentence}{cautions}", "", "ctrl-z takes it back · write on, or enter goes back")
+
+    def _rest(self) -> None:
+        """What was typed last needs no preview any more: it must not come over what is said now."""
+        if self._timer is not None:
+            self._timer.stop()
+            self._timer = None
+
+    def take_back(self) -> None:
+        """Take back the last act; text in the line is not touched, since an entry has no undo of its own."""
+        self._rest()
+        if self.entry.value.strip():
+            self._show(WAITS, "$warning", HINT)
+            return
+        try:
+            done = self.desk.take_back()
+        except Refused as refusal:
+            self._show(refusal.sentence, "$warning", HINT)
+        else:
+            cautions = "".join(f" Caution: {caution}" for caution in done.cautions)
+            self._show(done.sentence + cautions, "", "write on, or enter goes back")
 
     @on(JotInput.Lines)
     def _pasted(self, event: JotInput.Lines) -> None:
+        from tui.jot_line import read_lines
+        from tui.widgets.pasted import Pasted
+
         event.stop()
         self.put_away()
         self.app.push_screen(Pasted(read_lines(event.text, self.desk.jot_setting())))
 
-    def _complete(self) -> None:
-        """Put the first word offered in place of the one that was begun."""
+    def complete(self) -> None:
+        """Put the first name or word offered in place of what was begun; the next one when pressed again."""
         text = self.entry.value
-        offered = completions(text, self.desk.jot_setting().vocabulary)
-        if not offered:
+        begun, lines = self._offered
+        if text not in lines:
+            begun, lines = text, completed(text, self.desk.jot_setting().vocabulary)
+            self._offered = (begun, lines)
+        if not lines:
             return
-        begun = "" if not text or text[-1].isspace() else text.split()[-1]
-        self.entry.value = f"{text[: len(text) - len(begun)]}{offered[0]} "
+        self.entry.value = lines[(lines.index(text) + 1) % len(lines)] if text in lines else lines[0]
         self.entry.cursor_position = len(self.entry.value)
 
-    def _choose(self, step: int) -> None:
+    def choose(self, step: int) -> None:
         """Put the next choice into the entry, or what was typed before the choices came."""
         if not self._choices:
             return

@@ -31,6 +31,8 @@ class Column:
     right: bool = False
     above: int = 0
     """Shown only on screens at least this wide."""
+    below: int = 10**6
+    """Shown only on screens narrower than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,15 +70,21 @@ class PagedList(DataTable[Text]):
         self._more = False
         self._drawn_width = 0
 
-    def read(self) -> None:
-        """Ask the ledger for the first page; the cursor stays on the row it was on, if that is still there."""
-        before = self.key_here
+    def read(self, *, from_top: bool = False) -> None:
+        """Ask the ledger for the first page; the cursor stays on the row it was on, if that is still there.
+
+        Args:
+            from_top: put the cursor on the first row instead.
+        """
+        before = None if from_top else self.key_here
         page = self._fetch(None)
         self._rows, self._more = list(page.rows), page.more
         self._draw()
         keys = [row.key for row in self._rows]
         if before in keys:
             self.move_cursor(row=keys.index(before))
+        elif from_top and keys:
+            self.move_cursor(row=0)
         self.post_message(self.Grown(len(self._rows), self._more))
 
     @property
@@ -101,7 +109,7 @@ class PagedList(DataTable[Text]):
 
     def _shown(self) -> list[tuple[int, Column]]:
         width = self.app.size.width
-        return [(at, column) for at, column in enumerate(self._spec) if width >= column.above]
+        return [(at, column) for at, column in enumerate(self._spec) if column.above <= width < column.below]
 
     def _draw(self) -> None:
         width = self.size.width or self.app.size.width

@@ -18,10 +18,16 @@ from textual.widgets import Static
 from ledger.errors import Refused
 from ledger.records.operations import new_token
 from tui.jot_line import Line, read_line
+from tui.look import in_one_style
 from tui.plain import parts, words
 
 if TYPE_CHECKING:
     from tui.app import Desk
+    from tui.telling import Preview
+
+
+def _said(plan: Preview) -> str:
+    return " ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions)))
 
 
 class Pasted(ModalScreen[int]):
@@ -59,7 +65,7 @@ class Pasted(ModalScreen[int]):
             if line.command is None:
                 continue
             try:
-                self._draw(at, self.desk.ledger.preview(line.command).sentence, "")
+                self._draw(at, _said(self.desk.preview(line.command)), "")
             except Refused as refusal:
                 self._reasons[at] = refusal.sentence
         for at, reason in self._reasons.items():
@@ -72,7 +78,8 @@ class Pasted(ModalScreen[int]):
     def _draw(self, at: int, sentence: str, style: str) -> None:
         sign = "! " if style else "✓ " if at in self._done else "  "
         line = self.query_one(f"#line-{at}", Static)
-        line.update(parts((f"{sign}{self._lines[at].text}", "bold"), ("\n    ", ""), (sentence, style)))
+        said = in_one_style(sentence, self.desk.order)
+        line.update(parts((f"{sign}{self._lines[at].text}", "bold"), ("\n    ", ""), (said, style)))
 
     def _foot(self, text: str) -> None:
         self.query_one("#pasted-foot", Static).update(words(text, "$quiet"))

@@ -15,7 +15,9 @@ from textual.events import Click
 from textual.message import Message
 from textual.widget import Widget
 
+from ledger.days import Order
 from tui.charts import LINES, Signs, fit
+from tui.look import short, weekday, without_year
 from tui.plain import parts
 
 
@@ -35,10 +37,9 @@ class Tick:
         return f"{self.digit} {self.title}" + (f" {self.waiting}" if self.waiting else "")
 
 
-def day_words(day: dt.date, width: int) -> str:
+def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:
     """The day as long as there is room for: 'Wed 31 Dec 2025', '31 Dec 2025', '31 Dec' or nothing."""
-    short = f"{day.day} {day:%b}"
-    for said in (f"{day:%a} {short} {day.year}", f"{short} {day.year}", short):
+    for said in (f"{weekday(day)} {short(day, order)}", short(day, order), without_year(day, order)):
         if cell_len(said) <= width:
             return said
     return ""
@@ -67,12 +68,15 @@ class Strip(Widget):
             super().__init__()
             self.place = name
 
-    def __init__(self, ticks: Sequence[Tick], here: str, today: dt.date, signs: Signs = LINES) -> None:
+    def __init__(
+        self, ticks: Sequence[Tick], here: str, today: dt.date, signs: Signs = LINES, order: Order = "dmy"
+    ) -> None:
         super().__init__(id="strip")
         self._ticks = list(ticks)
         self._here = here
         self._today = today
         self._signs = signs
+        self._order = order
 
     def count(self, name: str, waiting: int) -> None:
         """Say how many things wait in a place."""
@@ -99,7 +103,7 @@ class Strip(Widget):
             names.append((f" {label} ", "bold $primary" if here else "$foreground"))
             line = self._signs.heavy if here else self._signs.across
             rule.append((self._signs.joint + line * (wide - 1), "bold $primary" if here else "$quiet"))
-        day = day_words(self._today, width - used - 1)
+        day = day_words(self._today, width - used - 1, self._order)
         names.append((fit(day + " ", width - used, right=True), "$quiet"))
         rule.append((self._signs.joint + self._signs.across * max(width - used - 1, 0), "$quiet"))
         return parts(*names, ("\n", ""), *rule)

@@ -11,7 +11,19 @@ import pytest
 
 from ledger.books.commands import CloseYear
 from ledger.books.prove import prove
-from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost, SetMethod, Spend
+from ledger.costs.commands import (
+    Dispose,
+    EndWindow,
+    NoteHours,
+    PayCost,
+    Power,
+    PutBack,
+    RefundCost,
+    ReverseCost,
+    SetMethod,
+    Spend,
+    TakeOut,
+)
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.records.store import Store
@@ -60,6 +72,7 @@ class Keeper:
         self.holds: list[tuple[str, str, int]] = []
         self.costs: list[int] = []
         self.movements: list[int] = []
+        self.issues: list[int] = []
         self.closed = 2022
         self.done: Counter[str] = Counter()
         self.ledger.do(AddSpecies("PACH", "pachnoda-marginata"))
@@ -75,7 +88,8 @@ class Keeper:
             self.arrive, self.breed, self.move, self.move, self.lose, self.lose, self.leave, self.split, self.swap,
             self.sell, self.sell, self.sell, self.post, self.credit, self.credit, self.take_payment, self.hold,
             self.decide, self.spend, self.spend, self.spend, self.pay, self.refund, self.finish, self.dispose,
-            self.take_cost_back, self.take_back, self.close,
+            self.take_cost_back, self.take_back, self.close, self.stock_up, self.take_out, self.take_out,
+            self.put_back, self.power, self.own_hours,
         )  # fmt: skip
         for _ in range(acts):
             self.clock.today += dt.timedelta(days=self.dice.choice([0, 1, 2, 5, 9, 20]))
@@ -98,8 +112,10 @@ class Keeper:
             self.sales.append(refs["number"])
         if isinstance(command, PlaceHold):
             self.holds.append((refs["number"], command.picks[0].lot, command.picks[0].count))
-        if isinstance(command, Spend):
+        if isinstance(command, (Spend, Power)):
             self.costs.append(refs["cost"])
+        if isinstance(command, TakeOut):
+            self.issues.append(refs["issue"])
         if isinstance(command, CloseYear):
             self.closed = command.year
         if "movement" in refs:
@@ -215,6 +231,34 @@ class Keeper:
             unpaid=self.dice.random() < 0.4,
         )
 
+    def stock_up(self) -> object:
+        quantity = str(self.dice.randint(1, 20))
+        gross = self.dice.randint(1, 20000)
+        share = self.dice.choice([10000, 3333])
+        return Spend(self._day(), "feed", gross, text="flake", stored=True, quantity=quantity, unit="kg", share=share)
+
+    def take_out(self) -> object:
+        on = self._day()
+        to = self.dice.choice(["all", "species", "lot"])
+        return TakeOut(
+            "flake",
+            self.dice.choice([1, 333, 1000, 2500]),
+            on,
+            used_to=on + dt.timedelta(days=self.dice.choice([0, 0, 6, 40])),
+            species="PACH" if to == "species" else None,
+            lot=self.dice.choice(self.lots) if to == "lot" else None,
+        )
+
+    def put_back(self) -> object:
+        return PutBack(self.dice.choice(self.issues))
+
+    def power(self) -> object:
+        on = self._day()
+        return Power("heat", "", self.dice.randint(5, 400), 5000, 29_570, on - dt.timedelta(days=30), on, share=6000)
+
+    def own_hours(self) -> object:
+        return NoteHours(self._day(), self.dice.randint(1, 300))
+
     def pay(self) -> object:
         return PayCost(self.dice.choice(self.costs), self._day(3), self.dice.randint(1, 3000))
 
@@ -254,4 +298,4 @@ def test_the_histories_reach_every_kind_of_act(sqlite_store: Store) -> None:
     keeper.live(600)
 
     assert keeper.ledger.ask(prove) == ()
-    assert len(keeper.done) >= 20, keeper.done
+    assert len(keeper.done) >= 25, keeper.done

@@ -6,11 +6,11 @@ import datetime as dt
 
 import pytest
 
-from ledger.costs.commands import Spend
-from ledger.errors import NotFound
+from ledger.costs.commands import EndWindow, NoteHours, PayCost, RefundCost, ReverseCost, SetMethod, Spend, TakeOut
+from ledger.errors import NotFound, Refused
 from ledger.ledger import Ledger
 from ledger.selling.commands import LineOf, Paid, Sell
-from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, StageSpec, Undo
+from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, SetFigure, StageSpec, Undo
 
 TODAY = dt.date(2025, 6, 2)
 
@@ -36,6 +36,28 @@ def test_a_cost_recorded_last_is_taken_back_and_the_deaths_before_it_stay(loft: 
     assert "feed" in done.sentence
     assert alive(loft) == 18
     assert all(row.taken_back for row in loft.costs())
+
+
+def test_what_was_taken_out_of_the_store_last_is_put_back(loft: Ledger) -> None:
+    loft.do(Spend(TODAY, "feed", 1000, text="flake", stored=True, quantity="10", unit="kg"))
+    loft.do(TakeOut("flake", 4000, TODAY))
+
+    loft.do(Undo())
+    (row,) = loft.store_items()
+    assert (alive(loft), row.quantity, row.value) == (18, 10_000, 1000)
+
+    loft.do(Undo())
+    assert all(row.taken_back for row in loft.costs())
+    assert alive(loft) == 18
+
+
+def test_hours_noted_last_are_dropped_and_the_deaths_before_them_stay(loft: Ledger) -> None:
+    loft.do(NoteHours(TODAY, 30))
+
+    loft.do(Undo())
+
+    assert loft.own_hours() == ()
+    assert alive(loft) == 18
 
 
 def test_a_sale_recorded_last_is_credited_in_full(loft: Ledger) -> None:
@@ -82,3 +104,67 @@ def test_the_preview_says_what_would_be_taken_back(loft: Ledger) -> None:
     loft.do(Spend(TODAY, "feed", 333))
 
     assert "feed" in loft.preview(Undo()).sentence
+
+
+@pytest.fixture
+def payer(loft: Ledger) -> Ledger:
+    """Two dead, then a bill of 3.33 that was not paid."""
+    loft.do(Spend(TODAY, "feed", 333, unpaid=True))
+    return loft
+
+
+@pytest.mark.parametrize(
+    ("act", "sentence"),
+    [
+        (PayCost(1, TODAY, 333), "Cost 1 (feed): 3.33 EUR paid, 2 June 2025"),
+        (RefundCost(1, TODAY, 100), "Cost 1 (feed): 1.00 EUR came back, 2 June 2025"),
+        (EndWindow(1, TODAY, TODAY), "Cost 1 (feed): used up by 2 June 2025"),
+        (ReverseCost(1), "Cost 1 (feed) is taken back"),
+        (SetFigure("BUG", "loss rate", 1000, TODAY, "as tried", "larva"), ""),
+        (SetMethod("brood", "expense", TODAY), ""),
+    ],
+    ids=lambda value: type(value).__name__,
+)
+def test_an_act_that_undo_does_not_take_back_is_never_reached_past_to_an_older_one(
+    payer: Ledger, act: object, sentence: str
+) -> None:
+    payer.do(act)
+    before = payer.costs()
+
+    with pytest.raises(Refused) as refused:
+        payer.do(Undo())
+
+    assert refused.value.sentence.startswith(f"Not undone: your last act was “{sentence}")
+    assert alive(payer) == 18
+    assert payer.costs() == before
+    with pytest.raises(Refused, match="Not undone"):
+        payer.preview(Undo())
+
+
+def test_what_somebody_else_recorded_does_not_stand_in_the_way(payer: Ledger) -> None:
+    other = Ledger(payer.store, clock=lambda: dt.datetime(2025, 6, 2, 10), by="somebody else")
+    other.do(PayCost(1, TODAY, 333))
+
+    payer.do(Undo())
+
+    assert [row.taken_back for row in payer.costs()] == [True, True]
+
+
+def test_an_act_that_was_taken_back_by_its_number_does_not_stand_in_the_way(loft: Ledger) -> None:
+    other = Ledger(loft.store, clock=lambda: dt.datetime(2025, 6, 2, 10), by="somebody else")
+    loft.do(Spend(TODAY, "feed", 333))
+    other.do(ReverseCost(1))
+
+    loft.do(Undo())
+
+    assert alive(loft) == 20
+
+
+def test_several_lines_of_which_one_is_a_cost_are_not_taken_back_in_part(loft: Ledger) -> None:
+    lines = (Record("B01", (Move("died", 1),), TODAY), Spend(TODAY, "feed", 100))
+    loft.do_all([(str(n), lambda _conn, line=line: line) for n, line in enumerate(lines)], content="lines")
+
+    with pytest.raises(Refused, match="Not undone: your last act was “2 lines were recorded”; take back its lines"):
+        loft.do(Undo())
+
+    assert alive(loft) == 17

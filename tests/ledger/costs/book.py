@@ -41,6 +41,7 @@ class Book:
         relates_to: int | None = None,
         reverses: int | None = None,
         happened_on: int | None = None,
+        tubs: tuple[str, str] = ("", ""),
     ) -> int:
         """One movement; returns its number."""
         number = len(self.events) + 1
@@ -60,6 +61,8 @@ class Book:
                 value=value,
                 relates_to=relates_to,
                 reverses=reverses,
+                tub_from=tubs[0],
+                tub_to=tubs[1],
             )
         )
         return number
@@ -75,6 +78,7 @@ class Book:
             (event.from_lot, event.from_stage) if event.from_lot is not None and event.from_stage is not None else None,
             cause=event.cause,
             reverses=number,
+            tubs=(event.tub_to, event.tub_from),
         )
         return back
 

@@ -6,12 +6,12 @@ An allowance is kept in thousandths of an animal, rounded down where a part of i
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ledger.costs.given import CostLine, Dated, LotInfo
+from ledger.costs.given import CostLine, LotInfo, SharingKeys, StageFigures
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Cost
 
@@ -54,6 +54,8 @@ class Group:
     stage: int
     count: int = 0
     plain: Pot = field(default_factory=dict)
+    tubs: Counter[str] = field(default_factory=Counter)
+    """Animals by the label of their tub."""
     lasting: dict[int, Pot] = field(default_factory=dict)
     """By the first day after it is used up."""
     entrants: int = 0
@@ -87,11 +89,13 @@ class Oracle:
 
     lots: Mapping[int, LotInfo]
     costs: Sequence[CostLine]
-    weights: Mapping[tuple[int, int], Dated]
-    losses: Mapping[tuple[int, int], Dated]
+    weights: StageFigures
+    losses: StageFigures
     reared: Mapping[int, int]
     specimens: frozenset[tuple[int, int]]
     to_offspring: bool
+    keys: SharingKeys
+    care: Mapping[str, StageFigures]
     groups: dict[tuple[int, int], Group] = field(default_factory=dict)
     brood: dict[int, dict[str, Fraction]] = field(default_factory=dict)
     out: list[tuple[str, int | None, int | None, dict[str, Fraction]]] = field(default_factory=list)
@@ -107,7 +111,7 @@ class Oracle:
 
     # --- what is so today ---------------------------------------------------------------------------------------
 
-    def figure(self, figures: Mapping[tuple[int, int], Dated], lot: int, stage: int) -> int | None:
+    def figure(self, figures: StageFigures, lot: int, stage: int) -> int | None:
         rows = figures.get((self.lots[lot].species, stage))
         if rows is None or isinstance(rows, int):
             return rows
@@ -116,11 +120,31 @@ class Oracle:
     def living(self, group: Group) -> bool:
         return (self.lots[group.lot].species, group.stage) not in self.specimens
 
-    def weight(self, group: Group) -> int:
+    def weight(self, group: Group, category: str = "") -> int:
         if not self.living(group):
             return 0
         weight = self.figure(self.weights, group.lot, group.stage)
-        return group.count * (1000 if weight is None else weight)
+        own = self.figure(self.care.get(category, {}), group.lot, group.stage)
+        return group.count * (own if own is not None else 1000 if weight is None else weight)
+
+    def in_tubs(self, group: Group) -> Fraction:
+        """Tubs a group fills: of each, its part of the animals in it; without a label, of the stated containers."""
+        if not self.living(group):
+            return Fraction(0)
+        info, filled = self.lots[group.lot], Fraction(0)
+        mates = [other for other in self.groups.values() if other.lot == group.lot and self.living(other)]
+        for label, count in group.tubs.items():
+            if count:
+                rows = ((0, info.containers),) if isinstance(info.containers, int) else ((0, 1), *info.containers)
+                boxes = 1 if label else next(value for day, value in reversed(rows) if day <= self.day)
+                filled += Fraction(count * boxes, sum(other.tubs[label] for other in mates))
+        return filled
+
+    def units(self, line: CostLine, group: Group) -> Fraction:
+        """By which a group shares a cost today."""
+        rows = self.keys.get(line.category, ())
+        key = next((key for day, key in reversed(rows) if day <= self.day), "animal-days")
+        return self.in_tubs(group) if key == "tub-days" else Fraction(self.weight(group, line.category))
 
     def breeds(self, lot: int) -> bool:
         info = self.lots[lot]
@@ -202,12 +226,12 @@ class Oracle:
                 continue
             amount = Fraction(line.amount, line.last - line.first + 1)
             members = [group for group in self.groups.values() if self.in_scope(line, group)]
-            total = sum(self.weight(group) for group in members)
+            total = sum(self.units(line, group) for group in members)
             if total == 0:
                 self.nobody[line.category] += amount
                 continue
             for group in members:
-                part = amount * self.weight(group) / total
+                part = amount * self.units(line, group) / total
                 if self.breeds(group.lot):
                     self.brood[group.lot][line.category] += part
                 else:
@@ -239,6 +263,10 @@ class Oracle:
 
     def movement(self, event: Event, today: Sequence[Event]) -> None:
         effect = REASONS[event.reason].cost
+        if event.from_lot is not None:
+            self.group(event.from_lot, event.from_stage).tubs[event.tub_from] -= event.count
+        if event.to_lot is not None:
+            self.group(event.to_lot, event.to_stage).tubs[event.tub_to] += event.count
         if event.reverses is not None:
             self.take_back(event)
         elif event.from_lot is None:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import random
-from collections import Counter
+from collections import Counter, defaultdict
 from dataclasses import dataclass, replace
 
-from ledger.costs.given import CostLine, LotInfo, Scope
+from ledger.costs.given import ANIMAL_DAYS, TUB_DAYS, CostLine, Key, LotInfo, Scope
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Cost
 from tests.ledger.costs.book import Book, Place
@@ -46,6 +46,19 @@ def random_lots(rng: random.Random) -> tuple[dict[int, LotInfo], dict[int, int]]
             info = replace(info, species=1, mothers=tuple(mothers), brood_share=stated)
         lots[lot] = info
     return lots, {lot: int(lot > LENT) + int(lot > 6) for lot in lots}
+
+
+def random_keys(rng: random.Random) -> dict[str, tuple[tuple[int, Key], ...]]:
+    """What each category is shared by: always the same, or another from some day on."""
+    day = rng.randint(2, LAST_DAY)
+    choices: list[tuple[tuple[int, Key], ...]] = [
+        (),
+        ((1, TUB_DAYS),),
+        ((day, TUB_DAYS),),
+        ((1, TUB_DAYS), (day, ANIMAL_DAYS)),
+        ((day, TUB_DAYS), (day + rng.randint(0, 9), ANIMAL_DAYS)),
+    ]
+    return {category: rng.choice(choices) for category in ("feed", "heat", "tubs")}
 
 
 def random_costs(rng: random.Random) -> list[CostLine]:
@@ -90,6 +103,18 @@ def random_method(rng: random.Random) -> dict[str, object]:
         "losses": losses,
         "reared": {1: ADULT, 2: YOUNG},
         "specimens": [(1, DRIED), (2, DRIED)],
+    }
+
+
+def random_sharing(rng: random.Random) -> dict[str, object]:
+    """By what categories are shared: keys, and care weights of their own."""
+    feed = {
+        (1, YOUNG): rng.choice([700, ((3, 900), (rng.randint(10, 60), 4000))]),
+        (2, ADULT): ((rng.randint(2, 60), 3000),),
+    }
+    return {
+        "keys": random_keys(rng) if rng.random() < 0.6 else {},
+        "care": rng.choice([{}, {}, {"feed": feed}]),
     }
 
 
@@ -261,7 +286,44 @@ def places(event: Event) -> dict[Place, int]:
     return change
 
 
+def state_containers(book: Book, rng: random.Random) -> None:
+    """Say of some lots how many containers their animals without a label are in, and from when."""
+    for number, info in book.lots.items():
+        if rng.random() < 0.3:
+            later = rng.randint(5, LAST_DAY)
+            stated = rng.choice([3, ((2, 2), (later, 5)), ((later, 4),)])
+            book.lots[number] = replace(info, containers=stated)
+
+
+def label_tubs(book: Book, rng: random.Random) -> None:
+    """Put the animals of each movement into tubs, and take them out of tubs they are in by the end of the day."""
+    tubs: dict[Place, Counter[str]] = defaultdict(Counter)
+    for event in book.journal():
+        labels = ["", ""]
+        if event.from_lot is not None and event.from_stage is not None:
+            place = (event.from_lot, event.from_stage)
+            if sum(tubs[place].values()) < event.count:  # a move between tubs of animals that are gone
+                book.events[event.id - 1] = replace(event, tub_from="", tub_to="")
+                continue
+            enough = [label for label, count in sorted(tubs[place].items()) if count >= event.count]
+            if enough:
+                labels[0] = rng.choice(enough)
+            else:
+                for label, count in sorted(tubs[place].items()):
+                    if label and count:
+                        book.add(event.accounting_on, "tub moved", count, place, place, tubs=(label, ""))
+                        tubs[place][""] += tubs[place].pop(label)
+            tubs[place][labels[0]] -= event.count
+        if event.to_lot is not None and event.to_stage is not None:
+            labels[1] = rng.choice(["", "", "a", "b", "c"])
+            tubs[event.to_lot, event.to_stage][labels[1]] += event.count
+        book.events[event.id - 1] = replace(event, tub_from=labels[0], tub_to=labels[1])
+
+
 def random_book(seed: int, entries: int = 60) -> Written:
     """The journal of a seed."""
     writer = Writer(seed, entries)
-    return Written(writer.book, writer.method)
+    rng = random.Random(seed)
+    label_tubs(writer.book, rng)
+    state_containers(writer.book, rng)
+    return Written(writer.book, writer.method | random_sharing(rng))

@@ -10,6 +10,7 @@ from fractions import Fraction
 import pytest
 
 from ledger.costs.engine import share
+from ledger.costs.given import TUB_DAYS
 from ledger.costs.grid import GRID
 from ledger.costs.result import Kind, Shared
 from ledger.stock.reasons import REASONS, Cost
@@ -31,6 +32,8 @@ def oracle(written: Written, until: int, *, to_offspring: bool) -> Oracle:
         method["reared"],  # type: ignore[arg-type]
         frozenset(method["specimens"]),  # type: ignore[arg-type, call-overload]
         to_offspring,
+        method["keys"],  # type: ignore[arg-type]
+        method["care"],  # type: ignore[arg-type]
     )
     return slow.play(written.book.journal(), until)
 
@@ -147,6 +150,11 @@ def test_the_random_journals_hold_everything_that_can_be_recorded() -> None:
             reasons[event.reason] += 1
             seen["taken back " + event.reason] += event.reverses is not None
             seen["cause " + str(event.cause)] += 1
+        keys = {key for rows in written.method["keys"].values() for _, key in rows}  # type: ignore[attr-defined]
+        seen["tub-days"] += TUB_DAYS in keys
+        seen["own weights"] += bool(written.method["care"])
+        labels = Counter((e.to_lot, e.tub_to, e.to_stage) for e in written.book.events if e.tub_to)
+        seen["mixed tubs"] += len({label[:2] for label in labels}) < len(labels)
         seen["brood"] += any(row.kind is Kind.BROOD for row in shared.closing)
         seen["brood ended"] += any(row.kind is Kind.BROOD_ENDED for row in shared.postings)
         seen["cost without animals"] += bool(shared.no_animals)
@@ -157,6 +165,7 @@ def test_the_random_journals_hold_everything_that_can_be_recorded() -> None:
     assert all(seen["taken back " + reason] for reason in reasons if REASONS[reason].cost is not Cost.STAY)
     assert all(seen["cause " + cause] for cause in ("unknown", "ordinary", "exceptional"))
     assert all(seen[name] > 20 for name in ("brood", "brood ended", "cost without animals", "reached"))
+    assert all(seen[name] > 40 for name in ("tub-days", "own weights", "mixed tubs"))
 
 
 def test_the_comparison_finds_an_animal_that_was_not_counted() -> None:

@@ -21,6 +21,7 @@ _ALSO: dict[str, dict[str, Any]] = {
     "payment": {"sale_id": 1, "amount": 5},
     "sale_line": {"origin_text": "captive-bred"},
     "closing_figure": {"value": 7},
+    "outlook_week": {"issued_on": DAY - dt.timedelta(days=1)},
 }
 """What checks over several columns ask for."""
 

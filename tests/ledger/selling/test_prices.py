@@ -5,7 +5,8 @@ import pytest
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.selling.commands import AddCustomer, LineOf, Sell, SetPrice
 from ledger.selling.customers import find_customers
-from ledger.selling.prices import Pack, PriceList, counts_by_sex, prices_on
+from ledger.selling.packs import counts_by_sex
+from ledger.selling.prices import Pack, PriceList, prices_on
 from tests.ledger.selling.shop import Shop, day
 
 START = day("2025-01-01")

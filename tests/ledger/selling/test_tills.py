@@ -11,7 +11,23 @@ from ledger.act import Act
 from ledger.errors import NotEnough, Refused
 from ledger.records.store import Store, open_store
 from ledger.records.tables import operation
-from ledger.selling.commands import CreditSale, LineOf, Pick, PlaceHold, PostSale, Sell, SetPrice, TakePayment
+from ledger.selling.commands import (
+    CreditSale,
+    DecideClaim,
+    JoinQueue,
+    LineOf,
+    NoteArrival,
+    OfferNext,
+    PackOf,
+    Pick,
+    PlaceHold,
+    PostSale,
+    RecordClaim,
+    ReleaseHold,
+    Sell,
+    SetPrice,
+    TakePayment,
+)
 from ledger.stock.commands import AddLot, Arrival
 from tests.ledger.selling.shop import HANDLERS, Shop, day, stocked
 
@@ -137,6 +153,39 @@ def test_many_tills_sweep_one_lapsed_hold_once(market: Shop) -> None:
 
     assert all(answer.startswith("S-2025-") for one in said for answer in one)
     assert [row.fate for row in market.rows("hold_fate")] == ["lapsed"]
+    assert market.proof() == []
+
+
+def test_two_tills_sell_the_last_pair_as_a_pack_once_and_the_other_is_told_so(market: Shop) -> None:
+    pair = PackOf("pair 1.1", (Pick("G07", 1, sex="male"), Pick("G07", 1, sex="female")), 11000)
+    said = at_once(market, *[[Sell((), market.today, who, packs=(pair,))] for who in ("Tarn", "Fennick")])
+
+    answers = sorted(answer for one in said for answer in one)
+    assert answers[0] == "S-2025-0001"
+    assert answers[1].startswith("refused: G07 has no ")
+    assert market.alive("G07") == 0
+    assert market.proof() == []
+
+
+def test_two_tills_decide_a_claim_note_an_arrival_and_offer_a_place_once(market: Shop) -> None:
+    market.do(Sell((LineOf("P08", 4, 4000),), market.today, "Tarn", "post", to_post=True))
+    market.do(PostSale("S-2025-0001", market.today))
+    claim = int(market.do(RecordClaim("S-2025-0001", 1, 2, market.today)).refs["claim"])
+    market.do(PlaceHold("Tarn", (Pick("P08", 1),), market.today, "2h"))
+    market.do(JoinQueue("R-001", "Oda", market.today))
+    market.do(ReleaseHold("R-001", market.today))
+
+    same: list[object] = [
+        NoteArrival("S-2025-0001", market.today),
+        DecideClaim(claim, "refund", market.today),
+        OfferNext("R-001", market.today, "4h"),
+    ]
+    said = at_once(market, same, same)
+
+    for first, second in zip(*said, strict=True):
+        assert sorted(answer.startswith("refused: ") for answer in (first, second)) == [False, True]
+    assert len(market.rows("hold")) == 2
+    assert market.sale("S-2025-0001").credited == 2000
     assert market.proof() == []
 
 

@@ -53,6 +53,19 @@ CREATE TABLE setting (
 	CONSTRAINT pk_setting PRIMARY KEY (name)
 )
 
+CREATE TABLE bring_in (
+	id BIGSERIAL NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_bring_in_kind_choice CHECK (kind IN ('stock', 'sales', 'costs', 'customers', 'prices')),
+	file_name TEXT NOT NULL CONSTRAINT ck_bring_in_file_name_length CHECK (length(file_name) <= 200),
+	file_digest TEXT NOT NULL CONSTRAINT ck_bring_in_file_digest_length CHECK (length(file_digest) <= 64),
+	rows BIGINT NOT NULL CONSTRAINT ck_bring_in_rows_bounds CHECK ("rows" BETWEEN 1 AND 1000000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_bring_in PRIMARY KEY (id),
+	CONSTRAINT fk_bring_in_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_bring_in_operation_id ON bring_in (operation_id)
+
 CREATE TABLE closing (
 	id BIGSERIAL NOT NULL,
 	year BIGINT NOT NULL,
@@ -85,6 +98,21 @@ CREATE INDEX ix_entry_accounting_on ON entry (accounting_on)
 CREATE INDEX ix_entry_happened_on ON entry (happened_on)
 
 CREATE INDEX ix_entry_operation_id ON entry (operation_id)
+
+CREATE TABLE fair (
+	id BIGSERIAL NOT NULL,
+	name TEXT NOT NULL CONSTRAINT ck_fair_name_length CHECK (length(name) <= 120),
+	held_on DATE NOT NULL CONSTRAINT ck_fair_held_on_range CHECK (held_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	last_on DATE NOT NULL CONSTRAINT ck_fair_last_on_range CHECK (last_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	cash_float BIGINT NOT NULL CONSTRAINT ck_fair_cash_float_bounds CHECK ("cash_float" BETWEEN 0 AND 100000000000),
+	note TEXT NOT NULL CONSTRAINT ck_fair_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_fair PRIMARY KEY (id),
+	CONSTRAINT ck_fair_day_order CHECK (held_on <= last_on),
+	CONSTRAINT fk_fair_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_fair_operation_id ON fair (operation_id)
 
 CREATE TABLE hold (
 	id BIGSERIAL NOT NULL,
@@ -143,6 +171,46 @@ CREATE TABLE species (
 
 CREATE INDEX ix_species_operation_id ON species (operation_id)
 
+CREATE TABLE terms (
+	id BIGSERIAL NOT NULL,
+	text TEXT NOT NULL CONSTRAINT ck_terms_text_length CHECK (length(text) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_terms PRIMARY KEY (id),
+	CONSTRAINT fk_terms_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_terms_operation_id ON terms (operation_id)
+
+CREATE TABLE bring_in_row (
+	id BIGSERIAL NOT NULL,
+	bring_in_id BIGINT NOT NULL,
+	place TEXT NOT NULL CONSTRAINT ck_bring_in_row_place_length CHECK (length(place) <= 120),
+	mark TEXT NOT NULL CONSTRAINT ck_bring_in_row_mark_length CHECK (length(mark) <= 64),
+	reference TEXT NOT NULL CONSTRAINT ck_bring_in_row_reference_length CHECK (length(reference) <= 80),
+	customer_id BIGINT,
+	CONSTRAINT pk_bring_in_row PRIMARY KEY (id),
+	CONSTRAINT fk_bring_in_row_bring_in_id FOREIGN KEY(bring_in_id) REFERENCES bring_in (id),
+	CONSTRAINT fk_bring_in_row_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id)
+)
+
+CREATE INDEX ix_bring_in_row_bring_in_id ON bring_in_row (bring_in_id)
+
+CREATE INDEX ix_bring_in_row_mark ON bring_in_row (mark)
+
+CREATE INDEX ix_bring_in_row_reference ON bring_in_row (reference)
+
+CREATE TABLE bring_in_undone (
+	id BIGSERIAL NOT NULL,
+	bring_in_id BIGINT NOT NULL,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_bring_in_undone PRIMARY KEY (id),
+	CONSTRAINT uq_bring_in_undone_bring_in_id UNIQUE (bring_in_id),
+	CONSTRAINT fk_bring_in_undone_bring_in_id FOREIGN KEY(bring_in_id) REFERENCES bring_in (id),
+	CONSTRAINT fk_bring_in_undone_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_bring_in_undone_operation_id ON bring_in_undone (operation_id)
+
 CREATE TABLE closing_figure (
 	id BIGSERIAL NOT NULL,
 	closing_id BIGINT NOT NULL,
@@ -170,6 +238,53 @@ CREATE TABLE deposit_decision (
 )
 
 CREATE INDEX ix_deposit_decision_operation_id ON deposit_decision (operation_id)
+
+CREATE TABLE fair_end (
+	id BIGSERIAL NOT NULL,
+	fair_id BIGINT NOT NULL,
+	ended_on DATE NOT NULL CONSTRAINT ck_fair_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	counted BIGINT NOT NULL CONSTRAINT ck_fair_end_counted_bounds CHECK ("counted" BETWEEN 0 AND 100000000000),
+	expected BIGINT NOT NULL CONSTRAINT ck_fair_end_expected_bounds CHECK ("expected" BETWEEN -100000000000 AND 100000000000),
+	note TEXT NOT NULL CONSTRAINT ck_fair_end_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_fair_end PRIMARY KEY (id),
+	CONSTRAINT uq_fair_end_fair_id UNIQUE (fair_id),
+	CONSTRAINT fk_fair_end_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
+	CONSTRAINT fk_fair_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_fair_end_operation_id ON fair_end (operation_id)
+
+CREATE TABLE fair_pack (
+	id BIGSERIAL NOT NULL,
+	fair_id BIGINT NOT NULL,
+	mark TEXT NOT NULL CONSTRAINT ck_fair_pack_mark_length CHECK (length(mark) <= 12),
+	pack TEXT NOT NULL CONSTRAINT ck_fair_pack_pack_length CHECK (length(pack) <= 80),
+	price BIGINT NOT NULL CONSTRAINT ck_fair_pack_price_bounds CHECK ("price" BETWEEN 0 AND 100000000000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_fair_pack PRIMARY KEY (id),
+	CONSTRAINT fk_fair_pack_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
+	CONSTRAINT fk_fair_pack_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_fair_pack_fair_id ON fair_pack (fair_id)
+
+CREATE INDEX ix_fair_pack_operation_id ON fair_pack (operation_id)
+
+CREATE TABLE giving (
+	id BIGSERIAL NOT NULL,
+	entry_id BIGINT NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_giving_kind_choice CHECK (kind IN ('gift', 'sample', 'own use')),
+	customer_id BIGINT,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_giving PRIMARY KEY (id),
+	CONSTRAINT uq_giving_entry_id UNIQUE (entry_id),
+	CONSTRAINT fk_giving_entry_id FOREIGN KEY(entry_id) REFERENCES entry (id),
+	CONSTRAINT fk_giving_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
+	CONSTRAINT fk_giving_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_giving_operation_id ON giving (operation_id)
 
 CREATE TABLE hold_fate (
 	id BIGSERIAL NOT NULL,
@@ -208,6 +323,48 @@ CREATE INDEX ix_lot_operation_id ON lot (operation_id)
 
 CREATE INDEX ix_lot_species_id ON lot (species_id)
 
+CREATE TABLE outlook_week (
+	id BIGSERIAL NOT NULL,
+	species_id BIGINT NOT NULL,
+	issued_on DATE NOT NULL CONSTRAINT ck_outlook_week_issued_on_range CHECK (issued_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	first_day DATE NOT NULL CONSTRAINT ck_outlook_week_first_day_range CHECK (first_day BETWEEN '1990-01-01' AND '2199-12-31'),
+	last_day DATE NOT NULL CONSTRAINT ck_outlook_week_last_day_range CHECK (last_day BETWEEN '1990-01-01' AND '2199-12-31'),
+	low BIGINT NOT NULL CONSTRAINT ck_outlook_week_low_bounds CHECK ("low" BETWEEN 0 AND 1000000),
+	high BIGINT NOT NULL CONSTRAINT ck_outlook_week_high_bounds CHECK ("high" BETWEEN 0 AND 1000000),
+	expected BIGINT NOT NULL CONSTRAINT ck_outlook_week_expected_bounds CHECK ("expected" BETWEEN 0 AND 1000000000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_outlook_week PRIMARY KEY (id),
+	CONSTRAINT uq_outlook_week_species_id_issued_on_first_day UNIQUE (species_id, issued_on, first_day),
+	CONSTRAINT ck_outlook_week_ahead CHECK (issued_on < first_day AND first_day <= last_day),
+	CONSTRAINT ck_outlook_week_range CHECK (low <= high),
+	CONSTRAINT fk_outlook_week_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_outlook_week_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_outlook_week_operation_id ON outlook_week (operation_id)
+
+CREATE INDEX ix_outlook_week_species_id ON outlook_week (species_id)
+
+CREATE TABLE queue_place (
+	id BIGSERIAL NOT NULL,
+	hold_id BIGINT NOT NULL,
+	customer_id BIGINT NOT NULL,
+	count BIGINT NOT NULL CONSTRAINT ck_queue_place_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
+	asked_on DATE NOT NULL CONSTRAINT ck_queue_place_asked_on_range CHECK (asked_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_queue_place_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_queue_place PRIMARY KEY (id),
+	CONSTRAINT fk_queue_place_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_queue_place_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
+	CONSTRAINT fk_queue_place_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_queue_place_customer_id ON queue_place (customer_id)
+
+CREATE INDEX ix_queue_place_hold_id ON queue_place (hold_id)
+
+CREATE INDEX ix_queue_place_operation_id ON queue_place (operation_id)
+
 CREATE TABLE sale (
 	id BIGSERIAL NOT NULL,
 	number TEXT NOT NULL CONSTRAINT ck_sale_number_length CHECK (length(number) <= 20),
@@ -231,6 +388,24 @@ CREATE TABLE sale (
 CREATE INDEX ix_sale_customer_id ON sale (customer_id)
 
 CREATE INDEX ix_sale_operation_id ON sale (operation_id)
+
+CREATE TABLE species_flag (
+	id BIGSERIAL NOT NULL,
+	species_id BIGINT NOT NULL,
+	kind TEXT NOT NULL CONSTRAINT ck_species_flag_kind_choice CHECK (kind IN ('protected', 'invasive', 'permit', 'post limit')),
+	text TEXT NOT NULL CONSTRAINT ck_species_flag_text_length CHECK (length(text) <= 500),
+	number TEXT NOT NULL CONSTRAINT ck_species_flag_number_length CHECK (length(number) <= 80),
+	expires_on DATE CONSTRAINT ck_species_flag_expires_on_range CHECK (expires_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	from_on DATE NOT NULL CONSTRAINT ck_species_flag_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_species_flag PRIMARY KEY (id),
+	CONSTRAINT fk_species_flag_species_id FOREIGN KEY(species_id) REFERENCES species (id),
+	CONSTRAINT fk_species_flag_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_species_flag_operation_id ON species_flag (operation_id)
+
+CREATE INDEX ix_species_flag_species_id ON species_flag (species_id)
 
 CREATE TABLE stage (
 	id BIGSERIAL NOT NULL,
@@ -262,6 +437,21 @@ CREATE TABLE animal_fact (
 CREATE INDEX ix_animal_fact_lot_id ON animal_fact (lot_id)
 
 CREATE INDEX ix_animal_fact_operation_id ON animal_fact (operation_id)
+
+CREATE TABLE arrival (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT NOT NULL,
+	arrived_on DATE NOT NULL CONSTRAINT ck_arrival_arrived_on_range CHECK (arrived_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	clock TEXT NOT NULL CONSTRAINT ck_arrival_clock_length CHECK (length(clock) <= 5),
+	note TEXT NOT NULL CONSTRAINT ck_arrival_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_arrival PRIMARY KEY (id),
+	CONSTRAINT uq_arrival_sale_id UNIQUE (sale_id),
+	CONSTRAINT fk_arrival_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_arrival_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_arrival_operation_id ON arrival (operation_id)
 
 CREATE TABLE credit (
 	id BIGSERIAL NOT NULL,
@@ -306,6 +496,21 @@ CREATE INDEX ix_exposure_male_lot_id ON exposure (male_lot_id)
 
 CREATE INDEX ix_exposure_operation_id ON exposure (operation_id)
 
+CREATE TABLE fair_pack_sale (
+	id BIGSERIAL NOT NULL,
+	fair_pack_id BIGINT NOT NULL,
+	sale_id BIGINT NOT NULL,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_fair_pack_sale PRIMARY KEY (id),
+	CONSTRAINT uq_fair_pack_sale_fair_pack_id UNIQUE (fair_pack_id),
+	CONSTRAINT fk_fair_pack_sale_fair_pack_id FOREIGN KEY(fair_pack_id) REFERENCES fair_pack (id),
+	CONSTRAINT uq_fair_pack_sale_sale_id UNIQUE (sale_id),
+	CONSTRAINT fk_fair_pack_sale_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_fair_pack_sale_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_fair_pack_sale_operation_id ON fair_pack_sale (operation_id)
+
 CREATE TABLE figure (
 	id BIGSERIAL NOT NULL,
 	species_id BIGINT NOT NULL,
@@ -343,10 +548,29 @@ CREATE TABLE holding (
 
 CREATE INDEX ix_holding_on_hand ON holding (stage_id, lot_id)
 
+CREATE TABLE loan (
+	id BIGSERIAL NOT NULL,
+	lot_id BIGINT NOT NULL,
+	customer_id BIGINT NOT NULL,
+	lent_on DATE NOT NULL CONSTRAINT ck_loan_lent_on_range CHECK (lent_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	terms TEXT NOT NULL CONSTRAINT ck_loan_terms_length CHECK (length(terms) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_loan PRIMARY KEY (id),
+	CONSTRAINT fk_loan_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_loan_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
+	CONSTRAINT fk_loan_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_loan_customer_id ON loan (customer_id)
+
+CREATE INDEX ix_loan_lot_id ON loan (lot_id)
+
+CREATE INDEX ix_loan_operation_id ON loan (operation_id)
+
 CREATE TABLE lot_fact (
 	id BIGSERIAL NOT NULL,
 	lot_id BIGINT NOT NULL,
-	fact TEXT NOT NULL CONSTRAINT ck_lot_fact_fact_choice CHECK (fact IN ('purpose', 'place', 'colony', 'containers', 'lent out', 'brood ends', 'note', 'rests until')),
+	fact TEXT NOT NULL CONSTRAINT ck_lot_fact_fact_choice CHECK (fact IN ('purpose', 'place', 'colony', 'containers', 'lent out', 'brood ends', 'note', 'rests until', 'mark', 'treatment')),
 	value TEXT NOT NULL CONSTRAINT ck_lot_fact_value_length CHECK (length(value) <= 2000),
 	from_on DATE NOT NULL CONSTRAINT ck_lot_fact_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id BIGINT NOT NULL,
@@ -484,12 +708,31 @@ CREATE INDEX ix_payment_operation_id ON payment (operation_id)
 
 CREATE INDEX ix_payment_sale_id ON payment (sale_id)
 
+CREATE TABLE post_wait (
+	id BIGSERIAL NOT NULL,
+	sale_id BIGINT NOT NULL,
+	from_on DATE NOT NULL CONSTRAINT ck_post_wait_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	look_on DATE CONSTRAINT ck_post_wait_look_on_range CHECK (look_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	why TEXT NOT NULL CONSTRAINT ck_post_wait_why_length CHECK (length(why) <= 200),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_post_wait PRIMARY KEY (id),
+	CONSTRAINT fk_post_wait_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_post_wait_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_post_wait_operation_id ON post_wait (operation_id)
+
+CREATE INDEX ix_post_wait_sale_id ON post_wait (sale_id)
+
 CREATE TABLE posting (
 	id BIGSERIAL NOT NULL,
 	sale_id BIGINT NOT NULL,
 	posted_on DATE NOT NULL CONSTRAINT ck_posting_posted_on_range CHECK (posted_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	accounting_on DATE NOT NULL CONSTRAINT ck_posting_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	entry_id BIGINT NOT NULL,
+	coldest BIGINT CONSTRAINT ck_posting_coldest_bounds CHECK ("coldest" BETWEEN -90 AND 70),
+	warmest BIGINT CONSTRAINT ck_posting_warmest_bounds CHECK ("warmest" BETWEEN -90 AND 70),
+	note TEXT NOT NULL CONSTRAINT ck_posting_note_length CHECK (length(note) <= 500),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_posting PRIMARY KEY (id),
 	CONSTRAINT uq_posting_sale_id UNIQUE (sale_id),
@@ -507,6 +750,7 @@ CREATE TABLE price (
 	sex TEXT NOT NULL CONSTRAINT ck_price_sex_choice CHECK (sex IN ('any', 'male', 'female', 'unsexed')),
 	pack TEXT NOT NULL CONSTRAINT ck_price_pack_length CHECK (length(pack) <= 40),
 	animals BIGINT NOT NULL CONSTRAINT ck_price_animals_bounds CHECK ("animals" BETWEEN 1 AND 1000000),
+	extra BIGINT NOT NULL CONSTRAINT ck_price_extra_bounds CHECK ("extra" BETWEEN 0 AND 1000000),
 	buyer TEXT NOT NULL CONSTRAINT ck_price_buyer_choice CHECK (buyer IN ('retail', 'trade')),
 	amount BIGINT NOT NULL CONSTRAINT ck_price_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
 	from_on DATE NOT NULL CONSTRAINT ck_price_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
@@ -521,6 +765,22 @@ CREATE INDEX ix_price_operation_id ON price (operation_id)
 
 CREATE INDEX ix_price_species_id ON price (species_id)
 
+CREATE TABLE queue_end (
+	id BIGSERIAL NOT NULL,
+	queue_place_id BIGINT NOT NULL,
+	outcome TEXT NOT NULL CONSTRAINT ck_queue_end_outcome_choice CHECK (outcome IN ('offered', 'left')),
+	happened_on DATE NOT NULL CONSTRAINT ck_queue_end_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	hold_id BIGINT,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_queue_end PRIMARY KEY (id),
+	CONSTRAINT uq_queue_end_queue_place_id UNIQUE (queue_place_id),
+	CONSTRAINT fk_queue_end_queue_place_id FOREIGN KEY(queue_place_id) REFERENCES queue_place (id),
+	CONSTRAINT fk_queue_end_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT fk_queue_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_queue_end_operation_id ON queue_end (operation_id)
+
 CREATE TABLE sale_charge (
 	id BIGSERIAL NOT NULL,
 	sale_id BIGINT NOT NULL,
@@ -532,6 +792,19 @@ CREATE TABLE sale_charge (
 )
 
 CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id)
+
+CREATE TABLE species_flag_end (
+	id BIGSERIAL NOT NULL,
+	species_flag_id BIGINT NOT NULL,
+	ended_on DATE NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
+	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
+	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
+	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id)
 
 CREATE TABLE store_issue (
 	id BIGSERIAL NOT NULL,
@@ -596,6 +869,20 @@ CREATE TABLE layer (
 	CONSTRAINT fk_layer_holding_id FOREIGN KEY(holding_id) REFERENCES holding (id)
 )
 
+CREATE TABLE loan_end (
+	id BIGSERIAL NOT NULL,
+	loan_id BIGINT NOT NULL,
+	back_on DATE NOT NULL CONSTRAINT ck_loan_end_back_on_range CHECK (back_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	note TEXT NOT NULL CONSTRAINT ck_loan_end_note_length CHECK (length(note) <= 500),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_loan_end PRIMARY KEY (id),
+	CONSTRAINT uq_loan_end_loan_id UNIQUE (loan_id),
+	CONSTRAINT fk_loan_end_loan_id FOREIGN KEY(loan_id) REFERENCES loan (id),
+	CONSTRAINT fk_loan_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_loan_end_operation_id ON loan_end (operation_id)
+
 CREATE TABLE movement (
 	id BIGSERIAL NOT NULL,
 	entry_id BIGINT NOT NULL,
@@ -624,7 +911,7 @@ CREATE INDEX ix_movement_entry_id ON movement (entry_id)
 
 CREATE INDEX ix_movement_from ON movement (from_holding_id, count)
 
-CREATE INDEX ix_movement_lent_in ON movement (to_holding_id) WHERE reason = 'lent in'
+CREATE INDEX ix_movement_lent_in ON movement (to_holding_id)
 
 CREATE INDEX ix_movement_relates_to ON movement (relates_to)
 
@@ -638,6 +925,7 @@ CREATE TABLE sale_line (
 	count BIGINT NOT NULL CONSTRAINT ck_sale_line_count_bounds CHECK ("count" BETWEEN 1 AND 1000000),
 	extra BIGINT NOT NULL CONSTRAINT ck_sale_line_extra_bounds CHECK ("extra" BETWEEN 0 AND 1000000),
 	pack TEXT NOT NULL CONSTRAINT ck_sale_line_pack_length CHECK (length(pack) <= 80),
+	together BIGINT NOT NULL CONSTRAINT ck_sale_line_together_bounds CHECK ("together" BETWEEN 0 AND 1000),
 	price BIGINT NOT NULL CONSTRAINT ck_sale_line_price_bounds CHECK ("price" BETWEEN 0 AND 100000000000),
 	discount BIGINT NOT NULL CONSTRAINT ck_sale_line_discount_bounds CHECK ("discount" BETWEEN 0 AND 100000000000),
 	net BIGINT NOT NULL CONSTRAINT ck_sale_line_net_bounds CHECK ("net" BETWEEN 0 AND 100000000000),
@@ -660,6 +948,24 @@ CREATE TABLE sale_line (
 )
 
 CREATE INDEX ix_sale_line_sale_id ON sale_line (sale_id)
+
+CREATE TABLE claim (
+	id BIGSERIAL NOT NULL,
+	sale_line_id BIGINT NOT NULL,
+	reported_on DATE NOT NULL CONSTRAINT ck_claim_reported_on_range CHECK (reported_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	dead BIGINT NOT NULL CONSTRAINT ck_claim_dead_bounds CHECK ("dead" BETWEEN 1 AND 1000000),
+	hours BIGINT CONSTRAINT ck_claim_hours_bounds CHECK ("hours" BETWEEN 0 AND 10000),
+	evidence TEXT NOT NULL CONSTRAINT ck_claim_evidence_length CHECK (length(evidence) <= 2000),
+	terms TEXT NOT NULL CONSTRAINT ck_claim_terms_length CHECK (length(terms) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_claim PRIMARY KEY (id),
+	CONSTRAINT fk_claim_sale_line_id FOREIGN KEY(sale_line_id) REFERENCES sale_line (id),
+	CONSTRAINT fk_claim_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_claim_operation_id ON claim (operation_id)
+
+CREATE INDEX ix_claim_sale_line_id ON claim (sale_line_id)
 
 CREATE TABLE correction_note (
 	id BIGSERIAL NOT NULL,
@@ -769,6 +1075,25 @@ CREATE TABLE sale_movement (
 
 CREATE INDEX ix_sale_movement_sale_line_id ON sale_movement (sale_line_id)
 
+CREATE TABLE claim_outcome (
+	id BIGSERIAL NOT NULL,
+	claim_id BIGINT NOT NULL,
+	outcome TEXT NOT NULL CONSTRAINT ck_claim_outcome_outcome_choice CHECK (outcome IN ('refund', 'replacement', 'goodwill', 'declined')),
+	decided_on DATE NOT NULL CONSTRAINT ck_claim_outcome_decided_on_range CHECK (decided_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	credit_id BIGINT,
+	sale_id BIGINT,
+	note TEXT NOT NULL CONSTRAINT ck_claim_outcome_note_length CHECK (length(note) <= 2000),
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_claim_outcome PRIMARY KEY (id),
+	CONSTRAINT uq_claim_outcome_claim_id UNIQUE (claim_id),
+	CONSTRAINT fk_claim_outcome_claim_id FOREIGN KEY(claim_id) REFERENCES claim (id),
+	CONSTRAINT fk_claim_outcome_credit_id FOREIGN KEY(credit_id) REFERENCES credit (id),
+	CONSTRAINT fk_claim_outcome_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
+	CONSTRAINT fk_claim_outcome_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_claim_outcome_operation_id ON claim_outcome (operation_id)
+
 CREATE TABLE cost_change (
 	id BIGSERIAL NOT NULL,
 	cost_id BIGINT NOT NULL,
@@ -828,3 +1153,32 @@ CREATE TABLE earmark_on (
 )
 
 CREATE INDEX ix_earmark_on_holding_id ON earmark_on (holding_id)
+
+CREATE TABLE fair_cost (
+	id BIGSERIAL NOT NULL,
+	fair_id BIGINT NOT NULL,
+	cost_id BIGINT NOT NULL,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_fair_cost PRIMARY KEY (id),
+	CONSTRAINT fk_fair_cost_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
+	CONSTRAINT uq_fair_cost_cost_id UNIQUE (cost_id),
+	CONSTRAINT fk_fair_cost_cost_id FOREIGN KEY(cost_id) REFERENCES cost (id),
+	CONSTRAINT fk_fair_cost_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_fair_cost_fair_id ON fair_cost (fair_id)
+
+CREATE INDEX ix_fair_cost_operation_id ON fair_cost (operation_id)
+
+CREATE TABLE fair_pack_line (
+	id BIGSERIAL NOT NULL,
+	fair_pack_id BIGINT NOT NULL,
+	earmark_id BIGINT NOT NULL,
+	extra BIGINT NOT NULL CONSTRAINT ck_fair_pack_line_extra_bounds CHECK ("extra" BETWEEN 0 AND 1000000),
+	CONSTRAINT pk_fair_pack_line PRIMARY KEY (id),
+	CONSTRAINT fk_fair_pack_line_fair_pack_id FOREIGN KEY(fair_pack_id) REFERENCES fair_pack (id),
+	CONSTRAINT uq_fair_pack_line_earmark_id UNIQUE (earmark_id),
+	CONSTRAINT fk_fair_pack_line_earmark_id FOREIGN KEY(earmark_id) REFERENCES earmark (id)
+)
+
+CREATE INDEX ix_fair_pack_line_fair_pack_id ON fair_pack_line (fair_pack_id)

@@ -1,0 +1,237 @@
+"""From what rows say to the commands of the ledger, the same a keeper gives on a screen.
+
+Rows of one lot make one lot, rows of one sale (by the keeper's own number) one sale; everything else is row by row.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from exports.bring_in.kinds import COSTS, CUSTOMERS, PRICES, SALES, STOCK, Kind
+from exports.bring_in.records import Said
+from exports.bring_in.values import Unclear
+from ledger.costs.commands import Spend
+from ledger.selling.commands import AddCustomer, Charge, LineOf, Paid, Sell, SetPrice
+from ledger.stock.commands import AddLot, Arrival, OriginStatement
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Rows that are recorded by one command."""
+
+    rows: tuple[Said, ...]
+
+    @property
+    def first(self) -> Said:
+        """The first of them."""
+        return self.rows[0]
+
+
+def groups(kind: Kind, rows: list[Said]) -> list[Group]:
+    """Rows that belong together, in the order of their days, else of the file."""
+    by_key: dict[tuple[str, object], list[Said]] = {}
+    for said in rows:
+        key: tuple[str, object] = ("row", said.row)
+        if kind is STOCK:
+            key = ("lot", said.text("lot"))
+        elif kind is SALES and said.reference:
+            key = ("sale", said.reference)
+        by_key.setdefault(key, []).append(said)
+    made = [Group(tuple(rows_)) for rows_ in by_key.values()]
+    if kind in (SALES, COSTS):
+        made.sort(key=lambda group: group.first.day("date") or dt.date.max)
+    return made
+
+
+def command(kind: Kind, group: Group, categories: Mapping[str, str]) -> object:
+    """What a group records.
+
+    Args:
+        kind: what the rows hold.
+        group: the rows.
+        categories: the kind of each category of spending that is known.
+
+    Raises:
+        Unclear: the rows do not agree, or something is missing that only the keeper can say.
+    """
+    return _MAKERS[kind.name](group, categories)
+
+
+def _agreed(group: Group, *names: str) -> None:
+    for name in names:
+        if len({repr(one.values.get(name)) for one in group.rows if name in one.values}) > 1:
+            rows = ", ".join(str(one.row) for one in group.rows)
+            raise Unclear(f"The rows {rows} belong together and do not agree on {name}.")
+
+
+def _any(group: Group, name: str) -> str:
+    return next((one.text(name) for one in group.rows if one.text(name)), "")
+
+
+def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
+    _agreed(group, "species", "started", "counted", "origin", "generation", "supplier", "country", "locality")
+    _agreed(group, "documents", "place", "purpose", "note")
+    first = group.first
+    started = first.day("started")
+    assert started is not None
+    code = _any(group, "origin")
+    generation = next((n for one in group.rows if (n := one.number("generation")) is not None), None)
+    documents = _any(group, "documents")
+    if not code and (generation is not None or documents):
+        raise Unclear("A generation or documents need an origin beside them, such as CB.")
+    origin = OriginStatement(
+        code,
+        generation,
+        2 if documents else 1,
+        _any(group, "country"),
+        _any(group, "locality"),
+        _any(group, "supplier"),
+        documents,
+    )
+    arrivals = tuple(
+        Arrival(
+            "opening",
+            one.text("stage"),
+            unsexed=one.counts("count").unsexed,
+            males=one.counts("count").males,
+            females=one.counts("count").females,
+            tub=one.text("tub"),
+            estimated=one.counts("count").about,
+        )
+        for one in group.rows
+    )
+    return AddLot(
+        first.text("lot"),
+        first.text("species"),
+        started,
+        arrivals,
+        purpose=_any(group, "purpose") or "sale",
+        place=_any(group, "place"),
+        note=_any(group, "note"),
+        origin=origin if code else None,
+        arrived_on=next((day for one in group.rows if (day := one.day("counted"))), None),
+    )
+
+
+def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:
+    _agreed(group, "date", "customer", "channel", "paid", "method", "postage")
+    first = group.first
+    sold_on = first.day("date")
+    assert sold_on is not None
+    postage = next((amount for one in group.rows if (amount := one.number("postage"))), 0)
+    paid = all(one.values.get("paid", True) for one in group.rows)
+    notes = list(dict.fromkeys(one.text("note") for one in group.rows if one.text("note")))
+    if first.reference:
+        notes.insert(0, f"Own number {first.reference}.")
+    return Sell(
+        tuple(line for one in group.rows for line in _lines(one)),
+        sold_on,
+        _any(group, "customer"),
+        _any(group, "channel") or "collection",
+        (Charge("postage", postage),) if postage else (),
+        (Paid(None, _any(group, "method") or "cash"),) if paid else (),
+        note="\n".join(notes),
+    )
+
+
+def _lines(said: Said) -> list[LineOf]:
+    counts, price, each = said.counts("count"), said.number("price"), said.number("each")
+    by_sex = [("male", counts.males), ("female", counts.females)]
+    parts = [(sex, count) for sex, count in by_sex if count]
+    if parts and counts.unsexed:
+        parts.append(("unsexed", counts.unsexed))
+    if parts and said.text("sex"):
+        raise Unclear("The sex is said twice, in the count and in its own column; leave one out.")
+    if counts.about:
+        raise Unclear("A sale is of a number of animals that is known; leave out the about.")
+    if len(parts) > 1 and (price is not None or said.number("discount")):
+        raise Unclear("One price for several sexes cannot be shared out; give Price each, or a row for each sex.")
+    if price is not None and each is not None and price != each * counts.all:
+        raise Unclear("The price and the price each do not agree; leave one out.")
+    wanted = parts or [(said.text("sex") or "", counts.all)]
+    return [
+        LineOf(
+            said.text("lot"),
+            count,
+            each * count if each is not None else price,
+            said.text("stage") or None,
+            sex or None,
+            said.text("tub") or None,
+            discount=said.number("discount") or 0,
+            price_zero_reason=said.text("free because"),
+        )
+        for sex, count in wanted
+    ]
+
+
+def _cost(group: Group, categories: Mapping[str, str]) -> Spend:
+    said = group.first
+    bought_on, gross = said.day("date"), said.number("amount")
+    assert bought_on is not None
+    assert gross is not None
+    category = said.text("category").lower()
+    kind = said.text("kind") or ("lasting" if said.number("life") else categories.get(category, ""))
+    if not kind:
+        raise Unclear(
+            f"The category {category} is new; say of which kind it is in a column Kind: "
+            "used up, lasting, overhead or selling."
+        )
+    lots = tuple(said.text("lots").replace(",", " ").replace(";", " ").split())
+    species = tuple(said.text("species").replace(",", " ").replace(";", " ").split())
+    if lots and species:
+        raise Unclear("A cost is for lots or for species, not for both; make two rows.")
+    note = said.text("note")
+    if said.reference:
+        note = f"Own number {said.reference}.\n{note}".strip()
+    return Spend(
+        bought_on,
+        category,
+        gross,
+        said.text("supplier"),
+        said.text("text"),
+        said.number("tax") or 0,
+        kind=kind,
+        scope="none" if kind == "selling" else "lots" if lots else "species" if species else "all",
+        species=species,
+        lots=lots,
+        window_from=said.day("from"),
+        window_to=said.day("to"),
+        life_days=said.number("life"),
+        quantity=said.text("quantity"),
+        note=note,
+        share=said.number("share"),
+        unpaid=said.values.get("paid") is False,
+    )
+
+
+def _customer(group: Group, _categories: Mapping[str, str]) -> AddCustomer:
+    said = group.first
+    return AddCustomer(said.text("name"), said.text("contact"), said.text("kind") or "retail", said.text("note"))
+
+
+def _price(group: Group, _categories: Mapping[str, str]) -> SetPrice:
+    said = group.first
+    from_on, amount = said.day("from"), said.number("price")
+    assert from_on is not None
+    assert amount is not None
+    return SetPrice(
+        said.text("species"),
+        said.text("stage"),
+        amount,
+        from_on,
+        said.number("animals") or 1,
+        said.text("sex") or "any",
+        said.text("pack") or "single",
+        said.text("buyer") or "retail",
+    )
+
+
+_MAKERS: dict[str, Callable[[Group, Mapping[str, str]], object]] = {
+    STOCK.name: _stock,
+    SALES.name: _sale,
+    COSTS.name: _cost,
+    CUSTOMERS.name: _customer,
+    PRICES.name: _price,
+}

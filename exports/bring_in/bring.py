@@ -1,0 +1,284 @@
+"""Looking at a file, and bringing it in: every row through the ledger's own commands, all of them or none.
+
+A look tries everything in one transaction and takes it back, so that its report says what the ledger itself would say.
+A row that is in the ledger already, brought in before and not taken back, is known by its fingerprint and left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from exports.bring_in.acts import Group, command, groups
+from exports.bring_in.cells import column_letter
+from exports.bring_in.columns import Layout, lay_out
+from exports.bring_in.kinds import CUSTOMERS, Kind
+from exports.bring_in.reading import read_file
+from exports.bring_in.records import Rows, Said, read_rows
+from exports.bring_in.report import Question, Refusal, Report
+from exports.bring_in.values import Unclear
+from ledger.act import Done
+from ledger.costs.listing import categories
+from ledger.days import Order
+from ledger.errors import Busy, Refused
+from ledger.ledger import Ledger
+from ledger.money import DecimalSign
+from ledger.records.bringing import known, remembered
+from ledger.records.commands import NoteBroughtIn, RowBroughtIn
+
+Progress = Callable[[str, int, int], None]
+"""Told what is being done, how many rows of it are done, and of how many (0: not known)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the keeper says of a file."""
+
+    sheet: str | None = None
+    columns: Mapping[str, str] = field(default_factory=dict)
+    """Field by heading."""
+    order: Order | None = None
+    sign: DecimalSign | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A file that was read, not yet tried against the ledger."""
+
+    name: str
+    digest: str
+    kind: Kind
+    layout: Layout
+    rows: Rows
+    fresh: tuple[Said, ...]
+    """Rows that are not in the ledger."""
+    known: int
+    changed: tuple[Refusal, ...]
+    """Rows whose own number is in the ledger with other content."""
+
+
+class _TakenBack(Exception):
+    """Ends a look: everything tried in it is rolled back."""
+
+
+def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progress = lambda *_: None) -> Found:
+    """Read a file and see which rows are new.
+
+    Raises:
+        BadInput, NotFound: it cannot be read, or the wishes do not fit it.
+    """
+    book = read_file(path, lambda rows: progress("reading", rows, 0))
+    with ledger.store.reading() as conn:
+        layout = lay_out(
+            book,
+            kind,
+            sheet=wishes.sheet,
+            said=wishes.columns,
+            remembered=lambda headings: remembered(conn, kind.name, headings),
+        )
+    rows = read_rows(
+        layout,
+        kind,
+        ledger.currency,
+        order=wishes.order,
+        sign=wishes.sign,
+        progress=lambda done: progress("understanding", done, len(layout.sheet.rows)),
+    )
+    there = ledger.ask(known, kind.name, (one.mark for one in rows.said), (one.reference for one in rows.said))
+    fresh: list[Said] = []
+    changed: list[Refusal] = []
+    for one in rows.said:
+        if one.mark in there.marks:
+            continue
+        if one.reference in there.references:
+            changed.append(
+                Refusal(
+                    layout.sheet.name,
+                    one.row,
+                    *_column(layout, "reference"),
+                    one.reference,
+                    f"is in the ledger already, from {there.references[one.reference]}, with other content.",
+                    "Correct it in the ledger, or take that file back first.",
+                )
+            )
+            continue
+        fresh.append(one)
+    count = len(rows.said) - len(fresh) - len(changed)
+    return Found(book.name, book.digest, kind, layout, rows, tuple(fresh), count, tuple(changed))
+
+
+def look(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progress = lambda *_: None) -> Report:
+    """Try a file against the ledger and report; records nothing.
+
+    Raises:
+        BadInput, NotFound: it cannot be read at all.
+        Busy, ReadOnly: the ledger cannot be written to just now.
+    """
+    found = find(ledger, kind, path, wishes, progress)
+    refused = [*found.rows.refused, *found.changed]
+    cautions: list[str] = []
+    accepted: list[Said] = []
+    if not _questions(found):
+        _try(ledger, found, refused, cautions, accepted, progress)
+    return _report(found, refused, cautions, accepted)
+
+
+def bring_in(
+    ledger: Ledger,
+    kind: Kind,
+    path: Path,
+    wishes: Wishes,
+    progress: Progress = lambda *_: None,
+    token: str | None = None,
+) -> Done:
+    """Record every new row of a file in one act.
+
+    Args:
+        ledger: open for recording.
+        kind: what the file holds.
+        path: the file.
+        wishes: what the keeper says of it.
+        progress: told how far it is.
+        token: made when the form opened; the same token records once.
+
+    Returns:
+        What was recorded; `refs` has the number of the file, or none if every row was there already.
+
+    Raises:
+        Refused: a row is refused, or something has to be asked; nothing was recorded.
+    """
+    found = find(ledger, kind, path, wishes, progress)
+    questions = _questions(found)
+    if questions:
+        raise Refused(f"{questions[0].sentence} Answer with {questions[0].option}. Nothing was recorded.", "file")
+    refused = [*found.rows.refused, *found.changed]
+    if refused:
+        one = refused[0]
+        raise Refused(
+            f"{len(refused)} rows cannot be brought in (first row {one.row}: {one.text} {one.reason}) "
+            "A look at the file without --record lists them all; nothing was recorded.",
+            "file",
+            {"refused": len(refused)},
+        )
+    if not found.fresh:
+        return Done(f"Every row of {found.name} is in the ledger already; nothing was recorded.")
+    made = groups(kind, list(found.fresh))
+    kinds = ledger.categories()
+    total = len(made)
+
+    def maker(place: int, group: Group) -> Callable[[Connection], object]:
+        def make(_conn: Connection) -> object:
+            if place % 500 == 0:
+                progress("recording", place, total)
+            try:
+                return command(kind, group, kinds)
+            except Unclear as unclear:
+                raise Refused(f"{unclear.reason} {unclear.suggestion}".strip()) from unclear
+
+        return make
+
+    acts = [(f"Row {group.first.row}", maker(place, group)) for place, group in enumerate(made)]
+    acts.append((found.name, lambda _conn: _note(found)))
+    done = ledger.do_all(acts, content=f"{kind.name} {found.digest} {wishes!r}", token=token, source="bring-in")
+    progress("recording", total, total)
+    if len(done) == 1:
+        return done[0]
+    cautions = tuple(dict.fromkeys(caution for one in done for caution in one.cautions))[:20]
+    number = done[-1].refs["file"]
+    sentence = f"File {number}: {len(found.fresh)} rows of {kind.name} from {found.name} were recorded"
+    sentence += f", {found.known} were there already." if found.known else "."
+    return Done(sentence, {"file": number, "rows": len(found.fresh)}, cautions)
+
+
+def _note(found: Found) -> NoteBroughtIn:
+    sheet = found.layout.sheet.name
+    rows = tuple(
+        RowBroughtIn(
+            f"{sheet[:80]} row {one.row}",
+            one.mark,
+            one.reference[:80],
+            one.text("name") if found.kind is CUSTOMERS else "",
+        )
+        for one in found.fresh
+    )
+    name = "".join(letter if letter.isprintable() else "?" for letter in found.name)[:200]
+    return NoteBroughtIn(found.kind.name, name, found.digest, rows, found.layout.fingerprint, found.layout.memory)
+
+
+def _questions(found: Found) -> tuple[Question, ...]:
+    return (*found.layout.questions, *found.rows.questions)
+
+
+def _try(
+    ledger: Ledger,
+    found: Found,
+    refused: list[Refusal],
+    cautions: list[str],
+    accepted: list[Said],
+    progress: Progress,
+) -> None:
+    made = groups(found.kind, list(found.fresh))
+    try:
+        with ledger.together("bring-in") as act:
+            kinds = act.ask(categories)
+            for place, group in enumerate(made):
+                if place % 200 == 0:
+                    progress("trying", place, len(made))
+                try:
+                    done = act.do(command(found.kind, group, kinds))
+                except Unclear as unclear:
+                    refused.append(_whole_row(found, group, unclear.reason, unclear.suggestion))
+                except Busy:
+                    raise
+                except Refused as no:
+                    refused.append(_whole_row(found, group, no.sentence, "", no.field))
+                else:
+                    accepted += group.rows
+                    cautions += [one for one in done.cautions if one not in cautions]
+            raise _TakenBack
+    except _TakenBack:
+        pass
+
+
+def _whole_row(found: Found, group: Group, reason: str, suggestion: str, named: str | None = None) -> Refusal:
+    column, heading = _column(found.layout, named or "")
+    text = group.first.text(named) if named and column else ""
+    return Refusal(found.layout.sheet.name, group.first.row, column, heading, text, reason, suggestion)
+
+
+def _column(layout: Layout, name: str) -> tuple[str, str]:
+    place = next((place for place, one in layout.fields.items() if one == name), None)
+    return ("", "") if place is None else (column_letter(place), layout.headings[place])
+
+
+def _report(found: Found, refused: list[Refusal], cautions: list[str], accepted: list[Said]) -> Report:
+    kind, layout, rows = found.kind, found.layout, found.rows
+    counted = sum(one.counts(kind.counted).all for one in accepted) if kind.counted else None
+    money = sum(_money(kind, one) for one in accepted) if kind.money else None
+    return Report(
+        found.name,
+        found.digest,
+        kind.name,
+        layout.sheet.name,
+        layout.columns(),
+        rows.read,
+        layout.sheet.blank,
+        tuple(rows.skipped),
+        found.known,
+        len(accepted),
+        tuple(sorted(refused, key=lambda one: one.row)),
+        (*layout.questions, *rows.questions),
+        tuple(cautions),
+        counted,
+        money,
+    )
+
+
+def _money(kind: Kind, said: Said) -> int:
+    amount = said.number(kind.money)
+    if amount is None and (each := said.number("each")) is not None:
+        return each * said.counts("count").all
+    return amount or 0

@@ -1,0 +1,152 @@
+"""From the rows of a sheet to what each of them says, with a fingerprint by which the same row is known again."""
+
+from __future__ import annotations
+
+import datetime as dt
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from exports.bring_in.cells import Cell, column_letter, is_empty, shown
+from exports.bring_in.columns import Layout
+from exports.bring_in.kinds import Field, Kind, plain
+from exports.bring_in.report import Question, Refusal, Skipped
+from exports.bring_in.values import Counts, Manner, Meaning, Unclear, meaning, order_of, sign_of
+from ledger.days import Order
+from ledger.money import Currency, DecimalSign
+
+_TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
+_REPORT_EVERY = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What one row says."""
+
+    row: int
+    values: dict[str, Meaning]
+    mark: str
+    reference: str
+
+    def text(self, name: str) -> str:
+        """A text; empty if nothing was said."""
+        value = self.values.get(name, "")
+        return value if isinstance(value, str) else str(value)
+
+    def day(self, name: str) -> dt.date | None:
+        """A day, if one was said."""
+        value = self.values.get(name)
+        return value if isinstance(value, dt.date) else None
+
+    def number(self, name: str) -> int | None:
+        """A number or amount, if one was said."""
+        value = self.values.get(name)
+        return value if isinstance(value, int) else None
+
+    def counts(self, name: str) -> Counts:
+        """How many animals."""
+        value = self.values.get(name)
+        return value if isinstance(value, Counts) else Counts()
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """What the rows of a sheet say."""
+
+    said: list[Said]
+    refused: list[Refusal]
+    skipped: list[Skipped]
+    questions: tuple[Question, ...]
+    read: int
+
+
+def read_rows(
+    layout: Layout,
+    kind: Kind,
+    currency: Currency,
+    *,
+    order: Order | None = None,
+    sign: DecimalSign | None = None,
+    progress: Callable[[int], None] = lambda rows: None,
+) -> Rows:
+    """Read every row under the headings.
+
+    Args:
+        layout: how the sheet is laid out.
+        kind: what it holds.
+        currency: of the ledger.
+        order: of day and month, by the keeper's word; None: as the dates show.
+        sign: decimal sign, by the keeper's word; None: as the amounts show.
+        progress: told now and then how many rows have been read.
+    """
+    fields = {place: kind.field(name) for place, name in layout.fields.items()}
+    records: list[tuple[int, tuple[Cell, ...]]] = []
+    skipped = list(layout.above)
+    for number, row in layout.sheet.rows[layout.start + 1 :]:
+        if all(place >= len(row) or is_empty(row[place]) for place in fields):
+            skipped.append(Skipped(number, "nothing in the columns that are read", _joined(row)))
+        elif plain(shown(next(cell for cell in row if not is_empty(cell)))).strip(" .") in _TOTALS:
+            skipped.append(Skipped(number, "a total", _joined(row)))
+        else:
+            records.append((number, row))
+    questions: list[Question] = []
+    if order is None:
+        order, question = order_of(_cells(records, fields, "date"))
+        questions += [question] if question else []
+    manner = Manner(currency, order, sign or sign_of(_cells(records, fields, "amount"), currency))
+    said: list[Said] = []
+    refused: list[Refusal] = []
+    twins: Counter[str] = Counter()
+    for done, (number, row) in enumerate(records, start=1):
+        if done % _REPORT_EVERY == 0:
+            progress(done)
+        values, wrong = _values(layout, number, row, fields, kind, manner)
+        if wrong:
+            refused += wrong
+            continue
+        content = _canonical(kind, values)
+        twins[content] += 1
+        mark = hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()
+        reference = values.get("reference", "")
+        said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
+    return Rows(said, refused, skipped, tuple(questions), len(records))
+
+
+def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field], kind: str) -> list[Cell]:
+    places = [place for place, field in fields.items() if field.type == kind]
+    return [row[place] for _, row in records for place in places if place < len(row) and isinstance(row[place], str)]
+
+
+def _values(
+    layout: Layout, number: int, row: tuple[Cell, ...], fields: dict[int, Field], kind: Kind, manner: Manner
+) -> tuple[dict[str, Meaning], list[Refusal]]:
+    values: dict[str, Meaning] = {}
+    wrong: list[Refusal] = []
+    for place, field in fields.items():
+        cell = row[place] if place < len(row) else None
+        reason, suggestion = "", ""
+        try:
+            value = meaning(cell, field, manner)
+            if value is None and field.needed:
+                reason = f"has no {field.heading.lower()}."
+        except Unclear as unclear:
+            value, reason, suggestion = None, unclear.reason, unclear.suggestion
+        if reason:
+            heading = layout.headings[place]
+            wrong.append(
+                Refusal(layout.sheet.name, number, column_letter(place), heading, shown(cell)[:80], reason, suggestion)
+            )
+        elif value is not None:
+            values[field.name] = value
+    return values, wrong
+
+
+def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:
+    said = {name: value if isinstance(value, str | int) else str(value) for name, value in values.items()}
+    return json.dumps([kind.name, said], sort_keys=True, ensure_ascii=False)
+
+
+def _joined(row: tuple[Cell, ...]) -> str:
+    return " | ".join(shown(cell) for cell in row if not is_empty(cell))[:200]

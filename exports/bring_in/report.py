@@ -1,0 +1,131 @@
+"""What a look at a file found: rows read, known, accepted and refused, with the place and reason of each refusal.
+
+The same report is shown by screens, written as text and as CSV.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from exports.bring_in.kinds import Kind
+from exports.spreadsheet_csv import spreadsheet_csv
+from ledger.money import Currency, said
+from ledger.text import count_words, show
+
+MOST_SHOWN = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A row, or a cell of one, that cannot be brought in."""
+
+    sheet: str
+    row: int
+    column: str
+    """Letter; empty: the row as a whole."""
+    heading: str
+    text: str
+    """What stands there."""
+    reason: str
+    suggestion: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Something only the keeper can say before the file can be read."""
+
+    sentence: str
+    option: str
+    """How to answer it on the command line."""
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """A row that is no record: a title, a total."""
+
+    row: int
+    why: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """What a look at a file found."""
+
+    file: str
+    digest: str
+    kind: str
+    sheet: str
+    columns: tuple[tuple[str, str, str], ...]
+    """(letter, heading, field; empty: left out) of each column."""
+    read: int
+    """Rows under the headings that hold something, without those skipped."""
+    blank: int
+    skipped: tuple[Skipped, ...]
+    known: int
+    """Rows that are in the ledger already."""
+    accepted: int
+    refused: tuple[Refusal, ...]
+    questions: tuple[Question, ...]
+    cautions: tuple[str, ...] = ()
+    counted: int | None = None
+    """Animals in the rows accepted."""
+    money: int | None = None
+    """Their amounts, minor units."""
+
+    @property
+    def ready(self) -> bool:
+        """Whether everything that is new in the file can be brought in."""
+        return not self.refused and not self.questions and self.accepted > 0
+
+
+def as_text(report: Report, kind: Kind, currency: Currency) -> str:
+    """The report in lines."""
+    lines = [f"{report.file}, sheet {report.sheet or '–'}: {report.kind}", f"SHA-256 {report.digest}"]
+    used = [f"{letter} {heading} → {name}" for letter, heading, name in report.columns if name]
+    left = [f"{letter} {heading}" for letter, heading, name in report.columns if not name]
+    lines.append("Columns: " + ("; ".join(used) or "none"))
+    if left:
+        lines.append("Left out: " + "; ".join(left))
+    lines.append(
+        f"{count_words(report.read, 'row', 'rows')} read, {report.blank} blank, {len(report.skipped)} skipped, "
+        f"{report.known} in the ledger already, {report.accepted} to bring in, {len(report.refused)} refused"
+    )
+    if report.counted is not None:
+        lines.append(f"Animals to bring in: {report.counted:,}")
+    if report.money is not None:
+        lines.append(f"Money to bring in: {said(report.money, currency)}")
+    lines += [f"Row {one.row} skipped ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN]]
+    for question in report.questions:
+        lines.append(f"Question: {question.sentence} Answer with {question.option}.")
+    for refusal in report.refused[:MOST_SHOWN]:
+        where = f"Row {refusal.row}" + (f", column {refusal.column} ({refusal.heading})" if refusal.column else "")
+        what = f" “{refusal.text}”" if refusal.text else ""
+        more = f" {refusal.suggestion}" if refusal.suggestion else ""
+        lines.append(f"{where}:{what} {refusal.reason}{more}")
+    if len(report.refused) > MOST_SHOWN:
+        lines.append(f"… and {len(report.refused) - MOST_SHOWN} more refused; --format csv lists them all.")
+    lines += [f"Caution: {caution}" for caution in report.cautions[:MOST_SHOWN]]
+    return "\n".join(show(line) for line in lines)
+
+
+HEADINGS = ("what", "sheet", "row", "column", "heading", "text", "reason", "suggestion")
+
+
+def as_rows(report: Report) -> list[tuple[str, str, int | None, str, str, str, str, str]]:
+    """Every refusal, question and skipped row as rows of one table."""
+    rows: list[tuple[str, str, int | None, str, str, str, str, str]] = [
+        ("question", report.sheet, None, "", "", "", one.sentence, one.option) for one in report.questions
+    ]
+    rows += [
+        ("refused", one.sheet, one.row, one.column, one.heading, one.text, one.reason, one.suggestion)
+        for one in report.refused
+    ]
+    rows += [("skipped", report.sheet, one.row, "", "", one.text, one.why, "") for one in report.skipped]
+    return rows
+
+
+def as_csv(report: Report) -> str:
+    """The report's rows for a spreadsheet."""
+    return spreadsheet_csv(HEADINGS, as_rows(report))

@@ -1,0 +1,162 @@
+"""What happens to a cost later: paid, refunded, finished on another day, disposed of, taken back.
+
+The cost itself is never edited: each is a dated row beside it, and a cost taken back is a cost of its own.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, func, select
+
+from ledger.act import Act, Done, Scene
+from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost
+from ledger.costs.dated import write_change
+from ledger.costs.spending import amount_within, write_cost
+from ledger.costs.taking_out import guard, lock, refuse_if_used
+from ledger.days import long_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.records.periods import accounting_day
+from ledger.text import clean_block
+
+
+@dataclass(frozen=True, slots=True)
+class ChangePlan:
+    """A checked row beside a cost."""
+
+    cost_id: int
+    kind: str
+    on: dt.date
+    amount: int
+    window_to: dt.date | None
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def _cost(conn: Connection, number: int) -> Any:
+    row = conn.execute(select(t.cost).where(t.cost.c.id == number)).one_or_none()
+    if row is None:
+        raise NotFound(f"There is no cost number {number}; look it up under Costs.", field="cost")
+    taken_back = conn.execute(select(t.cost.c.id).where(t.cost.c.reverses == number)).scalar()
+    if row.reverses is not None or taken_back is not None:
+        raise Refused(f"Cost {number} has been taken back; nothing more can be added to it.", field="cost")
+    return row
+
+
+def _sum(conn: Connection, cost_id: int, kind: str) -> int:
+    found = conn.execute(
+        select(func.sum(t.cost_change.c.amount)).where(t.cost_change.c.cost_id == cost_id, t.cost_change.c.kind == kind)
+    ).scalar()
+    return int(found or 0)
+
+
+def _day_after(row: Any, on: dt.date, scene: Scene) -> None:
+    if on < row.bought_on:
+        raise BadInput(f"{long_day(on)} is before it was bought on {long_day(row.bought_on)}.", field="on")
+    if on > scene.today:
+        raise BadInput(f"{long_day(on)} is still to come.", field="on")
+
+
+def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
+    row = _cost(conn, command.cost)
+    _day_after(row, command.on, scene)
+    open_amount = row.gross - _sum(conn, row.id, "paid")
+    if not 1 <= command.amount <= open_amount:
+        raise BadInput(
+            f"Of cost {row.id} {said(open_amount, scene.currency)} is unpaid; pay that or less.", field="amount"
+        )
+    sentence = f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} paid, {long_day(command.on)}."
+    return ChangePlan(row.id, "paid", command.on, command.amount, None, command.note, sentence)
+
+
+def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePlan:
+    row = _cost(conn, command.cost)
+    _day_after(row, command.on, scene)
+    left = row.gross - _sum(conn, row.id, "refund")
+    if row.kind == "animals":
+        raise Refused("A refund for animals bought is not a refund of a cost; record what came back instead.")
+    if not 1 <= command.amount <= left:
+        raise BadInput(
+            f"Cost {row.id} was {said(row.gross, scene.currency)}, of which {said(left, scene.currency)} is not "
+            "refunded yet; a refund cannot be larger.",
+            field="amount",
+        )
+    sentence = (
+        f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
+    )
+    return ChangePlan(row.id, "refund", command.on, command.amount, None, command.note, sentence)
+
+
+def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> ChangePlan:
+    row = _cost(conn, command.cost)
+    if row.kind not in ("used up", "overhead"):
+        raise Refused(f"Cost {row.id} is not used up over days; nothing to end.", field="cost")
+    if row.window_from is None:
+        raise Refused(f"Cost {row.id} is in store; it is used up as it is taken out.", field="cost")
+    if command.window_to < row.window_from:
+        raise BadInput(
+            f"It was opened on {long_day(row.window_from)}; it cannot be finished on {long_day(command.window_to)}.",
+            field="window_to",
+        )
+    _day_after(row, command.on, scene)
+    sentence = f"Cost {row.id} ({row.category}): used up by {long_day(command.window_to)}."
+    return ChangePlan(row.id, "window", command.on, 0, command.window_to, command.note, sentence)
+
+
+def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan:
+    row = _cost(conn, command.cost)
+    if row.kind != "lasting":
+        raise Refused(f"Cost {row.id} is no equipment; only lasting things are disposed of.", field="cost")
+    if conn.execute(
+        select(t.cost_change.c.id).where(t.cost_change.c.cost_id == row.id, t.cost_change.c.kind == "disposal")
+    ).first():
+        raise Refused(f"Cost {row.id} was disposed of already.", field="cost")
+    _day_after(row, command.on, scene)
+    amount = amount_within(command.proceeds, "proceeds")
+    got = f" for {said(amount, scene.currency)}" if amount else ""
+    sentence = f"Cost {row.id} ({row.text or row.category}): disposed of{got}, {long_day(command.on)}."
+    return ChangePlan(row.id, "disposal", command.on, amount, None, command.note, sentence)
+
+
+def commit_change(conn: Connection, plan: ChangePlan, act: Act) -> Done:
+    """Write the dated row beside the cost."""
+    note = clean_block(plan.note, limit=2000, field="note")
+    write_change(conn, act, plan.cost_id, plan.kind, plan.on, amount=plan.amount, window_to=plan.window_to, note=note)
+    return Done(plan.sentence, {"cost": plan.cost_id}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class ReverseCostPlan:
+    """A cost to be taken back."""
+
+    row: dict[str, Any]
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> ReverseCostPlan:
+    row = _cost(conn, command.cost)
+    if row.kind == "animals":
+        raise Refused("This is the price of animals bought; take their arrival back instead.", field="cost")
+    if row.kind == "used up" and row.window_from is None:
+        refuse_if_used(conn, row)
+    copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
+    copy["reverses"] = row.id
+    copy["accounting_on"] = (
+        row.accounting_on if accounting_day(conn, row.accounting_on) == row.accounting_on else scene.today
+    )
+    copy["note"] = clean_block(command.note, limit=2000, field="note")
+    return ReverseCostPlan(copy, f"Cost {row.id} ({row.category}) is taken back.")
+
+
+def commit_reverse_cost(conn: Connection, plan: ReverseCostPlan, act: Act) -> Done:
+    cost_id = write_cost(conn, act, plan.row, paid_on=None)
+    if plan.row["kind"] == "used up" and plan.row["window_from"] is None:
+        lock(conn, plan.row["category"])
+        guard(conn)
+    return Done(plan.sentence, {"cost": cost_id}, plan.cautions)

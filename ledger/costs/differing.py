@@ -1,0 +1,80 @@
+"""The first day on which what the sharing of costs is given may come to something else than before. Pure."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from ledger.costs.given import FULL_WEIGHT, CostLine, Dated, Given, LotInfo, figure_on
+from ledger.costs.sharing import measures_of
+
+NEVER = 10**9
+FROM_THE_START = 0
+
+
+def first_difference(old: Given, new: Given) -> int:
+    """The first day that may differ; `FROM_THE_START` where nothing of before can be kept, `NEVER` where all can."""
+    if old is new:
+        return NEVER
+    if _shape(old) != _shape(new):
+        return FROM_THE_START
+    return min(_days(old, new), default=NEVER)
+
+
+def _shape(given: Given) -> tuple[object, ...]:
+    return given.categories, given.by_stage, given.to_offspring, given.specimens, measures_of(given)
+
+
+def _days(old: Given, new: Given) -> Iterator[int]:
+    if old.costs is not new.costs:
+        before, after = (Counter(map(_line, given.costs)) for given in (old, new))
+        yield from (line[1] for line in ((before - after) + (after - before)))
+    yield from _figures(old.weights, new.weights, FULL_WEIGHT)
+    yield from _figures(old.losses, new.losses, None)
+    for name in old.care.keys() | new.care.keys():
+        yield from _figures(old.care.get(name, {}), new.care.get(name, {}), None)
+    yield from (day + 1 for day in old.cuts ^ new.cuts)
+    if old.lots is not new.lots:
+        for number, info in old.lots.items():
+            now = new.lots.get(number)
+            if now is not info:
+                yield FROM_THE_START if now is None else _lot(info, now)
+            if old.reared.get(info.species) != new.reared.get(info.species):
+                yield FROM_THE_START
+
+
+def _line(line: CostLine) -> tuple[object, int, int, int, object, object, str]:
+    return line.category, line.first, line.last, line.amount, line.scope, line.keys, line.care
+
+
+def _figures(
+    old: Mapping[tuple[int, int], Dated], new: Mapping[tuple[int, int], Dated], default: int | None
+) -> Iterator[int]:
+    for key in old.keys() | new.keys():
+        yield _figure(old.get(key), new.get(key), default)
+
+
+def _figure(old: Dated | None, new: Dated | None, default: int | None) -> int:
+    """The first day on which two dated figures differ."""
+    if old == new:
+        return NEVER
+    days = {0}
+    for figure in (old, new):
+        if isinstance(figure, tuple):
+            days.update(day for day, _ in figure)
+    return min((day for day in days if figure_on(old, day, default) != figure_on(new, day, default)), default=NEVER)
+
+
+def _lot(old: LotInfo, new: LotInfo) -> int:
+    if old == new:
+        return NEVER
+    fixed = [(i.species, i.mothers, i.lent, i.breeding_life_days, i.brood_share) for i in (old, new)]
+    if fixed[0] != fixed[1]:
+        return FROM_THE_START
+    first = _figure(old.containers, new.containers, 1)
+    for one, other in zip(old.breeding, new.breeding, strict=False):
+        if one != other:
+            ends = [NEVER if last is None else last for _, last in (one, other)]
+            return min(first, *(one[0], other[0]) if one[0] != other[0] else (min(ends) + 1,))
+    more = [*old.breeding[len(new.breeding) :], *new.breeding[len(old.breeding) :]]
+    return min([first, *(start for start, _ in more[:1])])

@@ -1,0 +1,287 @@
+"""Explanations asked for by name: of a lot, a species, a sale, or of what no animals carried; and two lots compared."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable
+from dataclasses import replace
+from fractions import Fraction
+
+from sqlalchemy import Connection, select
+
+from ledger.costs.explain.answers import Answer, LotSide, Other, Versus
+from ledger.costs.explain.compare import Side, compare
+from ledger.costs.explain.figure import Brood, Carried, Figure, Gone, Reared, amounts
+from ledger.costs.explain.load import Loaded, load
+from ledger.costs.explain.naming import FIXED, Names
+from ledger.costs.explain.parts import REST, Part, rounded
+from ledger.costs.explain.split import Axis, axes, explain
+from ledger.costs.grid import GRID
+from ledger.costs.result import Kind, Shared
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.records import tables as t
+from ledger.stock.naming import LotRef, find_lot, find_species, stages
+from ledger.stock.words import listed
+from ledger.text import quoted
+
+EACH, CARRIED, LOST, BROOD = "each", "carried", "lost", "brood"
+FIGURES = {
+    EACH: "cost per reared adult",
+    CARRIED: "cost so far",
+    LOST: "written off",
+    BROOD: "spent on the next brood",
+}
+"""What can be asked of a lot, and what it is called."""
+HUNDRED = 100
+"""Reared adults that a difference of two lots is also given for: on one it is often less than the smallest coin."""
+BEFORE = "what was spent before the ledger was opened is not known and not in it"
+
+
+def explain_lot(
+    conn: Connection,
+    lot: str,
+    on: dt.date,
+    *,
+    figure: str | None = None,
+    stage: str | None = None,
+    by: str = Axis.CATEGORY,
+) -> Answer:
+    """A figure of a lot and its parts.
+
+    Args:
+        conn: an open reading connection.
+        lot: its code.
+        on: the last day that counts, by accounting date.
+        figure: one of `FIGURES`; `None`: cost per reared adult where there is one, else the cost so far.
+        stage: only what the animals at this stage carry; with 'carried' alone.
+        by: one of the `axes` of the answer.
+
+    Raises:
+        NotFound: no such lot or stage.
+        BadInput: no such figure or axis, or a stage without 'carried'.
+        Refused: there is no such figure of this lot, and why.
+    """
+    found = find_lot(conn, lot)
+    if figure is not None and figure not in FIGURES:
+        raise BadInput(f"{quoted(figure)} is no figure of a lot; choose {listed(tuple(FIGURES), 'or')}.", "figure")
+    if stage is not None and figure not in (None, CARRIED):
+        raise BadInput("A stage goes with what the animals carry; leave the stage or the figure out.", "stage")
+    loaded = load(conn, on)
+    plain = loaded.journal.shared()
+    reared = Reared(frozenset({found.id}))
+    why = _no_each(found, reared, plain)
+    kinds: dict[str, Figure] = {
+        EACH: reared,
+        CARRIED: Carried(reared.lots, None if stage is None else _stage(conn, found, stage)),
+        LOST: Gone(frozenset({Kind.WRITTEN_OFF}), reared.lots),
+        BROOD: Brood(found.id),
+    }
+    asked = figure or (EACH if stage is None and not why else CARRIED)
+    if asked == EACH and why:
+        raise Refused(why, field="lot")
+    about = f"lot {found.code}" + (f", {stage}" if stage else "")
+    unknown = found.id in plain.not_known | plain.mixed
+    answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown)
+    return replace(
+        answer,
+        asked=asked,
+        figures=tuple(name for name, one in kinds.items() if any(amounts(one, plain)) and not (name == EACH and why)),
+        others=() if why else _others(loaded, plain, found),
+    )
+
+
+def explain_species(conn: Connection, species: str, on: dt.date, *, by: str = Axis.CATEGORY) -> Answer:
+    """Cost per reared adult of a species: of the lots whose whole cost is known.
+
+    Raises:
+        NotFound: no such species.
+        BadInput: no such axis.
+        Refused: none were reared.
+    """
+    found = find_species(conn, species)
+    loaded = load(conn, on)
+    plain = loaded.journal.shared()
+    own = {lot for lot, info in loaded.journal.lots.items() if info.species == found.id}
+    unknown = own & (plain.not_known | plain.mixed)
+    figure = Reared(frozenset(own - unknown))
+    if figure.number(plain) <= 0:
+        raise Refused(f"No adults of {found.code} were reared by then in lots whose whole cost is known.", "species")
+    return _answer(conn, loaded, plain, figure, by, f"all {found.code}", FIGURES[EACH], bool(unknown))
+
+
+def explain_sale(
+    conn: Connection, number: str, on: dt.date, *, line: int | None = None, by: str = Axis.CATEGORY
+) -> Answer:
+    """What the animals of a sale (or of one line of it) had cost when they left; those that came back are taken off.
+
+    Raises:
+        NotFound: no such sale or line.
+        BadInput: no such axis.
+        Refused: its animals have not left.
+    """
+    rows = conn.execute(
+        select(t.sale.c.number, t.sale_line.c.id, t.sale_line.c.position)
+        .join(t.sale_line, t.sale_line.c.sale_id == t.sale.c.id)
+        .where(t.sale.c.number == number.strip().upper())
+        .order_by(t.sale_line.c.position)
+    ).all()
+    if not rows:
+        raise NotFound(f"There is no sale {quoted(number)}; rearledger sales lists them.", "sale")
+    if line is not None:
+        places = [row.position for row in rows]
+        rows = [row for row in rows if row.position == line]
+        if not rows:
+            raise NotFound(f"Sale {number} has no line {line}; it has {listed(places, 'and')}.", "line")
+    lines = {row.id for row in rows}
+    loaded = load(conn, on)
+    until = on.toordinal()
+    sold = {event.id for event in loaded.journal.events if event.sale_line in lines and event.accounting_on <= until}
+    if not sold:
+        raise Refused(f"The animals of sale {rows[0].number} have not left by then; they cost nothing as sold yet.")
+    back = {event.id for event in loaded.journal.events if event.relates_to in sold or event.reverses in sold}
+    plain = loaded.journal.shared()
+    lots = frozenset(event.lot for event in loaded.journal.events if event.id in sold | back)
+    about = f"sale {rows[0].number}" + (f", line {line}" if line is not None else "")
+    return _answer(
+        conn,
+        loaded,
+        plain,
+        Gone(frozenset({Kind.LEFT}), lots, frozenset(sold | back)),
+        by,
+        about,
+        "cost of the animals sold",
+        bool(lots & (plain.not_known | plain.mixed)),
+    )
+
+
+def explain_uncarried(conn: Connection, on: dt.date, *, by: str = Axis.CATEGORY) -> Answer:
+    """Costs that no animals carried: there were none in their scope. Raises BadInput: no such axis."""
+    loaded = load(conn, on)
+    plain = loaded.journal.shared()
+    figure = Gone(frozenset({Kind.NO_ANIMALS}))
+    return _answer(conn, loaded, plain, figure, by, "the whole ledger", Kind.NO_ANIMALS.value, False)
+
+
+def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versus:
+    """Why a reared adult of one lot is dearer or cheaper than one of another.
+
+    Raises:
+        NotFound: no such lot.
+        BadInput: the same lot twice, or lots of two species.
+        Refused: one of them has no cost per reared adult, and why.
+    """
+    one, other = find_lot(conn, lot), find_lot(conn, against)
+    if one.id == other.id:
+        raise BadInput("A lot cannot be compared with itself; name another one.", "against")
+    if one.species_id != other.species_id:
+        raise BadInput(f"{one.code} and {other.code} are of two species; only lots of one are compared.", "against")
+    loaded = load(conn, on)
+    plain = loaded.journal.shared()
+    for ref in (one, other):
+        if why := _no_each(ref, Reared(frozenset({ref.id})), plain):
+            raise Refused(why, field="lot")
+    found = compare(loaded.journal, one.id, other.id)
+    names = Names(conn, loaded, (*found.by_category, *found.by_stage))
+    return Versus(
+        _side(found.one, one.code),
+        _side(found.other, other.code),
+        found.exact,
+        found.shown,
+        rounded(found.exact * HUNDRED),
+        names.lines(found.causes, HUNDRED),
+        names.lines(found.by_category, HUNDRED),
+        names.lines(found.by_stage, HUNDRED),
+        (
+            "each list adds up to the difference; where two causes act together, each takes half of it (Shapley)",
+            "lost: died or missing before the reared stage; who left young took their cost along",
+        ),
+    )
+
+
+def _axis(figure: Figure, by: str) -> Axis:
+    known = [axis.value for axis in axes(figure)]
+    if by not in known:
+        raise BadInput(f"This figure is not taken apart by {quoted(by)}; choose {listed(known, 'or')}.", "by")
+    return Axis(by)
+
+
+def _side(side: Side, code: str) -> LotSide:
+    return LotSide(
+        code,
+        side.each,
+        side.shown,
+        side.reared,
+        side.lost,
+        sum(side.came_with.values(), start=side.each * 0),
+        sum(side.spent.values(), start=side.each * 0),
+        side.bears,
+    )
+
+
+def _stage(conn: Connection, lot: LotRef, stage: str) -> int:
+    known = stages(conn, lot.species_id)
+    for one in known:
+        if one.name.casefold() == stage.strip().casefold():
+            return one.position
+    names = listed([one.name for one in known], "or")
+    raise NotFound(f"{lot.code} has no stage {quoted(stage)}; choose {names}.", "stage")
+
+
+def _no_each(lot: LotRef, figure: Reared, plain: Shared) -> str:
+    """Why a lot has no cost per reared adult; empty when it has."""
+    if lot.id in plain.not_known | plain.mixed:
+        return (
+            f"There is no cost per reared adult of {lot.code}: what its animals had cost before the ledger was opened "
+            "is not known; ask for the cost so far (--figure carried)."
+        )
+    if figure.number(plain) <= 0:
+        return f"{lot.code} has reared none by then; ask for the cost so far (--figure carried)."
+    return ""
+
+
+def _answer(
+    conn: Connection,
+    loaded: Loaded,
+    plain: Shared,
+    figure: Figure,
+    by: str,
+    about: str,
+    called: str,
+    unknown: bool,
+) -> Answer:
+    axis = _axis(figure, by)
+    found = explain(loaded.journal, figure, axis, plain)
+    names = Names(conn, loaded, found.parts)
+    return Answer(
+        about,
+        called,
+        found.exact,
+        found.shown,
+        found.shown if found.number is None else rounded(found.exact * found.number),
+        found.number,
+        axis.value,
+        tuple(one.value for one in axes(figure)),
+        names.lines(found.parts, found.number),
+        tuple(_notes(found.parts, axis, unknown)),
+    )
+
+
+def _others(loaded: Loaded, plain: Shared, lot: LotRef) -> tuple[Other, ...]:
+    """Lots of its species with a cost per reared adult."""
+    found = []
+    unknown = plain.not_known | plain.mixed | {lot.id}
+    for number in sorted({row.lot for row in plain.reached} - unknown, key=lambda one: loaded.lots[one]):
+        figure = Reared(frozenset({number}))
+        reared = figure.number(plain)
+        if reared > 0 and loaded.journal.lots[number].species == lot.species_id:
+            found.append(Other(loaded.lots[number], Fraction(sum(figure.cost(plain)), GRID * reared), reared))
+    return tuple(found)
+
+
+def _notes(parts: Iterable[Part], axis: Axis, unknown: bool) -> Iterable[str]:
+    if unknown:
+        yield BEFORE
+    if axis is Axis.MONTH:
+        yield "a month is when it was borne, not when it was paid; animals bought count in the month they came"
+    if any(part.key == REST for part in parts):
+        yield f"{FIXED['rest'][0]}: {FIXED['rest'][1]}"

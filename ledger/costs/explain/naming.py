@@ -1,0 +1,132 @@
+"""What the parts of a figure are called: costs by what was bought, movements by what was done, stages by name."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+
+from sqlalchemy import Connection, select
+
+from ledger.costs.explain.answers import Line
+from ledger.costs.explain.load import Loaded
+from ledger.costs.explain.parts import Part, apportion, rounded
+from ledger.days import long_day
+from ledger.records import tables as t
+from ledger.stock.events import Event
+from ledger.stock.reasons import REASONS
+from ledger.stock.words import animals
+
+FIXED = {
+    "losses": ("losses", "lost animals whose cost one reared adult carries"),
+    "brood": ("breeders", "the keep of breeders, and their own price as they are used up"),
+    "rest": ("put right later", "moved when a movement of a closed year was taken back; its size is known by category"),
+    "rounding": ("rounding", "there by rounding alone"),
+}
+"""Name of a part of one kind, and what to know of it."""
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+class Names:
+    """Names of parts; those of costs are read for the parts at hand only."""
+
+    def __init__(self, conn: Connection, loaded: Loaded, parts: Iterable[Part]) -> None:
+        self._loaded = loaded
+        self._events = loaded.events
+        parts = list(parts)
+        self._kinds = {part.key.name for part in parts if part.key.kind == "stage"}
+        self._costs = {
+            row.id: row
+            for row in conn.execute(
+                select(t.cost).where(t.cost.c.id.in_([part.key.number for part in parts if part.key.kind == "cost"]))
+            )
+        }
+        self._bought = {
+            row.movement_id: row
+            for row in conn.execute(
+                select(t.cost).where(
+                    t.cost.c.movement_id.in_([part.key.number for part in parts if part.key.kind == "bought"])
+                )
+            )
+        }
+
+    def lines(self, parts: Sequence[Part], number: int | None = None) -> tuple[Line, ...]:
+        """Parts as they are read; `number`: of reared adults to give them for as well."""
+        if number is None:
+            in_all = [part.shown for part in parts]
+        else:
+            whole = [part.exact * number for part in parts]
+            in_all = apportion(rounded(sum(whole, Fraction(0))), whole) if parts else []
+        return tuple(self._line(part, all_of_it) for part, all_of_it in zip(parts, in_all, strict=True))
+
+    def _line(self, part: Part, in_all: int) -> Line:
+        name, about, cost, movement, lot = self._named(part)
+        return Line(part.key.kind, name, about, part.exact, part.shown, in_all, part.categories, cost, movement, lot)
+
+    def _named(self, part: Part) -> tuple[str, str, int | None, int | None, str]:
+        key = part.key
+        lots = self._loaded.lots
+        match key.kind:
+            case "category":
+                return key.name, "", None, None, ""
+            case "came with":
+                return f"came with: {key.name}", "what they had cost when they came", None, None, ""
+            case "spent":
+                return f"spent: {key.name}", "on each that was reared or lost", None, None, ""
+            case "month":
+                return month_words(key.name), "", None, None, ""
+            case "stage":
+                species = int(key.name)
+                about = self._loaded.species[species] if len(self._kinds) > 1 else ""
+                return self._loaded.stages[species, key.number], about, None, None, ""
+            case "day":
+                return long_day(dt.date.fromordinal(key.number)), "", None, None, ""
+            case "cost":
+                row = self._costs[key.number]
+                bought = f"bought {long_day(row.bought_on)}"
+                about = ", ".join(one for one in (row.supplier, row.text, bought) if one)
+                return f"cost {row.id}: {row.category}", about, row.id, None, ""
+            case "bought":
+                event = self._events[key.number]
+                number = self._bought[key.number].id if key.number in self._bought else None
+                return f"{self.said(event)}, lot {lots[event.lot]}", _day(event), number, event.id, lots[event.lot]
+            case "movement":
+                event = self._events[key.number]
+                return f"{self.said(event)}, lot {lots[event.lot]}", _day(event), None, event.id, lots[event.lot]
+            case _:
+                name, about = FIXED[key.kind]
+                return name, about, None, None, ""
+
+    def said(self, event: Event) -> str:
+        """'3 larvae died'."""
+        species = self._loaded.journal.lots[event.lot].species
+        stage = self._loaded.stages.get((species, event.stage), "")
+        back = "taken back: " if event.reverses is not None else ""
+        return f"{back}{animals(event.count, stage)} {REASONS[event.reason].done}"
+
+
+def month_words(month: str) -> str:
+    """'Jul 2025' for 2025-07."""
+    year, number = month.split("-")
+    return f"{_MONTHS[int(number) - 1]} {year}"
+
+
+def _day(event: Event) -> str:
+    return long_day(dt.date.fromordinal(event.happened_on))
+
+
+def sales_of(conn: Connection, movements: Iterable[int]) -> dict[int, str]:
+    """Number of the sale by each of those movements that took animals out with one."""
+    wanted = sorted(set(movements))
+    found: dict[int, str] = defaultdict(str)
+    for start in range(0, len(wanted), 500):
+        rows = conn.execute(
+            select(t.sale_movement.c.movement_id, t.sale.c.number)
+            .join(t.sale_line, t.sale_line.c.id == t.sale_movement.c.sale_line_id)
+            .join(t.sale, t.sale.c.id == t.sale_line.c.sale_id)
+            .where(t.sale_movement.c.movement_id.in_(wanted[start : start + 500]))
+        )
+        found.update({row.movement_id: row.number for row in rows})
+    return found

@@ -1,0 +1,195 @@
+"""Where a cost entry went, or what a month of a category went to, asked for by name."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+
+from sqlalchemy import Connection, Row, select
+
+from ledger.costs.explain import landing
+from ledger.costs.explain.answers import Answer, Line
+from ledger.costs.explain.landing import Landed
+from ledger.costs.explain.load import Loaded, load
+from ledger.costs.explain.naming import month_words, sales_of
+from ledger.costs.explain.parts import Key, Part
+from ledger.costs.given import ANIMALS
+from ledger.costs.load import cost_lines
+from ledger.costs.result import Closing, Kind, Posting
+from ledger.days import long_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.records import tables as t
+from ledger.stock.reasons import REASONS
+from ledger.stock.words import listed
+from ledger.text import quoted
+
+KINDS = {
+    "on hand": "still carried by living animals",
+    "sale": "went with sales",
+    "out": "went with animals given, used or taken out",
+    "written off": "written off",
+    "brood": "with breeders, for their next young",
+    "brood ended": "breeders that ended; no young carry it",
+    "no animals": "no animals to carry it",
+    "stranded": "left when it was disposed of; no animal carries it",
+    "not used up": "not used up yet",
+    "worth": "what it will still be worth",
+}
+"""Kinds of places a cost goes to, in the order they are listed."""
+ORDER = tuple(KINDS)
+TAKEN_BACK = (
+    "a movement of a closed year was taken back: the books size what it moved back by category, here it is followed "
+    "for this cost alone"
+)
+KIND, LOT, PLACE = "kind", "lot", "place"
+WAYS = (KIND, LOT, PLACE)
+"""By what the places are listed: what became of it; the lot it was borne by; each sale, lot and loss."""
+
+
+def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIND) -> Answer:
+    """The places a cost entry went to, by a day.
+
+    Args:
+        conn: an open reading connection.
+        number: of the cost.
+        on: the last day that counts.
+        by: one of `WAYS`.
+
+    Raises:
+        BadInput: no such way.
+        NotFound: no such cost.
+        Refused: it was taken back, takes one back, is accounted later, or goes to no animals at all.
+    """
+    row = conn.execute(select(t.cost).where(t.cost.c.id == number)).one_or_none()
+    if row is None:
+        raise NotFound(f"There is no cost {number}; rearledger costs lists them.", "cost")
+    taken = conn.execute(select(t.cost.c.id).where(t.cost.c.reverses == number)).first()
+    if taken is not None or row.reverses is not None:
+        raise Refused(f"Cost {number} was taken back or takes another one back; nothing of it lands anywhere.", "cost")
+    if row.accounting_on > on:
+        raise Refused(f"Cost {number} is accounted on {long_day(row.accounting_on)}, after that day.", "cost")
+    if row.kind == "selling":
+        raise Refused(f"Cost {number} is a selling cost: it goes with the sale and never onto animals.", "cost")
+    loaded = load(conn, on)
+    places = _Places(conn, loaded, by)
+    if row.kind == "animals":
+        event = loaded.events.get(row.movement_id)
+        if event is None:
+            raise Refused(f"The animals of cost {number} were taken back; nothing of it lands anywhere.", "cost")
+        found = landing.of_purchase(loaded.journal, event.id, places.called)
+    else:
+        own = [cost for cost in loaded.costs if cost.id == number]
+        beside = [(places.key("worth"), row.residual)] if row.residual else []
+        beside += [(places.key("stranded"), cost.spread.stranded) for cost in own if cost.spread.stranded]
+        found = landing.of_lines(loaded.journal, cost_lines(own), places.called, beside)
+    return places.answer(_title(row), "business part of the cost", found)
+
+
+def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *, by: str = KIND) -> Answer:
+    """The places that what was borne of a category in a month went to, by a day.
+
+    Args:
+        conn: an open reading connection.
+        category: of spending.
+        month: 2025-07.
+        on: the last day that counts.
+        by: one of `WAYS`.
+
+    Raises:
+        NotFound: nothing was spent on that category.
+        BadInput: that is no month, or one after the day; or no such way.
+    """
+    if not re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", month):
+        raise BadInput(f"{quoted(month)} is no month; write it as 2025-07.", "month")
+    if month > on.isoformat()[:7]:
+        raise BadInput(f"{month_words(month)} has not come by {long_day(on)}; name an earlier month.", "month")
+    loaded = load(conn, on)
+    wanted = category.strip().casefold()
+    places = _Places(conn, loaded, by)
+    if wanted == ANIMALS:
+        raise BadInput("Animals bought are not borne by the month; name the cost: explain cost NUMBER.", "category")
+    lines = [line for line in loaded.journal.lines if line.category.casefold() == wanted]
+    if not lines:
+        known = sorted({line.category for line in loaded.journal.lines})
+        raise NotFound(
+            f"Nothing was spent on {quoted(category)} that animals carry"
+            + (f"; there is {listed(known, 'and')}." if known else "."),
+            "category",
+        )
+    found = landing.of_month(loaded.journal, lines, month, places.called)
+    return places.answer(f"{lines[0].category} of {month_words(month)}", "borne in that month", found)
+
+
+def _title(row: Row) -> str:  # type: ignore[type-arg]
+    what = " ".join(one for one in (row.supplier, row.text) if one)
+    return f"cost {row.id}, {row.category}{f' ({what})' if what else ''}, {long_day(row.bought_on)}"
+
+
+class _Places:
+    """Names of the places of one ledger, listed one way."""
+
+    def __init__(self, conn: Connection, loaded: Loaded, by: str) -> None:
+        if by not in WAYS:
+            raise BadInput(f"Where a cost went is not listed by {quoted(by)}; choose {listed(WAYS, 'or')}.", "by")
+        self._by = by
+        self._loaded = loaded
+        self._events = loaded.events
+        self._sales = sales_of(conn, (event.id for event in self._events.values() if event.sale_line is not None))
+
+    def key(self, kind: str, name: str = "", lot: int = 0) -> Key:
+        """A key that sorts by what became of it; by lot, those of lots come first."""
+        if self._by == LOT and lot:
+            return Key("", self._loaded.lots[lot], lot)
+        if self._by == PLACE:
+            return Key(f"{ORDER.index(kind)}", name, lot)
+        return Key(f"{ORDER.index(kind)}")
+
+    def called(self, row: Posting | Closing) -> Key:
+        """The place of a row of the shared costs."""
+        lot = row.lot or 0
+        if isinstance(row, Posting) and row.kind is Kind.LEFT:
+            return self._out(row, lot)
+        kind = {
+            Kind.ON_HAND: "on hand",
+            Kind.WRITTEN_OFF: "written off",
+            Kind.BROOD: "brood",
+            Kind.BROOD_ENDED: "brood ended",
+            Kind.NO_ANIMALS: "no animals",
+            Kind.NOT_USED_UP: "not used up",
+        }[row.kind]
+        return self.key(kind, "", lot)
+
+    def _out(self, row: Posting, lot: int) -> Key:
+        assert row.event is not None
+        event = self._events[row.event]
+        origin = self._events.get(event.reverses or event.relates_to or event.id, event)
+        sale = self._sales.get(origin.id)
+        return self.key("sale", sale, lot) if sale else self.key("out", REASONS[origin.reason].done, lot)
+
+    def answer(self, about: str, figure: str, found: Landed) -> Answer:
+        """The places with their names."""
+        lines = tuple(self._line(part) for part in found.parts)
+        taken_back = any(event.reverses is not None for event in self._events.values())
+        notes = (TAKEN_BACK,) if taken_back else ()
+        return Answer(about, figure, found.exact, found.shown, found.shown, None, self._by, WAYS, lines, notes)
+
+    def _line(self, part: Part) -> Line:
+        code = self._loaded.lots.get(part.key.number, "")
+        name, about = self._named(part.key, code)
+        kind = ORDER[int(part.key.kind)] if part.key.kind else LOT
+        return Line(kind, name, about, part.exact, part.shown, part.shown, part.categories, lot=code)
+
+    def _named(self, key: Key, code: str) -> tuple[str, str]:
+        if not key.kind:
+            return f"lot {code}", "its animals, wherever they went"
+        kind = ORDER[int(key.kind)]
+        if not code:
+            return KINDS[kind], ""
+        return {
+            "on hand": (f"alive in lot {code}", "cost so far"),
+            "sale": (f"sale {key.name}", f"of lot {code}"),
+            "out": (f"{key.name}, lot {code}", ""),
+            "written off": (f"written off in lot {code}", "losses beyond the expected, or the last animals"),
+            "brood": (f"breeders of lot {code}", "for their next young"),
+            "brood ended": (f"breeders of lot {code} that ended", "no young carry it"),
+        }[kind]

@@ -1,0 +1,193 @@
+"""Feed in use: what is open, since when, and until when it is thought to last.
+
+A bag opened lasts until the next of the same item is opened, and nobody is asked for days: until then the length of
+the last one is the guess; of a first one that of the last of its category, or 30 days (common practice, no source).
+Reads only.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import bisect_right, insort
+from collections import defaultdict
+from collections.abc import Collection
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+from sqlalchemy import Connection, bindparam, select
+
+from ledger.costs.items import item_words
+from ledger.costs.load import spread_costs
+from ledger.costs.windows import GUESS_DAYS
+from ledger.records import tables as t
+
+_COST, _SCOPE, _CHANGE = t.cost.c, t.cost_scope.c, t.cost_change.c
+_IS_OPENED = (
+    _COST.category == bindparam("of_category"),
+    _COST.scope == bindparam("of_scope"),
+    _COST.id > bindparam("seen"),
+    _COST.kind == "used up",
+    _COST.window_from.is_not(None),
+)
+_SINCE = (
+    select(_COST.id, _COST.text, _COST.window_from, _COST.window_to, _COST.reverses)
+    .where(*_IS_OPENED)
+    .order_by(_COST.id)
+)
+_WHOM_SINCE = (
+    select(_SCOPE.cost_id, _SCOPE.species_id, _SCOPE.lot_id).join(t.cost, _COST.id == _SCOPE.cost_id).where(*_IS_OPENED)
+)
+_FINISHED = (
+    select(_CHANGE.window_to)
+    .where(_CHANGE.cost_id == bindparam("of_cost"), _CHANGE.kind == "window")
+    .order_by(_CHANGE.id.desc())
+    .limit(1)
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The thing of the same item that was opened before."""
+
+    id: int
+    first: dt.date
+    days: int
+    """How long it lasted, if the next is opened now."""
+    ends: bool
+    """Opening the next is what ends it."""
+    same: bool
+    """It is the same item, and not only of the same category."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Opened:
+    """One thing that was opened."""
+
+    first: dt.date
+    id: int
+    last: dt.date | None
+    """As said when it was bought; `None`: until the next is opened."""
+    text: str
+
+
+def _order(one: _Opened) -> tuple[dt.date, int]:
+    return one.first, one.id
+
+
+class _Openings:
+    """What was opened of one category for the same kind of animals, read on as costs are added."""
+
+    def __init__(self) -> None:
+        self.seen = 0
+        """Number of the newest cost looked at."""
+        self.gone: set[int] = set()
+        self.by_item: dict[tuple[str, frozenset[int]], list[_Opened]] = defaultdict(list)
+        self.by_whom: dict[frozenset[int], list[_Opened]] = defaultdict(list)
+
+    def read_on(self, conn: Connection, category: str, scope: str) -> None:
+        """Read what was added since."""
+        asked = {"of_category": category, "of_scope": scope, "seen": self.seen}
+        rows = conn.execute(_SINCE, asked).all()
+        if not rows:
+            return
+        whom: dict[int, set[int]] = defaultdict(set)
+        for one in conn.execute(_WHOM_SINCE, asked) if scope != "all" else ():
+            whom[one.cost_id].add(one.species_id or one.lot_id)
+        for row in rows:
+            self.seen = row.id
+            if row.reverses is not None:
+                self.gone.add(row.reverses)
+                continue
+            opened = _Opened(row.window_from, row.id, row.window_to, row.text)
+            ids = frozenset(whom[row.id])
+            for queue in (self.by_item[row.text.casefold(), ids], self.by_whom[ids]):
+                insort(queue, opened, key=_order)
+
+    def last(self, queue: list[_Opened], first: dt.date) -> _Opened | None:
+        """The last thing of a queue opened by a day that was not taken back."""
+        place = bisect_right(queue, first, key=lambda one: one.first)
+        places = range(place - 1, -1, -1)
+        return next((queue[one] for one in places if queue[one].id not in self.gone), None)
+
+
+_SEEN: WeakKeyDictionary[Connection, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
+"""For as long as one connection is lent: a sheet that is brought in asks once a row."""
+
+
+def opened_before(
+    conn: Connection, category: str, text: str, scope: str, whom: Collection[int], first: dt.date
+) -> Before | None:
+    """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first."""
+    lent = _SEEN.setdefault(conn, {})
+    openings = lent.setdefault((category, scope), _Openings())
+    openings.read_on(conn, category, scope)
+    ids = frozenset(whom)
+    found = openings.last(openings.by_item[text.casefold(), ids], first) or openings.last(openings.by_whom[ids], first)
+    if found is None:
+        return None
+    same = found.text.casefold() == text.casefold()
+    known = conn.execute(_FINISHED, {"of_cost": found.id}).scalar() or found.last
+    last = known or first - dt.timedelta(days=1)
+    return Before(found.id, found.first, max(1, (last - found.first).days + 1), same and known is None, same)
+
+
+def guess_words(before: Before | None) -> str:
+    """How long a thing will last, as far as anybody can say."""
+    if before is None:
+        return f"a first guess: {GUESS_DAYS} days"
+    if not before.same:
+        return "a first guess: as long as the last of its category"
+    return f"the last one took {before.days} {'day' if before.days == 1 else 'days'}"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRow:
+    """One thing in use."""
+
+    cost: int
+    category: str
+    item: str
+    whom: tuple[str, ...]
+    """Species or lots it is for; empty: all animals."""
+    opened_on: dt.date
+    thought_until: dt.date
+    """As long as the last one lasted."""
+    overdue: bool
+    """It is thought to be finished; open the next, or say when it was used up."""
+    basis: int
+    """Minor units, business part."""
+
+
+def in_use(conn: Connection, today: dt.date) -> tuple[OpenRow, ...]:
+    """Everything opened whose end nobody has said, the one thought to end first at the top."""
+    found = [
+        cost
+        for cost in spread_costs(conn, today)
+        if cost.kind == "used up" and cost.guessed and cost.first <= today.toordinal()
+    ]
+    codes = {"species": t.species, "lots": t.lot, "brood": t.lot}
+    rows = []
+    for cost in found:
+        table = codes.get(cost.scope.kind)
+        whom: tuple[str, ...] = ()
+        if table is not None:
+            whom = tuple(
+                conn.execute(
+                    select(table.c.code).where(table.c.id.in_(sorted(cost.scope.ids))).order_by(table.c.code)
+                ).scalars()
+            )
+        last = dt.date.fromordinal(cost.last)
+        amount = sum(part.amount for part in cost.spread.parts)
+        rows.append(
+            OpenRow(
+                cost.id,
+                cost.category,
+                item_words(cost.category, cost.text),
+                whom,
+                dt.date.fromordinal(cost.first),
+                last,
+                last < today,
+                amount,
+            )
+        )
+    return tuple(sorted(rows, key=lambda row: (row.thought_until, row.cost)))

@@ -1,0 +1,211 @@
+"""A run of the sharing of costs that stays open: when something is recorded, it goes back only as far as that reaches.
+
+Keeps what it was like at the start of each month, of each week of the last year and of the last day asked for (`undo`),
+goes back to the newest of them not later than the first day that changed, and plays on from there. It comes to the same
+as a run from the start.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from operator import attrgetter
+
+from ledger.costs.closing import close
+from ledger.costs.differing import first_difference
+from ledger.costs.engine import Survey, check, play
+from ledger.costs.given import Given
+from ledger.costs.result import Amounts, Shared
+from ledger.costs.sharing import Sharing
+from ledger.costs.state import MIXED, NOT_KNOWN, Lot
+from ledger.costs.turns import Turns
+from ledger.costs.vector import Vector
+from ledger.stock.events import Event
+
+_DAY: Callable[[Event], int] = attrgetter("accounting_on")
+
+
+RECENT_DAYS = 366
+"""Days before the last one asked for whose weeks have layers of their own; before them, months have."""
+
+
+def layer_of(day: int, until: int) -> int:
+    """A number for each stretch of days that has one layer, in order."""
+    if day > until - RECENT_DAYS:
+        return 10**6 + day // 7
+    date = dt.date.fromordinal(day)
+    return 12 * date.year + date.month
+
+
+class LotReared:
+    """What the animals of a lot that moved into the reared stage have cost. Amounts are grid steps by category."""
+
+    __slots__ = ("_cost", "_lost", "_of", "_whole", "by_stages", "count", "known")
+
+    def __init__(self, lot: Lot, of: Vector, whole: Vector, *, by_stages: bool) -> None:
+        """Args: the lot, and how its amounts are put together, without and with stages."""
+        self.count = lot.reached
+        self.known = not lot.marks & (NOT_KNOWN | MIXED)
+        """False when part of it was spent before the ledger was opened."""
+        self.by_stages = by_stages
+        self._cost, self._lost, self._of, self._whole = lot.reached_cost, lot.lost, of, whole
+
+    @property
+    def cost(self) -> Amounts:
+        """By category."""
+        width = self._of.width
+        amounts = self._whole.apart(self._cost)
+        return tuple(sum(amounts[place::width]) for place in range(width))
+
+    @property
+    def by_stage(self) -> tuple[Amounts, ...]:
+        """The same by the stage it accrued at; empty when not asked for."""
+        width = self._of.width
+        amounts = self._whole.apart(self._cost) if self.by_stages else []
+        return tuple(tuple(amounts[place : place + width]) for place in range(0, len(amounts), width))
+
+    @property
+    def lost(self) -> Amounts:
+        """Written off for animals lost before the reared stage."""
+        return tuple(self._of.apart(self._lost))
+
+
+class Live:
+    """One open run.
+
+    The journal handed over each time is the whole one; what is said to be unchanged before `since` is not looked at.
+    """
+
+    def __init__(
+        self, events: Sequence[Event], given: Given, until: int, *, layers: Callable[[int, int], int] = layer_of
+    ) -> None:
+        """Args: as for `go`; `layers`: days with the same number, given the last day, are of one layer."""
+        self._layers = layers
+        self._survey: Survey
+        self._given: Given
+        self._s: Sharing
+        self._turns: Turns
+        self._until: int
+        self._start(events, given, until)
+
+    @property
+    def until(self) -> int:
+        """The last day played."""
+        return self._until
+
+    def go(
+        self,
+        events: Sequence[Event],
+        given: Given,
+        until: int,
+        *,
+        since: int | None = None,
+        fresh: Iterable[Event] = (),
+    ) -> None:
+        """Come to what is given now, up to and including a day.
+
+        Args:
+            events: the journal, as for `engine.share`.
+            given: all else; the same object as before when nothing of it changed.
+            until: the last day.
+            since: first day on which a movement may be another than before; `None`: none is.
+            fresh: movements that were not in the journal before.
+        """
+        missing = self._survey.look_at(fresh) - self._s.memos.keys()
+        back = min(first_difference(self._given, given), until + 1 if since is None else since)
+        if missing:
+            back = min([event.accounting_on for event in events if event.id in missing], default=back)
+        back = min(back, until + 1, self._until + 1)
+        if not self._back_to(back):
+            self._start(events, given, until)
+            return
+        if given is not self._given:
+            check(given, self._survey.prices)
+            self._given = given
+            self._s.renew(given)
+            self._turns.renew(given)
+        self._play(events, until)
+
+    def shared(self) -> Shared:
+        """All cost by where it is at the end of the last day."""
+        self._begin(self._until + 1)
+        shared = close(self._s, self._until)
+        self._back_to(self._until + 1)
+        return shared
+
+    def reared(self, lots: Iterable[int] | None = None) -> Mapping[int, LotReared]:
+        """What animals reared have cost, by lot (all lots: `None`); lots with nothing reared or lost are left out."""
+        s = self._s
+        return {
+            lot.id: LotReared(lot, s.categories, s.whole, by_stages=s.given.by_stage)
+            for lot in (s.lots.values() if lots is None else [s.lots[number] for number in lots])
+            if lot.reached_cost or lot.reached or lot.lost
+        }
+
+    @property
+    def categories(self) -> tuple[str, ...]:
+        """Of all amounts, in order."""
+        return self._s.names
+
+    # --- how --------------------------------------------------------------------------------------------------------
+
+    def _start(self, events: Sequence[Event], given: Given, until: int) -> None:
+        self._survey = Survey(events)
+        check(given, self._survey.prices)
+        self._given = given
+        self._s = Sharing(given)
+        self._s.kept = self._survey.kept
+        self._turns = Turns(self._s)
+        self._played = 0
+        """The last day with movements that were played."""
+        self._until = 0
+        self._play(events, until)
+
+    def _play(self, events: Sequence[Event], until: int) -> None:
+        """Play on; a layer starts with each month and with the last day."""
+        place = bisect_left(events, self._played + 1, key=_DAY)
+        while place < len(events) and events[place].accounting_on < until:
+            self._begin(self._played + 1)
+            layer = self._layers(events[place].accounting_on, until)
+            at = place
+            while at < len(events) and events[at].accounting_on < until:
+                if self._layers(events[at].accounting_on, until) != layer:
+                    break
+                at = bisect_left(events, events[at].accounting_on + 1, lo=at, key=_DAY)
+            play(self._s, self._turns, events, place, events[at - 1].accounting_on)
+            self._played, place = events[at - 1].accounting_on, at
+        self._begin(self._played + 1)
+        if play(self._s, self._turns, events, place, until) > place:
+            self._played = until
+        self._turns.start_day(until)
+        self._until = until
+
+    def _begin(self, day: int) -> None:
+        s = self._s
+        note = (
+            self._played, self._until, self._turns.next, s.bought, s.settlements,
+            len(s.out_cost), len(s.memos), len(s.hatched), len(s.unhatched),
+        )  # fmt: skip
+        s.undo.begin(day, note)
+        s.serial = s.undo.serial
+
+    def _back_to(self, day: int) -> bool:
+        """Restore the start of the newest layer that began by `day`."""
+        s = self._s
+        found = s.undo.back_to(day)
+        if found is None:
+            return False
+        s.serial = s.undo.serial
+        first, note = found
+        self._played, self._until, self._turns.next, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        for rows in (s.out_day, s.out_kind, s.out_event, s.out_lot, s.out_cost):
+            del rows[out:]
+        for kept, size in ((s.memos, memos), (s.hatched, hatched), (s.unhatched, unhatched)):
+            while len(kept) > size:
+                kept.popitem()
+        while s.reached and next(reversed(s.reached))[1] >= first:
+            s.reached.popitem()
+        s.day = first
+        s.take_part_anew()
+        return True

@@ -1,0 +1,98 @@
+"""Power reckoned from watts: kWh = W x duty x hours / 1000, at the tariff's unit price.
+
+The unit price, not the bill by its units, since that holds the standing charge; duty from a meter in the plug for a
+week: full wattage overstates (common practice, no source). What comes of it is an ordinary cost over its days.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from sqlalchemy import Connection
+
+from ledger.act import Act, Done, Scene
+from ledger.costs.commands import Power, Spend
+from ledger.costs.spending import SpendPlan, commit_spend, plan_spend
+from ledger.days import long_day
+from ledger.errors import BadInput
+from ledger.money import round_half_even
+
+FULL_DUTY = 10000
+DAY = 1440
+BILL = "The bill of the household is not recorded as well, or this power counts twice."
+
+
+def kwh(watts: int, duty: int, minutes_a_day: int, days: int) -> Fraction:
+    """Units of power used, exactly.
+
+    Args:
+        watts: as printed on the appliance.
+        duty: part of the time it is on, in hundredths of a percent.
+        minutes_a_day: it is plugged in.
+        days: how many.
+    """
+    return Fraction(watts * duty * minutes_a_day * days, FULL_DUTY * 60 * 1000)
+
+
+def price_of(units: Fraction, price: int) -> Fraction:
+    """What units come to, in minor units; `price` is that of 1,000 of them."""
+    return units * price / 1000
+
+
+def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
+    """Reckon the cost of power and check it as any other.
+
+    Raises:
+        BadInput: a figure that cannot be, or too little to be a cost.
+        NotFound: no such species or lot.
+    """
+    for value, most, what, field in (
+        (command.watts, 100_000, "watts", "watts"),
+        (command.duty, FULL_DUTY, "hundredths of a percent that it is on", "duty"),
+        (command.minutes_a_day, DAY, "minutes a day", "minutes_a_day"),
+        (command.price, 10**9, "minor units for 1,000 kWh", "price"),
+    ):
+        if type(value) is not int or not 1 <= value <= most:
+            raise BadInput(f"The {what} must be a whole number from 1 to {most:,}.", field=field)
+    if command.last < command.first:
+        raise BadInput(
+            f"The power would end on {long_day(command.last)}, before it starts on {long_day(command.first)}; swap the "
+            "two days.",
+            field="last",
+        )
+    days = (command.last - command.first).days + 1
+    units = kwh(command.watts, command.duty, command.minutes_a_day, days)
+    amount = price_of(units, command.price)
+    gross = round_half_even(amount.numerator, amount.denominator)
+    if not gross:
+        raise BadInput("That comes to nothing; give it more days, or leave it out.", field="watts")
+    bought_on = min(command.last, scene.today)
+    hours = "" if command.minutes_a_day == DAY else f" {command.minutes_a_day / 60:g} h a day"
+    reckoned = f"{command.watts} W x {command.duty / 100:g} %{hours}, {days} days: {float(units):.2f} kWh"
+    return plan_spend(
+        conn,
+        Spend(
+            bought_on,
+            command.category,
+            gross,
+            command.supplier,
+            f"{command.text}: {reckoned}" if command.text else reckoned,
+            kind="overhead",
+            scope="lots" if command.lots else "species" if command.species else "all",
+            species=command.species,
+            lots=command.lots,
+            window_from=command.first,
+            window_to=command.last,
+            share=command.share,
+            note=command.note,
+        ),
+        scene,
+    )
+
+
+def commit_power(conn: Connection, plan: SpendPlan, act: Act) -> Done:
+    """Write the cost."""
+    done = commit_spend(conn, plan, act)
+    return Done(done.sentence, done.refs, (*done.cautions, BILL))
+
+

@@ -1,0 +1,137 @@
+"""What to charge for a reared animal, and what better survival would be worth, from the costs. Reads only."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, func, select
+
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, said
+from ledger.rearing.list_price import price_of_one
+from ledger.rearing.plain_words import percent
+from ledger.rearing.price_floor import BetterRearing, PriceFloor, better_rearing, price_floor
+from ledger.rearing.ready_stage import way_of
+from ledger.rearing.report import rearing
+from ledger.rearing.upkeep import stops_with_it
+from ledger.records import tables as t
+from ledger.selling.prices import prices_on
+from ledger.stock.figures import figures
+from ledger.stock.naming import find_species, stages
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """What one reared animal must bring. Amounts in minor units."""
+
+    species: str
+    stage: str
+    floor: PriceFloor
+    price: float | None
+    """The list's price of one; None when it has none."""
+    verdict: str
+    better: BetterRearing | None
+    words: tuple[str, ...]
+
+
+def what_to_charge(
+    conn: Connection,
+    species: str,
+    on: dt.date,
+    currency: Currency,
+    *,
+    margin: float = 0.0,
+    survival: float | None = None,
+) -> Charge:
+    """The price floor of a species, and what another survival would be worth.
+
+    Args:
+        conn: an open reading connection.
+        species: its code.
+        on: last day looked at.
+        currency: of the ledger.
+        margin: wanted part of the price, 0 to below 1.
+        survival: another share reared, for comparison.
+
+    Raises:
+        NotFound: no such species.
+        BadInput: a margin or survival out of its range.
+        Refused: there is no cost per reared adult.
+    """
+    if not 0 <= margin < 1:
+        raise BadInput("The margin must be from 0 to below 100 %.", "margin")
+    if survival is not None and not 0 < survival <= 1:
+        raise BadInput("The survival must be above 0 and at most 100 %.", "survival")
+    kind = find_species(conn, species)
+    rows = rearing(conn, on, species=kind.code)
+    row = next((one for one in rows if not one.lot), None)
+    if row is None or row.cost_per_reared is None:
+        why = "; ".join(row.notes) if row is not None and row.notes else "it has no lots yet"
+        raise Refused(f"{kind.code} has no cost per reared adult yet ({why}).", "species")
+    cost = float(row.cost_per_reared)
+    chance = row.survival if row.survival is not None else row.reached / max(1, row.reached + row.lost)
+    kinds = {
+        one.category: one.kind
+        for one in conn.execute(select(t.cost.c.category, t.cost.c.kind).where(t.cost.c.kind != "selling"))
+    }
+    stops = sum(
+        float(part.each)
+        for part in row.by_category
+        if (kind_of := kinds.get(part.name, "animals")) == "animals" or stops_with_it(kind_of, part.name)
+    )
+    selling = _selling_cost(conn, on)
+    floor = price_floor(cost, chance, row.low, row.high, selling=selling, margin=margin, stops=stops)
+    ladder = stages(conn, kind.id)
+    _, ready = way_of(ladder, figures(conn, on), kind.id)
+    try:
+        price: float | None = price_of_one(prices_on(conn, on), ready, kind.code, "price")
+    except Refused:
+        price = None
+    better = better_rearing(cost, chance, row.cost_reached, survival) if survival is not None and chance > 0 else None
+
+    def money(amount: float) -> str:
+        return said(round(amount), currency)
+
+    spread = ""
+    if floor.cost_low is not None and floor.cost_high is not None:
+        spread = f" ({money(floor.cost_low)} to {money(floor.cost_high)} with the survival's limits)"
+    words = [f"{kind.code}: one reared {ready.name} cost {money(cost)}{spread}; selling it costs {money(selling)}."]
+    aim = f" with {margin * 100:.0f} % left" if margin else ""
+    words.append(
+        f"The least to ask{aim} is {money(floor.floor)}; how costs are shared is a choice, and your hours are not in "
+        "it."
+    )
+    verdict = floor.verdict(price) if price is not None else ""
+    if price is not None:
+        words.append(
+            f"The list asks {money(price)}: {verdict or 'that covers it'}"
+            + (f" ({money(floor.stops)} each)." if verdict.startswith("below full") else ".")
+        )
+    if better is not None:
+        words.append(
+            f"At {percent(better.other)} reared in place of {percent(better.survival)} it would cost "
+            f"{money(better.cost_other)}, {money(better.saved_each)} less each, and "
+            f"{better.reared_other:.0f} in place of {better.reared} would be there for the same spending."
+        )
+    return Charge(kind.code, ready.name, floor, price, verdict, better, tuple(words))
+
+
+def _selling_cost(conn: Connection, on: dt.date) -> float:
+    """Selling costs of the last year less what buyers paid for postage, by the animals sold; minor units."""
+    since = on - dt.timedelta(days=365)
+    c, s = t.cost.c, t.sale.c
+    undone = select(c.reverses).where(c.reverses.is_not(None))
+    spent = conn.execute(
+        select(func.sum(c.basis)).where(
+            c.kind == "selling", c.reverses.is_(None), c.id.not_in(undone), c.bought_on > since, c.bought_on <= on
+        )
+    ).scalar()
+    in_time = s.sold_on.between(since + dt.timedelta(days=1), on)
+    charged = conn.execute(
+        select(func.sum(t.sale_charge.c.amount)).join(t.sale, s.id == t.sale_charge.c.sale_id).where(in_time)
+    ).scalar()
+    animals = conn.execute(
+        select(func.sum(t.sale_line.c.count)).join(t.sale, s.id == t.sale_line.c.sale_id).where(in_time)
+    ).scalar()
+    return max(0.0, float(spent or 0) - float(charged or 0)) / float(animals) if animals else 0.0

@@ -1,0 +1,281 @@
+"""Rear on or sell now, filled in from the ledger: prices, the chance of being reared, what is still to be spent.
+
+Every figure may be given instead. Reads only; advises, never decides.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from sqlalchemy import Connection, select
+
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, said
+from ledger.rearing.beta import Beta, matched
+from ledger.rearing.decided import decided
+from ledger.rearing.guesses import guesses_of
+from ledger.rearing.list_price import price_of_one
+from ledger.rearing.lot_effect import lot_effect
+from ledger.rearing.phases import phases, tally
+from ledger.rearing.plain_words import percent
+from ledger.rearing.ready_stage import way_of
+from ledger.rearing.rear_or_sell import ForFew, RearOrSell, StillRearing, how_many_to_rear, still_rearing
+from ledger.rearing.stays_of import learned
+from ledger.rearing.upkeep import upkeep
+from ledger.records import tables as t
+from ledger.selling.prices import prices_on
+from ledger.stock.figures import figures
+from ledger.stock.journal import counts_on
+from ledger.stock.layering import layers_on
+from ledger.stock.naming import StageRef, find_lot, match_stage, stages
+from ledger.stock.words import stage_words
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Rear on or sell now, for the animals of one lot and stage. Amounts in minor units."""
+
+    lot: str
+    stage: str
+    ready_stage: str
+    animals: int
+    price_now: float
+    price_later: float
+    chance: float
+    """Of being reared and ready, from the animals' age on."""
+    days: float
+    """Animal-days still to come for one of them, in expectation."""
+    days_if_reared: float
+    upkeep_a_day: float
+    """What stops if they are sold now."""
+    goes_on_a_day: float
+    """Shared heat, racks and the like: spent either way, and not counted."""
+    numbers: RearOrSell
+    few: ForFew | None
+    """How many to rear where the number of buyers to come was given."""
+    words: tuple[str, ...]
+
+    @property
+    def rear(self) -> bool:
+        """Whether rearing is worth more in expectation."""
+        return self.numbers.gain > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """The choice for each stage of a lot that has animals on the way."""
+
+    choices: tuple[Choice, ...]
+    left_out: tuple[str, ...]
+    """Sentences on stages for which nothing can be said."""
+
+
+def rear_or_sell(
+    conn: Connection,
+    lot: str,
+    on: dt.date,
+    currency: Currency,
+    *,
+    stage: str | None = None,
+    price_now: int | None = None,
+    price_later: int | None = None,
+    upkeep_a_day: float | None = None,
+    buyers: int | None = None,
+    interest: float = 0.0,
+) -> Choices:
+    """The choice for each stage of a lot that has animals on the way.
+
+    Args:
+        conn: an open reading connection.
+        lot: its code.
+        on: the day.
+        currency: of the ledger.
+        stage: one stage only.
+        price_now: for one animal, minor units; the price list's by default.
+        price_later: the same for one that is ready.
+        upkeep_a_day: what is still to be spent on one animal a day, minor units; from the costs by default.
+        buyers: how many ready animals will find a buyer; all by default.
+        interest: a year, as a share.
+
+    Raises:
+        NotFound: no such lot or stage.
+        BadInput: a number that cannot be, or a price now without saying of which of several stages.
+        Refused: it has no animals on the way, or a price or survival is not known; says what to give.
+    """
+    for name, number in (("price_now", price_now), ("price_later", price_later), ("upkeep", upkeep_a_day)):
+        if number is not None and number < 0:
+            raise BadInput("A price or cost cannot be below nought.", name)
+    if buyers is not None and buyers < 0:
+        raise BadInput("The number of buyers cannot be below nought.", "buyers")
+    if interest <= -1:
+        raise BadInput("The interest must be above -100 %.", "interest")
+    ref = find_lot(conn, lot)
+    ladder = stages(conn, ref.species_id)
+    known = figures(conn, on)
+    way, ready = way_of(ladder, known, ref.species_id)
+    wanted = match_stage(ladder, stage) if stage is not None else None
+    here = _here(conn, ref.id, way, on)
+    if wanted is not None:
+        here = [one for one in here if one[0].id == wanted.id]
+    if not here:
+        which = f"no {stage_words(wanted.name, 2)}" if wanted is not None else "no animals"
+        raise Refused(f"{ref.code} has {which} on the way to {ready.name}, so there is nothing to decide.", "lot")
+    if price_now is not None and len(here) > 1:
+        named = " and ".join(one.name for one, _ in here)
+        raise BadInput(f"{ref.code} has {named}; say which of them the price now is for.", "stage")
+    told = learned(conn, ref.species_id, on, ready.position)
+    guesses, unknown, _ = guesses_of(known, ref.species_id, way, told)
+    prices = prices_on(conn, on)
+    later = float(price_later) if price_later is not None else price_of_one(prices, ready, ref.code, "price_later")
+    wait = known.hardening_days(ref.species_id, ready.id)
+    counted = tally(told.stays, len(way))
+    model = phases(counted, np.ones((1, counted.lots)), guesses)
+    rho = lot_effect(told.stays, len(way)).rho
+    found: list[Choice] = []
+    refusals: list[Refused] = []
+    for place, ages in here:
+        at = next(i for i, one in enumerate(way) if one.id == place.id)
+        missing = [unknown[one] for one in sorted(unknown) if one >= at]
+        if missing:
+            names = " and ".join(missing)
+            sentence = f"{ref.code}: neither days nor survival of {names} are known; set them for the species."
+            refusals.append(Refused(sentence, "lot"))
+            continue
+        try:
+            now = float(price_now) if price_now is not None else price_of_one(prices, place, ref.code, "price_now")
+        except Refused as refused:
+            refusals.append(refused)
+            continue
+        number = sum(n for _, n in ages)
+        parts = [(still_rearing(model, at, age), n) for age, n in ages]
+        ahead = _mean(parts)
+        cost = upkeep(conn, on, ref.id, place.position)
+        daily = upkeep_a_day if upkeep_a_day is not None else cost.stops
+        share = _share(ahead.reared, decided(told.stays, at), rho)
+        discount = (1 + interest) ** (-(ahead.days_if_reared + wait) / 365)
+        numbers = RearOrSell(now, later, daily * (ahead.days + wait * ahead.reared), share, discount)
+        few = how_many_to_rear(numbers, number, buyers) if buyers is not None else None
+        found.append(
+            Choice(
+                lot=ref.code,
+                stage=place.name,
+                ready_stage=ready.name,
+                animals=number,
+                price_now=now,
+                price_later=later,
+                chance=ahead.reared,
+                days=ahead.days,
+                days_if_reared=ahead.days_if_reared + wait,
+                upkeep_a_day=daily,
+                goes_on_a_day=cost.goes_on,
+                numbers=numbers,
+                few=few,
+                words=_choice_words(
+                    ref.code,
+                    place,
+                    ready,
+                    number,
+                    numbers,
+                    ahead,
+                    bool(daily),
+                    cost.goes_on,
+                    few,
+                    buyers,
+                    cost.stopping if upkeep_a_day is None else (),
+                    currency,
+                ),
+            )
+        )
+    if not found:
+        raise refusals[0]
+    return Choices(tuple(found), tuple(refused.sentence for refused in refusals))
+
+
+def _here(
+    conn: Connection, lot_id: int, way: Sequence[StageRef], on: dt.date
+) -> list[tuple[StageRef, list[tuple[int, int]]]]:
+    """Stages on the way that have animals, with (days in it, animals)."""
+    h = t.holding.c
+    rows = conn.execute(select(h.id, h.stage_id).where(h.lot_id == lot_id)).all()
+    then = counts_on(conn, on, [row.id for row in rows])
+    layers = layers_on(conn, list(then), on) if then else {}
+    found = []
+    for stage in way:
+        ages: dict[int, int] = {}
+        for row in rows:
+            if row.stage_id == stage.id:
+                for layer in layers.get(row.id, ()):
+                    age = max(0, (on - layer.entered_on).days)
+                    ages[age] = ages.get(age, 0) + layer.count
+        if ages:
+            found.append((stage, sorted(ages.items())))
+    return found
+
+
+def _mean(parts: Sequence[tuple[StillRearing, int]]) -> StillRearing:
+    number = sum(n for _, n in parts)
+    reared = sum(one.reared * n for one, n in parts)
+    until = sum(one.days_if_reared * one.reared * n for one, n in parts) / reared if reared > 0 else 0.0
+    return StillRearing(sum(one.days * n for one, n in parts) / number, reared / number, until)
+
+
+def _share(chance: float, size: float, rho: float) -> Beta:
+    """What is known of the chance of one lot's animals: the estimate, its error, and how lots differ."""
+    p = min(max(chance, 0.5 / (size + 1)), 1 - 0.5 / (size + 1))
+    return matched(p, p * (1 - p) * min(rho + 1 / (size + 1), 0.9))
+
+
+def _choice_words(
+    lot: str,
+    stage: StageRef,
+    ready: StageRef,
+    number: int,
+    numbers: RearOrSell,
+    ahead: StillRearing,
+    costs_known: bool,
+    goes_on: float,
+    few: ForFew | None,
+    buyers: int | None,
+    stopping: Sequence[str],
+    currency: Currency,
+) -> tuple[str, ...]:
+    def money(amount: float) -> str:
+        return said(round(amount), currency)
+
+    one = stage_words(stage.name, 1)
+    spent = f" ({', '.join(stopping)})" if stopping else ""
+    words = [
+        f"{lot}: {number} {stage_words(stage.name, number)}; one fetches {money(numbers.now)} now and "
+        f"{money(numbers.later)} as {ready.name}.",
+        f"{percent(ahead.reared)} of them are to be expected to get there, after about "
+        f"{ahead.days_if_reared:.0f} days; until then one {one} costs {money(numbers.to_come)} more{spent}.",
+    ]
+    if not costs_known:
+        words.append("Nothing was used up for them in the last thirty days; give what one costs if that is wrong.")
+    if numbers.break_even_share > 1:
+        words.append("Rearing does not pay at these prices, however many survive.")
+    else:
+        words.append(
+            f"Rearing pays if more than {percent(numbers.break_even_share)} get there, which has a chance of "
+            f"{percent(numbers.sure)}, or from {money(numbers.break_even_price)} for one {ready.name}."
+        )
+    if numbers.gain > 0:
+        words.append(f"Rear on: {money(numbers.gain)} more for each, in expectation.")
+    else:
+        words.append(f"Sell now: {money(-numbers.gain)} more for each, in expectation.")
+    words.append(f"Not knowing the survival better costs about {money(numbers.wrong)} each.")
+    if goes_on:
+        words.append(
+            f"Shared heat and lasting things, {money(goes_on * ahead.days)} for each until then, are spent either way "
+            "and are not counted."
+        )
+    if few is not None:
+        words.append(
+            f"With {buyers} buyers to come: rear {few.best} and sell {number - few.best} now, "
+            f"{money(few.values[few.best])} in all; selling all now comes to {money(few.sell_all)}, "
+            f"rearing all to {money(few.rear_all)}."
+        )
+    return tuple(words)

@@ -1,0 +1,151 @@
+"""What is done about a claim of animals that arrived dead: refund, replacement, goodwill, or nothing.
+
+Refund and goodwill are credits, a replacement is a sale free of charge; the books follow those. What the law gives the
+buyer is left alone, also when a claim is declined.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.money import round_half_even
+from ledger.records import tables as t
+from ledger.selling.commands import CreditLine, CreditSale, DecideClaim, LineOf, Sell
+from ledger.selling.credits import CreditPlan, commit_credit, plan_credit
+from ledger.selling.doa import LAW, ClaimRow, claims
+from ledger.selling.sale import LineOfSale, Sale, find_sale
+from ledger.selling.selling import SellPlan, commit_sell, plan_sell
+from ledger.selling.writing import locked_sale
+from ledger.text import clean_block
+
+OUTCOMES = ("refund", "replacement", "goodwill", "declined")
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionPlan:
+    """What a claim comes to."""
+
+    row: ClaimRow
+    outcome: str
+    on: dt.date
+    note: str
+    credit: CreditPlan | None
+    instead: SellPlan | None
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> DecisionPlan:
+    """Check what a claim comes to.
+
+    Raises:
+        NotFound, BadInput, Refused, NotEnough: there is no such claim, it was decided, or it cannot be met like that.
+    """
+    row = _open(conn, command.claim)
+    if command.outcome not in OUTCOMES:
+        raise BadInput(f"A claim is met by one of: {', '.join(OUTCOMES)}.", "outcome")
+    if not row.reported_on <= command.on <= scene.today:
+        raise BadInput(f"It was reported on {long_day(row.reported_on)}; decide it from that day up to today.", "on")
+    if command.amount is not None and command.outcome not in ("refund", "goodwill"):
+        raise BadInput(f"No money goes back by “{command.outcome}”; leave the amount out.", "amount")
+    sale = find_sale(conn, row.number)
+    line = next(one for one in sale.lines if one.position == row.position)
+    credit = _credit(conn, command, row, sale, line, scene)
+    instead = _instead(conn, command, row, sale, line, scene) if command.outcome == "replacement" else None
+    of = credit or instead
+    words = {"declined": "declined as outside the terms as sold", "goodwill": "met as goodwill"}
+    how = words.get(command.outcome, f"met by a {command.outcome}")
+    said_of = f": {of.sentence}" if of is not None else "."
+    cautions = [LAW, *(of.cautions if of is not None else ())]
+    if command.outcome == "declined":
+        cautions.append("Declining says nothing of what the law gives the buyer; ask if in doubt.")
+    return DecisionPlan(
+        row,
+        command.outcome,
+        command.on,
+        clean_block(command.note, limit=2000, field="note"),
+        credit,
+        instead,
+        f"Claim {row.id} ({row.dead} of {row.lot} dead on arrival, {row.number}) {how}{said_of}",
+        tuple(dict.fromkeys(cautions)),
+    )
+
+
+def _open(conn: Connection, number: int) -> ClaimRow:
+    row = next((one for one in claims(conn) if one.id == number), None)
+    if row is None:
+        raise NotFound(f"There is no claim {number}; see the list of claims.", "claim")
+    if row.outcome:
+        raise Refused(f"Claim {number} was decided already: {row.outcome}.", "claim", {"claim": number})
+    return row
+
+
+def _credit(
+    conn: Connection, command: DecideClaim, row: ClaimRow, sale: Sale, line: LineOfSale, scene: Scene
+) -> CreditPlan | None:
+    if command.outcome not in ("refund", "goodwill"):
+        return None
+    animals = command.outcome == "refund"
+    amount = command.amount
+    if amount is None:
+        if not animals:
+            raise BadInput("Say how much is given as goodwill.", "amount")
+        amount = min(round_half_even(line.net * row.dead, line.animals), line.net - line.credited_amount)
+    text = "dead on arrival" if animals else "goodwill"
+    credited = CreditLine(line.position, amount, row.dead if animals else 0, text=text)
+    reason = f"{row.dead} dead on arrival" if animals else f"goodwill for {row.dead} dead on arrival"
+    return plan_credit(
+        conn, CreditSale(sale.number, command.on, reason, (credited,), command.refund, command.method), scene
+    )
+
+
+def _instead(
+    conn: Connection, command: DecideClaim, row: ClaimRow, sale: Sale, line: LineOfSale, scene: Scene
+) -> SellPlan:
+    """A sale free of charge; the animals are stated as what they are, which may be less than what they replace."""
+    what = LineOf(
+        command.lot or line.lot_code,
+        row.dead,
+        0,
+        line.stage_text,
+        line.sex_text,
+        command.tub,
+        price_zero_reason=f"replacement for {row.dead} dead on arrival, {sale.number}",
+    )
+    by_post = sale.channel == "post"
+    channel = "post" if by_post else "other"
+    return plan_sell(conn, Sell((what,), command.on, sale.customer_name, channel, to_post=by_post), scene)
+
+
+def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
+    """Write what a claim comes to, and what the books see of it."""
+    locked_sale(conn, find_sale(conn, plan.row.number).id)
+    _open(conn, plan.row.id)
+    refs: dict[str, int | str] = {"claim": plan.row.id}
+    credit_id = sale_id = None
+    if plan.credit is not None:
+        done = commit_credit(conn, plan.credit, act)
+        credit_id = int(done.refs["credit"])
+        refs |= {"credit": credit_id, "number": done.refs["number"]}
+    if plan.instead is not None:
+        done = commit_sell(conn, plan.instead, act)
+        sale_id = int(done.refs["sale"])
+        refs |= {"sale": sale_id, "number": done.refs["number"]}
+    conn.execute(
+        insert(t.claim_outcome).values(
+            claim_id=plan.row.id,
+            outcome=plan.outcome,
+            decided_on=plan.on,
+            credit_id=credit_id,
+            sale_id=sale_id,
+            note=plan.note,
+            operation_id=act.operation,
+        )
+    )
+    return Done(plan.sentence, refs, plan.cautions)

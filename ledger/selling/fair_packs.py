@@ -1,0 +1,350 @@
+"""Packs put together for a fair: their animals are kept back for it, and each is sold by one key.
+
+A pack holds its animals by earmarks, as other animals that are kept back; what dies makes it short, and a short pack
+is taken apart, not sold.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.errors import BadInput, NotEnough, NotFound, Refused
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.records.columns import MOST_MONEY
+from ledger.selling.alone import alone
+from ledger.selling.choosing import resolve_pack
+from ledger.selling.commands import PackForFair, PackOf, Paid, Pick, Sell, SellFairPack, Unpack
+from ledger.selling.fairs import Fair, check_open, find_fair
+from ledger.selling.holds import sweep_lapsed
+from ledger.selling.lines import sex_text
+from ledger.selling.prices import prices_on
+from ledger.selling.selling import SellPlan, carry_out, plan_sell
+from ledger.selling.shelf import Part, Shelf
+from ledger.stock import earmarks
+from ledger.text import clean, count_words, quoted
+
+_MOST_PACKS = 500
+
+
+@dataclass(frozen=True, slots=True)
+class FairPackRow:
+    """Packs of a fair that share a mark and a price. Amounts in minor units."""
+
+    mark: str
+    pack: str
+    price: int
+    what: str
+    """'10 L3 of P08', of one pack."""
+    packed: int
+    sold: int
+    ready: int
+    """Whole and not sold."""
+    short: int
+    """Not sold, with animals lacking."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Stands:
+    """A pack that was neither sold nor taken apart."""
+
+    id: int
+    mark: str
+    pack: str
+    price: int
+    marks: tuple[int, ...]
+    extra: int
+    short: int
+
+
+def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
+    """The packs of a fair by their marks. Raises NotFound."""
+    fair = find_fair(conn, typed)
+    p, line, k = t.fair_pack.c, t.fair_pack_line.c, t.earmark.c
+    rows = conn.execute(
+        select(p.id, p.mark, p.pack, p.price, k.asked, k.id.label("earmark"), t.fair_pack_sale.c.id.label("sold"))
+        .join(t.fair_pack_line, line.fair_pack_id == p.id)
+        .join(t.earmark, k.id == line.earmark_id)
+        .outerjoin(t.fair_pack_sale, t.fair_pack_sale.c.fair_pack_id == p.id)
+        .where(p.fair_id == fair.id)
+        .order_by(p.id, line.id)
+    ).all()
+    known = {row.id: row for row in rows}
+    asked: dict[int, list[str]] = defaultdict(list)
+    for row in rows:
+        asked[row.id].append(_words(conn, row.earmark, row.asked))
+    standing = {one.id: one for one in _standing(conn, fair)}
+    kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
+    for number, row in known.items():
+        kinds[row.mark, row.pack, row.price, " and ".join(asked[number])].append(number)
+    return tuple(
+        FairPackRow(
+            mark,
+            pack,
+            price,
+            what,
+            len(ids),
+            sum(known[number].sold is not None for number in ids),
+            sum(number in standing and not standing[number].short for number in ids),
+            sum(number in standing and standing[number].short > 0 for number in ids),
+        )
+        for (mark, pack, price, what), ids in kinds.items()
+    )
+
+
+def _words(conn: Connection, earmark: int, asked: int) -> str:
+    v, h = t.earmark_event.c, t.holding.c
+    row = conn.execute(
+        select(t.lot.c.code, t.stage.c.name)
+        .select_from(t.earmark_event)
+        .join(t.holding, h.id == v.holding_id)
+        .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.stage, t.stage.c.id == h.stage_id)
+        .where(v.earmark_id == earmark)
+        .order_by(v.id)
+        .limit(1)
+    ).one()
+    return f"{asked} {row.name} of {row.code}"
+
+
+def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
+    p, line, sold = t.fair_pack.c, t.fair_pack_line.c, t.fair_pack_sale.c
+    wanted = (
+        select(p.id, p.mark, p.pack, p.price, line.earmark_id, line.extra)
+        .join(t.fair_pack_line, line.fair_pack_id == p.id)
+        .outerjoin(t.fair_pack_sale, sold.fair_pack_id == p.id)
+        .where(p.fair_id == fair.id, sold.id.is_(None))
+        .order_by(p.id, line.id)
+    )
+    found: dict[int, _Stands] = {}
+    for row in conn.execute(wanted).all():
+        if mark is not None and row.mark.casefold() != mark.strip().casefold():
+            continue
+        one = earmarks.get(conn, row.earmark_id)
+        if one.ended:
+            continue
+        before = found.get(row.id, _Stands(row.id, row.mark, row.pack, row.price, (), 0, 0))
+        found[row.id] = _Stands(
+            row.id,
+            row.mark,
+            row.pack,
+            row.price,
+            (*before.marks, row.earmark_id),
+            before.extra + row.extra,
+            before.short + one.short,
+        )
+    return list(found.values())
+
+
+# --- putting together -----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class PackPlan:
+    """Packs that can be put together."""
+
+    fair: Fair
+    mark: str
+    pack: str
+    price: int
+    packs: tuple[tuple[tuple[Part, int], ...], ...]
+    """Of each, its parts with how many of them are given on top."""
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
+    """Check packs for a fair.
+
+    Raises:
+        NotFound, NotEnough, Ambiguous, BadInput, Refused: they cannot be put together like that.
+    """
+    fair = find_fair(conn, command.fair)
+    check_open(fair)
+    mark = clean(command.mark, limit=12, field="mark")
+    if not mark or " " in mark:
+        raise BadInput("Give the pack a mark of one word, such as A or L3x10.", "mark")
+    if type(command.packs) is not int or not 1 <= command.packs <= _MOST_PACKS:
+        raise BadInput(f"Put 1 to {_MOST_PACKS} packs together at once.", "packs")
+    shelf = Shelf(conn, scene, min(max(scene.today, fair.held_on), fair.last_on))
+    prices = prices_on(conn, fair.held_on)
+    of = PackOf(command.pack, command.picks, command.price, command.extra or None)
+    each = [resolve_pack(shelf, of, 1, prices, "retail") for _ in range(command.packs)]
+    price = sum(draft.price or 0 for draft in each[0])
+    if not 1 <= price <= MOST_MONEY:
+        raise BadInput("A pack for a fair has a price; give things away without one.", "price")
+    for other in _standing(conn, fair, mark):
+        if (other.pack, other.price) != (each[0][0].line.pack, price):
+            raise Refused(
+                f"{quoted(mark)} is the mark of {other.pack} at {said(other.price, scene.currency)}; choose another.",
+                "mark",
+            )
+    counts = Counter((draft.part.lot.code, draft.part.stage.name) for draft in each[0])
+    what = " and ".join(
+        f"{sum(d.part.count for d in each[0] if (d.part.lot.code, d.part.stage.name) == key)} {key[1]} of {key[0]}"
+        for key in counts
+    )
+    return PackPlan(
+        fair,
+        mark,
+        each[0][0].line.pack,
+        price,
+        tuple(tuple((draft.part, draft.extra) for draft in drafts) for drafts in each),
+        f"{fair.name}: {count_words(command.packs, 'pack', 'packs')} {mark} ({each[0][0].line.pack}: {what}) at "
+        f"{said(price, scene.currency)} each.",
+    )
+
+
+def commit_pack(conn: Connection, plan: PackPlan, act: Act) -> Done:
+    """Put packs together: their animals are kept back for the fair."""
+    alone(conn, "fair", plan.fair.id)
+    parts = [part for pack in plan.packs for part, _ in pack]
+    sweep_lapsed(conn, act, {holding for part in parts for holding, _ in part.picks})
+    check_open(find_fair(conn, str(plan.fair.id)))
+    for pack in plan.packs:
+        number = int(
+            conn.execute(
+                insert(t.fair_pack)
+                .values(
+                    fair_id=plan.fair.id, mark=plan.mark, pack=plan.pack, price=plan.price, operation_id=act.operation
+                )
+                .returning(t.fair_pack.c.id)
+            ).scalar_one()
+        )
+        for part, extra in pack:
+            note = f"packed for {plan.fair.name}"[:500]
+            earmark = earmarks.make(conn, act, "kept", part.count, part.picks, note=note)
+            conn.execute(insert(t.fair_pack_line).values(fair_pack_id=number, earmark_id=earmark, extra=extra))
+    return Done(plan.sentence, {"fair": plan.fair.id}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class UnpackPlan:
+    """Packs that can be taken apart."""
+
+    fair: Fair
+    marks: tuple[int, ...]
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
+    """Check that packs can be taken apart; short ones first.
+
+    Raises:
+        NotFound, NotEnough: there are not so many.
+    """
+    fair = find_fair(conn, command.fair)
+    there = sorted(_standing(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
+    if type(command.packs) is not int or not 1 <= command.packs <= len(there):
+        raise NotEnough(
+            f"{fair.name} has {count_words(len(there), 'pack', 'packs')} {command.mark} that can be taken apart.",
+            "packs",
+        )
+    chosen = there[: command.packs]
+    return UnpackPlan(
+        fair,
+        tuple(mark for one in chosen for mark in one.marks),
+        f"{fair.name}: {count_words(len(chosen), 'pack', 'packs')} {command.mark} taken apart; the animals are free "
+        "again.",
+    )
+
+
+def commit_unpack(conn: Connection, plan: UnpackPlan, act: Act) -> Done:
+    """Take packs apart."""
+    for mark in plan.marks:
+        earmarks.free(conn, act, mark)
+    return Done(plan.sentence, {"fair": plan.fair.id})
+
+
+# --- selling --------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class SellPackPlan:
+    """A pack that can be sold."""
+
+    command: SellFairPack
+    fair: Fair
+    pack: int
+    marks: tuple[int, ...]
+    sale: SellPlan
+    left: int
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> SellPackPlan:
+    """Check the sale of the next whole pack with a mark.
+
+    Raises:
+        NotFound, NotEnough, Refused, BadInput: there is none, or it cannot be sold like that.
+    """
+    fair = find_fair(conn, command.fair)
+    check_open(fair)
+    if not fair.held_on <= command.on <= fair.last_on:
+        raise BadInput(f"{fair.name} is not on that day; sell it otherwise, or unpack it first.", "on")
+    there = _standing(conn, fair, command.mark)
+    if not there:
+        raise NotFound(f"{fair.name} has no pack {quoted(command.mark)} left.", "mark", {"fair": fair.name})
+    whole = [one for one in there if not one.short]
+    if not whole:
+        lacking = count_words(there[0].short, "animal", "animals")
+        raise NotEnough(
+            f"The packs {command.mark} of {fair.name} lack {lacking}; unpack them and put whole ones together.", "mark"
+        )
+    one = whole[0]
+    picks = tuple(pick for mark in one.marks for pick in _picks(conn, mark))
+    price = one.price if command.price is None else command.price
+    paid = (Paid(None, command.method),) if command.method else ()
+    sell = Sell(
+        (), command.on, command.customer, "fair", paid=paid, packs=(PackOf(one.pack, picks, price, one.extra or None),)
+    )
+    plan = plan_sell(conn, sell, scene, one.marks)
+    left = len(whole) - 1
+    return SellPackPlan(
+        command,
+        fair,
+        one.id,
+        one.marks,
+        plan,
+        left,
+        f"{one.mark}: {plan.sentence} {count_words(left, 'pack', 'packs')} {one.mark} left.",
+        plan.cautions,
+    )
+
+
+def _picks(conn: Connection, mark: int) -> list[Pick]:
+    """The animals of an earmark where they are now."""
+    where = dict(earmarks.get(conn, mark).on)
+    h = t.holding.c
+    rows = conn.execute(
+        select(h.id, t.lot.c.code, t.stage.c.name, h.sex, h.sure, h.tub)
+        .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.stage, t.stage.c.id == h.stage_id)
+        .where(h.id.in_(sorted(where)))
+        .order_by(h.id)
+    )
+    return [Pick(row.code, where[row.id], row.name, sex_text(row.sex, row.sure), row.tub) for row in rows]
+
+
+def commit_sell_pack(conn: Connection, plan: SellPackPlan, act: Act) -> Done:
+    """Sell a pack.
+
+    Raises:
+        NotFound: somebody sold the last one meanwhile.
+    """
+    if alone(conn, "fair", plan.fair.id):
+        plan = plan_sell_pack(conn, plan.command, act.scene)
+    written = carry_out(conn, act, plan.sale.draft, None, plan.marks)
+    conn.execute(
+        insert(t.fair_pack_sale).values(fair_pack_id=plan.pack, sale_id=written.sale_id, operation_id=act.operation)
+    )
+    refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number, "left": plan.left}
+    if written.entry is not None:
+        refs["entry"] = written.entry
+    return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)

@@ -1,0 +1,197 @@
+"""Breeding loans: animals that are with somebody else and stay the keeper's own, until they come back.
+
+A lot is lent as a whole; if only some go, they are split off first, in the same act. Being lent is a dated fact of
+the lot: it is not for sale meanwhile, and nothing of it leaves the stock.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Plan, Scene
+from ledger.days import long_day
+from ledger.errors import BadInput, Refused
+from ledger.records import tables as t
+from ledger.selling.alone import alone
+from ledger.selling.commands import LendOut, LoanBack
+from ledger.selling.customers import clean_name, find_or_add
+from ledger.selling.holds import sweep_lapsed
+from ledger.selling.standing import is_set, lent_to_us
+from ledger.stock.commands import Part, SetLotFact, SplitLot
+from ledger.stock.facts import commit_fact, plan_fact
+from ledger.stock.figures import lot_facts
+from ledger.stock.handlers import HANDLERS
+from ledger.stock.naming import find_lot
+from ledger.text import clean, clean_block
+
+_FACT = "lent out"
+
+
+@dataclass(frozen=True, slots=True)
+class LoanRow:
+    """One breeding loan."""
+
+    lot: str
+    to: str
+    lent_on: dt.date
+    terms: str
+    back_on: dt.date | None
+    """`None`: still there."""
+    note: str
+
+
+def loans(conn: Connection, *, only_open: bool = False) -> tuple[LoanRow, ...]:
+    """Breeding loans, oldest first."""
+    n, e = t.loan.c, t.loan_end.c
+    wanted = (
+        select(t.lot.c.code, t.customer.c.name, n.lent_on, n.terms, e.back_on, e.note)
+        .join(t.lot, t.lot.c.id == n.lot_id)
+        .join(t.customer, t.customer.c.id == n.customer_id)
+        .outerjoin(t.loan_end, e.loan_id == n.id)
+        .order_by(n.id)
+    )
+    if only_open:
+        wanted = wanted.where(e.id.is_(None))
+    return tuple(LoanRow(*row[:5], row[5] or "") for row in conn.execute(wanted))
+
+
+@dataclass(frozen=True, slots=True)
+class LendPlan:
+    """Animals that can be lent."""
+
+    command: LendOut
+    lot_id: int
+    code: str
+    """Of the lot that goes."""
+    split: Plan | None
+    to: str
+    on: dt.date
+    terms: str
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
+    """Check a breeding loan.
+
+    Raises:
+        BadInput, NotFound, NotEnough, Ambiguous, Refused: they cannot be lent like that.
+    """
+    to = clean_name(command.to, "to")
+    if not to:
+        raise BadInput("Say who has them on loan.", "to")
+    if command.on > scene.today:
+        raise BadInput(f"{long_day(command.on)} is still to come; record a loan when they go.", "on")
+    lot = find_lot(conn, command.lot)
+    if is_set(lot_facts(conn, command.on, [lot.id]).get((lot.id, _FACT), "")):
+        raise Refused(f"{lot.code} is lent out already; record that it is back first.", "lot")
+    if lot.id in lent_to_us(conn, [lot.id]):
+        raise Refused(f"{lot.code} has animals that are lent to us; they are not ours to lend.", "lot")
+    split: Plan | None = None
+    code = lot.code
+    what = f"All of {lot.code}"
+    if command.picks:
+        if not command.new_code.strip():
+            raise BadInput("Give the animals that go a code of their own.", "new_code")
+        if any(pick.lot.strip().upper() != lot.code for pick in command.picks):
+            raise BadInput(f"One loan is of one lot; these are not all of {lot.code}.", "picks")
+        parts = tuple(Part(pick.count, pick.stage, pick.sex, pick.tub) for pick in command.picks)
+        split = HANDLERS[SplitLot].plan(conn, SplitLot(lot.code, command.new_code, parts, command.on), scene)
+        code = command.new_code.strip().upper()
+        what = f"{split.sentence} {code}"
+    terms = clean_block(command.terms, limit=2000, field="terms")
+    agreed = f"; agreed: {' '.join(terms.split())}" if terms else ""
+    return LendPlan(
+        command,
+        lot.id,
+        code,
+        split,
+        to,
+        command.on,
+        terms,
+        f"{what} lent to {to} for breeding, {long_day(command.on)}; the owner stays the same{agreed}.",
+        split.cautions if split is not None else (),
+    )
+
+
+def commit_lend(conn: Connection, plan: LendPlan, act: Act) -> Done:
+    """Write a breeding loan."""
+    if alone(conn, "loan", plan.lot_id):
+        plan = plan_lend(conn, plan.command, act.scene)
+    refs: dict[str, int | str] = {"lot": plan.code}
+    if plan.split is not None:
+        sweep_lapsed(conn, act)
+        refs |= HANDLERS[SplitLot].commit(conn, plan.split, act).refs
+    commit_fact(conn, plan_fact(conn, SetLotFact(plan.code, _FACT, "yes", plan.on), act.scene), act)
+    number = conn.execute(
+        insert(t.loan)
+        .values(
+            lot_id=find_lot(conn, plan.code).id,
+            customer_id=find_or_add(conn, plan.to),
+            lent_on=plan.on,
+            terms=plan.terms,
+            operation_id=act.operation,
+        )
+        .returning(t.loan.c.id)
+    ).scalar_one()
+    return Done(plan.sentence, {**refs, "loan": int(number)}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class BackPlan:
+    """A loan that ends."""
+
+    command: LoanBack
+    lot_id: int
+    loan: int
+    lot: str
+    on: dt.date
+    note: str
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_back(conn: Connection, command: LoanBack, scene: Scene) -> BackPlan:
+    """Check that a loan can end.
+
+    Raises:
+        NotFound, BadInput, Refused: that lot is not on loan.
+    """
+    lot = find_lot(conn, command.lot)
+    n = t.loan.c
+    row = conn.execute(
+        select(n.id, n.lent_on, t.customer.c.name)
+        .join(t.customer, t.customer.c.id == n.customer_id)
+        .outerjoin(t.loan_end, t.loan_end.c.loan_id == n.id)
+        .where(n.lot_id == lot.id, t.loan_end.c.id.is_(None))
+        .order_by(n.id.desc())
+        .limit(1)
+    ).one_or_none()
+    if row is None:
+        raise Refused(f"{lot.code} is not on a breeding loan.", "lot", {"lot": lot.code})
+    if not row.lent_on <= command.on <= scene.today:
+        raise BadInput(f"{lot.code} was lent on {long_day(row.lent_on)}; say a day from then to today.", "on")
+    return BackPlan(
+        command,
+        lot.id,
+        row.id,
+        lot.code,
+        command.on,
+        clean(command.note, limit=500, field="note"),
+        f"{lot.code} is back from {row.name}, {long_day(command.on)}.",
+        ("Count what came back; deaths and young on loan are recorded like any others.",),
+    )
+
+
+def commit_back(conn: Connection, plan: BackPlan, act: Act) -> Done:
+    """End a loan."""
+    if alone(conn, "loan", plan.lot_id):
+        plan = plan_back(conn, plan.command, act.scene)
+    commit_fact(conn, plan_fact(conn, SetLotFact(plan.lot, _FACT, "no", plan.on), act.scene), act)
+    conn.execute(
+        insert(t.loan_end).values(loan_id=plan.loan, back_on=plan.on, note=plan.note, operation_id=act.operation)
+    )
+    return Done(plan.sentence, {"lot": plan.lot}, plan.cautions)

@@ -1,0 +1,110 @@
+"""Feed in use: a bag lasts until the next of the same item is opened, and nobody is asked for days."""
+
+from __future__ import annotations
+
+from ledger.books.commands import CloseYear
+from ledger.costs.commands import EndWindow, Spend
+from ledger.costs.windows import GUESS_DAYS
+from ledger.stock.commands import AddLot, Arrival
+from tests.ledger.costs.keeper import Keeper, day
+
+
+def bag(keeper: Keeper, on: str, gross: int = 1000, text: str = "", **more: object) -> int:
+    return int(keeper.do(Spend(day(on), "feed", gross, text=text, **more)).refs["cost"])  # type: ignore[arg-type]
+
+
+def lasts(keeper: Keeper, number: int, until: str = "2025-06-02") -> int:
+    """Days a cost is used up over, as it stands."""
+    cost = keeper.spread(until)[number]
+    return cost.last - cost.first + 1
+
+
+def test_a_first_bag_is_thought_to_last_thirty_days(keeper: Keeper) -> None:
+    plan = keeper.ledger.preview(Spend(day("2025-03-01"), "feed", 1000))
+    number = bag(keeper, "2025-03-01")
+
+    assert "until the next is opened (a first guess: 30 days)" in plan.sentence
+    assert lasts(keeper, number) == GUESS_DAYS == 30
+
+
+def test_opening_the_next_ends_the_last_and_gives_the_guess(keeper: Keeper) -> None:
+    first = bag(keeper, "2025-03-01")
+
+    plan = keeper.ledger.preview(Spend(day("2025-04-10"), "feed", 1000))
+    second = bag(keeper, "2025-04-10")
+
+    assert "the last one took 40 days" in plan.sentence
+    assert plan.cautions == (f"Cost {first}, opened on 1 March 2025, was used up the day before.",)
+    assert (lasts(keeper, first), lasts(keeper, second)) == (40, 40)
+
+
+def test_another_thing_of_the_same_category_ends_nothing(keeper: Keeper) -> None:
+    jelly = bag(keeper, "2025-03-01", text="Jelly")
+    bag(keeper, "2025-03-11", text="leaf litter")
+
+    assert lasts(keeper, jelly) == 30
+
+    bag(keeper, "2025-03-21", text="jelly")
+
+    assert lasts(keeper, jelly) == 20
+
+
+def test_a_first_thing_of_a_category_is_thought_to_last_as_long_as_the_last_of_it(keeper: Keeper) -> None:
+    bag(keeper, "2025-03-01", text="jelly")
+    bag(keeper, "2025-03-21", text="jelly")
+
+    plan = keeper.ledger.preview(Spend(day("2025-04-01"), "feed", 1000, text="leaf litter"))
+    litter = bag(keeper, "2025-04-01", text="leaf litter")
+
+    assert "a first guess: as long as the last of its category" in plan.sentence
+    assert plan.cautions == ()
+    assert lasts(keeper, litter) == 20
+
+
+def test_a_bag_for_one_lot_does_not_end_the_bag_for_all(keeper: Keeper) -> None:
+    everyone = bag(keeper, "2025-03-01")
+    bag(keeper, "2025-03-11", scope="lots", lots=("L",))
+
+    assert lasts(keeper, everyone) == 30
+
+
+def test_a_bag_finished_early_or_late_is_spread_again_from_its_start(keeper: Keeper) -> None:
+    keeper.do(AddLot("M", "BUG", day("2025-03-11"), (Arrival("collected", "larva", unsexed=10),)))
+    number = bag(keeper, "2025-03-01", 3000)
+    assert keeper.carried("2025-03-31") == {1: 2000, 2: 1000}
+
+    keeper.do(EndWindow(number, day("2025-03-10"), day("2025-03-10")))
+    assert keeper.carried("2025-03-31") == {1: 3000}
+
+    keeper.do(EndWindow(number, day("2025-05-01"), day("2025-04-29")))
+    assert keeper.carried("2025-06-02") == {1: 500 + 1250, 2: 1250}
+
+
+def test_a_finish_recorded_after_a_close_spreads_only_what_is_not_locked(keeper: Keeper) -> None:
+    keeper.at("2026-02-01")
+    number = bag(keeper, "2025-12-22", 3000)
+    keeper.do(CloseYear(2025, day("2026-02-01")))
+    assert keeper.carried("2025-12-31") == {1: 1000}
+
+    keeper.do(EndWindow(number, day("2026-02-01"), day("2026-01-05")))
+
+    parts = keeper.spread("2026-02-01")[number].spread.parts
+    assert [(part.first, part.last, part.amount) for part in parts] == [
+        (day("2025-12-22").toordinal(), day("2025-12-31").toordinal(), 1000),
+        (day("2026-01-01").toordinal(), day("2026-01-05").toordinal(), 2000),
+    ]
+    assert keeper.carried("2025-12-31") == {1: 1000}
+
+
+def test_what_is_in_use_is_listed_with_how_long_it_is_thought_to_last(keeper: Keeper) -> None:
+    bag(keeper, "2025-03-01", text="jelly")
+    bag(keeper, "2025-04-10", text="jelly")
+    bag(keeper, "2025-05-20", text="litter")
+    bag(keeper, "2025-05-20", text="gone", window_to=day("2025-05-25"))
+
+    jelly, litter = keeper.ledger.in_use()
+
+    assert (jelly.item, jelly.opened_on, jelly.thought_until) == ("jelly", day("2025-04-10"), day("2025-05-19"))
+    assert (jelly.overdue, litter.overdue) == (True, False)
+    assert litter.thought_until == day("2025-06-28")
+    assert (litter.whom, litter.basis) == ((), 1000)

@@ -1,0 +1,179 @@
+"""Decisions filled in from a ledger: prices, chances and costs as they stand, and one sentence where one is missing."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+import pytest
+
+from ledger.costs.commands import Spend
+from ledger.errors import BadInput, NotFound, Refused
+from ledger.selling.commands import LineOf, Sell, SellingCost, SetPrice
+from ledger.stock.commands import AddLot, DescribeSpecies, StageSpec
+from tests.ledger.rearing.loft import START, Loft
+
+
+def priced(loft: Loft, young: int = 200, grown: int = 600) -> Loft:
+    loft.do(SetPrice("BEET", "larva", young * 10, START, animals=10, pack="group of 10"))
+    loft.do(SetPrice("BEET", "adult", grown, START))
+    return loft
+
+
+def test_the_choice_is_filled_in_from_prices_own_survival_and_what_is_used_up(learned: Loft) -> None:
+    priced(learned)
+    learned.lot("B1", 150, 30)
+    today = learned.ledger.today
+    learned.do(Spend(today, "feed", 3000, window_from=today - dt.timedelta(days=29), window_to=today))
+    learned.do(Spend(today, "heat", 600, kind="overhead", window_from=today - dt.timedelta(days=29), window_to=today))
+    alive = 30 + 24 + 22 + 26
+
+    (choice,) = learned.ledger.rear_or_sell("B1").choices
+
+    assert (choice.lot, choice.stage, choice.ready_stage, choice.animals) == ("B1", "larva", "adult", 30)
+    assert (choice.price_now, choice.price_later) == (200, 600)
+    assert choice.chance == pytest.approx(72 / 90, abs=0.03)
+    assert choice.days_if_reared == pytest.approx(52 + 7, abs=6)
+    assert choice.upkeep_a_day == pytest.approx(100 / alive, rel=0.01)
+    assert choice.goes_on_a_day == pytest.approx(20 / alive, rel=0.01)
+    assert choice.numbers.to_come == pytest.approx(choice.upkeep_a_day * (choice.days + 7 * choice.chance))
+    assert choice.rear
+    assert "Rear on: " in " ".join(choice.words)
+    assert "(feed)" in choice.words[1]
+    assert any(line.startswith("Shared heat and lasting things") for line in choice.words)
+
+
+def test_what_is_given_beats_what_the_ledger_says(learned: Loft) -> None:
+    learned.lot("B1", 150, 30)
+
+    (choice,) = learned.ledger.rear_or_sell(
+        "B1", price_now=500, price_later=600, upkeep_a_day=2.0, buyers=5, interest=0.05
+    ).choices
+
+    assert (choice.price_now, choice.price_later, choice.upkeep_a_day) == (500, 600, 2.0)
+    assert choice.numbers.delay < 1
+    assert not choice.rear
+    assert choice.few is not None
+    assert choice.few.best == 0
+    assert "Sell now: " in " ".join(choice.words)
+
+
+def test_a_stage_without_a_price_is_left_out_by_a_sentence_and_the_other_stands(learned: Loft) -> None:
+    priced(learned)
+    learned.lot("B1", 150, 30)
+    learned.move("B1", 160, 10, "larva", "pupa")
+
+    found = learned.ledger.rear_or_sell("B1")
+
+    assert [choice.stage for choice in found.choices] == ["larva"]
+    assert found.left_out == ("B1: the price list has no price of pupae; give one.",)
+    assert [one.stage for one in learned.ledger.rear_or_sell("B1", stage="pupa", price_now=250).choices] == ["pupa"]
+
+
+def test_nothing_to_decide_and_nothing_known_are_one_sentence_each(learned: Loft) -> None:
+    learned.lot("B1", 150, 30)
+    learned.do(AddLot("B0", "BEET", learned.ledger.today))
+    learned.lot("B2", 150, 5)
+    learned.gone("B2", 151, 5, "given away")
+    ask = learned.ledger.rear_or_sell
+
+    with pytest.raises(Refused, match="B1: the price list has no price of adults; give one"):
+        ask("B1", price_now=100)
+    for code in ("B0", "B2", "A1"):
+        with pytest.raises(Refused, match=f"{code} has no animals on the way to adult"):
+            ask(code)
+    with pytest.raises(Refused, match="B1 has no pupae on the way"):
+        ask("B1", stage="pupa")
+    with pytest.raises(NotFound):
+        ask("B1", stage="nymph")
+    with pytest.raises(NotFound):
+        ask("Z9")
+    for wrong in ({"price_now": -1}, {"buyers": -1}, {"upkeep_a_day": -0.1}, {"interest": -1.0}):
+        with pytest.raises(BadInput):
+            ask("B1", **wrong)  # type: ignore[arg-type]
+
+
+def test_a_price_now_for_a_lot_of_two_stages_asks_which(learned: Loft) -> None:
+    priced(learned)
+    learned.lot("B1", 150, 30)
+    learned.move("B1", 160, 10, "larva", "pupa")
+
+    with pytest.raises(BadInput, match="B1 has larva and pupa; say which"):
+        learned.ledger.rear_or_sell("B1", price_now=100)
+
+
+def test_a_species_of_which_nothing_is_known_says_what_to_set(sqlite_store: object) -> None:
+    loft = Loft(sqlite_store)  # type: ignore[arg-type]
+    stages = (StageSpec("larva", saleable=True), StageSpec("adult", saleable=True))
+    loft.do(DescribeSpecies("BEET", "Inventus beetle", "loft beetle", "beetle", stages, "adult"))
+    priced(loft)
+    loft.lot("B1", 0, 30)
+
+    with pytest.raises(Refused, match="B1: neither days nor survival of larva are known"):
+        loft.ledger.rear_or_sell("B1")
+    with pytest.raises(Refused, match="neither days nor survival of larva are known"):
+        loft.ledger.how_many_to_start("BEET", 20)
+
+
+# --- how many ---
+
+
+def test_how_many_to_start_rises_with_the_confidence_and_names_what_it_rests_on(learned: Loft) -> None:
+    found = learned.ledger.how_many_to_start("BEET", 20)
+
+    assert (found.species, found.stage, found.wanted) == ("BEET", "larva", 20)
+    numbers = [answer.animals or 0 for answer in found.answers]
+    assert numbers == sorted(numbers)
+    assert 25 < numbers[0] < numbers[2] < 45
+    assert found.words[0] == "BEET: 79 % of larvae become adult, from 3 lots of your own and the usual figures."
+    assert found.words[1] == f"Start {numbers[0]} to have 20 reared four times in five."
+    later = learned.ledger.how_many_to_start("BEET", 20, stage="pupa")
+    assert (later.answers[0].animals or 0) < numbers[0]
+
+
+def test_how_many_refuses_what_it_cannot_answer(loft: Loft) -> None:
+    ask = loft.ledger.how_many_to_start
+
+    with pytest.raises(Refused, match="no lots to learn from; say from which stage"):
+        ask("BEET", 20)
+    assert ask("BEET", 20, stage="larva").answers[0].animals
+    with pytest.raises(BadInput, match="not a stage of young"):
+        ask("BEET", 20, stage="adult")
+    for wanted in (0, 2001):
+        with pytest.raises(BadInput, match="from 1 to 2,000"):
+            ask("BEET", wanted)
+
+
+# --- what to charge ---
+
+
+def test_the_floor_comes_from_the_cost_per_reared_adult_and_selling(learned: Loft) -> None:
+    priced(learned, grown=150)
+    day = dt.date(2025, 1, 1)
+    learned.do(Spend(day, "feed", 7200, window_from=day, window_to=day + dt.timedelta(days=95)))
+    learned.do(Spend(day, "heat", 7200, kind="overhead", window_from=day, window_to=day + dt.timedelta(days=95)))
+    learned.do(
+        Sell((LineOf("A1", 4, 600),), learned.ledger.today, "Tarn", selling_costs=(SellingCost("postage", 200),))
+    )
+
+    found = learned.ledger.what_to_charge("BEET", margin=0.5, survival=0.9)
+
+    assert found.floor.cost > 0
+    assert found.floor.selling == pytest.approx(50)
+    assert found.floor.floor == pytest.approx(2 * (found.floor.cost + 50))
+    assert found.floor.stops == pytest.approx(found.floor.cost / 2, rel=0.01)
+    assert found.price == 150
+    assert found.verdict
+    assert found.better is not None
+    assert found.better.cost_other == pytest.approx(found.floor.cost * 0.8 / 0.9, rel=0.01)
+    assert len(found.words) == 4
+
+
+def test_without_a_cost_and_with_wrong_shares_there_is_one_sentence(loft: Loft) -> None:
+    loft.lot("B1", 0, 10)
+
+    with pytest.raises(Refused, match="BEET has no cost per reared adult yet"):
+        loft.ledger.what_to_charge("BEET")
+    with pytest.raises(BadInput, match="below 100 %"):
+        loft.ledger.what_to_charge("BEET", margin=1.0)
+    with pytest.raises(BadInput, match="above 0"):
+        loft.ledger.what_to_charge("BEET", survival=0.0)

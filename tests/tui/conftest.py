@@ -1,0 +1,39 @@
+"""The invented loft in a file of its own for each test, and a ledger with nothing in it."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from ledger.ledger import Ledger
+from ledger.records.store import Store, open_store
+from tests.tui.business import NOW, fill
+
+
+@pytest.fixture(scope="session")
+def filled_loft(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A ledger file of the invented loft, filled once."""
+    path = tmp_path_factory.mktemp("loft") / "loft.ledger"
+    shutil.copyfile(sqlite_template, path)
+    store = open_store(str(path))
+    fill(store)
+    store.close()
+    return path
+
+
+@pytest.fixture
+def loft(filled_loft: Path, tmp_path: Path) -> Iterator[Ledger]:
+    """The ledger of the invented loft, a copy of the test's own."""
+    path = tmp_path / "loft.ledger"
+    shutil.copyfile(filled_loft, path)
+    with Ledger(open_store(str(path)), clock=lambda: NOW, by="keeper") as ledger:
+        yield ledger
+
+
+@pytest.fixture
+def bare(sqlite_store: Store) -> Ledger:
+    """A ledger with nothing in it."""
+    return Ledger(sqlite_store, clock=lambda: NOW, by="keeper")

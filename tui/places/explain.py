@@ -1,0 +1,291 @@
+"""Why a figure is what it is: its parts by one thing after another, two lots side by side, and where a cost went.
+
+Shows what the ledger answers; reckons nothing but the widths of its columns.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.errors import Refused
+from ledger.money import Currency, amount_text
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import Signs, fit
+from tui.look import each
+from tui.places.page import BACK, Page, hanging
+from tui.plain import drawing, parts, words
+from tui.widgets.chooser import Choice, Chooser
+from tui.widgets.foot import Answer as Said
+
+if TYPE_CHECKING:
+    from ledger.costs.explain.answers import Answer, Line, Versus
+    from ledger.ledger import Ledger
+
+BAR = 12
+AMOUNT = 10
+NARROW = 60
+"""Below this there is no room for bars."""
+MARGIN, WIDEST = 4, 110
+NEXT_PART = Act("next_part", "b", "by ...", "Take it apart by the next thing: kind of cost, stage, month, entry ...")
+
+
+class ExplainPage(Page, Aside[None]):
+    """A figure with its parts. A subclass says what is asked."""
+
+    WHERE = "explain"
+    HELP = (
+        "A figure and what it is made of; the parts add up to it to the last coin. "
+        "b takes it apart by the next thing: by kind of cost, by stage, by month, by what was bought."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (NEXT_PART, BACK)
+    FIRST = "category"
+    """By what it is taken apart first."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._by = self.FIRST
+        self._found: Answer | None = None
+
+    def about(self) -> str:
+        """What is asked about."""
+        raise NotImplementedError
+
+    def ask(self, ledger: Ledger, by: str) -> Answer:
+        """The answer of the ledger."""
+        raise NotImplementedError
+
+    def title_words(self) -> str:
+        return f"Explain: {self.about()}"
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
+        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="explain-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        ledger, by = self.desk.ledger, self._by
+        self.ask_aside(lambda: self.ask(ledger, by))
+
+    def told(self, answer: object) -> None:
+        found: Answer = answer  # type: ignore[assignment]
+        self._found = found
+        width = min(self.app.size.width - MARGIN, WIDEST)
+        lines = explain_lines(found, self.desk.ledger.currency, width, self.desk.signs)
+        self.query_one("#explain-text", Static).update(drawing(self.said(line) for line in lines))
+        self.query_one(VerticalScroll).scroll_home(animate=False)
+
+    def refused(self, refusal: Refused) -> None:
+        self.query_one("#explain-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+
+    def action_next_part(self) -> None:
+        """By the next thing."""
+        if self._found is not None:
+            ways = self._found.axes
+            self._by = ways[(ways.index(self._found.by) + 1) % len(ways)]
+            self.read_anew()
+
+
+class WhyPage(ExplainPage):
+    """Why a lot or a whole species costs what it costs.
+
+    Args:
+        lot: its code; nothing for a whole species.
+        species: code of the species when no lot is given.
+    """
+
+    WHERE = "why"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        NEXT_PART,
+        Act("other_figure", "f", "figure", "Another figure: per reared adult, cost so far, written off, next brood."),
+        Act("against", "c", "compare", "Choose a second lot, to see why a reared adult is dearer here than there."),
+        BACK,
+    )
+
+    def __init__(self, lot: str = "", species: str = "") -> None:
+        super().__init__()
+        self._lot, self._species = lot, species
+        self._figure: str | None = None
+
+    def about(self) -> str:
+        return f"lot {self._lot}" if self._lot else f"all {self._species}"
+
+    def ask(self, ledger: Ledger, by: str) -> Answer:
+        from ledger.costs.explain.asked import explain_lot, explain_species
+
+        if self._lot:
+            return ledger.ask(explain_lot, self._lot, ledger.today, figure=self._figure, by=by)
+        return ledger.ask(explain_species, self._species, ledger.today, by=by)
+
+    def action_other_figure(self) -> None:
+        """The next figure of the lot that there is."""
+        found = self._found
+        if found is None or not found.figures:
+            return
+        at = found.figures.index(found.asked) if found.asked in found.figures else -1
+        self._figure, self._by = found.figures[(at + 1) % len(found.figures)], self.FIRST
+        self.read_anew()
+
+    async def action_against(self) -> None:
+        """Choose the lot to compare with."""
+        if self._found is None:
+            return
+        if not self._found.others:
+            none = "There is no other lot with a cost per reared adult to compare it with."
+            self.desk.say(Said(none if self._lot else "Only a lot is compared with another; open one of its lots."))
+            return
+        currency = self.desk.ledger.currency
+        choices = [
+            Choice(one.lot, one.lot, f"{each(one.each, currency)} {currency.code} each, {one.reared} reared")
+            for one in self._found.others
+        ]
+        await self.app.push_screen(Chooser(f"Compare {self._lot} with", choices), self._compare)
+
+    async def _compare(self, other: str | None) -> None:
+        if other is not None:
+            await self.desk.open_form(VersusPage(self._lot, other))
+
+
+class WentPage(ExplainPage):
+    """Where a cost went.
+
+    Args:
+        cost: its number.
+    """
+
+    WHERE = "went"
+    HELP = (
+        "Where a cost went until today: with animals sold, still carried by living ones, written off, not used up. "
+        "The places add up to the cost. b lists them by lot, and one by one."
+    )
+    FIRST = "kind"
+
+    def __init__(self, cost: int) -> None:
+        super().__init__()
+        self._cost = cost
+
+    def about(self) -> str:
+        return f"where cost {self._cost} went"
+
+    def ask(self, ledger: Ledger, by: str) -> Answer:
+        from ledger.costs.explain.went import where_cost_went
+
+        return ledger.ask(where_cost_went, self._cost, ledger.today, by=by)
+
+
+class VersusPage(Page, Aside[None]):
+    """Two lots side by side."""
+
+    WHERE = "versus"
+    HELP = (
+        "Why a reared adult of one lot is dearer than one of another: what they cost when they came, what was spent on "
+        "each, and losses; then the same difference by kind of cost and by stage. Each list adds up to the difference."
+    )
+
+    def __init__(self, lot: str, against: str) -> None:
+        super().__init__()
+        self._lot, self._against = lot, against
+
+    def title_words(self) -> str:
+        return f"Explain: {self._lot} beside {self._against}"
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
+        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="versus-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        self.ask_aside(self._question(self.desk.ledger, self.desk.ledger.today))
+
+    def _question(self, ledger: Ledger, today: dt.date) -> Callable[[], object]:
+        def ask() -> Versus:
+            from ledger.costs.explain.asked import compare_lots
+
+            return ledger.ask(compare_lots, self._lot, self._against, today)
+
+        return ask
+
+    def told(self, answer: object) -> None:
+        found: Versus = answer  # type: ignore[assignment]
+        width = min(self.app.size.width - MARGIN, WIDEST)
+        lines = versus_lines(found, self.desk.ledger.currency, width, self.desk.signs)
+        self.query_one("#versus-text", Static).update(drawing(lines))
+
+    def refused(self, refusal: Refused) -> None:
+        self.query_one("#versus-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+
+
+# --- the pages as lines of text ---------------------------------------------------------------------------------------
+
+
+def explain_lines(found: Answer, currency: Currency, width: int, signs: Signs) -> list[str]:
+    """A figure with its parts; each with its amount and a bar of its share."""
+    from ledger.costs.explain.words import in_words
+
+    lines = hanging([in_words(found, currency)], width)
+    if not found.lines:
+        return lines
+    whole = found.number is not None
+    ways = "  ".join(f"[{way}]" if way == found.by else way for way in found.axes)
+    heads = [f"{currency.code} each", "in all"] if whole else [currency.code]
+    lines += ["", *hanging([f"by {ways}"], width), _row("", heads, "", width, signs)]
+    largest = max(abs(line.exact) for line in found.lines)
+    for line in found.lines:
+        amounts = [line.shown, line.in_all] if whole else [line.shown]
+        bar = signs.block * round(BAR * abs(line.exact) / largest) if largest else ""
+        lines.append(_row(_called(line), [amount_text(one, currency) for one in amounts], bar, width, signs))
+    totals = [found.shown, found.in_all] if whole else [found.shown]
+    lines.append(_row("adds up to", [amount_text(one, currency) for one in totals], "", width, signs))
+    return [*lines, *hanging((f"· {note}" for note in found.notes), width)]
+
+
+def _called(line: Line) -> str:
+    """The name of a part, and what it is as far as there is room."""
+    return f"{line.name} · {line.about}" if line.about else line.name
+
+
+def _row(name: str, amounts: list[str], bar: str, width: int, signs: Signs) -> str:
+    figures = "".join(fit(amount, AMOUNT, right=True, signs=signs) for amount in amounts)
+    bars = BAR + 1 if width >= NARROW else 0
+    drawn = f" {bar}" if bars else ""
+    return f"{fit(name, width - AMOUNT * len(amounts) - bars, signs=signs)}{figures}{drawn}".rstrip()
+
+
+def versus_lines(found: Versus, currency: Currency, width: int, signs: Signs) -> list[str]:
+    """Why one lot is dearer, in sentences and in three lists."""
+    from ledger.costs.explain.words import why_dearer
+
+    lines = hanging(why_dearer(found, currency), width)
+    heads = [f"{currency.code} each", "on 100"]
+    for title, listed in (
+        (f"Why: {found.one.lot} less {found.other.lot}", found.causes),
+        ("By kind of cost", found.by_category),
+        ("By the stage at which it was borne", found.by_stage),
+    ):
+        lines += ["", _row(title, heads, "", width, signs)]
+        largest = max((abs(line.exact) for line in listed), default=0)
+        for line in listed:
+            sign = ("+" if line.exact > 0 else "-") * round(BAR * abs(line.exact) / largest) if largest else ""
+            amounts = [amount_text(line.shown, currency), amount_text(line.in_all, currency)]
+            lines.append(_row(line.name, amounts, sign, width, signs))
+        totals = [amount_text(found.shown, currency), amount_text(found.for_a_hundred, currency)]
+        lines.append(_row("adds up to", totals, "", width, signs))
+    return [*lines, "", *hanging((f"· {note}" for note in found.notes), width)]

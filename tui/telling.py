@@ -1,0 +1,74 @@
+"""What the screen says of a command besides what the ledger says: new names, the origin of a new lot, what an undo took
+back, and where the receipt is.
+
+Records nothing and knows no widget.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ledger.act import Done, Plan
+from ledger.errors import Refused
+from ledger.selling.commands import Sell
+from ledger.stock.commands import AddLot, Undo
+from tui.jot_words import Vocabulary
+from tui.new_names import new_names
+from tui.origin_ahead import origin_ahead
+from tui.taking_back import taken_back
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+
+RECEIPT_KEY = "ctrl-p shows its receipt."
+
+
+@dataclass(frozen=True, slots=True)
+class Preview:
+    """What would be recorded, as a screen says it."""
+
+    sentence: str
+    cautions: tuple[str, ...]
+    plan: Plan
+    """What the ledger planned, for a screen that says more of it."""
+
+
+def preview(ledger: Ledger, command: object, vocabulary: Vocabulary) -> Preview:
+    """What would be recorded, in words, with what to know first.
+
+    Raises:
+        Refused: it cannot be, and why.
+    """
+    plan = ledger.preview(command)
+    fresh, doubts = to_know(ledger, command, vocabulary, plan)
+    return Preview(" ".join((plan.sentence, *fresh)), (*plan.cautions, *doubts), plan)
+
+
+def to_know(
+    ledger: Ledger, command: object, vocabulary: Vocabulary, plan: Plan | None = None
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Sentences and cautions of the screen's own about a command, before it is recorded."""
+    fresh, doubts = new_names(command, vocabulary)
+    if not isinstance(command, AddLot):
+        return fresh, doubts
+    try:
+        said, lacking = origin_ahead(ledger, plan or ledger.preview(command))
+    except Refused:
+        # Recording says why; or it was recorded before with the same token, which is no refusal.
+        return fresh, doubts
+    return (*fresh, *said), (*doubts, *lacking)
+
+
+def told(ledger: Ledger, command: object, done: Done, known: tuple[tuple[str, ...], tuple[str, ...]]) -> Done:
+    """What was recorded, with all that the screen says of it."""
+    fresh, doubts = known
+    sentence = taken_back(done, ledger) if isinstance(command, Undo) else done.sentence
+    key = (RECEIPT_KEY,) if sold(command, done) else ()
+    whole = " ".join((sentence, *fresh, *key))
+    return replace(done, sentence=whole, cautions=(*done.cautions, *doubts))
+
+
+def sold(command: object, done: Done) -> str:
+    """Number of the sale that was just made; nothing for any other act."""
+    return str(done.refs.get("number", "")) if isinstance(command, Sell) else ""

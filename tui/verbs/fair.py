@@ -1,0 +1,240 @@
+"""Verbs about fairs: plan one, put packs together, sell them by a mark, spend, count the cash, see what it came to."""
+
+from __future__ import annotations
+
+import argparse
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from ledger.errors import BadInput
+from ledger.money import as_decimal, round_half_even
+from ledger.text import quoted
+from tui.verbs import answer, typed
+from tui.verbs.parser import Parser, common, with_day
+from tui.verbs.place import to_read, to_write
+from tui.verbs.said import picks
+
+if TYPE_CHECKING:
+    from ledger.money import Currency
+    from ledger.selling.fair_packs import FairPackRow
+    from ledger.selling.fairs import Fair, FairResult
+
+
+def add(top: Parser) -> None:
+    """Add these verbs."""
+    fair = common(top.verb("fair", "Plan a fair, sell at it, and see what it came to."))
+    parser = fair.verb(
+        "plan", "Plan a fair.", plan, epilog='rearledger fair plan "Fenlow spring fair" --on 12 apr --float 80.00'
+    )
+    common(parser).add_argument("name", metavar="NAME", nargs="+")
+    with_day(parser, "on", "its day; else today")
+    with_day(parser, "to", "its last day, if it has several")
+    parser.add_argument("--float", metavar="AMOUNT", dest="cash", help="change taken along")
+    parser.add_argument("--note", metavar="WORDS", default="")
+    parser = fair.verb(
+        "pack",
+        "Put packs together for a fair; their animals are kept back for it.",
+        pack,
+        epilog="rearledger fair pack Fenlow A group of 10 from P08 10 L3 --packs 4 --price 12.00\n"
+        "rearledger fair pack Fenlow B pair 1.1 from E03 1.1",
+    )
+    common(parser).add_argument("fair", metavar="FAIR", help="its name or number")
+    parser.add_argument("mark", metavar="MARK", help="the key they are sold by, such as A")
+    parser.add_argument("words", metavar="PACK from WHAT", nargs="+", help="the animals of one pack")
+    parser.add_argument("--packs", metavar="N", default="1", help="how many alike; else one")
+    parser.add_argument("--price", metavar="AMOUNT", help="of one; else from the price list")
+    parser.add_argument("--extra", metavar="N", default="0", help="how many of its animals are given on top")
+    parser = common(fair.verb("unpack", "Take packs apart; their animals are free again.", unpack))
+    parser.add_argument("fair", metavar="FAIR")
+    parser.add_argument("mark", metavar="MARK")
+    parser.add_argument("--packs", metavar="N", default="1")
+    parser = fair.verb("sell", "Sell the next pack with a mark.", sell, epilog="rearledger fair sell Fenlow A")
+    common(parser).add_argument("fair", metavar="FAIR")
+    parser.add_argument("mark", metavar="MARK")
+    parser.add_argument("--by", metavar="METHOD", default="cash", help="how it was paid; else cash")
+    parser.add_argument("--owed", action="store_true", help="not paid yet")
+    parser.add_argument("--price", metavar="AMOUNT", help="if not as packed")
+    parser.add_argument("--to", metavar="BUYER", default="")
+    with_day(parser, "date", "the day of the sale; else today")
+    parser = fair.verb(
+        "spend",
+        "Record table fee, mileage and other costs of a fair.",
+        spend,
+        epilog='rearledger fair spend Fenlow "table fee" 25.00\n'
+        "rearledger fair spend Fenlow mileage --km 84 --rate 0.30",
+    )
+    common(parser).add_argument("fair", metavar="FAIR")
+    parser.add_argument("category", metavar="ON WHAT")
+    parser.add_argument("amount", metavar="AMOUNT", nargs="?")
+    parser.add_argument("--km", metavar="N", help="kilometres driven")
+    parser.add_argument("--rate", metavar="AMOUNT", help="what a kilometre is reckoned at; ask what your rules allow")
+    with_day(parser, "date", "the day of it; else today")
+    parser = fair.verb(
+        "end", "Count the cash and settle a fair; what was not sold comes back.", end,
+        epilog="rearledger fair end Fenlow 231.50",
+    )  # fmt: skip
+    common(parser).add_argument("fair", metavar="FAIR")
+    parser.add_argument("counted", metavar="AMOUNT", help="cash counted, the float included")
+    parser.add_argument("--note", metavar="WORDS", default="")
+    with_day(parser, "date", "the day of it; else today")
+    parser = common(fair.verb("packs", "Show the packs of a fair by their marks.", packs))
+    parser.add_argument("fair", metavar="FAIR")
+    parser = common(fair.verb("result", "Show what a fair came to.", result))
+    parser.add_argument("fair", metavar="FAIR")
+    fair.set_defaults(run=list_fairs)
+
+
+def plan(args: argparse.Namespace) -> int:
+    """Plan a fair."""
+    from ledger.selling.commands import PlanFair
+
+    with to_write(args) as ledger:
+        cash = 0 if args.cash is None else typed.amount(args.cash, ledger.currency, "float")
+        on = typed.day_or_today(args.on, ledger, "on")
+        command = PlanFair(" ".join(args.name), on, typed.day(args.to, ledger, "to"), cash, args.note)
+        return answer.done(ledger.do(command), args.format)
+
+
+def pack(args: argparse.Namespace) -> int:
+    """Put packs together."""
+    from ledger.selling.commands import PackForFair
+
+    name, found, what = " ".join(args.words).partition(" from ")
+    if not found:
+        raise BadInput("Write the pack, from, and the animals: fair pack Fenlow A group of 10 from P08 10 L3.")
+    with to_write(args) as ledger:
+        command = PackForFair(
+            args.fair,
+            args.mark,
+            name,
+            picks(ledger, what),
+            typed.whole(args.packs, "a number of packs", "packs"),
+            None if args.price is None else typed.amount(args.price, ledger.currency, "price"),
+            typed.whole(args.extra, "a number of animals", "extra", least=0),
+        )
+        return answer.done(ledger.do(command), args.format)
+
+
+def unpack(args: argparse.Namespace) -> int:
+    """Take packs apart."""
+    from ledger.selling.commands import Unpack
+
+    number = typed.whole(args.packs, "a number of packs", "packs")
+    with to_write(args) as ledger:
+        return answer.done(ledger.do(Unpack(args.fair, args.mark, number)), args.format)
+
+
+def sell(args: argparse.Namespace) -> int:
+    """Sell a pack."""
+    from ledger.selling.commands import SellFairPack
+
+    with to_write(args) as ledger:
+        price = None if args.price is None else typed.amount(args.price, ledger.currency, "price")
+        on = typed.day_or_today(args.date, ledger)
+        command = SellFairPack(args.fair, args.mark, on, "" if args.owed else args.by, price, args.to)
+        return answer.done(ledger.do(command), args.format)
+
+
+def spend(args: argparse.Namespace) -> int:
+    """Record a cost of a fair."""
+    from ledger.selling.commands import SpendOnFair
+
+    with to_write(args) as ledger:
+        amount, text = _spent(args, ledger.currency)
+        on = typed.day_or_today(args.date, ledger)
+        done = ledger.do(SpendOnFair(args.fair, args.category, amount, on, text))
+        return answer.done(done, args.format, number="cost")
+
+
+def _spent(args: argparse.Namespace, currency: Currency) -> tuple[int, str]:
+    """(amount, text), from an amount or from kilometres at a rate."""
+    if args.amount is not None and args.km is None:
+        return typed.amount(args.amount, currency), ""
+    if args.amount is not None or args.km is None or args.rate is None:
+        raise BadInput("Say how much: an amount, or --km with --rate.", field="amount")
+    km = typed.whole(args.km, "a number of kilometres", "km", most=100_000)
+    try:
+        rate = Decimal(args.rate.replace(",", "."))
+    except ArithmeticError:
+        rate = Decimal(-1)
+    if not rate.is_finite() or not 0 < rate <= 1000 or rate.as_tuple().exponent not in range(-6, 1):
+        raise BadInput(f"{quoted(args.rate)} is no rate for a kilometre; write it like 0.30.", field="rate")
+    minor = round_half_even(int(km * rate * 10 ** (currency.digits + 6)), 10**6)
+    return minor, f"{km} km at {as_decimal(minor, currency) / km:.4f}".rstrip("0")
+
+
+def end(args: argparse.Namespace) -> int:
+    """Settle a fair."""
+    from ledger.selling.commands import EndFair
+
+    with to_write(args) as ledger:
+        counted = typed.amount(args.counted, ledger.currency, "counted")
+        on = typed.day_or_today(args.date, ledger)
+        return answer.done(ledger.do(EndFair(args.fair, on, counted, args.note)), args.format)
+
+
+def list_fairs(args: argparse.Namespace) -> int:
+    """The fairs."""
+    with to_read(args) as ledger:
+        rows = ledger.fairs()
+        currency = ledger.currency
+    columns: tuple[answer.Column[Fair], ...] = (
+        answer.Column("id", lambda row: row.id, figure=True),
+        answer.Column("name", lambda row: row.name),
+        answer.Column("held_on", lambda row: answer.day(row.held_on)),
+        answer.Column("last_on", lambda row: answer.day(row.last_on)),
+        answer.Column("cash_float", lambda row: answer.money(row.cash_float, currency), "float", figure=True),
+        answer.Column("ended_on", lambda row: answer.day(row.ended_on), "settled on"),
+        answer.Column("counted", lambda row: answer.money(row.counted, currency), figure=True),
+        answer.Column("expected", lambda row: answer.money(row.expected, currency), figure=True),
+        answer.Column("note", lambda row: row.note, listed=False),
+    )
+    answer.write_rows(rows, columns, args.format, none="No fair is planned.", hint="rearledger fair plan NAME --on DAY")
+    return 0
+
+
+def packs(args: argparse.Namespace) -> int:
+    """The packs of a fair."""
+    with to_read(args) as ledger:
+        rows = ledger.fair_packs(args.fair)
+        currency = ledger.currency
+    columns: tuple[answer.Column[FairPackRow], ...] = (
+        answer.Column("mark", lambda row: row.mark),
+        answer.Column("pack", lambda row: row.pack),
+        answer.Column("what", lambda row: row.what),
+        answer.Column("price", lambda row: answer.money(row.price, currency), figure=True),
+        answer.Column("packed", lambda row: row.packed, figure=True),
+        answer.Column("sold", lambda row: row.sold, figure=True),
+        answer.Column("ready", lambda row: row.ready, figure=True),
+        answer.Column("short", lambda row: row.short, figure=True),
+    )
+    answer.write_rows(rows, columns, args.format, none="No packs were put together.")
+    return 0
+
+
+def result(args: argparse.Namespace) -> int:
+    """What a fair came to."""
+    with to_read(args) as ledger:
+        row = ledger.fair_result(args.fair)
+        currency = ledger.currency
+
+    def money(name: str, title: str | None = None) -> answer.Column[FairResult]:
+        return answer.Column(name, lambda one: answer.money(getattr(one, name), currency), title, figure=True)
+
+    columns: tuple[answer.Column[FairResult], ...] = (
+        answer.Column("fair", lambda one: one.fair.name),
+        answer.Column("sales", lambda one: len(one.sales), figure=True),
+        answer.Column("animals", lambda one: one.animals, figure=True),
+        answer.Column("packs_sold", lambda one: one.packs_sold, figure=True),
+        answer.Column("packs_left", lambda one: one.packs_left, figure=True),
+        money("price", f"price {currency.code}"),
+        money("cost", "cost of animals"),
+        money("selling_costs", "selling costs"),
+        money("costs", "costs of the fair"),
+        money("margin"),
+        money("expected", "cash expected"),
+        answer.Column("counted", lambda one: answer.money(one.fair.counted, currency), "counted", figure=True),
+        money("difference"),
+    )
+    answer.write_rows((row,), columns, args.format, none="")
+    return 0

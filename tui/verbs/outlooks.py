@@ -1,0 +1,406 @@
+"""Verbs that look ahead: what is coming on, rear on or sell now, how many to start, what to charge."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ledger.errors import Refused
+from ledger.stock.words import stage_words
+from tui.verbs import answer, typed
+from tui.verbs.parser import Parser, common, with_day
+from tui.verbs.place import to_read, to_write
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ledger.ledger import Ledger
+    from ledger.money import Currency
+    from ledger.rearing.charging import Charge
+    from ledger.rearing.choosing import Choice
+    from ledger.rearing.coming import Coming, ComingWeek, Range
+    from ledger.rearing.how_many import ToStart
+    from ledger.rearing.kept import KeptWeek, Record
+    from ledger.rearing.starting import Start
+
+MOST = 1_000_000
+PARTS = 1_000_000
+
+
+def add(top: Parser) -> None:
+    """Add these verbs."""
+    parser = common(
+        top.verb(
+            "coming",
+            "Show how many animals become ready in each coming week, and how surely; keep today's outlook.",
+            coming,
+            epilog="rearledger coming\nrearledger coming --species PACH --weeks 20\nrearledger coming --record",
+        )
+    )
+    parser.add_argument("--species", metavar="CODE", help="one species only")
+    parser.add_argument("--weeks", metavar="N", help="how many weeks ahead; else 12")
+    with_day(parser, "on", "as it was on that day; else today")
+    parser.add_argument("--record", action="store_true", help="how the outlooks kept so far did")
+    parser = common(
+        top.verb(
+            "rear-or-sell",
+            "Weigh selling a lot's young now against rearing them on.",
+            rear_or_sell,
+            epilog="rearledger rear-or-sell P14\nrearledger rear-or-sell P14 --stage L3 --now 1.20 --buyers 12",
+        )
+    )
+    parser.add_argument("lot", metavar="LOT", help="the lot")
+    parser.add_argument("--stage", metavar="STAGE", help="one stage only")
+    parser.add_argument("--now", metavar="AMOUNT", help="what one fetches now; else the price list's")
+    parser.add_argument("--later", metavar="AMOUNT", help="what one fetches when ready; else the price list's")
+    parser.add_argument("--upkeep", metavar="AMOUNT", help="what one costs a month; else from the costs")
+    parser.add_argument("--buyers", metavar="N", help="how many ready animals will find a buyer; else all")
+    parser.add_argument("--interest", metavar="PERCENT", help="interest a year; else none")
+    with_day(parser, "on", "as of that day; else today")
+    parser = common(
+        top.verb(
+            "how-many",
+            "Say how many young to start so that enough are reared.",
+            how_many,
+            epilog="rearledger how-many PACH 20\nrearledger how-many PACH 20 --stage L3",
+        )
+    )
+    parser.add_argument("species", metavar="SPECIES", help="its code")
+    parser.add_argument("wanted", metavar="N", help="how many are to be reared")
+    parser.add_argument("--stage", metavar="STAGE", help="the stage started from; else that of most lots")
+    with_day(parser, "on", "from what was known on that day; else today")
+    parser = common(
+        top.verb(
+            "charge",
+            "Say the least to ask for a reared animal, and what better survival would be worth.",
+            charge,
+            epilog="rearledger charge PACH --margin 30%\nrearledger charge PACH --survival 80%",
+        )
+    )
+    parser.add_argument("species", metavar="SPECIES", help="its code")
+    parser.add_argument("--margin", metavar="SHARE", help="wanted part of the price; else none")
+    parser.add_argument("--survival", metavar="SHARE", help="another share reared, for comparison")
+    with_day(parser, "on", "as of that day; else today")
+
+
+# --- coming ---
+
+
+def coming(args: argparse.Namespace) -> int:
+    """The outlook, or the record of those kept."""
+    if args.record:
+        return _record(args)
+    weeks = 12 if args.weeks is None else typed.whole(args.weeks, "a number of weeks", "weeks", least=1, most=52)
+    with to_read(args) as ledger:
+        on = typed.day(args.on, ledger, "on")
+        rows = ledger.coming(on, species=args.species, weeks=weeks)
+        issue = on is None and any(row.weeks for row in rows) and not _kept(ledger)
+    said = _keep(args) if issue else ""
+    if args.format == "json":
+        answer.write_json([_coming_json(row) for row in rows])
+    elif args.format == "csv":
+        answer.write_rows([_Week(row, week) for row in rows for week in row.weeks], WEEKS, "csv", none="")
+    else:
+        _say_coming(rows)
+        if said:
+            answer.say(said)
+    return 0
+
+
+def _kept(ledger: Ledger) -> bool:
+    from ledger.rearing.kept import kept_on
+
+    return ledger.ask(kept_on, ledger.today)
+
+
+def _keep(args: argparse.Namespace) -> str:
+    """Keep today's outlook of every species, once; says why not when it cannot be kept."""
+    from ledger.rearing.commands import KeepOutlook
+
+    try:
+        with to_write(args) as ledger:
+            return ledger.do(KeepOutlook(), token=f"outlook {ledger.today}").sentence
+    except Refused as refused:
+        return f"This outlook was not kept. {refused.sentence}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Week:
+    coming: Coming
+    week: ComingWeek
+
+
+def _range_text(one: Range) -> str:
+    return f"{one.mean:.0f} ({one.low} to {one.high})"
+
+
+def _figures(name: str, of: Callable[[ComingWeek], Range]) -> tuple[answer.Column[_Week], ...]:
+    def figure(part: str, value: Callable[[Range], answer.Json]) -> answer.Column[_Week]:
+        return answer.Column(f"{name}_{part}", lambda row: value(of(row.week)), figure=True, listed=False)
+
+    return (
+        answer.Column(
+            name,
+            lambda row: round(of(row.week).mean, 4),
+            TITLES[name],
+            lambda row: _range_text(of(row.week)),
+            figure=True,
+        ),
+        figure("low", lambda one: one.low),
+        figure("middle", lambda one: one.middle),
+        figure("high", lambda one: one.high),
+    )
+
+
+TITLES = {"ready": "become ready", "running": "in all by then", "free": "of them not promised"}
+WEEKS: tuple[answer.Column[_Week], ...] = (
+    answer.Column("species", lambda row: row.coming.species, listed=False),
+    answer.Column("stage", lambda row: row.coming.stage, listed=False),
+    answer.Column("from", lambda row: answer.day(row.week.first)),
+    answer.Column("to", lambda row: answer.day(row.week.last)),
+    *_figures("ready", lambda week: week.ready),
+    *_figures("running", lambda week: week.running),
+    *_figures("free", lambda week: week.free),
+)
+
+
+def _say_coming(rows: tuple[Coming, ...]) -> None:
+    if not rows:
+        answer.say("No animals are on the way.")
+        return
+    for place, row in enumerate(rows):
+        if place:
+            answer.say("")
+        answer.say(f"{row.words}.")
+        if row.hardening:
+            answer.say(f"Hardening of {row.hardening} days is counted in.")
+        if row.promised:
+            answer.say(f"{row.promised} of those on the way are promised or kept back; the first ready are theirs.")
+        if row.weeks:
+            answer.write_rows([_Week(row, week) for week in row.weeks], WEEKS, "text", none="")
+        for lot in row.lots:
+            there = ", ".join(f"{count} {stage_words(stage, count)}" for stage, count in lot.stages)
+            half = f", half of them by {answer.day(lot.half_by)}" if lot.half_by is not None else ""
+            answer.say(f"{lot.lot}: {there}; about {lot.ready:.0f} within these weeks{half}")
+        for remark in row.left_out if row.weeks else ():
+            answer.say(remark)
+        if row.rests_on:
+            answer.say("What it rests on:")
+        for remark in row.rests_on:
+            answer.say(f"  {remark}")
+
+
+def _coming_json(row: Coming) -> answer.Json:
+    def figures(one: Range) -> answer.Json:
+        return {"mean": one.mean, "low": one.low, "middle": one.middle, "high": one.high}
+
+    return {
+        "species": row.species,
+        "name": row.common,
+        "stage": row.stage,
+        "hardening_days": row.hardening,
+        "on": answer.day(row.on),
+        "animals": row.animals,
+        "promised": row.promised,
+        "words": row.words,
+        "weeks": [
+            {
+                "from": answer.day(week.first),
+                "to": answer.day(week.last),
+                "ready": figures(week.ready),
+                "running": figures(week.running),
+                "free": figures(week.free),
+            }
+            for week in row.weeks
+        ],
+        "lots": [
+            {
+                "lot": lot.lot,
+                "stages": dict(lot.stages),
+                "ready": lot.ready,
+                "half_by": answer.day(lot.half_by),
+            }
+            for lot in row.lots
+        ],
+        "rests_on": list(row.rests_on),
+        "left_out": list(row.left_out),
+    }
+
+
+def _record(args: argparse.Namespace) -> int:
+    with to_read(args) as ledger:
+        rows = ledger.outlook_record(args.species)
+    if args.format == "text":
+        _say_record(rows)
+        return 0
+    columns: tuple[answer.Column[KeptWeek], ...] = (
+        answer.Column("species", lambda row: row.species),
+        answer.Column("issued_on", lambda row: answer.day(row.issued_on)),
+        answer.Column("from", lambda row: answer.day(row.first)),
+        answer.Column("to", lambda row: answer.day(row.last)),
+        answer.Column("low", lambda row: row.low, figure=True),
+        answer.Column("high", lambda row: row.high, figure=True),
+        answer.Column("expected", lambda row: row.expected, figure=True),
+        answer.Column("came", lambda row: row.came, figure=True),
+        answer.Column("inside", lambda row: row.inside),
+        answer.Column("left_young", lambda row: row.left_young, figure=True),
+    )
+    answer.write_rows([week for row in rows for week in row.weeks], columns, args.format, none="")
+    return 0
+
+
+def _say_record(rows: tuple[Record, ...]) -> None:
+    if not rows:
+        answer.say("No week of a kept outlook is over yet.")
+    for row in rows:
+        answer.say(row.words)
+
+
+# --- decisions ---
+
+
+def rear_or_sell(args: argparse.Namespace) -> int:
+    """Rear on or sell now."""
+    with to_read(args) as ledger:
+        currency = ledger.currency
+        monthly = _amount(args.upkeep, currency, "upkeep")
+        found = ledger.rear_or_sell(
+            args.lot,
+            typed.day(args.on, ledger, "on"),
+            stage=args.stage,
+            price_now=_amount(args.now, currency, "now"),
+            price_later=_amount(args.later, currency, "later"),
+            upkeep_a_day=None if monthly is None else monthly * 12 / 365,
+            buyers=None
+            if args.buyers is None
+            else typed.whole(args.buyers, "a number of buyers", "buyers", least=0, most=MOST),
+            interest=_share(args.interest, "interest") or 0.0,
+        )
+    if args.format == "text":
+        for place, choice in enumerate(found.choices):
+            if place:
+                answer.say("")
+            for sentence in choice.words:
+                answer.say(sentence)
+        for sentence in found.left_out:
+            answer.say(sentence)
+        return 0
+    answer.write_rows(found.choices, _choice_columns(currency), args.format, none="")
+    return 0
+
+
+def _choice_columns(currency: Currency) -> tuple[answer.Column[Choice], ...]:
+    scale = 10**currency.digits
+
+    def figure(name: str, value: Callable[[Choice], float]) -> answer.Column[Choice]:
+        return answer.Column(name, lambda row: value(row), figure=True)
+
+    def money(name: str, value: Callable[[Choice], float]) -> answer.Column[Choice]:
+        return figure(name, lambda row: round(value(row) / scale, currency.digits + 4))
+
+    return (
+        answer.Column("lot", lambda row: row.lot),
+        answer.Column("stage", lambda row: row.stage),
+        answer.Column("ready_stage", lambda row: row.ready_stage),
+        figure("animals", lambda row: row.animals),
+        answer.Column("rear", lambda row: row.rear),
+        money("price_now", lambda row: row.price_now),
+        money("price_later", lambda row: row.price_later),
+        figure("chance", lambda row: row.chance),
+        figure("animal_days", lambda row: row.days),
+        figure("days_if_reared", lambda row: row.days_if_reared),
+        money("upkeep_a_day", lambda row: row.upkeep_a_day),
+        money("goes_on_a_day", lambda row: row.goes_on_a_day),
+        money("to_come", lambda row: row.numbers.to_come),
+        figure("break_even_share", lambda row: row.numbers.break_even_share),
+        money("break_even_price", lambda row: row.numbers.break_even_price),
+        figure("sure", lambda row: row.numbers.sure),
+        money("gain", lambda row: row.numbers.gain),
+        money("not_knowing_costs", lambda row: row.numbers.wrong),
+        answer.Column("rear_this_many", lambda row: row.few.best if row.few is not None else None, figure=True),
+        answer.Column("values", lambda row: _few_values(row, scale), listed=False),
+        answer.Column("words", lambda row: list(row.words), listed=False),
+    )
+
+
+def _few_values(row: Choice, scale: int) -> answer.Json:
+    return None if row.few is None else [value / scale for value in row.few.values]
+
+
+def how_many(args: argparse.Namespace) -> int:
+    """How many to start."""
+    with to_read(args) as ledger:
+        wanted = typed.whole(args.wanted, "a number of animals", "wanted", least=1, most=MOST)
+        found: Start = ledger.how_many_to_start(
+            args.species, wanted, typed.day(args.on, ledger, "on"), stage=args.stage
+        )
+    if args.format == "text":
+        for sentence in found.words:
+            answer.say(sentence)
+        return 0
+    columns: tuple[answer.Column[ToStart], ...] = (
+        answer.Column("species", lambda row: found.species),
+        answer.Column("stage", lambda row: found.stage),
+        answer.Column("wanted", lambda row: found.wanted, figure=True),
+        answer.Column("confidence", lambda row: row.confidence, figure=True),
+        answer.Column("start", lambda row: row.animals, figure=True),
+        answer.Column("chance", lambda row: found.chance, figure=True),
+        answer.Column("worth_animals", lambda row: found.size, figure=True),
+        answer.Column("correlation", lambda row: found.rho, figure=True),
+        answer.Column("words", lambda row: row.words, listed=False),
+    )
+    answer.write_rows(found.answers, columns, args.format, none="")
+    return 0
+
+
+def charge(args: argparse.Namespace) -> int:
+    """What to charge."""
+    with to_read(args) as ledger:
+        currency = ledger.currency
+        found = ledger.what_to_charge(
+            args.species,
+            typed.day(args.on, ledger, "on"),
+            margin=_share(args.margin, "margin") or 0.0,
+            survival=_share(args.survival, "survival"),
+        )
+    if args.format == "text":
+        for sentence in found.words:
+            answer.say(sentence)
+        return 0
+    scale = 10**currency.digits
+
+    def money(name: str, value: Callable[[Charge], float | None]) -> answer.Column[Charge]:
+        def amount(row: Charge) -> answer.Json:
+            found = value(row)
+            return None if found is None else round(found / scale, currency.digits + 4)
+
+        return answer.Column(name, amount, figure=True)
+
+    columns: tuple[answer.Column[Charge], ...] = (
+        answer.Column("species", lambda row: row.species),
+        answer.Column("stage", lambda row: row.stage),
+        money("cost", lambda row: row.floor.cost),
+        money("cost_low", lambda row: row.floor.cost_low),
+        money("cost_high", lambda row: row.floor.cost_high),
+        money("selling", lambda row: row.floor.selling),
+        answer.Column("margin", lambda row: row.floor.margin, figure=True),
+        money("floor", lambda row: row.floor.floor),
+        money("floor_high", lambda row: row.floor.floor_high),
+        money("stops", lambda row: row.floor.stops),
+        money("price", lambda row: row.price),
+        answer.Column("verdict", lambda row: row.verdict or None),
+        answer.Column("other_survival", lambda row: row.better.other if row.better is not None else None, figure=True),
+        money("cost_at_other_survival", lambda row: row.better.cost_other if row.better is not None else None),
+        answer.Column("words", lambda row: list(row.words), listed=False),
+    )
+    answer.write_rows([found], columns, args.format, none="")
+    return 0
+
+
+def _amount(text: str | None, currency: Currency, field: str) -> int | None:
+    return None if text is None else typed.amount(text, currency, field)
+
+
+def _share(text: str | None, field: str) -> float | None:
+    return None if text is None else typed.share(text, PARTS, "a share", field) / PARTS
