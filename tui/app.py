@@ -31,6 +31,7 @@ from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
+from tui.start import settle
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.help import Help
@@ -106,6 +107,8 @@ class Desk(App[None]):
         papers: Path | None = None,
         chores: Callable[[], str] | None = None,
     ) -> None:
+        # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
+        self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
         self.register_theme(LAMPLIGHT)
         self.register_theme(DAYLIGHT)
@@ -134,8 +137,8 @@ class Desk(App[None]):
             self.add_mode(place.NAME, place)
 
     def on_mount(self) -> None:
-        """Go to the first place."""
-        self.switch_mode(self.places[0].NAME)
+        """Begin what the first screen must not wait for."""
+        self.set_timer(AFTER_PAINT, settle)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
 

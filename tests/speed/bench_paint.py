@@ -27,6 +27,8 @@ from textual.app import App
 asyncio.run(painted(App()))
 """
 OURS = f"""
+from tui.start import hurry
+hurry()
 import asyncio, os, sys
 from ledger.ledger import Ledger
 from tui.app import Desk

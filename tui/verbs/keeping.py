@@ -23,6 +23,9 @@ def add(top: Parser) -> None:
     )
     parser.add_argument("--currency", metavar="CODE", required=True, help="three letters of ISO 4217; never changes")
     parser.add_argument("--name", metavar="WORDS", default="", help="of the business")
+    parser.add_argument(
+        "--year-start", metavar="DAY", default="1 January", help="day its years begin on, such as '6 April'; never changes"
+    )
     parser.add_argument("--at", metavar="PATH|URL", help="where; the same as --ledger")
     parser = top.verb("demo", "Make the example business, all of it invented, and open it.", demo)
     parser.add_argument("--at", metavar="PATH", help="where; else in your data folder, where it is made once")
@@ -38,7 +41,8 @@ def new(args: argparse.Namespace) -> int:
     if args.at is not None and getattr(args, "ledger", args.at) != args.at:
         raise BadInput("--at and --ledger name two places; keep one of them.", field="ledger")
     place = args.at or target(args)
-    with Ledger.create(place, currency=args.currency, name=args.name) as ledger:
+    start = typed.day_of_year(args.year_start, "year_start")
+    with Ledger.create(place, currency=args.currency, name=args.name, year_start=start) as ledger:
         made, currency = ledger.store.place, ledger.currency
     if args.format == "json":
         answer.write_json({"ledger": made, "currency": currency.code, "name": args.name})
@@ -128,8 +132,10 @@ def _show(place: str) -> int:
         )
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise Refused("The screen needs a terminal; name a verb to work without one, see rearledger --help.")
+    from tui.start import hurry
     from tui.verbs.watch import chores, open_to_write
 
+    hurry()
     with open_to_write(place) as ledger:
         from tui.app import Desk
         from tui.drafts import Drafts, drafts_path
