@@ -16,6 +16,8 @@ from pathlib import Path
 from ledger.errors import BadInput
 
 _CHUNK = 1 << 16
+_READ = frozenset({zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED})
+"""The others unpack a chunk to any length at once."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,8 @@ def _check(file: zipfile.ZipFile, path: Path, size: int, limits: Limits) -> None
         raise BadInput(f"{path.name} has {len(parts)} parts and {limits.parts} is the most; it is not read.", "file")
     if len({part.filename for part in parts}) < len(parts):
         raise BadInput(f"{path.name} holds two parts of the same name; it is not read.", "file")
+    if any(part.compress_type not in _READ for part in parts):
+        raise BadInput(f"{path.name} is packed in a way no sheet or archive is; save it anew.", "file")
     if any(part.flag_bits & 1 for part in parts):
         raise BadInput(f"{path.name} is locked by a password; save it without one.", "file")
     if unpacked > limits.unpacked or unpacked > limits.ratio * max(size, 10_000):

@@ -29,8 +29,11 @@ if TYPE_CHECKING:
     from ledger.books.changes import Consequences
     from ledger.books.checks import Check
     from ledger.books.due import DueRow
+    from ledger.books.helps import TaxHelps
     from ledger.books.income import Income
+    from ledger.books.late import Late
     from ledger.books.prove import Finding
+    from ledger.books.stock_count import ToCount
     from ledger.books.valuation import Valuation
     from ledger.books.vocabulary import Names
     from ledger.costs.equipment import EquipmentRow
@@ -144,13 +147,22 @@ class Ledger:
         return cls(open_store(target, read_only=read_only), clock=clock)
 
     @classmethod
-    def create(cls, target: str, *, currency: str, name: str, clock: Callable[[], dt.datetime] | None = None) -> Ledger:
-        """Make a new ledger; its currency never changes afterwards.
+    def create(
+        cls,
+        target: str,
+        *,
+        currency: str,
+        name: str,
+        year_start: tuple[int, int] = (1, 1),
+        clock: Callable[[], dt.datetime] | None = None,
+    ) -> Ledger:
+        """Make a new ledger; its currency, and the month and day its years begin on, never change afterwards.
 
         Raises:
             Refused: there is something at that place already, or it cannot be written.
         """
-        return cls(create(target, currency=Currency.of(currency).code, name=name), clock=clock)
+        made = create(target, currency=Currency.of(currency).code, name=name, year_start=year_start)
+        return cls(made, clock=clock)
 
     def _own_clock(self) -> Callable[[], dt.datetime]:
         """The computer's clock, or the day the demo business lives in."""
@@ -568,6 +580,24 @@ class Ledger:
         from ledger.costs.hours import hours_rows
 
         return self.ask(hours_rows, on or self.today)
+
+    def late(self, year: int) -> Late:
+        """Late facts of an accounting year, and its stock at the end both ways. Raises BadInput."""
+        from ledger.books.late import late
+
+        return self.ask(late, year)
+
+    def to_count(self, on: dt.date | None = None) -> tuple[ToCount, ...]:
+        """What is in stock, line by line, to be counted."""
+        from ledger.books.stock_count import to_count
+
+        return self.ask(to_count, on or self.today)
+
+    def tax_helps(self, on: dt.date | None = None) -> TaxHelps:
+        """The keeper's own thresholds and dates to keep records, with what the books come to."""
+        from ledger.books.helps import tax_helps
+
+        return self.ask(tax_helps, on or self.today)
 
     def methods(self) -> tuple[MethodRow, ...]:
         """Every figure of method that was set."""

@@ -79,6 +79,8 @@ class Bar:
     said: str
     low: float | None = None
     high: float | None = None
+    after: str = ""
+    """Another figure in words, at the right edge: such as a running total."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,8 @@ class Place:
     """Shown below the count, such as '1.2.3'."""
 
 
-def _ceiling(most: float) -> float:
+def ceiling(most: float) -> float:
+    """The share at the top of a scale that holds `most`: 10, 25, 50 or 100 %."""
     return next(top for top in (0.1, 0.25, 0.5, 1.0) if most <= top or top == 1.0)
 
 
@@ -123,7 +126,7 @@ def steps(
     if not curve:
         return [" " * width] * height
     last = max(until if until is not None else curve[-1].at, 1.0)
-    top = _ceiling(max(max(step.high, step.value) for step in curve))
+    top = ceiling(max(max(step.high, step.value) for step in curve))
 
     def row(share: float) -> int:
         return rows - 1 - round(max(0.0, min(share / top, 1.0)) * (rows - 1))
@@ -188,10 +191,13 @@ def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: S
         return []
     label = min(max(cell_len(show(bar.label)) for bar in rows), max(6, width // 3))
     said = min(max(cell_len(show(bar.said)) for bar in rows), max(6, width // 3))
-    room = width - label - said - 4
+    after = max(cell_len(show(bar.after)) for bar in rows)
+    after += 2 if after else 0
+    room = width - label - said - after - 4
     if room < 8:
         return [
-            f"{fit(bar.label, label, signs=signs)}  {fit(bar.said, width - label - 2, signs=signs)}" for bar in rows
+            f"{fit(bar.label, label, signs=signs)}  {fit(f'{bar.said}  {bar.after}', width - label - 2, signs=signs)}"
+            for bar in rows
         ]
     top = most or max(max(bar.value, bar.high or 0.0) for bar in rows) or 1.0
 
@@ -202,7 +208,7 @@ def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: S
         drawn = whisker(bar.value, low, high, width=room, most=top, signs=signs)
         lines.append(
             f"{fit(bar.label, label, signs=signs)} {signs.down}{drawn}{signs.down} "
-            f"{fit(bar.said, said, right=True, signs=signs)}"
+            f"{fit(bar.said, said, right=True, signs=signs)}{fit(bar.after, after, right=True, signs=signs)}"
         )
     return lines
 

@@ -38,7 +38,7 @@ SECTIONS = {
         *("explain", "try"),
     ),
     "For your adviser": ("method", "standard", "valuation"),
-    "The books": ("income", "checks", "prove", "close", "year-end"),
+    "The books": ("income", "checks", "prove", "stock-count", "late", "tax-helps", "close", "year-end"),
     "The ledger": ("new", "demo", "setting"),
     "Safekeeping": ("backup", "restore", "accept", "upgrade"),
     "In and out": ("bring-in", "archive", "open-archive", "move-to", "let-in"),
@@ -104,6 +104,7 @@ def parser() -> Parser:
         trading,
         valued,
         year,
+        year_end,
     )
 
     top = Parser(
@@ -118,7 +119,7 @@ def parser() -> Parser:
     with_ledger(top)
     money = (costs, store, rearing, surviving, outlooks, explain, valued)
     trade = (selling, swapping, trading, parcels, fair, customer)
-    for group in (keeping, safekeeping, bring_in, moving, species, lots, jots, looking, *trade, *money, year):
+    for group in (keeping, safekeeping, bring_in, moving, species, lots, jots, looking, *trade, *money, year, year_end):
         group.add(top)
     descent.add_chain(top)
     documents.add(top)

@@ -13,10 +13,10 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from exports.bring_in.acts import Group, command, groups
+from exports.bring_in.apart import read_apart
 from exports.bring_in.cells import column_letter
 from exports.bring_in.columns import Layout, lay_out
 from exports.bring_in.kinds import CUSTOMERS, Kind
-from exports.bring_in.reading import read_file
 from exports.bring_in.records import Rows, Said, read_rows
 from exports.bring_in.report import Question, Refusal, Report
 from exports.bring_in.values import Unclear
@@ -26,7 +26,7 @@ from ledger.days import Order
 from ledger.errors import Busy, Refused
 from ledger.ledger import Ledger
 from ledger.money import DecimalSign
-from ledger.records.bringing import known, remembered
+from ledger.records.bringing import known, remembered, rows_of_file
 from ledger.records.commands import NoteBroughtIn, RowBroughtIn
 
 Progress = Callable[[str, int, int], None]
@@ -57,7 +57,7 @@ class Found:
     """Rows that are not in the ledger."""
     known: int
     changed: tuple[Refusal, ...]
-    """Rows whose own number is in the ledger with other content."""
+    """Rows that are in the ledger with other content: by their own number, or by their place in this very file."""
 
 
 class _TakenBack(Exception):
@@ -70,7 +70,7 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
     Raises:
         BadInput, NotFound: it cannot be read, or the wishes do not fit it.
     """
-    book = read_file(path, lambda rows: progress("reading", rows, 0))
+    book = read_apart(path, lambda rows: progress("reading", rows, 0))
     with ledger.store.reading() as conn:
         layout = lay_out(
             book,
@@ -88,6 +88,7 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
         progress=lambda done: progress("understanding", done, len(layout.sheet.rows)),
     )
     there = ledger.ask(known, kind.name, (one.mark for one in rows.said), (one.reference for one in rows.said))
+    same_file = ledger.ask(rows_of_file, kind.name, book.digest)
     fresh: list[Said] = []
     changed: list[Refusal] = []
     for one in rows.said:
@@ -102,6 +103,20 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
                     one.reference,
                     f"is in the ledger already, from {there.references[one.reference]}, with other content.",
                     "Correct it in the ledger, or take that file back first.",
+                )
+            )
+            continue
+        number, _ = same_file.get(_place(layout, one), (0, ""))
+        if number:
+            changed.append(
+                Refusal(
+                    layout.sheet.name,
+                    one.row,
+                    "",
+                    "",
+                    "",
+                    f"was brought in from this very file before (file {number}), with its columns read otherwise.",
+                    f"Take that back first: rearledger bring-in undo {number}.",
                 )
             )
             continue
@@ -194,10 +209,9 @@ def bring_in(
 
 
 def _note(found: Found) -> NoteBroughtIn:
-    sheet = found.layout.sheet.name
     rows = tuple(
         RowBroughtIn(
-            f"{sheet[:80]} row {one.row}",
+            _place(found.layout, one),
             one.mark,
             one.reference[:80],
             one.text("name") if found.kind is CUSTOMERS else "",
@@ -206,6 +220,11 @@ def _note(found: Found) -> NoteBroughtIn:
     )
     name = "".join(letter if letter.isprintable() else "?" for letter in found.name)[:200]
     return NoteBroughtIn(found.kind.name, name, found.digest, rows, found.layout.fingerprint, found.layout.memory)
+
+
+def _place(layout: Layout, said: Said) -> str:
+    """Where a row stands in its file."""
+    return f"{layout.sheet.name[:80]} row {said.row}"
 
 
 def _questions(found: Found) -> tuple[Question, ...]:

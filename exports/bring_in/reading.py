@@ -10,6 +10,7 @@ import csv
 import datetime as dt
 import hashlib
 import io
+import math
 import re
 import zipfile
 import zlib
@@ -147,6 +148,8 @@ _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!",
 
 
 def _tamed(cell: Any) -> Cell:
+    if isinstance(cell, float) and not math.isfinite(cell):
+        return FaultyCell(Fault.ERROR, str(cell))
     if cell is None or isinstance(cell, FaultyCell | bool | int | float | dt.date | dt.time):
         return cell
     if isinstance(cell, str):
@@ -209,6 +212,7 @@ def _ods(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
 
 
 _TABLE = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
+_OFFICE = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _MOST_CELLS = MOST_ROWS * 5
 
 
@@ -220,7 +224,9 @@ def _refuse_repetition(file: zipfile.ZipFile) -> None:
     try:
         for _, element in iterparse(io.BytesIO(part_of(file, "content.xml")), events=("end",)):
             if element.tag in (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
-                in_row += _repeated(element, "columns") if len(element) else 0
+                # A number needs no text in its cell to be one.
+                is_filled = len(element) or any(name.startswith(_OFFICE) for name in element.attrib)
+                in_row += _repeated(element, "columns") if is_filled else 0
                 element.clear()
             elif element.tag == f"{_TABLE}table-row":
                 filled += in_row * _repeated(element, "rows")
@@ -233,7 +239,7 @@ def _refuse_repetition(file: zipfile.ZipFile) -> None:
 
 
 def _repeated(element: Any, what: str) -> int:
-    return int(element.get(f"{_TABLE}number-{what}-repeated", "1"))
+    return max(1, int(element.get(f"{_TABLE}number-{what}-repeated", "1")))
 
 
 def _of_ods(row: list[Any], start: tuple[int, int] | None) -> tuple[Cell, ...]:

@@ -87,7 +87,7 @@ def read_rows(
     for number, row in layout.sheet.rows[layout.start + 1 :]:
         if all(place >= len(row) or is_empty(row[place]) for place in fields):
             skipped.append(Skipped(number, "nothing in the columns that are read", _joined(row)))
-        elif plain(shown(next(cell for cell in row if not is_empty(cell)))).strip(" .") in _TOTALS:
+        elif _is_total(row, fields):
             skipped.append(Skipped(number, "a total", _joined(row)))
         else:
             records.append((number, row))
@@ -112,6 +112,20 @@ def read_rows(
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
     return Rows(said, refused, skipped, tuple(questions), len(records))
+
+
+def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
+    """Whether a row sums up the others: it begins with the word, and lacks what every record has.
+
+    A shop or a lot may be called like that, so a row with everything that is needed is a record.
+    """
+    first = next(place for place, cell in enumerate(row) if not is_empty(cell))
+    if plain(shown(row[first])).strip(" .") not in _TOTALS:
+        return False
+    needed = [place for place, field in fields.items() if field.needed]
+    lacking = [place for place in needed if place >= len(row) or is_empty(row[place])]
+    label = fields.get(first)
+    return bool(lacking) or len(needed) < 2 or (label is not None and label.type not in ("text", "code", "block"))
 
 
 def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field], kind: str) -> list[Cell]:

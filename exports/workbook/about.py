@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from xlsxwriter.worksheet import Worksheet
 
 from exports.workbook.sheet import FIRST_ROW, Cell, Column, Shown, Styles, Table, cell_name, money
+from ledger.books.helps import CONTAINS, LABEL, TaxHelps
 from ledger.books.year import YearBooks
 from ledger.days import long_day
-from ledger.money import Currency
+from ledger.money import Currency, said
+from ledger.text import count_words
 
 INPUTS = ("First_day", "Last_day", "Opening_animals", "Opening_cost")
 """Names that formulas use, in the order of their rows."""
+
+
+_LABEL = f"{LABEL.capitalize()}."
+_LIVE = "Formulas are live; what is typed over shows under Checks."
+_PLAIN = "Values only: the formulas are left out, so nothing here is worked out again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +39,9 @@ class Facts:
     brood: str
 
 
-def about(books: YearBooks, currency: Currency, facts: Facts, contents: Sequence[Table]) -> Table:
+def about(
+    books: YearBooks, currency: Currency, facts: Facts, contents: Sequence[Table], *, plain: bool = False
+) -> Table:
     """The rows of the first sheet: inputs first, in the order of INPUTS, contents last."""
     given, control = books.given, books.controls
     before = "from last year's closing" if control.from_closing else "reckoned now; last year is not closed"
@@ -64,14 +73,15 @@ def about(books: YearBooks, currency: Currency, facts: Facts, contents: Sequence
         ["Made on", facts.made_at, f"Revision {facts.revision}"],
         ["Program", f"Rearledger {facts.version}", ""],
         ["Checksum", facts.checksum, "SHA-256 over the figures of the year, as kept when it is closed"],
-        ["Not in here", "your hours", "No wage is counted anywhere."],
+        ["Your own hours", "in no total", "A memo beside the cost per reared adult on the sheet Rearing."],
         ["Own use, gifts", "may be taxable; ask", ""],
     ]
+    rows += list(_helps(books.helps, currency))
     rows += [[table.name, table.title, table.sentence] for table in contents]
     return Table(
         "About",
         f"{facts.business or 'Year end'}: {given.period.year}",
-        "Year-end working paper, not a tax return. Formulas are live; what is typed over shows under Checks.",
+        f"Year-end working paper, not a tax return. {_PLAIN if plain else _LIVE}",
         (
             Column("Item", "text", 26),
             Column("What it says", "wide", 44),
@@ -81,6 +91,21 @@ def about(books: YearBooks, currency: Currency, facts: Facts, contents: Sequence
     )
 
 
+def _helps(helps: TaxHelps, currency: Currency) -> Iterator[list[Cell]]:
+    for one in helps.thresholds:
+        yield [
+            f"Threshold: {one.name}",
+            f"{said(one.threshold, currency)}; in the year {said(one.year_total, currency)}; most in any twelve months "
+            f"{said(one.highest, currency)}, to {long_day(one.highest_on)}",
+            f"{_LABEL} As entered from {long_day(one.from_on)}{': ' + one.note if one.note else ''}. "
+            f"The totals are {CONTAINS}.",
+        ]
+    for year in helps.keep:
+        if helps.on == year.last_day:
+            years = count_words(year.years, "year", "years")
+            yield ["Keep these records until", long_day(year.keep_until), f"{_LABEL} {years}, as entered."]
+
+
 def name_inputs(styles: Styles) -> None:
     """Give the inputs the names that formulas use."""
     for place, name in enumerate(INPUTS):
@@ -88,8 +113,8 @@ def name_inputs(styles: Styles) -> None:
         styles.book.define_name(name, f"=About!${row[0]}${row[1:]}")
 
 
-def link_contents(sheet: Worksheet, table: Table, contents: Sequence[Table]) -> None:
+def link_contents(sheet: Worksheet, styles: Styles, table: Table, contents: Sequence[Table]) -> None:
     """Make the names of the sheets lead to them."""
     first = FIRST_ROW + len(table.rows) - len(contents)
     for row, target in enumerate(contents, start=first):
-        sheet.write_url(row, 0, f"internal:'{target.name}'!A1", string=target.name)
+        sheet.write_url(row, 0, f"internal:'{target.name}'!A1", styles.link, target.name)

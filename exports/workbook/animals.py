@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
 
 from exports.workbook.sheet import Cell, Column, Table, money
 from ledger.books.stock_rows import GROUPS
 from ledger.books.year import RearedRow, YearBooks
-from ledger.money import Currency
+from ledger.money import Currency, round_half_even
 
 
 def movements(books: YearBooks, currency: Currency) -> Table:
@@ -38,7 +39,7 @@ def movements(books: YearBooks, currency: Currency) -> Table:
             Column("Accounted on", "date", 11),
             Column("Happened on", "date", 11),
             Column("Entry", "number", 8),
-            Column("Movement", "number", 9),
+            Column("Movement", "number", 11),
             Column("Lot", "text", 10),
             Column("Stage", "text", 14),
             Column("Reason", "wide", 24),
@@ -79,13 +80,15 @@ def stock(books: YearBooks, currency: Currency) -> Table:
                 money(line.cost_at_start, currency),
                 money(line.cost_at_end, currency),
                 _each(line.cost_at_end, at_end, currency),
+                line.known_now,
             ]
         )
     return Table(
         "Stock",
         "Stock",
         "Animals (and objects such as oothecae, and specimens) by lot and stage, and their cost so far, in "
-        f"{currency.code}. Brood is what breeders cost and no young carries yet.",
+        f"{currency.code}. Brood is what breeders cost and no young carries yet. As known now: with what was recorded "
+        "after the year was closed, which counts in a later year.",
         (
             Column("Row", "number", 6),
             Column("Lot", "text", 9),
@@ -103,6 +106,7 @@ def stock(books: YearBooks, currency: Currency) -> Table:
             Column("Cost at start", "money", 11, total=True),
             Column("Cost at end", "money", 11, total=True),
             Column("Cost each", "money", 10, "=IF([@At end]=0,0,ROUND([@Cost at end]/[@At end],{digits}))"),
+            Column("At end as known now", "whole", 9, total=True),
         ),
         rows,
     )
@@ -127,7 +131,7 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
             Column("Left early", "whole", 8),
             Column("Still rearing", "whole", 8),
             Column(
-                "Unaccounted", "whole", 9, "=[@Entered]-[@Reared]-[@Lost]-[@Left early]-[@Still rearing]", total=True
+                "Unaccounted", "whole", 13, "=[@Entered]-[@Reared]-[@Lost]-[@Left early]-[@Still rearing]", total=True
             ),
             Column("Survival", "share", 11),
             Column("Lower limit", "share", 9),
@@ -144,6 +148,8 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
                 'IF([@Reared by the books]<=0,"none reared",ROUND([@Cost moved]/[@Reared by the books],{digits})))',
                 empty="none reared",
             ),
+            Column("Own minutes each, a memo", "tenths", 10),
+            Column("With own time, a memo", "money", 11),
             Column("Remarks", "wide", 48),
         ),
         rows,
@@ -184,8 +190,14 @@ def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
         "yes" if one.known else "no",
         money(one.moved, currency),
         each,
+        None if row.own_minutes is None else _rounded(row.own_minutes, 1),
+        None if row.with_own_time is None else _rounded(row.with_own_time / 10**currency.digits, currency.digits),
         "; ".join(remarks),
     ]
+
+
+def _rounded(exact: Fraction, digits: int) -> Decimal:
+    return Decimal(round_half_even(exact.numerator * 10**digits, exact.denominator)).scaleb(-digits)
 
 
 def _each(minor: int, count: int, currency: Currency) -> Decimal:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from exports.workbook.sheet import CHECKED, FIRST_ROW, Styles
+from exports.workbook.sheet import CHECKED, FIRST_ROW, Live, Styles, live
 from ledger.books.year import YearBooks
 
 _LOT, _SURVIVAL = 1, 10
@@ -18,7 +18,7 @@ def add(styles: Styles, books: YearBooks, checked: str) -> None:
     sheet.write_string(0, 0, "Survival by lot", styles.title)
     sheet.write_string(1, 0, "Share estimated to reach the reared stage by the year's end; limits: see Rearing.")
     sheet.write_string(2, 0, "Checks:", styles.of("text", strong=True))
-    sheet.write_formula(2, 1, CHECKED, styles.of("text", strong=True), checked)
+    live(sheet, styles, 2, 1, Live(CHECKED, checked), styles.of("text", strong=True))
     last = FIRST_ROW + len(books.reared) - 1
     picture = styles.book.add_chart({"type": "bar"})
     picture.add_series(
@@ -36,5 +36,9 @@ def add(styles: Styles, books: YearBooks, checked: str) -> None:
     said = "; ".join(f"{row.lot} {row.survival:.0%}" for row in shown if row.survival is not None)
     described = {"description": f"Bars of survival by lot: {said}.", "x_scale": 1.6, "y_scale": 1.6}
     sheet.insert_chart(4, 0, picture, described)
+    sheet.set_landscape()
+    sheet.set_paper(9)
+    sheet.fit_to_pages(1, 1)
+    sheet.set_footer("&L&A&R&P / &N")
     sheet.set_column(0, 0, 11)
     sheet.set_column(1, 1, 16)

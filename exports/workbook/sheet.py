@@ -30,6 +30,7 @@ _OWN = re.compile(r"\[@([^\]]+)\]")
 """A column of the same row, written short."""
 _LINE, _TALLEST = 15.0, 405.0
 """Points of one line, and of the highest row there may be (409)."""
+_TOTAL = "Total"
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
@@ -60,7 +61,7 @@ class Column:
 
     name: str
     kind: str
-    """text, wide (wrapped text), whole, number, money, share or date."""
+    """text, wide (wrapped text), whole, tenths, number, money, share or date."""
     width: int
     formula: str = ""
     """The same in every row; `{digits}` stands for the currency's decimals, `[@Name]` for a column of the row."""
@@ -89,6 +90,7 @@ class Styles:
     book: Workbook
     currency: Currency
     plain: bool
+    """Values instead of formulas, and neither frozen panes nor filters."""
     _made: dict[tuple[str, bool, bool], Format] = field(default_factory=dict)
 
     def of(self, kind: str, *, quoted: bool = False, strong: bool = False) -> Format:
@@ -113,6 +115,7 @@ class Styles:
             "money": f"#,##0{decimals}",
             "whole": "#,##0",
             "share": "0.0%",
+            "tenths": "#,##0.0",
             "date": "yyyy-mm-dd",
         }.get(kind, "@" if kind in ("text", "wide") else "General")
 
@@ -122,6 +125,14 @@ class Styles:
         if ("title", False, True) not in self._made:
             self._made["title", False, True] = self.book.add_format({"bold": True, "font_size": 15})
         return self._made["title", False, True]
+
+    @property
+    def link(self) -> Format:
+        """The format of a link to another sheet."""
+        if ("link", False, False) not in self._made:
+            look = {"font_color": "#0000ee", "underline": 1, "valign": "top", **_side("text")}
+            self._made["link", False, False] = self.book.add_format(look)
+        return self._made["link", False, False]
 
     def header(self, kind: str) -> Format:
         """The format of a column's name."""
@@ -138,7 +149,7 @@ def _side(kind: str) -> dict[str, Any]:
     return {"align": "right"} if kind in _FIGURES else {"align": "left", "indent": 1}
 
 
-_FIGURES = frozenset({"money", "whole", "share", "plain"})
+_FIGURES = frozenset({"money", "whole", "share", "tenths", "plain"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,36 +170,41 @@ def add_table(styles: Styles, table: Table, overall: Overall) -> Worksheet:
     count = max(1, len(table.rows))
     totals = any(column.total for column in table.columns)
     last = HEADER_ROW + count + totals
+    live_totals = totals and not styles.plain
     sheet.add_table(
         HEADER_ROW,
         0,
-        last,
+        HEADER_ROW + count + live_totals,
         len(table.columns) - 1,
         {
             "name": table.name,
             "title": table.title,
             "description": table.sentence,
             "columns": [_described(styles, table, column, place) for place, column in enumerate(table.columns)],
-            "total_row": totals,
+            "total_row": live_totals,
             "autofilter": not styles.plain,
             "style": "Table Style Light 1",
         },
     )
+    formulas = [_formula(styles, table, column) if column.formula else "" for column in table.columns]
     for row, cells in enumerate(table.rows, start=FIRST_ROW):
         for place, (column, cell) in enumerate(zip(table.columns, cells, strict=True)):
-            if column.formula and not isinstance(cell, Live) and cell is not None:
-                cell = Live(_formula(styles, table, column), _number(cell))
+            if formulas[place] and not isinstance(cell, Live) and cell is not None:
+                cell = Live(formulas[place], _number(cell))
             _write(sheet, styles, row, place, column, cell)
         sheet.set_row(row, _height(table.columns, cells))
     sheet.set_row(HEADER_ROW, _height(table.columns, [column.name for column in table.columns], headings=True))
     for place, column in enumerate(table.columns):
         sheet.set_column(place, place, column.width if place else max(column.width, 10))
-        if not table.rows and column.formula:
-            _write(sheet, styles, FIRST_ROW, place, column, Live(_formula(styles, table, column), column.empty))
+        if not table.rows:
+            blank = Live(formulas[place], column.empty) if column.formula else None
+            _write(sheet, styles, FIRST_ROW, place, column, blank)
         if column.total:
             total = float(sum((_plain(cells[place]) for cells in table.rows), Decimal(0)))
             formula = f"=SUBTOTAL(109,{table.name}[{column.name}])"
-            sheet.write_formula(last, place, formula, styles.of(column.kind, strong=True), total)
+            live(sheet, styles, last, place, Live(formula, total), styles.of(column.kind, strong=True))
+        elif place == 0 and totals and styles.plain:
+            sheet.write_string(last, 0, _TOTAL, styles.of("text", strong=True))
     _page(sheet, styles, table, last)
     return sheet
 
@@ -217,6 +233,16 @@ def text(sheet: Worksheet, styles: Styles, row: int, column: int, value: str, ki
         raise ValueError(f"a text of {len(value)} characters does not fit in a cell of {sheet.get_name()}")
 
 
+def live(sheet: Worksheet, styles: Styles, row: int, column: int, cell: Live, style: Format) -> None:
+    """Write a formula with the value it comes to, or that value alone in a plain workbook."""
+    if not styles.plain:
+        sheet.write_formula(row, column, cell.formula, style, cell.value)
+    elif isinstance(cell.value, str):
+        sheet.write_string(row, column, cell.value, style)
+    else:
+        sheet.write_number(row, column, cell.value, style)
+
+
 def money(minor: int, currency: Currency) -> Decimal:
     """Minor units as the amount a cell shows."""
     return Decimal(minor).scaleb(-currency.digits)
@@ -234,12 +260,14 @@ def _formula(styles: Styles, table: Table, column: Column) -> str:
 
 def _described(styles: Styles, table: Table, column: Column, place: int) -> dict[str, Any]:
     described: dict[str, Any] = {"header": column.name, "header_format": styles.header(column.kind)}
+    if styles.plain:
+        return described
     if column.formula:
         described["formula"] = _formula(styles, table, column)
     if column.total:
         described["total_function"] = "sum"
     elif place == 0 and any(one.total for one in table.columns):
-        described["total_string"] = "Total"
+        described["total_string"] = _TOTAL
     return described
 
 
@@ -265,7 +293,7 @@ def _write(sheet: Worksheet, styles: Styles, row: int, place: int, column: Colum
     if cell is None:
         sheet.write_blank(row, place, None, styles.of(column.kind))
     elif isinstance(cell, Live):
-        sheet.write_formula(row, place, cell.formula, styles.of(cell.kind or kind), cell.value)
+        live(sheet, styles, row, place, cell, styles.of(cell.kind or kind))
     elif isinstance(cell, str):
         text(sheet, styles, row, place, cell, "wide" if column.kind == "wide" else "text")
     elif isinstance(cell, dt.date):
@@ -278,7 +306,7 @@ def _head(sheet: Worksheet, styles: Styles, table: Table, overall: Overall) -> N
     sheet.write_string(0, 0, table.title, styles.title)
     sheet.write_string(1, 0, table.sentence)
     sheet.write_string(2, 0, "Checks:", styles.of("text", strong=True))
-    sheet.write_formula(2, 1, overall.formula, styles.of("text", strong=True), overall.value)
+    live(sheet, styles, 2, 1, Live(overall.formula, overall.value), styles.of("text", strong=True))
 
 
 def _page(sheet: Worksheet, styles: Styles, table: Table, last: int) -> None:

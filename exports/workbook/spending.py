@@ -50,7 +50,7 @@ def costs(books: YearBooks, currency: Currency) -> Table:
             Column("Kind", "text", 9),
             Column("For", "wide", 14),
             Column("Text", "wide", 24),
-            Column("Income line", "number", 7),
+            Column("Income line", "number", 10),
             Column("Net paid price", "money", 11),
             Column("Tax", "money", 10),
             Column("Gross", "money", 11, "=ROUND([@Net paid price]+[@Tax],{digits})"),
@@ -78,6 +78,7 @@ def equipment(books: YearBooks, currency: Currency) -> Table:
             row.item,
             money(row.cost, currency),
             row.life_days,
+            row.disposed_on,
             *(
                 money(amount, currency)
                 for amount in (
@@ -88,6 +89,7 @@ def equipment(books: YearBooks, currency: Currency) -> Table:
                     row.left_at_disposal,
                     row.proceeds,
                     row.at_end,
+                    row.declining,
                 )
             ),
         ]
@@ -96,13 +98,15 @@ def equipment(books: YearBooks, currency: Currency) -> Table:
     return Table(
         "Equipment",
         "Equipment",
-        f"Lasting things, used up in equal parts each day of their life, business part, in {currency.code}.",
+        f"Lasting things, used up in equal parts each day of their life, business part, in {currency.code}. "
+        "What they would stand at by declining balance is shown for comparison and is in no total of the books.",
         (
             Column("Bought on", "date", 11),
             Column("Cost no", "number", 7),
             Column("Item", "wide", 28),
             Column("Cost", "money", 11),
             Column("Life in days", "whole", 8),
+            Column("Gone on", "date", 11),
             Column("Residual value", "money", 11),
             Column("At start", "money", 11, total=True),
             Column("Bought", "money", 11, total=True),
@@ -116,6 +120,7 @@ def equipment(books: YearBooks, currency: Currency) -> Table:
                 "=ROUND([@At start]+[@Bought]-[@Used up]-[@Left at disposal],{digits})",
                 total=True,
             ),
+            Column("By declining balance", "money", 11, total=True),
         ),
         rows,
     )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
@@ -14,7 +15,7 @@ from pathlib import Path
 from xlsxwriter import Workbook
 
 from exports.files import write_revision
-from exports.workbook import about, animals, chart, papers, results, spending
+from exports.workbook import about, animals, chart, counting, papers, results, spending
 from exports.workbook.sheet import CHECKED, Overall, Styles, Table, add_table
 from ledger.books.checks import Check, checks_of
 from ledger.books.closing import digest_of, figures_from
@@ -40,14 +41,23 @@ class Written:
         return not all(check.holds for check in self.checks)
 
 
-def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False) -> Written:
+Progress = Callable[[str, int, int], None]
+"""Told of each sheet that is begun: its name, how many came before it, and how many there are."""
+
+
+def _untold(_sheet: str, _done: int, _all: int) -> None:
+    """Nobody wants to know."""
+
+
+def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False, progress: Progress = _untold) -> Written:
     """Write the workbook of an accounting year.
 
     Args:
         ledger: open, for reading at least.
         year: closed or still open.
         to: folder; the name is made from the business, the last day, the currency and a revision.
-        plain: without frozen panes and filters, for readers that stumble over them.
+        plain: values only, and neither frozen panes nor filters, for readers that stumble over them.
+        progress: told of each sheet that is begun.
 
     Raises:
         BadInput: there is no such year, or nothing can be written there.
@@ -66,14 +76,22 @@ def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False) -> Writte
     )
     currency = ledger.currency
     stem = f"{safe_name(ledger.name)}-year-end-{books.given.last.isoformat()}-{currency.code.lower()}"
-    path = write_revision(
-        to, stem, ".xlsx", lambda number: content(books, found, replace(facts, revision=number), currency, plain=plain)
-    )
+
+    def make(number: int) -> bytes:
+        return content(books, found, replace(facts, revision=number), currency, plain=plain, progress=progress)
+
+    path = write_revision(to, stem, ".xlsx", make)
     return Written(path, found)
 
 
 def content(
-    books: YearBooks, found: tuple[Check, ...], facts: about.Facts, currency: Currency, *, plain: bool = False
+    books: YearBooks,
+    found: tuple[Check, ...],
+    facts: about.Facts,
+    currency: Currency,
+    *,
+    plain: bool = False,
+    progress: Progress = _untold,
 ) -> bytes:
     """The workbook as bytes; the same for the same arguments."""
     tables = [
@@ -84,12 +102,14 @@ def content(
         spending.costs(books, currency),
         animals.movements(books, currency),
         animals.stock(books, currency),
+        counting.counts(books),
         animals.rearing(books, currency),
         papers.origins(books, currency),
         spending.equipment(books, currency),
         papers.owed(books, currency),
+        counting.late(books),
     ]
-    first = about.about(books, currency, facts, tables)
+    first = about.about(books, currency, facts, tables, plain=plain)
     if not all(check.holds for check in found):
         tables = [_draft(table) for table in tables]
         first = _draft(first)
@@ -100,12 +120,14 @@ def content(
     styles = Styles(book, currency, plain)
     summary = results.overall(found)
     cover = add_table(styles, first, Overall(CHECKED, summary.value))
-    about.link_contents(cover, first, tables)
-    about.name_inputs(styles)
-    for table in tables:
+    about.link_contents(cover, styles, first, tables)
+    if not plain:
+        about.name_inputs(styles)
+    for done, table in enumerate(tables):
+        progress(table.name, done, len(tables))
         is_checks = table.name == "Checks"
         sheet = add_table(styles, table, summary if is_checks else Overall(CHECKED, summary.value))
-        if is_checks:
+        if is_checks and not plain:
             open_checks = sum(1 for check in found if not check.holds)
             sheet.write_formula(2, 3, results.OPEN, styles.of("whole"), open_checks)
             book.define_name(results.OVERALL_NAME, "=Checks!$D$3")

@@ -60,7 +60,8 @@ class Consequences:
 
 def figures(conn: Connection, on: dt.date) -> Figures:
     """Every costing figure up to and including a day."""
-    shared = account(conn, on).shared
+    reckoned = account(conn, on)
+    shared = reckoned.shared
     lots = {row.id: row for row in conn.execute(select(t.lot.c.id, t.lot.c.code, t.lot.c.species_id))}
     species = {row.id: row.code for row in conn.execute(select(t.species.c.id, t.species.c.code))}
     unknown = shared.not_known | shared.mixed
@@ -76,6 +77,7 @@ def figures(conn: Connection, on: dt.date) -> Figures:
             found[EACH, name] = Fraction(cost, GRID * count)
     for bucket in shared.buckets:
         found[SO_FAR, lots[bucket.lot].code] += Fraction(sum(bucket.cost), GRID)
+    found.update(((WAITING, f"cost {line.id}"), Fraction(0)) for line in reckoned.costs)
     for closing in shared.closing:
         if closing.cost_line is not None:
             found[WAITING, f"cost {closing.cost_line}"] += Fraction(sum(closing.cost), GRID)

@@ -120,6 +120,38 @@ def _of_stock(books: YearBooks) -> Iterable[Check]:
     yield Check(
         "opening cost", f"Cost so far at the start: stock and {before}", cost, control.cost_at_start, MONEY, _REBUILD
     )
+    known = sum(row.known_now for row in stock)
+    yield Check(
+        "late",
+        "Animals at the end: by these books and as known now",
+        at_end,
+        known,
+        COUNT,
+        "facts of this year came after it was closed; see the sheet Late",
+        remark=True,
+    )
+    counted = sum(row.counted for row in books.counts)
+    yield Check("count sheet", "Counts of the year: sheet and ledger", counted, control.counted, COUNT, _COPY)
+    late = len(books.late_here) + len(books.late_elsewhere)
+    yield Check("late sheet", "Late facts: sheet and ledger", late, control.late, COUNT, _COPY)
+    yield Check(
+        "counts",
+        "Counts of the year: counted, and what the records said before",
+        counted,
+        sum(row.expected for row in books.counts),
+        COUNT,
+        "see the sheet Counts for the reasons",
+        remark=True,
+    )
+    yield Check(
+        "counts left",
+        "Counts with a difference that nobody recorded",
+        sum(1 for row in books.counts if row.left),
+        0,
+        COUNT,
+        "record what is missing or found",
+        remark=True,
+    )
     ties = [one.row for one in books.reared]
     open_ties = sum(1 for row in ties if row.entered - row.reached - row.lost - row.left_early - row.pending)
     yield Check("rearing", "Rearing rows with animals not accounted for", open_ties, 0, COUNT, _REBUILD)
@@ -201,3 +233,7 @@ def _of_results(books: YearBooks) -> Iterable[Check]:
     outside += sum(1 for row in books.rows.receipts if not books.given.in_year(row.on))
     outside += sum(1 for row in books.rows.movements if not books.given.in_year(row.on))
     yield Check("dates", "Rows dated outside the year", outside, 0, COUNT, _REBUILD)
+    if books.differing is not None:
+        yield Check(
+            "closing", "Figures that differ from those kept at closing", len(books.differing), 0, COUNT, _REBUILD
+        )

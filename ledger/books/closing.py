@@ -16,9 +16,10 @@ from sqlalchemy import Connection, Table, func, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.books.commands import CloseYear
-from ledger.books.controls import uncounted_lots
+from ledger.books.controls import LAST_DAYS, last_counts, uncounted_lots
 from ledger.books.income import Income, income_of, year_rows
 from ledger.books.material import Material, material
+from ledger.books.stock_count import count_rows
 from ledger.costs.result import Kind
 from ledger.days import long_day
 from ledger.errors import BadInput, PeriodClosed, Refused
@@ -136,6 +137,17 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
     uncounted = uncounted_lots(conn, given.first, last)
     if uncounted:
         yield f"Not counted in the year: {listed(list(uncounted))}."
+    early = [
+        f"{code} ({long_day(on)})"
+        for code, on in last_counts(conn, last)
+        if code not in uncounted and on <= last - dt.timedelta(days=LAST_DAYS)
+    ]
+    if early:
+        yield f"Counted, but not in the last {LAST_DAYS} days of the year: {listed(early)}."
+    left = [row for row in count_rows(conn, given.first, last) if row.left]
+    if left:
+        where = listed([f"{row.lot} {row.stage}".strip() for row in left])
+        yield f"Counts that differ from the records, with nothing recorded of it: {where}."
     idle = given.went_out(Kind.NO_ANIMALS)
     if idle:
         yield f"Costs with no animals to carry them: {said(idle, scene.currency)}."
@@ -188,6 +200,23 @@ def digest_of(figures: Sequence[Figure]) -> str:
         for one in sorted(figures, key=lambda one: (one.figure, one.detail))
     )
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def differing(conn: Connection, given: Material, result: Income) -> tuple[str, ...] | None:
+    """The figures of a closed year that come out otherwise now than they were kept; `None`: it is not closed."""
+    f = t.closing_figure.c
+    kept = {
+        (row.figure, row.detail): row.value
+        for row in conn.execute(
+            select(f.figure, f.detail, f.value)
+            .join(t.closing, t.closing.c.id == f.closing_id)
+            .where(t.closing.c.year == given.period.year)
+        )
+    }
+    if not given.period.closed or not kept:
+        return None
+    now = {(one.figure, one.detail): one.value for one in figures_from(given, result)}
+    return tuple(", ".join(key) for key in sorted({*kept, *now}) if kept.get(key) != now.get(key))
 
 
 def _place(given: Material, lot_id: int, stage: int) -> str:

@@ -10,8 +10,9 @@ import re
 from collections import defaultdict
 from dataclasses import dataclass
 
-from sqlalchemy import BigInteger, Connection, case, cast, func, select
+from sqlalchemy import BigInteger, Connection, Select, case, cast, func, select
 
+from ledger.books.late import count_late
 from ledger.books.material import Material
 from ledger.books.sold import SWAPPED, upto, within
 from ledger.books.spent import SETTLED_BY_SWAP
@@ -48,6 +49,10 @@ class Controls:
     numbers_given: int
     """Highest sale and credit number of the year, added up."""
     numbers_used: int
+    counted: int
+    """Animals counted in the counts of the year, added up."""
+    late: int
+    """Facts of earlier years accounted in this one, and of this one accounted later."""
     not_counted: int
     """Lots with animals at the end of the year that were not counted in it."""
 
@@ -85,12 +90,20 @@ def controls(conn: Connection, given: Material) -> Controls:
         animals_at_end=animals_on(conn, last),
         numbers_given=sum(paper.last for paper in papers),
         numbers_used=sum(paper.used for paper in papers),
+        counted=_sum(conn, _counted_in(first, last)),
+        late=count_late(conn, first, last),
         not_counted=len(uncounted_lots(conn, first, last)),
     )
 
 
 def _sum(conn: Connection, amount: object) -> int:
     return int(conn.execute(amount).scalar() or 0)  # type: ignore[call-overload]
+
+
+def _counted_in(first: dt.date, last: dt.date) -> Select[int]:
+    o = t.observation.c
+    total = select(cast(func.sum(t.observation.c["count"]), BigInteger))
+    return total.where(o.kind == "counted", o.happened_on.between(first, last))
 
 
 def _received(conn: Connection, first: dt.date, last: dt.date) -> int:
@@ -198,8 +211,22 @@ _NAMES = {"S": "sale", "C": "credit"}
 _NUMBER = re.compile(r"([A-Z])-(\d{4})-(\d{4,})")
 
 
+LAST_DAYS = 31
+"""A count this near to a year's end is taken as its stock count (common practice, no source)."""
+
+
 def uncounted_lots(conn: Connection, first: dt.date, last: dt.date) -> tuple[str, ...]:
     """Codes of lots with animals at the end of the year that nobody counted in it."""
+    return tuple(code for code, on in _counted_lots(conn, last) if on is None or on < first)
+
+
+def last_counts(conn: Connection, last: dt.date) -> tuple[tuple[str, dt.date], ...]:
+    """Codes of lots with animals at the end of a day that were ever counted, each with the last day it was."""
+    return tuple((code, on) for code, on in _counted_lots(conn, last) if on is not None)
+
+
+def _counted_lots(conn: Connection, last: dt.date) -> list[tuple[str, dt.date | None]]:
+    """Lots with animals at the end of a day, and when each was last counted up to then."""
     o, h, m = t.observation.c, t.holding.c, t.movement.c
     counts: dict[int, int] = defaultdict(int)
     for column, sign in ((m.to_holding_id, 1), (m.from_holding_id, -1)):
@@ -211,11 +238,13 @@ def uncounted_lots(conn: Connection, first: dt.date, last: dt.date) -> tuple[str
             .group_by(h.lot_id)
         ):
             counts[lot_id] += sign * n
-    counted = set(
-        conn.execute(
-            select(o.lot_id).where(o.kind == "counted", o.happened_on.between(first, last)).distinct()
-        ).scalars()
-    )
-    there = [lot_id for lot_id, n in counts.items() if n > 0 and lot_id not in counted]
+    counted = {
+        row[0]: row[1]
+        for row in conn.execute(
+            select(o.lot_id, func.max(o.happened_on, type_=o.happened_on.type))
+            .where(o.kind == "counted", o.happened_on <= last)
+            .group_by(o.lot_id)
+        )
+    }
     codes = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
-    return tuple(codes[lot_id] for lot_id in sorted(there))
+    return [(codes[lot_id], counted.get(lot_id)) for lot_id in sorted(counts) if counts[lot_id] > 0]

@@ -14,7 +14,10 @@ from sqlalchemy import Connection, select
 
 from ledger.books import lines
 from ledger.books.material import Material
-from ledger.books.sold import within
+from ledger.books.sold import upto, within
+from ledger.books.spent import CostAccount
+from ledger.costs.declining import declining_left
+from ledger.money import round_half_even
 from ledger.records import tables as t
 
 
@@ -71,6 +74,9 @@ class EquipmentRow:
     """What was left of it when it was disposed of in the year."""
     proceeds: int
     at_end: int
+    disposed_on: dt.date | None
+    declining: int
+    """What it would stand at by declining balance, for comparison only; 0 once it is gone."""
 
     @property
     def used_up(self) -> int:
@@ -155,6 +161,8 @@ def equipment_rows(given: Material) -> list[EquipmentRow]:
         if cost.kind == "lasting":
             basis = cost.basis if given.in_year(cost.accounting_on) else 0
             added[cost.reverses or cost.id] += basis - within(cost.refunds, given.first, given.last)
+    gone = {cost.reverses for cost in given.costs if cost.reverses and cost.accounting_on <= given.last}
+    gone |= {cost.id for cost in given.costs if cost.disposal and cost.disposal.on <= given.last}
     rows = []
     for cost in given.costs:
         if cost.kind != "lasting" or cost.reverses is not None:
@@ -172,7 +180,16 @@ def equipment_rows(given: Material) -> list[EquipmentRow]:
             left_at_disposal=given.after.disposed.get(number, 0) - given.before.disposed.get(number, 0),
             proceeds=within((cost.disposal,) if cost.disposal else (), given.first, given.last),
             at_end=given.after.equipment.get(number, 0),
+            disposed_on=cost.disposal.on if cost.disposal and cost.disposal.on <= given.last else None,
+            declining=0 if number in gone else _declining(cost, given.last),
         )
         if row.at_start or row.bought or row.left_at_disposal or row.proceeds or row.at_end:
             rows.append(row)
     return rows
+
+
+def _declining(cost: CostAccount, on: dt.date) -> int:
+    basis = cost.basis - upto(cost.refunds, on)
+    days = max(0, on.toordinal() - cost.in_use_from.toordinal() + 1)
+    left = declining_left(basis, min(cost.residual, basis), cost.life_days or days or 1, days)
+    return round_half_even(left.numerator, left.denominator)

@@ -28,6 +28,8 @@ RESULT = 390
 
 INCOME_AGAIN = 410
 COST_SOLD, COST_GIVEN, COST_OWN_USE, COST_FEED, COST_OTHER = 420, 430, 440, 450, 455
+COST_OF_SOLD = {RAISED: COST_SOLD, BOUGHT: 421, AT_START: 422, LENT: 422}
+"""By source of the lot, as the sales are."""
 WRITTEN_OFF, NO_ANIMALS, BROOD_ENDED = 460, 470, 480
 SELLING_AGAIN, DISPOSED = 485, 490
 RESULT_AGAIN = 499
@@ -57,7 +59,9 @@ NAMES: Mapping[int, str] = {
     EQUIPMENT_CHANGE: "Change in equipment",
     RESULT: "Result",
     INCOME_AGAIN: "Income as above, without equipment",
-    COST_SOLD: "Cost of animals sold",
+    420: "Cost of animals sold: raised here",
+    421: "Cost of animals sold: bought in",
+    422: "Cost of animals sold: here at the start",
     COST_GIVEN: "Cost of animals given away (may be taxable; ask)",
     COST_OWN_USE: "Cost of animals for own use (may be taxable; ask)",
     COST_FEED: "Cost of animals used as feed",
@@ -102,10 +106,9 @@ def line_of(kind: str, category: str, running: Mapping[str, int]) -> int:
 
 
 OF_BOOKS = {
-    "sold": COST_SOLD,
-    "returned": COST_SOLD,
     "given": COST_GIVEN,
     "own use": COST_OWN_USE,
     "used as feed": COST_FEED,
 }
-"""The line of the cost that leaves with animals, by what the reason table says of the books."""
+"""The line of the cost that leaves with animals, by what the reason table says of the books; for animals sold, and
+for those that come back, see `COST_OF_SOLD`."""

@@ -40,6 +40,8 @@ class CostAccount:
     residual: int
     """What equipment will still be worth at the end of its life."""
     life_days: int | None
+    in_use_from: dt.date
+    """The first day it is used up on."""
     reverses: int | None
     """The cost this one takes back."""
     paid: tuple[Amount, ...]
@@ -123,6 +125,7 @@ def cost_accounts(conn: Connection) -> list[CostAccount]:
                 basis=basis,
                 residual=row.residual,
                 life_days=row.life_days,
+                in_use_from=row.window_from or row.bought_on,
                 reverses=row.reverses,
                 paid=parts["paid"],
                 swapped=parts["swapped"],

@@ -13,10 +13,12 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, func, select
 
 from ledger.books import lines
+from ledger.books.late import really_there
 from ledger.books.material import Material
 from ledger.costs.result import Kind
 from ledger.records import tables as t
 from ledger.stock.events import Event
+from ledger.stock.journal import events
 from ledger.stock.reasons import REASONS, Direction
 
 Place = tuple[int, int]
@@ -85,6 +87,8 @@ class StockRow:
     """Last day up to the end of the year on which the lot was counted."""
     cost_at_start: int
     cost_at_end: int
+    known_now: int
+    """How many there were at the end by the day things happened, late facts of a closed year included."""
 
     @property
     def at_end(self) -> int:
@@ -132,10 +136,15 @@ def stock_rows(conn: Connection, given: Material) -> list[StockRow]:
                 changes[place][group_of(event, coming=coming)] += change
     on_books = {(row.lot, row.stage): row.count for row in given.after.shared.buckets}
     before, after = given.before, given.after
+    known = really_there(events(conn), given.last, by="happened_on")
     places = sorted(
         place
-        for place in {*at_start, *changes, *before.animals, *after.animals}
-        if at_start.get(place) or place in changes or before.animals.get(place) or after.animals.get(place)
+        for place in {*at_start, *changes, *before.animals, *after.animals, *known}
+        if at_start.get(place)
+        or place in changes
+        or before.animals.get(place)
+        or after.animals.get(place)
+        or known.get(place)
     )
     counted = _counted(conn, given.last)
     rows: list[StockRow] = []
@@ -157,6 +166,7 @@ def stock_rows(conn: Connection, given: Material) -> list[StockRow]:
                 counted_on=counted.get(lot_id),
                 cost_at_start=before.animals.get(place, 0),
                 cost_at_end=after.animals.get(place, 0),
+                known_now=known.get(place, 0),
             )
         )
     for lot_id in sorted({*before.brood, *after.brood}):
@@ -175,6 +185,7 @@ def stock_rows(conn: Connection, given: Material) -> list[StockRow]:
                 counted_on=None,
                 cost_at_start=before.brood.get(lot_id, 0),
                 cost_at_end=after.brood.get(lot_id, 0),
+                known_now=0,
             )
         )
     return rows
@@ -201,7 +212,7 @@ def movement_rows(given: Material, stock: list[StockRow]) -> list[MovementRow]:
             continue
         cost = [(kind, went.pop((kind, event.id), 0)) for kind in (Kind.LEFT, Kind.WRITTEN_OFF)]
         gone = sum(amount for _, amount in cost)
-        line = next((_line(event, kind) for kind, amount in cost if amount), 0)
+        line = next((_line(given, event, kind) for kind, amount in cost if amount), 0)
         for place, change, coming in _ends(event):
             lot = given.lots[place[0]]
             stage = given.stages[lot.species_id, place[1]][0]
@@ -228,7 +239,7 @@ def movement_rows(given: Material, stock: list[StockRow]) -> list[MovementRow]:
         if event_id is None:
             rest[_WITHOUT[kind]] += amount
         else:
-            rest[_line(by_id[event_id], kind), "spread anew over earlier movements"] += amount
+            rest[_line(given, by_id[event_id], kind), "spread anew over earlier movements"] += amount
     for (line, reason), amount in sorted(rest.items()):
         rows.append(MovementRow(given.last, given.last, 0, 0, "", "", reason, "", 0, 0, amount, line))
     return rows
@@ -240,7 +251,14 @@ _WITHOUT = {
 }
 
 
-def _line(event: Event, kind: Kind) -> int:
+def _line(given: Material, event: Event, kind: Kind) -> int:
     if kind is Kind.WRITTEN_OFF:
         return lines.WRITTEN_OFF
-    return lines.OF_BOOKS.get(REASONS[event.reason].books, lines.COST_OTHER)
+    books = REASONS[event.reason].books
+    lot_id = event.to_lot if event.from_lot is None else event.from_lot
+    if books in _SOLD and lot_id is not None:
+        return lines.COST_OF_SOLD[given.lots[lot_id].source]
+    return lines.OF_BOOKS.get(books, lines.COST_OTHER)
+
+
+_SOLD = ("sold", "returned")

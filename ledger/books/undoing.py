@@ -30,6 +30,8 @@ PASSED_OVER = ("Undo", "KeepOutlook")
 """Acts that a keeper does not think of as one: after an undo the next goes one act further back."""
 _INSTEAD = {
     "SaveRound": "what was seen was seen; a wrong mark is set right by the next round",
+    "CountStock": "what was counted was counted; count again instead",
+    "SetTaxHelp": "set it again instead",
     "PlaceHold": "release the hold instead",
     "TakePayment": "record the payment the other way round instead",
     "SetPrice": "set the price again instead",

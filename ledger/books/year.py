@@ -10,10 +10,14 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
+from ledger.books.closing import differing
 from ledger.books.controls import Controls, controls
+from ledger.books.helps import TaxHelps, tax_helps
 from ledger.books.income import Income, YearRows, income_of, year_rows
+from ledger.books.late import LateFact, late_facts
 from ledger.books.material import Material, material
 from ledger.books.paper_rows import SalesRow
+from ledger.books.stock_count import CountRow, count_rows
 from ledger.money import round_half_even
 from ledger.rearing.report import BEFORE, RearingRow, rearing
 
@@ -50,6 +54,15 @@ class YearBooks:
     controls: Controls
     origins: tuple[OriginRow, ...]
     reared: tuple[RearedRow, ...]
+    counts: tuple[CountRow, ...]
+    """Counts of the year, with what they differed by."""
+    late_here: tuple[LateFact, ...]
+    """Facts of earlier years that are accounted in this one."""
+    late_elsewhere: tuple[LateFact, ...]
+    """Facts of this year that are accounted in a later one, since it was closed."""
+    differing: tuple[str, ...] | None
+    """Figures that come out otherwise now than they were kept at closing; `None`: it is not closed."""
+    helps: TaxHelps
 
 
 def year_books(conn: Connection, year: int) -> YearBooks:
@@ -60,13 +73,19 @@ def year_books(conn: Connection, year: int) -> YearBooks:
     """
     given = material(conn, year)
     rows = year_rows(conn, given)
+    result = income_of(given, rows)
     return YearBooks(
         given=given,
         rows=rows,
-        income=income_of(given, rows),
+        income=result,
         controls=controls(conn, given),
         origins=_origins(rows.sales),
         reared=tuple(_reared(row) for row in rearing(conn, given.last)),
+        counts=count_rows(conn, given.first, given.last),
+        late_here=late_facts(conn, accounted=(given.first, given.last), after=given.eve),
+        late_elsewhere=late_facts(conn, happened=(given.first, given.last), after=given.last),
+        differing=differing(conn, given, result),
+        helps=tax_helps(conn, given.last),
     )
 
 

@@ -14,6 +14,7 @@ from ledger.act import Act, Done, Scene
 from ledger.costs.commands import SetCare
 from ledger.costs.given import FULL_WEIGHT, figure_on
 from ledger.costs.keys import care_by_category, care_name
+from ledger.costs.methods import new_category
 from ledger.errors import BadInput, Refused
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
@@ -76,6 +77,7 @@ def plan_care(conn: Connection, command: SetCare, scene: Scene) -> CarePlan:
         clean(command.note, limit=500, field="note"),
         f"{of.code} {stage.name}: care weight {command.weight / FULL_WEIGHT:g} for {category} from "
         f"{when(command.from_on)} on.",
+        new_category(conn, category),
     )
 
 

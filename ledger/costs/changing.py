@@ -9,7 +9,7 @@ import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, bindparam, func, select
 
 from ledger.act import Act, Done, Scene
 from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost
@@ -17,7 +17,7 @@ from ledger.costs.dated import write_change
 from ledger.costs.spending import amount_within, write_cost
 from ledger.costs.taking_out import guard, lock, refuse_if_used
 from ledger.days import long_day
-from ledger.errors import BadInput, NotFound, Refused
+from ledger.errors import BadInput, NotEnough, NotFound, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
@@ -66,6 +66,8 @@ def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
     row = _cost(conn, command.cost)
     _day_after(row, command.on, scene)
     open_amount = row.gross - _sum(conn, row.id, "paid")
+    if open_amount <= 0:
+        raise Refused(f"Cost {row.id} is paid in full.", field="cost")
     if not 1 <= command.amount <= open_amount:
         raise BadInput(
             f"Of cost {row.id} {said(open_amount, scene.currency)} is unpaid; pay that or less.", field="amount"
@@ -86,6 +88,15 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
             "refunded yet; a refund cannot be larger.",
             field="amount",
         )
+    if row.residual:
+        most = (row.basis - row.residual) * row.gross // row.basis - (row.gross - left)
+        if command.amount > most:
+            raise BadInput(
+                f"Cost {row.id} is reckoned to be worth {said(row.residual, scene.currency)} in the end, so "
+                f"{said(max(most, 0), scene.currency)} or less can be refunded; if the thing itself went back, record "
+                "it as disposed of, and what came back as its proceeds.",
+                field="amount",
+            )
     sentence = (
         f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
     )
@@ -117,17 +128,38 @@ def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan
     ).first():
         raise Refused(f"Cost {row.id} was disposed of already.", field="cost")
     _day_after(row, command.on, scene)
-    amount = amount_within(command.proceeds, "proceeds")
+    amount = amount_within(command.proceeds, "proceeds", scene.currency)
     got = f" for {said(amount, scene.currency)}" if amount else ""
     sentence = f"Cost {row.id} ({row.text or row.category}): disposed of{got}, {long_day(command.on)}."
     return ChangePlan(row.id, "disposal", command.on, amount, None, command.note, sentence)
 
 
 def commit_change(conn: Connection, plan: ChangePlan, act: Act) -> Done:
-    """Write the dated row beside the cost."""
+    """Write the dated row beside the cost, then make sure that nobody else did the same at the same time."""
+    conn.execute(_LOCK, {"number": plan.cost_id})
     note = clean_block(plan.note, limit=2000, field="note")
     write_change(conn, act, plan.cost_id, plan.kind, plan.on, amount=plan.amount, window_to=plan.window_to, note=note)
+    _guard(conn, plan)
     return Done(plan.sentence, {"cost": plan.cost_id}, plan.cautions)
+
+
+_LOCK = select(t.cost.c.id).where(t.cost.c.id == bindparam("number")).with_for_update()
+
+
+def _guard(conn: Connection, plan: ChangePlan) -> None:
+    """Refuse what somebody else did between planning and writing.
+
+    Raises:
+        NotEnough: more would be paid or refunded than the cost, or it would be disposed of twice.
+        Refused: the cost was taken back.
+    """
+    row = _cost(conn, plan.cost_id)
+    if plan.kind in ("paid", "refund") and _sum(conn, row.id, plan.kind) > row.gross:
+        raise NotEnough(f"Somebody else has just recorded the same of cost {row.id}; look at it again.", field="amount")
+    changes = t.cost_change.c
+    gone = select(func.count()).where(changes.cost_id == row.id, changes.kind == "disposal")
+    if plan.kind == "disposal" and conn.execute(gone).scalar_one() > 1:
+        raise NotEnough(f"Somebody else has just disposed of cost {row.id}; look at it again.", field="cost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,8 +187,13 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
 
 
 def commit_reverse_cost(conn: Connection, plan: ReverseCostPlan, act: Act) -> Done:
-    cost_id = write_cost(conn, act, plan.row, paid_on=None)
-    if plan.row["kind"] == "used up" and plan.row["window_from"] is None:
+    stored = plan.row["kind"] == "used up" and plan.row["window_from"] is None
+    if stored:
         lock(conn, plan.row["category"])
+    else:
+        conn.execute(_LOCK, {"number": plan.row["reverses"]})
+    _cost(conn, plan.row["reverses"])
+    cost_id = write_cost(conn, act, plan.row, paid_on=None)
+    if stored:
         guard(conn)
     return Done(plan.sentence, {"cost": cost_id}, plan.cautions)

@@ -26,6 +26,7 @@ class Spend:
     window_to: dt.date | None = None
     life_days: int | None = None
     residual: int = 0
+    """What a lasting thing will still be worth, all of it and not only the business share."""
     share: int | None = None
     """Business share in hundredths of a percent; `None`: what is set for the category, or all of it."""
     stored: bool = False

@@ -150,9 +150,7 @@ def own_time(conn: Connection, until: dt.date) -> OwnTime | None:
     noted = hours_rows(conn, until)
     if not noted:
         return None
-    lines = [
-        CostLine(row.number, OWN, row.minutes, row.on.toordinal(), row.on.toordinal(), row.scope) for row in noted
-    ]
+    lines = [CostLine(row.number, OWN, row.minutes, row.on.toordinal(), row.on.toordinal(), row.scope) for row in noted]
     figures = method_of(conn, True)
     journal = ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on")
     shared = share(

@@ -64,7 +64,7 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     taken_back = {row.reverses: row for row in rows if row.reverses is not None and row.id not in gone}
     scopes = _scopes(conn)
     changes: dict[int, list[Row[Any]]] = defaultdict(list)
-    for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)):
+    for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)).all():
         changes[change.cost_id].append(change)
     years = _Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)

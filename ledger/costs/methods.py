@@ -7,20 +7,25 @@ and from a day on, and taken by every later cost of it that names none.
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import Connection, bindparam, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.costs.commands import SetMethod
-from ledger.costs.keys import in_words
+from ledger.costs.given import FULL_WEIGHT
+from ledger.costs.keys import CARE, SHARING, in_words
+from ledger.costs.listing import categories
 from ledger.days import long_day
 from ledger.errors import BadInput
-from ledger.money import said
+from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
-from ledger.text import clean
+from ledger.text import clean, quoted
 
 METHODS = {
     "cost basis": ("gross", "net"),
@@ -28,7 +33,7 @@ METHODS = {
     "deposits": ("when kept", "on receipt"),
 }
 """Figures of method that are one of a few words; the first is the default."""
-SHARING = ("animal-days", "tub-days")
+SHARING_KEYS = ("animal-days", "tub-days")
 """How the costs of a category are shared, set as 'sharing <category>'; the first is the default."""
 HOUR_RATE = "hour rate"
 SHARE = "share "
@@ -53,16 +58,20 @@ def hour_rate(conn: Connection, on: dt.date) -> int | None:
     return None if found is None else int(found)
 
 
-_IN_FORCE = (
-    select(t.method.c.value)
-    .where(t.method.c.name == bindparam("named"), t.method.c.from_on <= bindparam("on", type_=t.method.c.from_on.type))
+_SEEN: WeakKeyDictionary[Connection, dict[str, Sequence[Any]]] = WeakKeyDictionary()
+"""Figures already looked up, for as long as one connection is lent: a sheet that is brought in asks once a row."""
+_OF_NAME = (
+    select(t.method.c.from_on, t.method.c.value)
+    .where(t.method.c.name == bindparam("named"))
     .order_by(t.method.c.from_on.desc(), t.method.c.id.desc())
-    .limit(1)
 )
 
 
 def _in_force(conn: Connection, name: str, on: dt.date) -> str | None:
-    return conn.execute(_IN_FORCE, {"named": name, "on": on}).scalar()
+    seen = _SEEN.setdefault(conn, {})
+    if name not in seen:
+        seen[name] = conn.execute(_OF_NAME, {"named": name}).all()
+    return next((row.value for row in seen[name] if row.from_on <= on), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +83,14 @@ class MethodRow:
     """As it is kept: a word, hundredths of a percent, minor units, or thousandths of a care weight."""
     from_on: dt.date
     note: str
+
+    def in_words(self, currency: Currency) -> str:
+        """The value as a keeper reads it."""
+        if self.name.startswith(SHARE):
+            return f"{int(self.value) / 100:g} %"
+        if self.name == HOUR_RATE:
+            return said(int(self.value), currency)
+        return f"{int(self.value) / FULL_WEIGHT:g}" if self.name.startswith(CARE) else self.value
 
 
 def method_rows(conn: Connection) -> tuple[MethodRow, ...]:
@@ -101,7 +118,18 @@ def plan_method(conn: Connection, command: SetMethod, scene: Scene) -> MethodPla
     words = _words(command, scene)
     if accounting_day(conn, command.from_on) != command.from_on:
         raise BadInput("That year is closed and keeps its method; choose a day in an open year.", field="from_on")
-    return MethodPlan(command, f"From {long_day(command.from_on)}: {command.name} is {words}.")
+    cautions: tuple[str, ...] = ()
+    for prefix in (SHARE, SHARING):
+        if command.name.startswith(prefix):
+            cautions = new_category(conn, command.name.removeprefix(prefix))
+    return MethodPlan(command, f"From {long_day(command.from_on)}: {command.name} is {words}.", cautions)
+
+
+def new_category(conn: Connection, category: str) -> tuple[str, ...]:
+    """A caution where nothing was ever spent on a category: it may be a slip of the pen."""
+    if category in categories(conn):
+        return ()
+    return (f"Nothing was ever spent on {quoted(category)}; look whether it is spelt right.",)
 
 
 def _words(command: SetMethod, scene: Scene) -> str:
@@ -116,12 +144,12 @@ def _words(command: SetMethod, scene: Scene) -> str:
         if number is None or number > MOST_MONEY:
             raise BadInput("Say what an hour of yours is reckoned at, such as 12.00.", field="value")
         return f"{said(number, scene.currency)} (a memo; never in a total)"
-    allowed = SHARING if name.startswith("sharing ") and len(name) <= 60 else METHODS.get(name, ())
+    allowed = SHARING_KEYS if name.startswith(SHARING) and len(name) <= 60 else METHODS.get(name, ())
     if value not in allowed:
         known = "; ".join(f"{one}: {' or '.join(values)}" for one, values in METHODS.items())
         raise BadInput(
-            f"That method is not known. Known are — {known}; sharing and a category: {' or '.join(SHARING)}; share "
-            "and a category: a part; hour rate: an amount.",
+            f"That method is not known. Known are — {known}; sharing and a category: {' or '.join(SHARING_KEYS)}; "
+            "share and a category: a part; hour rate: an amount.",
             field="name",
         )
     return value
@@ -129,6 +157,7 @@ def _words(command: SetMethod, scene: Scene) -> str:
 
 def commit_method(conn: Connection, plan: MethodPlan, act: Act) -> Done:
     """Write it."""
+    _SEEN.pop(conn, None)
     wanted = plan.command
     conn.execute(
         insert(t.method).values(
@@ -139,4 +168,4 @@ def commit_method(conn: Connection, plan: MethodPlan, act: Act) -> Done:
             operation_id=act.operation,
         )
     )
-    return Done(plan.sentence)
+    return Done(plan.sentence, {}, plan.cautions)

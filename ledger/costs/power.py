@@ -19,7 +19,7 @@ from ledger.money import round_half_even
 
 FULL_DUTY = 10000
 DAY = 1440
-BILL = "The bill of the household is not recorded as well, or this power counts twice."
+BILL = "Do not record the bill of the household as well, or this power counts twice."
 
 
 def kwh(watts: int, duty: int, minutes_a_day: int, days: int) -> Fraction:
@@ -94,5 +94,3 @@ def commit_power(conn: Connection, plan: SpendPlan, act: Act) -> Done:
     """Write the cost."""
     done = commit_spend(conn, plan, act)
     return Done(done.sentence, done.refs, (*done.cautions, BILL))
-
-

@@ -20,7 +20,7 @@ from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
 from ledger.days import long_day
 from ledger.errors import BadInput, NotFound
-from ledger.money import round_half_even, said
+from ledger.money import Currency, amount_text, round_half_even, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
@@ -44,15 +44,19 @@ class SpendPlan:
     cautions: tuple[str, ...]
 
 
-def amount_within(value: int, field: str, *, least: int = 0) -> int:
+def amount_within(value: int, field: str, currency: Currency, *, least: int = 0) -> int:
     """An amount within what the books can hold. Raises BadInput."""
     if not least <= value <= MOST_MONEY:
-        raise BadInput(f"The {field} must lie between {least} and {MOST_MONEY:,} minor units.", field=field)
+        bounds = f"{amount_text(least, currency)} and {said(MOST_MONEY, currency)}"
+        raise BadInput(f"The {field} must lie between {bounds}.", field=field)
     return value
 
 
-def _window(command: Spend, accounting_on: dt.date) -> tuple[dt.date | None, dt.date | None]:
-    """First and last day the cost is used up on; an open end (`None`) lasts until the next of its kind is opened."""
+def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[dt.date | None, dt.date | None]:
+    """First and last day the cost is used up on; an open end (`None`) lasts until the next of its kind is opened.
+
+    What animals cost by the end of a closed year stands, so no cost is used up on days before the first open one.
+    """
     if command.kind in ("lasting", "selling"):
         if command.window_from or command.window_to:
             raise BadInput(f"A {command.kind} cost has no days to be used up over; leave them out.", field="window_to")
@@ -75,8 +79,8 @@ def _window(command: Spend, accounting_on: dt.date) -> tuple[dt.date | None, dt.
         )
     if accounting_on > command.bought_on:
         first = max(first, accounting_on)
-        last = None if last is None else max(last, first)
-    return first, last
+    first = accounting_day(conn, first)
+    return first, None if last is None else max(last, first)
 
 
 def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
@@ -89,8 +93,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         raise BadInput(f"“{command.kind}” is no kind of cost; choose one of: {', '.join(KINDS)}.", field="kind")
     if command.scope not in SCOPES:
         raise BadInput(f"“{command.scope}” is not a scope; choose one of: {', '.join(SCOPES)}.", field="scope")
-    gross = amount_within(command.gross, "amount", least=1)
-    tax = amount_within(command.tax, "tax")
+    gross = amount_within(command.gross, "amount", scene.currency, least=1)
+    tax = amount_within(command.tax, "tax", scene.currency)
     if tax > gross:
         raise BadInput("The tax cannot be more than the whole amount; enter the amount with tax.", field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
@@ -100,16 +104,19 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         raise BadInput(
             f"{long_day(command.bought_on)} is still to come; enter the cost when it is made.", field="bought_on"
         )
+    if command.paid_on is not None and command.paid_on > scene.today:
+        raise BadInput(f"{long_day(command.paid_on)} is still to come; pay the cost when it is paid.", field="paid_on")
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * share, 10000)
-    residual = amount_within(command.residual, "residual value")
+    worth = amount_within(command.residual, "residual value", scene.currency)
+    residual = round_half_even(worth * share, 10000)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:
             raise BadInput("Say how long it will last: a life of 1 to 40,000 days.", field="life_days")
-        if residual > basis:
+        if worth > taken:
             raise BadInput("What it will still be worth cannot be more than what it cost.", field="residual")
-    elif command.life_days or residual:
+    elif command.life_days or worth:
         raise BadInput("Only lasting things have a life and a residual value; choose kind lasting.", field="life_days")
     scope = "none" if command.kind == "selling" else command.scope
     if scope == "none" and command.kind != "selling":
@@ -121,7 +128,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     if (scope in ("lots", "brood")) != bool(lot_ids):
         raise BadInput("Name the lots it was for, with scope lots or brood (and only then).", field="lots")
     sale_id = _sale(conn, command) if command.sale else None
-    first, last = _window(command, accounting_on)
+    first, last = _window(conn, command, accounting_on)
     quantity, unit = _quantity(conn, command, category)
     row = {
         "bought_on": command.bought_on,
@@ -172,6 +179,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         cautions.append(f"Cost {before.id}, opened on {long_day(before.first)}, was used up the day before.")
     if accounting_on != command.bought_on:
         cautions.append(f"That year is closed: it is accounted on {long_day(accounting_on)} and keeps its date.")
+    elif first is not None and first > (command.window_from or command.bought_on):
+        cautions.append(f"Days of a closed year bear none of it: it is used up from {long_day(first)} on.")
     return SpendPlan(
         row,
         species_ids,

@@ -89,9 +89,9 @@ def stores(conn: Connection, until: dt.date | None = None) -> dict[Item, Stored]
         if until is None or step.on <= until:
             seen[item].append(((step.on, order, step.happened_on, number), step))
 
+    backs = {row.reverses: row for row in rows if row.reverses is not None}
     for row in rows:
         item = item_of(row)
-        names.setdefault(item, (row.category, row.text, row.unit))
         if row.reverses is not None:
             first = by_id[row.reverses]
             if first.accounting_on != row.accounting_on:
@@ -99,9 +99,10 @@ def stores(conn: Connection, until: dt.date | None = None) -> dict[Item, Stored]
                 undo = Undone(first.id, thousandths(first.quantity), first.basis - back)
                 put(item, 2, row.id, Step(row.accounting_on, row.accounting_on, undo))
             continue
-        undone = [one for one in rows if one.reverses == row.id]
-        if undone and undone[0].accounting_on == row.accounting_on:
+        undone = backs.get(row.id)
+        if undone is not None and undone.accounting_on == row.accounting_on:
             continue
+        names.setdefault(item, (row.category, row.text, row.unit))
         move = In(row.id, thousandths(row.quantity), row.basis)
         put(item, 0, row.id, Step(row.accounting_on, row.bought_on, move))
         for change, part in _refunded(row, refunds[row.id]):

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import Connection, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.errors import Refused
+from ledger.errors import BadInput, Refused
 from ledger.rearing.commands import KeepOutlook
 from ledger.rearing.ready_stage import way_of
 from ledger.records import tables as t
@@ -41,17 +41,20 @@ class KeepPlan:
 
 
 def plan_keep(conn: Connection, command: KeepOutlook, scene: Scene) -> KeepPlan:
-    """Reckon the outlook of today.
+    """Take the outlook of today, or reckon it.
 
     Raises:
         Refused: today's is kept already, or nothing is coming on.
+        BadInput: what was given is the outlook of another day.
     """
     # Numbers are a heavy import, and every command of a ledger is made known when it is opened.
     from ledger.rearing.coming import coming
 
     if kept_on(conn, scene.today):
         raise Refused(f"The outlook of {scene.today} is kept already; the first of a day stays.", "on")
-    found = tuple(one for one in coming(conn, scene.today, scene.now) if one.weeks)
+    if any(one.on != scene.today for one in command.outlooks):
+        raise BadInput(f"That is not the outlook of {scene.today}; reckon it again.", "on")
+    found = tuple(one for one in command.outlooks or coming(conn, scene.today, scene.now) if one.weeks)
     if not found:
         raise Refused("Nothing is coming on, so there is no outlook to keep.")
     weeks = len(found[0].weeks)

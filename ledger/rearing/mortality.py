@@ -25,7 +25,7 @@ from ledger.records import tables as t
 from ledger.records.periods import period_by_year
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
-from ledger.stock.naming import StageRef, stages
+from ledger.stock.naming import StageRef, find_species, stages
 
 MILLION = 10**6
 
@@ -69,7 +69,9 @@ def mortality(conn: Connection, year: int, *, today: dt.date, species: str | Non
 
     Raises:
         BadInput: there is no such year.
+        NotFound: there is no such species.
     """
+    only = None if species is None else find_species(conn, species).id
     period = period_by_year(conn, year)
     last = min(period.last_day, today)
     eve = period.first_day - dt.timedelta(days=1)
@@ -81,7 +83,7 @@ def mortality(conn: Connection, year: int, *, today: dt.date, species: str | Non
                 by_lot[lot_id].append(event)
     rows = []
     for kind in conn.execute(select(t.species).order_by(t.species.c.code)):
-        if species is not None and kind.code != species.upper():
+        if only not in (None, kind.id):
             continue
         ladder = stages(conn, kind.id)
         reared = next(stage.position for stage in ladder if stage.reared)

@@ -13,8 +13,10 @@ import errno
 import os
 import re
 import sqlite3
+import tempfile
+import time
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -26,13 +28,15 @@ from ledger.records.engines import is_server
 from ledger.records.generations import kept
 from ledger.records.head import last_act
 from ledger.records.rows import Fingerprint, fingerprint
-from ledger.records.store import Store, open_store
+from ledger.records.store import Store, open_store, place_of
 from ledger.records.tables import operation
 
 REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
 """Why a backup was made."""
 _NAME = re.compile(r"(?P<at>\d{8}-\d{6})-(?P<why>[a-z]+(?:-[a-z]+)?)-(?P<acts>\d+)-(?P<digest>[0-9a-f]{16})\.backup")
 _AT = "%Y%m%d-%H%M%S"
+_LEFT_OVER = 24 * 60 * 60.0
+"""Seconds after which a copy that was never finished is taken for left over by a program that was killed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,16 +69,26 @@ def folder_of(target: str) -> Path:
 
 
 def backups(target: str) -> tuple[Backup, ...]:
-    """A ledger's backups, newest first."""
+    """A ledger's backups, newest first.
+
+    Raises:
+        BadInput: it is on a server.
+        NotFound: their folder is none, or cannot be read.
+    """
+    folder = folder_of(target)
     try:
-        names = os.listdir(folder_of(target))
+        return _in(folder, os.listdir(folder))
     except FileNotFoundError:
         return ()
-    return _in(folder_of(target), names)
+    except OSError as error:
+        raise NotFound(
+            f"The backups in {folder} cannot be read ({error.strerror}); see what is there, and who may read it.",
+            "backup",
+        ) from error
 
 
 def make(store: Store, why: str, now: dt.datetime, to: Path | None = None) -> Backup:
-    """Make a backup and verify it, unless the newest there is holds the same rows; then thin out the older ones.
+    """Make a backup and verify it, unless the newest there is still holds the same rows; then thin out the older ones.
 
     Args:
         store: the open ledger.
@@ -87,25 +101,34 @@ def make(store: Store, why: str, now: dt.datetime, to: Path | None = None) -> Ba
         DiskFull, DiskFault, ReadOnly: there is no backup, and why.
     """
     folder = to or folder_of(store.target)
-    with _in_words(folder):
+    with _in_words(folder), ExitStack() as stack:
         if to is None:
-            folder.mkdir(mode=0o700, exist_ok=True)
-            folder.chmod(0o700)
+            _make_folder(folder)
+        # Who records waits for a reader to end: the copy is verified after that.
         with store.reading() as conn:
             seen = fingerprint(conn)
             acts = last_act(conn)
             newest = next(iter(_in(folder, os.listdir(folder))), None)
-            if newest is not None and newest.digest == seen.digest[:16] and newest.acts == acts:
+            same = newest is not None and newest.digest == seen.digest[:16] and newest.acts == acts
+            if newest is not None and same and _holds(newest.path, seen):
                 return newest
-            stamp = now.strftime(_AT)
-            path = folder / f"{stamp}-{why}-{acts}-{seen.digest[:16]}.backup"
-            with _part(path) as part:
-                _copy(conn, part)
-                verify(part, seen)
-                _give_name(part, path)
+            path = folder / f"{now.strftime(_AT)}-{why}-{acts}-{seen.digest[:16]}.backup"
+            part = stack.enter_context(_part(path))
+            _copy(conn, part)
+        verify(part, seen)
+        _give_name(part, path)
         if to is None:
-            _thin_out(folder, now)
+            _thin_out(path, now)
     return Backup(path, now.replace(microsecond=0), why, acts, seen.digest[:16])
+
+
+def _holds(path: Path, seen: Fingerprint) -> bool:
+    """Whether a backup is still what its name says: disks fail, and a program may be killed between name and copy."""
+    try:
+        verify(path, seen)
+    except Refused:
+        return False
+    return True
 
 
 def verify(path: Path, expected: Fingerprint | None = None) -> Fingerprint:
@@ -122,7 +145,7 @@ def verify(path: Path, expected: Fingerprint | None = None) -> Fingerprint:
     store = open_store(str(path), read_only=True, older=True)
     try:
         with store.reading() as conn:
-            if conn.exec_driver_sql("PRAGMA quick_check(1)").scalar_one() != "ok":
+            if conn.exec_driver_sql("PRAGMA integrity_check(1)").scalar_one() != "ok":
                 raise _damaged(path)
             found = fingerprint(conn)
     finally:
@@ -139,25 +162,36 @@ def find(target: str, name: str) -> Path:
 
     Raises:
         NotFound: there is none.
+        BadInput: it is not clear which is the newest.
     """
     there = () if is_server(target) else backups(target)
     if name == "newest":
         if not there:
-            raise NotFound(f"There is no backup of {target} yet.", "backup")
+            raise NotFound(f"There is no backup of {place_of(target)} yet.", "backup")
+        longest = max(there, key=lambda one: one.acts)
+        if longest.acts > there[0].acts:
+            # The clock was ahead once, or an older copy of the ledger was gone on with.
+            raise BadInput(
+                f"The newest backup by its date ({there[0].path.name}) holds fewer acts of recording than "
+                f"{longest.path.name}; name the one that is meant, as in rearledger backup list.",
+                "backup",
+            )
         return there[0].path
     for one in there:
         if one.path.name == name:
             return one.path
     if Path(name).is_file():
         return Path(name)
-    raise NotFound(f"There is no backup {name}; rearledger backup list says which there are.", "backup")
+    # Somebody may give an address by mistake, and that may hold a password.
+    named = "of that name" if "://" in name else name
+    raise NotFound(f"There is no backup {named}; rearledger backup list says which there are.", "backup")
 
 
 def restore(backup: Path, target: str) -> Fingerprint:
     """Make a ledger from a backup, where there is none or an empty one.
 
     Raises:
-        BadInput, Refused: there is a ledger with records, or something else, at that place.
+        BadInput, Refused: there is a ledger with records, or something else, at that place or beside it.
         NotALedger, DiskFault: the backup cannot be used.
         DiskFull, ReadOnly: nothing can be written there.
     """
@@ -185,6 +219,7 @@ def restore(backup: Path, target: str) -> Fingerprint:
 def _may_be_replaced(path: Path) -> None:
     """Refuse a place where anything but an empty ledger is."""
     if not os.path.lexists(path):
+        _has_no_journal(path)
         return
     try:
         store = open_store(str(path), read_only=True, older=True)
@@ -202,29 +237,58 @@ def _may_be_replaced(path: Path) -> None:
             "at",
             {"acts": acts},
         )
+    _has_no_journal(path)
+
+
+def _has_no_journal(path: Path) -> None:
+    """Refuse a place beside which lies what another ledger left of an unfinished act.
+
+    SQLite would take it for the new one's and play it into that (https://sqlite.org/howtocorrupt.html, section 1.4).
+    """
+    for end in ("-journal", "-wal"):
+        left = path.with_name(path.name + end)
+        with suppress(FileNotFoundError):
+            if left.stat().st_size:
+                raise BadInput(
+                    f"{left} belongs to a ledger that was at that place; move it to where that ledger is now, "
+                    "or choose another place.",
+                    "at",
+                )
+
+
+def _make_folder(folder: Path) -> None:
+    """The folder beside the ledger, for its owner alone where the disk knows owners."""
+    if os.path.lexists(folder) and not folder.is_dir():
+        raise ReadOnly(f"{folder} is no folder, so no backup can be kept there; move it out of the way.", "at")
+    folder.mkdir(mode=0o700, exist_ok=True)
+    # A memory stick knows none and refuses to try; each copy is for its owner alone besides.
+    with suppress(PermissionError):
+        folder.chmod(0o700)
 
 
 def _in(folder: Path, names: list[str]) -> tuple[Backup, ...]:
-    found = [
-        Backup(
-            folder / name,
-            dt.datetime.strptime(read["at"], _AT).replace(tzinfo=dt.UTC),
-            read["why"],
-            int(read["acts"]),
-            read["digest"],
-        )
-        for name in names
-        if (read := _NAME.fullmatch(name))
-    ]
+    found = []
+    for name in names:
+        if read := _NAME.fullmatch(name):
+            # Whoever names a file after a moment that is none has not got it from here.
+            with suppress(ValueError):
+                made_at = dt.datetime.strptime(read["at"], _AT).replace(tzinfo=dt.UTC)
+                found.append(Backup(folder / name, made_at, read["why"], int(read["acts"]), read["digest"]))
     return tuple(sorted(found, key=lambda one: (one.made_at, one.acts, one.path.name), reverse=True))
 
 
-def _thin_out(folder: Path, now: dt.datetime) -> None:
+def _thin_out(newest: Path, now: dt.datetime) -> None:
+    """Delete the backups that are not kept; the one just made stays, whatever the clock says."""
+    folder = newest.parent
     there = _in(folder, os.listdir(folder))
     keep = kept((one.made_at for one in there), now)
     for one in there:
-        if one.made_at not in keep:
+        if one.made_at not in keep and one.path != newest:
             one.path.unlink(missing_ok=True)
+    for left in folder.glob(".*.part*"):
+        with suppress(FileNotFoundError):
+            if left.stat().st_mtime < time.time() - _LEFT_OVER:
+                left.unlink()
 
 
 def _copy(conn: Connection, part: Path) -> None:
@@ -247,8 +311,9 @@ def _pages(source: sqlite3.Connection, part: Path) -> None:
 @contextmanager
 def _part(path: Path) -> Iterator[Path]:
     """An empty file only its owner may read, gone when the block ends."""
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    os.close(handle)
+    part = Path(name)
     try:
         yield part
     finally:
@@ -299,5 +364,7 @@ def _refusal(folder: Path, code: int | None, reason: str | None) -> Refused:
     if code in (errno.ENOSPC, errno.EDQUOT):
         return DiskFull(f"There is no room in {folder} for a copy of the ledger; make room and try again.", "at")
     if code in (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOENT, errno.ENOTDIR):
-        return ReadOnly(f"No copy of the ledger can be written to {folder} ({reason}); choose another folder.", "at")
+        return ReadOnly(
+            f"No copy of the ledger can be written to {folder} ({reason}); allow it, or choose another folder.", "at"
+        )
     return DiskFault(f"The copy could not be written to {folder} ({reason}); there is no new backup.", "at")

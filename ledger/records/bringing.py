@@ -56,6 +56,18 @@ def known(conn: Connection, kind: str, marks: Iterable[str], references: Iterabl
     return Known(found, numbers)
 
 
+def rows_of_file(conn: Connection, kind: str, digest: str) -> dict[str, tuple[int, str]]:
+    """What stands in the ledger from the very same file: number of the bringing in, and mark, by the place of a row."""
+    row, b, undone = t.bring_in_row, t.bring_in, t.bring_in_undone
+    found = conn.execute(
+        select(row.c.place, row.c.mark, b.c.id)
+        .join(b, b.c.id == row.c.bring_in_id)
+        .outerjoin(undone, undone.c.bring_in_id == b.c.id)
+        .where(b.c.kind == kind, b.c.file_digest == digest, undone.c.id.is_(None))
+    )
+    return {place: (number, mark) for place, mark, number in found}
+
+
 def files(conn: Connection) -> tuple[FileRow, ...]:
     """Every file that was brought in, newest first."""
     b, o, undone = t.bring_in.c, t.operation.c, t.bring_in_undone

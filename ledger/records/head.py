@@ -7,6 +7,7 @@ An act may be committed after one with a higher number (on a server), so only ac
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import json
 import os
@@ -94,8 +95,9 @@ class Head:
             os.close(handle)
 
     def forget(self) -> None:
-        """Forget what was seen."""
-        self.path.unlink(missing_ok=True)
+        """Forget what was seen; where nothing can be forgotten nothing was remembered either."""
+        with contextlib.suppress(OSError):
+            self.path.unlink(missing_ok=True)
 
     def _remembered(self) -> tuple[str, list[Seen]]:
         try:

@@ -27,6 +27,8 @@ _MARKS = (
     ".SeafileSync",
 )
 """Files and folders that synchronising programs leave at the top of what they synchronise."""
+_FILES_ONLY = frozenset({".dropbox"})
+"""A folder of this name lies in the home of everybody who has the program, and marks nothing."""
 _CONFLICT = re.compile(r"conflict", re.IGNORECASE)
 
 
@@ -79,7 +81,8 @@ def _mounted(path: Path, mounts: Path) -> str:
 
 
 def _is_synchronised(folder: Path) -> bool:
-    return any(any(one.glob(mark)) for one in (folder, *folder.parents) for mark in _MARKS)
+    found = (left for one in (folder, *folder.parents) for mark in _MARKS for left in one.glob(mark))
+    return any(left.name not in _FILES_ONLY or left.is_file() for left in found)
 
 
 def _names(folder: Path) -> list[str]:

@@ -102,7 +102,7 @@ def events(
             row[17] or "",
             row[18] or "",
         )
-        for row in conn.execute(wanted)
+        for row in conn.execute(wanted).all()
     ]
 
 

@@ -30,11 +30,22 @@ def need_office() -> None:
 
 def recalculated(folder: Path, *files: Path, forced: bool = True) -> list[Path]:
     """The files as LibreOffice saves them after opening them; one start for all of them."""
+    out = folder / f"out-{'forced' if forced else 'default'}"
+    _convert(folder, "xlsx:Calc MS Excel 2007 XML", out, *files, forced=forced)
+    return [out / file.name for file in files]
+
+
+def printed(folder: Path, file: Path) -> Path:
+    """The workbook as it is printed, in PDF."""
+    _convert(folder, "pdf", folder / "printed", file, forced=True)
+    return folder / "printed" / f"{file.stem}.pdf"
+
+
+def _convert(folder: Path, form: str, out: Path, *files: Path, forced: bool) -> None:
     profile = folder / f"profile-{'forced' if forced else 'default'}"
     if forced and not profile.exists():
         (profile / "user").mkdir(parents=True)
         (profile / "user" / "registrymodifications.xcu").write_text(FORCED)
-    out = folder / f"out-{'forced' if forced else 'default'}"
     subprocess.run(
         [
             "soffice",
@@ -42,7 +53,7 @@ def recalculated(folder: Path, *files: Path, forced: bool = True) -> list[Path]:
             "--norestore",
             f"-env:UserInstallation=file://{profile}",
             "--convert-to",
-            "xlsx:Calc MS Excel 2007 XML",
+            form,
             "--outdir",
             str(out),
             *map(str, files),
@@ -51,7 +62,6 @@ def recalculated(folder: Path, *files: Path, forced: bool = True) -> list[Path]:
         capture_output=True,
         timeout=300,
     )
-    return [out / file.name for file in files]
 
 
 def with_cells(source: Path, target: Path, sheet: int, values: Mapping[str, float]) -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import io
+import os
 import re
 import stat
 import zipfile
@@ -12,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pypdfium2 as pdfium
 import pytest
 import xlsxwriter
 from openpyxl.utils import get_column_letter
@@ -24,17 +26,20 @@ from exports.workbook.sheet import Column, Overall, Styles, Table, add_table
 from exports.workbook.write import content
 from ledger.books.checks import checks_of
 from ledger.books.year import year_books
+from ledger.costs.commands import NoteHours, SetMethod, Spend
 from ledger.ledger import Ledger
 from ledger.money import Currency
 from ledger.records import tables as t
 from ledger.records.store import create
 from ledger.records.triggers import remove
-from tests.exports.office import need_office, recalculated, with_cells
+from ledger.selling.commands import LineOf, Paid, Sell
+from ledger.stock.commands import AddLot, AddSpecies, Arrival
+from tests.exports.office import need_office, printed, recalculated, with_cells
 from tests.exports.small_business import HOSTILE, Story
 
 SHEETS = (
-    "About", "Income", "Checks", "Sales", "Receipts", "Costs", "Movements", "Stock", "Rearing", "Origins",
-    "Equipment", "Owed", "Chart",
+    "About", "Income", "Checks", "Sales", "Receipts", "Costs", "Movements", "Stock", "Counts", "Rearing", "Origins",
+    "Equipment", "Owed", "Late", "Chart",
 )  # fmt: skip
 
 
@@ -124,7 +129,26 @@ def _column(path: Path, sheet: str, name: str) -> str:
     return get_column_letter(header.index(name) + 1)
 
 
+@pytest.fixture(scope="module")
+def with_late(told: Story, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The workbook of 2025 after a bill of the closed year 2024 was entered late: every table has a row."""
+    folder = tmp_path_factory.mktemp("late")
+    copy = folder / "late.ledger"
+    copy.write_bytes(Path(told.ledger.store.target).read_bytes())
+    ledger = Ledger.open(str(copy), clock=told.clock)
+    ledger.do(Spend(dt.date(2024, 12, 24), "feed", 555, text="late bill"))
+    found = write(ledger, 2025, folder)
+    ledger.close()
+    return found.path
+
+
 TAMPERED = [
+    ("About", "What it says", "Animals at the start: stock and last closing"),
+    ("Income", "No", "Sales: income lines and sheet"),
+    ("Checks", "Second", "Sales: sheet and ledger"),
+    ("Origins", "Origin no", "Sales by origin and sales of animals"),
+    ("Counts", "Counted", "Counts of the year: sheet and ledger"),
+    ("Late", "Accounted on", "Late facts: sheet and ledger"),
     ("Sales", "Animals", "Animals sold: sales and movements"),
     ("Sales", "Price", "Sales: sheet and ledger"),
     ("Sales", "Income line", "Sales: income lines and sheet"),
@@ -153,19 +177,20 @@ TAMPERED = [
 ]
 
 
-def test_one_changed_cell_of_any_sheet_trips_the_check_that_names_it(written: Written, tmp_path: Path) -> None:
+def test_one_changed_cell_of_any_sheet_trips_the_check_that_names_it(with_late: Path, tmp_path: Path) -> None:
     need_office()
-    values = openpyxl.load_workbook(written.path, data_only=True)
+    values = openpyxl.load_workbook(with_late, data_only=True)
+    assert {sheet for sheet, _, _ in TAMPERED} == {*SHEETS} - {"Chart"}
     files = []
     for number, (sheet, column, _) in enumerate(TAMPERED):
-        letter = _column(written.path, sheet, column)
+        letter = _column(with_late, sheet, column)
         row = _row_to_change(values[sheet], letter, sheet)
         old = values[sheet][f"{letter}{row}"].value
-        new = 1.0 if column == "Date" else old + 777
+        new = 1.0 if isinstance(old, dt.datetime) else old + 777
         target = tmp_path / f"tampered-{number:02}.xlsx"
-        files.append(with_cells(written.path, target, SHEETS.index(sheet) + 1, {f"{letter}{row}": new}))
+        files.append(with_cells(with_late, target, SHEETS.index(sheet) + 1, {f"{letter}{row}": new}))
 
-    after = recalculated(tmp_path, written.path, *files)
+    after = recalculated(tmp_path, with_late, *files)
 
     assert _look(after[0]) == set()
     for path, (sheet, column, expected) in zip(after[1:], TAMPERED, strict=True):
@@ -179,6 +204,8 @@ def _row_to_change(sheet: Any, letter: str, name: str) -> int:
         if name == "Sales" and letter == "O" and sheet[f"C{row}"].value != "animals":
             continue
         if name == "Costs" and not sheet[f"L{row}"].value:
+            continue
+        if name == "About" and sheet[f"A{row}"].value != "Animals at the start":
             continue
         if name == "Owed" and sheet[f"A{row}"].value != "sale":
             continue
@@ -220,15 +247,100 @@ def test_every_sheet_has_one_table_with_unique_names_alt_text_and_nothing_below(
         assert sheet["B3"].value == ("=Checks!$B$3" if name != "Checks" else sheet["B3"].value)
     with zipfile.ZipFile(written.path) as archive:
         tables = [archive.read(name).decode() for name in archive.namelist() if name.startswith("xl/tables/")]
-    assert len(tables) == 12
+    assert len(tables) == len(SHEETS) - 1
     assert all("altTextSummary=" in part for part in tables)
 
 
-def test_without_panes_and_filters_for_readers_that_stumble_over_them(told: Story, tmp_path: Path) -> None:
-    book = openpyxl.load_workbook(write(told.ledger, 2025, tmp_path, plain=True).path)
+def test_each_sheet_is_told_of_as_it_is_begun(told: Story, tmp_path: Path) -> None:
+    seen: list[tuple[str, int, int]] = []
 
+    write(told.ledger, 2025, tmp_path, progress=lambda *now: seen.append(now))
+
+    names = [name for name in SHEETS if name not in ("About", "Chart")]
+    assert seen == [(name, place, len(names)) for place, name in enumerate(names)]
+
+
+def test_a_plain_workbook_holds_the_same_values_without_formulas_panes_and_filters(
+    told: Story, written: Written, tmp_path: Path
+) -> None:
+    path = write(told.ledger, 2025, tmp_path, plain=True).path
+    book, live = openpyxl.load_workbook(path), openpyxl.load_workbook(written.path, data_only=True)
+
+    assert tuple(book.sheetnames) == SHEETS
     assert all(book[name].freeze_panes is None for name in SHEETS)
     assert all(table.autoFilter is None for name in SHEETS[:-1] for table in book[name].tables.values())
+    assert [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"] == []
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                there = live[sheet.title][cell.coordinate].value
+                if (sheet.title, cell.coordinate) not in {("About", "A2"), ("Checks", "D3")}:
+                    same = cell.value == (pytest.approx(there) if isinstance(there, float) else there)
+                    assert same, (sheet.title, cell.coordinate)
+    assert list(OpenXmlValidator().validate(path).errors) == []
+
+
+def test_the_chart_says_in_words_what_it_shows(written: Written) -> None:
+    with zipfile.ZipFile(written.path) as archive:
+        drawing = archive.read("xl/drawings/drawing1.xml").decode()
+
+    (said,) = re.findall(r'descr="([^"]+)"', drawing)
+
+    assert said.startswith("Bars of survival by lot: ")
+    assert re.search(r"B01 \d+%", said)
+
+
+def test_equipment_stands_beside_its_declining_balance_as_the_register_has_it(told: Story, written: Written) -> None:
+    sheet = openpyxl.load_workbook(written.path, data_only=True)["Equipment"]
+    header = [cell.value for cell in sheet[5]]
+    rows = [dict(zip(header, row, strict=True)) for row in sheet.iter_rows(min_row=6, values_only=True)]
+    shown = {row["Cost no"]: row for row in rows if row["Cost no"]}
+
+    register = told.ledger.equipment(dt.date(2025, 12, 31))
+
+    assert {one.cost for one in register} == set(shown)
+    for one in register:
+        row = shown[one.cost]
+        assert round(row["By declining balance"] * 100) == round(one.declining)
+        assert round(row["At end"] * 100) == one.left
+        assert (row["Gone on"] and row["Gone on"].date()) == one.disposed_on
+    assert any(row["By declining balance"] not in (0, row["At end"]) for row in shown.values())
+
+
+def test_own_hours_are_a_memo_beside_the_cost_and_change_no_other_cell(told: Story, tmp_path: Path) -> None:
+    path = tmp_path / "hours.ledger"
+    path.write_bytes(Path(told.ledger.store.target).read_bytes())
+    ledger = Ledger.open(str(path), clock=told.clock)
+    plain = openpyxl.load_workbook(write(ledger, 2025, tmp_path, plain=True).path)
+    ledger.do(SetMethod("hour rate", "1200", dt.date(2025, 1, 1)))
+    ledger.do(NoteHours(dt.date(2025, 8, 10), 90, "feeding", lot="B01"))
+
+    noted = openpyxl.load_workbook(write(ledger, 2025, tmp_path, plain=True).path)
+    ledger.close()
+
+    changed = {
+        (sheet.title, plain[sheet.title].cell(5, cell.column).value)
+        for sheet in noted
+        for row in sheet.iter_rows()
+        for cell in row
+        if cell.value != plain[sheet.title][cell.coordinate].value
+    }
+    memo = {("Rearing", "Own minutes each, a memo"), ("Rearing", "With own time, a memo"), ("Rearing", "Remarks")}
+    assert changed == memo | {("About", "Remark")}
+
+
+def test_a_year_that_begins_in_april_has_its_own_first_and_last_day(tmp_path: Path) -> None:
+    clock = dt.datetime(2026, 4, 6, 12)
+    path = str(tmp_path / "april.ledger")
+    with Ledger.create(path, currency="GBP", name="Loft", year_start=(4, 6), clock=lambda: clock) as ledger:
+        for day in (dt.date(2025, 4, 5), dt.date(2025, 4, 6), dt.date(2026, 4, 5), dt.date(2026, 4, 6)):
+            ledger.do(Spend(day, "feed", 100, window_to=day))
+        found = write(ledger, 2025, tmp_path)
+
+    assert found.path.name == "loft-year-end-2026-04-05-gbp-r1.xlsx"
+    assert not found.draft
+    dates = [row[0] for row in openpyxl.load_workbook(found.path)["Costs"].iter_rows(min_row=6, values_only=True)]
+    assert [day.date() for day in dates if isinstance(day, dt.datetime)] == [dt.date(2025, 4, 6), dt.date(2026, 4, 5)]
 
 
 def test_only_plain_functions_are_used(written: Written) -> None:
@@ -352,6 +464,61 @@ def test_an_empty_ledger_gives_a_workbook_that_adds_up(tmp_path: Path) -> None:
     assert count > 100
     assert not found.draft
     assert list(OpenXmlValidator().validate(found.path).errors) == []
+
+
+def test_printed_a_sheet_is_one_page_wide_and_no_figure_is_too_wide_for_its_cell(
+    with_late: Path, tmp_path: Path
+) -> None:
+    need_office()
+    book = openpyxl.load_workbook(with_late)
+
+    with pdfium.PdfDocument(printed(tmp_path, with_late)) as pdf:
+        pages = [page.get_textpage().get_text_range().split("\r\n") for page in pdf]
+
+    assert not any("###" in line for page in pages for line in page)
+    sheets = [page[0].split(" ")[0] for page in pages]
+    assert list(dict.fromkeys(sheets)) == list(SHEETS)
+    assert sheets.count("Chart") == 1
+    for place, (name, page) in enumerate(zip(sheets, pages, strict=True)):
+        if name not in sheets[:place]:
+            assert page[1].strip() == book[name]["A1"].value
+        else:
+            # What a sheet goes on with repeats its headings from the left; one broken across would begin elsewhere.
+            assert page[1].split(" ")[0] == str(book[name]["A5"].value).split(" ")[0]
+
+
+def test_the_control_a_figure_too_wide_for_its_cell_is_printed_as_hashes(tmp_path: Path) -> None:
+    need_office()
+    path = tmp_path / "narrow.xlsx"
+    with xlsxwriter.Workbook(path) as book:
+        sheet = book.add_worksheet()
+        sheet.set_column(0, 0, 3)
+        sheet.write_number(0, 0, 1234567.89, book.add_format({"num_format": "#,##0.00"}))
+
+    with pdfium.PdfDocument(printed(tmp_path, path)) as pdf:
+        assert "###" in pdf[0].get_textpage().get_text_range()
+
+
+def test_a_long_year_adds_up_and_recalculates_to_what_is_stored(tmp_path: Path) -> None:
+    need_office()
+    rows = 5000 if os.environ.get("REARLEDGER_LONG") == "1" else 150
+    now = dt.datetime(2026, 1, 2, 12)
+    with Ledger.create(str(tmp_path / "long.ledger"), currency="JPY", name="Loft", clock=lambda: now) as ledger:
+        ledger.do(AddSpecies("PACH", "pachnoda-marginata"))
+        ledger.do(AddLot("P01", "PACH", dt.date(2025, 1, 1), (Arrival("hatched", "L3", unsexed=3 * rows),)))
+        ledger.do(Spend(dt.date(2025, 1, 1), "feed", 9999, window_to=dt.date(2025, 12, 31)))
+        for number in range(rows):
+            line = LineOf("P01", 1 + number % 3, 450 + number % 7, stage="L3")
+            on = dt.date(2025, 1, 1) + dt.timedelta(days=number * 364 // rows)
+            ledger.do(Sell((line,), on, f"=buyer {number % 50}", paid=(Paid(400),)))
+        found = write(ledger, 2025, tmp_path)
+
+    count, different = _formulas(found.path, recalculated(tmp_path, found.path)[0])
+
+    assert not found.draft
+    assert different == []
+    assert count > 2 * rows
+    assert openpyxl.load_workbook(found.path)["Sales"].max_row == 5 + rows + 1
 
 
 def test_survival_limits_and_cost_moved_are_values_and_nothing_reared_is_said_in_words(written: Written) -> None:

@@ -169,3 +169,40 @@ def test_a_line_is_tried_and_nothing_saved(run: CommandLine) -> None:
     }
     assert asked(run, "stock")[0]["count"] == 16
     assert "No figure" in run.ok("try", "P08", "2", "adult", "male", "--date", "2025-05-01").out
+
+
+@pytest.mark.parametrize(
+    ("said", "heard"),
+    [
+        (("90", "min", "cleaning"), "1 h 30 min (cleaning)"),
+        (("90min",), "1 h 30 min"),
+        (("1.5", "hours", "cleaning"), "1 h 30 min (cleaning)"),
+        (("1.5h", "cleaning"), "1 h 30 min (cleaning)"),
+        (("2", "cleaning"), "2 h (cleaning)"),
+    ],
+)
+def test_time_is_read_as_people_write_it(run: CommandLine, said: tuple[str, ...], heard: str) -> None:
+    assert run.ok("hours", "note", *said).out.startswith(heard)
+
+
+def test_time_that_is_none_is_refused(run: CommandLine) -> None:
+    assert "is no time" in run.refused("hours", "note", "1:75")
+    assert "is no time" in run.refused("hours", "note", "an", "hour")
+
+
+def test_methods_are_listed_as_a_keeper_reads_them(run: CommandLine) -> None:
+    run.ok("method", "hour", "rate", "12.00")
+    run.ok("method", "share", "power", "60%")
+    run.ok("method", "care", "feed", "PACH", "adult", "2.5")
+
+    listed = run.ok("method").out
+
+    assert [line.split("  ")[0] for line in listed.splitlines()[1:]] == [
+        "care feed PACH adult",
+        "hour rate",
+        "share power",
+    ]
+    assert "12.00 EUR" in listed
+    assert "60 %" in listed
+    assert " 2.5 " in listed
+    assert {row["method"]: row["value"] for row in asked(run, "method")}["share power"] == "6000"

@@ -20,12 +20,14 @@ from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListScreen, cut
 from tui.places.page import BACK, TextPage
 from tui.plain import drawing, parts, words
+from tui.time_rule import time_rule
 from tui.widgets.paged import Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
     from ledger.rearing.losses import Losses
     from ledger.rearing.report import RearingRow
+    from ledger.rearing.stage_times import StageTime
     from ledger.stock.stock_rows import LotRow
     from ledger.stock.story import StoryRow
 
@@ -35,8 +37,9 @@ class LotPage(ListScreen[None], Aside[None]):
 
     WHERE = "lot"
     HELP = (
-        "The rule shows the stages of the species, heavy where animals are. Below it everything recorded of the lot, "
-        "newest first. What was recorded by mistake is taken back (x), never edited."
+        "The rule shows the stages of the species, heavy where animals are. Below it the days each takes: heavy from "
+        "your own animals, light (~) the usual figure. Then everything recorded of the lot, newest first. What was "
+        "recorded by mistake is taken back (x), never edited."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("gone", "g", "died, gone", "Record animals that died, are missing, were given away."),
@@ -47,6 +50,8 @@ class LotPage(ListScreen[None], Aside[None]):
         Act("split", "p", "split", "Split part of it off as a lot of its own.", shown=False),
         Act("origin", "w", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."),
         Act("rearing", "r", "rearing", "Its survival curve and what one reared adult cost."),
+        Act("times", "t", "stage times", "How long each stage takes, and what that rests on."),
+        Act("decide", "d", "rear or sell", "Weigh selling its young now against rearing them on."),
         Act("losses", "y", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
         Act("explain", "e", "explain", "What its cost is made of, and why it is dearer than another lot."),
         Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
@@ -58,6 +63,7 @@ class LotPage(ListScreen[None], Aside[None]):
     def __init__(self, code: str) -> None:
         super().__init__()
         self.code = code
+        self._species = ""
         self._story: dict[str, StoryRow] = {}
         self._page = cut(self._ask)
 
@@ -67,6 +73,7 @@ class LotPage(ListScreen[None], Aside[None]):
     def body(self) -> Iterable[Widget]:
         yield Static(id="lot-title", markup=False, classes="line")
         yield Static(id="lot-strip", markup=False, classes="line")
+        yield Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
         yield Static(id="lot-origin", markup=False, classes="line")
         yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
         yield Static(id="lot-losses", markup=False, classes="line")
@@ -101,17 +108,20 @@ class LotPage(ListScreen[None], Aside[None]):
 
     def _question(self) -> Callable[[], object]:
         ledger, code = self.desk.ledger, self.code
+        species = self._species
 
-        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...], Losses]:
+        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]:
             from ledger.costs.so_far import cost_so_far
             from ledger.rearing.losses import losses
 
             today = ledger.today
-            return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), ledger.ask(losses, code, today)
+            lost = ledger.ask(losses, code, today)
+            return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), lost, ledger.stage_times(species)
 
         return ask
 
     def _draw_head(self, row: LotRow) -> None:
+        self._species = row.species
         began = self.day(row.started_on)
         if row.started_from != row.started_on:
             began = f"{self.day(row.started_from)} to {began}"
@@ -132,8 +142,10 @@ class LotPage(ListScreen[None], Aside[None]):
         return f"{self.rows.held} things recorded"
 
     def told(self, answer: object) -> None:
-        found: tuple[CostSoFar, tuple[RearingRow, ...], Losses] = answer  # type: ignore[assignment]
-        cost, rows, lost = found
+        found: tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]
+        found = answer  # type: ignore[assignment]
+        cost, rows, lost, times = found
+        self._draw_times(times)
         currency = self.desk.ledger.currency
         said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
         if not cost.known:
@@ -144,6 +156,15 @@ class LotPage(ListScreen[None], Aside[None]):
             said += " so far" if reared.pending else ""
         self.query_one("#lot-cost", Static).update(parts(("Cost so far: ", "$quiet"), said))
         self.query_one("#lot-losses", Static).update(parts(("Lost young: ", "$quiet"), loss_sentence(lost)))
+
+    def _draw_times(self, times: tuple[StageTime, ...]) -> None:
+        from tui.places.stage_times import spans
+
+        width = max(self.app.size.width - 2, 20)
+        rule = time_rule(spans(times), width=width, signs=self.desk.signs)
+        # A colony, or a species nothing is known of, has no rule; its line goes.
+        self.query_one("#lot-times", Static).display = bool(rule)
+        self.query_one("#lot-times", Static).update(drawing(rule))
 
     def refused(self, refusal: Refused) -> None:
         self.query_one("#lot-cost", Static).update(words(f"! {refusal.sentence}", "$warning"))
@@ -190,6 +211,18 @@ class LotPage(ListScreen[None], Aside[None]):
         from tui.places.rearing import RearingPage
 
         await self.desk.open_form(RearingPage(lot=self.code))
+
+    async def action_times(self) -> None:
+        """Stage times of its species."""
+        from tui.places.stage_times import StageTimesPage
+
+        await self.desk.open_form(StageTimesPage(self._species))
+
+    async def action_decide(self) -> None:
+        """Sell now or rear on."""
+        from tui.forms.decide import RearOrSell
+
+        await self.desk.open_form(RearOrSell(self.code))
 
     async def action_losses(self) -> None:
         """What was lost, and whether that is usual."""

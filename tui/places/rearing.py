@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
@@ -12,20 +11,22 @@ from textual.widgets import Static
 
 from ledger.days import DayRange
 from ledger.errors import Refused
-from ledger.money import Currency, round_half_even
 from ledger.stock.words import tub_order
 from tui.actions import Act
 from tui.aside import Aside
-from tui.charts import Rung, Signs, Step, ladder, steps, whisker
+from tui.charts import Step, whisker
 from tui.look import each, percent
+from tui.places.decide import DECIDE, choose_decision
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, Page
+from tui.places.pictured import PICTURE, Pictured
 from tui.plain import drawing, parts, words
+from tui.rearing_page import Found, band, rearing_lines, rearing_picture
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
-    from ledger.rearing.curve import LotCurve
-    from ledger.rearing.report import CostPart, RearingRow
+    from ledger.ledger import Ledger
+    from ledger.rearing.report import RearingRow
 
 WIDE = 110
 BAR = 14
@@ -42,11 +43,15 @@ class RearingPlace(ReckonedListing):
     HELP = (
         "Of those that entered, how many were reared, were lost, left young, or are still rearing. The share is an "
         "estimate that treats those still rearing as open; the bar shows it as a dot on a scale from 0 to 100 %, heavy "
-        "over its 95 % interval. Enter shows the curve and the cost."
+        "over its 95 % interval. Enter shows the curve and the cost; o looks ahead, d weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", "curve, cost", "The survival curve and the cost per reared adult of this row."),
+        Act("outlook", "o", "outlook", "How many become ready in the coming weeks, and how earlier outlooks did."),
+        DECIDE,
         Act("explain", "e", "explain", "What a reared adult's cost is made of, and why it is dearer than another."),
+        Act("times", "t", "stage times", "How long each stage of the row's species takes."),
+        Act("mortality", "m", "price of losses", "What the losses of a year cost, species by species."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         *LIST_ACTS,
     )
@@ -127,6 +132,33 @@ class RearingPlace(ReckonedListing):
         if row is not None:
             await self.desk.open_form(WhyPage(lot=row.lot, species=row.species))
 
+    async def action_outlook(self) -> None:
+        """What is coming on, the species of the row first."""
+        from tui.places.outlook import OutlookPage
+
+        row = self._report.get(self.chosen or "")
+        await self.desk.open_form(OutlookPage(row.species if row is not None else ""))
+
+    async def action_decide(self) -> None:
+        """Weigh a decision about the row."""
+        row = self._report.get(self.chosen or "")
+        if row is not None:
+            await choose_decision(self.desk, row.lot, row.species)
+
+    async def action_times(self) -> None:
+        """Stage times of the row's species."""
+        from tui.places.stage_times import StageTimesPage
+
+        row = self._report.get(self.chosen or "")
+        if row is not None:
+            await self.desk.open_form(StageTimesPage(row.species))
+
+    async def action_mortality(self) -> None:
+        """The price of mortality."""
+        from tui.places.mortality import MortalityPage
+
+        await self.desk.open_form(MortalityPage())
+
     async def action_lot(self) -> None:
         """The lot's page."""
         row = self._report.get(self.chosen or "")
@@ -134,7 +166,7 @@ class RearingPlace(ReckonedListing):
             await self.desk.open_lot(row.lot)
 
 
-class RearingPage(Page, Aside[None]):
+class RearingPage(Pictured[None], Page, Aside[None]):
     """One lot (or one species): curve, ladders, what stands under the figures.
 
     Args:
@@ -145,10 +177,12 @@ class RearingPage(Page, Aside[None]):
     WHERE = "rearing-page"
     HELP = (
         "The curve is the share that has reached the reared stage, day by day since the lot began, with its 95 % band. "
-        "The ladders show what one reared adult is made of: by kind of cost, and by the stage at which it arose."
+        "The ladders show what one reared adult is made of: by kind of cost, and by the stage at which it arose. "
+        "Of a species it is the curve of its lots together, those counted from one stage."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("explain", "e", "explain", "What the cost is made of, by stage, month and entry, and beside another lot."),
+        PICTURE,
         BACK,
     )
 
@@ -176,17 +210,18 @@ class RearingPage(Page, Aside[None]):
     def _question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
 
-        def ask() -> _Found:
+        def ask() -> Found:
             if not lot:
-                return _Found(next(row for row in ledger.rearing(species=species) if not row.lot))
+                return _of_species(ledger, species)
             (row,) = ledger.rearing(lot=lot)
             ref = next(one for one in ledger.lots(empty=True) if one.code == row.lot)
             age = (ledger.today - DayRange(ref.started_from, ref.started_on).midpoint).days
             try:
-                return _Found(row, ledger.curve(lot), age)
+                found = ledger.curve(lot)
+                return Found(row, band(found, row), found.warnings, max(age, found.days[-1]))
             except Refused:
                 # A lot without animals before the reared stage has no curve; its row says why.
-                return _Found(row)
+                return Found(row)
 
         return ask
 
@@ -197,90 +232,27 @@ class RearingPage(Page, Aside[None]):
         await self.desk.open_form(WhyPage(lot=self._lot, species=self._species))
 
     def told(self, answer: object) -> None:
-        assert isinstance(answer, _Found)
+        assert isinstance(answer, Found)
+        currency = self.desk.ledger.currency
+        self.picture = rearing_picture(answer, currency)
         width = max(40, min(self.app.size.width - 4, 100))
-        lines = rearing_lines(answer, self.desk.ledger.currency, width, self.desk.signs)
+        lines = rearing_lines(answer, self.picture, currency, width, self.desk.signs)
         self.query_one("#rearing-text", Static).update(drawing(lines))
 
     def refused(self, refusal: Refused) -> None:
         self.query_one("#rearing-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """What the page shows."""
+def _of_species(ledger: Ledger, species: str) -> Found:
+    """A whole species, with the curve of its lots together if they have one."""
+    from ledger.rearing.species_curve import species_curve
 
-    row: RearingRow
-    curve: LotCurve | None = None
-    age: int = 0
-    """Days from the start of the lot's clock to today."""
-
-
-def rearing_lines(found: _Found, currency: Currency, width: int, signs: Signs) -> list[str]:
-    """The whole page as lines of text."""
-    row, curve = found.row, found.curve
-    lines = [
-        f"{row.entered} entered: {row.reached} reared, {row.lost} lost, {row.left_early} left young, "
-        f"{row.pending} still rearing"
-    ]
-    if row.survival is not None and row.low is not None and row.high is not None and row.n_eff is not None:
-        lines.append(
-            f"Share that is reared: {percent(row.survival)}, between {percent(row.low)} and {percent(row.high)} "
-            f"(worth {row.n_eff:.0f} animals followed to the end)"
-        )
-    if row.why:
-        lines.append(f"No share: {row.why}.")
-    if row.counted_from:
-        lines.append(f"Counted {row.counted_from}; deaths before that were not seen.")
-    if curve is not None and curve.days:
-        lines += ["", "Share that has reached the reared stage, by days since the lot began"]
-        lines += steps(_band(curve, row), width=width, height=11, until=max(found.age, curve.days[-1]), signs=signs)
-        lines += [f"! {warning}" for warning in curve.warnings]
-    lines += ["", *_cost_lines(row, currency, width, signs)]
-    lines += [f"· {note}" for note in row.notes]
-    return lines
-
-
-def _band(curve: LotCurve, row: RearingRow) -> list[Step]:
-    """The reared share day by day with its interval."""
-    from ledger.rearing.interval import survival_interval
-
-    reared = len(curve.states) - 2
-    found = []
-    for at, day in enumerate(curve.days):
-        share, se = curve.prob[at][reared], curve.se[at][reared]
-        interval = survival_interval(share, se, resolved=row.reached + row.lost, animals=row.entered)
-        low, high = (interval.low, interval.high) if interval is not None and share > 0 else (share, share)
-        found.append(Step(day, share, low, high))
-    return found
-
-
-def _cost_lines(row: RearingRow, currency: Currency, width: int, signs: Signs) -> list[str]:
-    if row.cost_per_reared is None:
-        return ["There is no cost per reared adult yet."]
-    lines = [f"One reared adult cost {each(row.cost_per_reared, currency)} {currency.code} ({row.cost_reached} reared)"]
-    if row.so_far:
-        lines[0] += f", {row.so_far}"
-    for title, found in (("By kind of cost", row.by_category), ("By the stage at which it arose", row.by_stage)):
-        if found:
-            lines += ["", title, *_ladder(found, currency, width, signs)]
-    lines.append("")
-    if row.cost_without_losses is not None:
-        lines.append(f"Same spending, no losses: {each(row.cost_without_losses, currency)} {currency.code}")
-    if row.naive_cost is not None:
-        lines.append(
-            f"A quick sum, all that was spent divided by the reared: {each(row.naive_cost, currency)} {currency.code}. "
-            "It charges the reared with the young that were sold, and with what was spent on other species too."
-        )
-    return lines
-
-
-def _ladder(found: Sequence[CostPart], currency: Currency, width: int, signs: Signs) -> list[str]:
-    """Parts drawn in thousandths of a minor unit, so that small ones keep their share."""
-    rungs = [
-        Rung(part.name, round_half_even(part.each.numerator * 1000, part.each.denominator), each(part.each, currency))
-        for part in found
-    ]
-    whole = sum((part.each for part in found), start=found[0].each * 0)
-    total = Rung("one reared adult", sum(rung.amount for rung in rungs), each(whole, currency))
-    return ladder(rungs, total, width=width, signs=signs)
+    row = next(row for row in ledger.rearing(species=species) if not row.lot)
+    try:
+        found = ledger.ask(species_curve, species, ledger.today)
+    except Refused as refusal:
+        return Found(row, warnings=(refusal.sentence,))
+    curve = tuple(Step(one.day, one.share, one.low, one.high) for one in found.days)
+    differ = f", which differ {found.design_effect:.1f} times as much as chance would have it"
+    about = f"{found.lots} lots counted from {found.counted_from}{differ if found.design_effect > 1 else ''}"
+    return Found(row, curve, until=found.days[-1].day, about=about)

@@ -12,23 +12,27 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from ledger.books.commands import CloseYear
+from ledger.books.commands import CloseYear, Counted, CountStock
+from ledger.days import long_day
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text
+from ledger.records.periods import period_by_year, year_of
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
 from tui.frame import Place
 from tui.places.page import TextPage
 from tui.plain import drawing, words
-from tui.widgets.fields import FieldSpec, day, in_days
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
 
 if TYPE_CHECKING:
     from exports.workbook.write import Written
     from ledger.books.checks import Check
+    from ledger.books.helps import TaxHelps
     from ledger.books.income import Income, IncomeLine
+    from ledger.books.late import Late
 
 
 STOCK_CHECK = "stock"
@@ -60,6 +64,9 @@ class YearPlace(Aside[None], Place):
         Act("later", "right", "later", "The year after."),
         Act("workbook", "w", "workbook", "Write the workbook of this year for an accountant."),
         Act("checks", "k", "checks", "Every check, with what to do where one does not hold."),
+        Act("count", "n", "count stock", "Record what was counted of a lot; what differs is recorded with its reason."),
+        Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
+        Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
         Act("close", "c", "close", "Close this year: from then on its figures stand."),
     )
 
@@ -70,7 +77,8 @@ class YearPlace(Aside[None], Place):
         self._writing = False
 
     def body(self) -> Iterable[Widget]:
-        self._year = self.desk.ledger.today.year
+        ledger = self.desk.ledger
+        self._year = ledger.ask(year_of, ledger.today)
         yield Static(id="year-title", markup=False, classes="line")
         yield VerticalScroll(Static(id="year-text", markup=False), classes="body")
 
@@ -84,9 +92,9 @@ class YearPlace(Aside[None], Place):
     def read_anew(self) -> None:
         self._title(f"{self._year}: adding up ...")
         ledger, year = self.desk.ledger, self._year
-        end = min(dt.date(year, 12, 31), ledger.today)
 
         def ask() -> YearAnswer:
+            end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
             dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
             return YearAnswer(ledger.income(year), ledger.checks(year), dried)
 
@@ -162,6 +170,22 @@ class YearPlace(Aside[None], Place):
         self.desk.say(Answer(f"The workbook is {path} ({said}).", "caution" if draft else "done"))
         self.read_anew()
 
+    async def action_count(self) -> None:
+        """Record a count of the stock."""
+        await self.desk.open_form(CountForm(str(self._year)))
+
+    async def action_late(self) -> None:
+        """Late facts."""
+        ledger, year = self.desk.ledger, self._year
+        await self.desk.open_form(TextPage(f"Late facts of {year}", lambda: late_lines(ledger.late(year))))
+
+    async def action_helps(self) -> None:
+        """The keeper's own thresholds."""
+        ledger, money = self.desk.ledger, self.desk.ledger.currency
+        await self.desk.open_form(
+            TextPage("Thresholds and dates to keep", lambda: help_lines(ledger.tax_helps(), money))
+        )
+
     async def action_close(self) -> None:
         """Close the year."""
         await self.desk.open_form(CloseForm(str(self._year)))
@@ -182,6 +206,82 @@ class CloseForm(Form):
     def command(self, values: Mapping[str, Any]) -> CloseYear:
         on: dt.date = values["on"]
         return CloseYear(int(self.subject), on)
+
+
+class CountForm(Form):
+    """A line of a stock count."""
+
+    WHERE = "count-stock"
+    HELP = (
+        "The number in the records stays unless you counted another one; then the difference is recorded with its "
+        "reason. The whole list at once: rearledger stock-count --format csv, filled in, brought back with --from."
+    )
+
+    def heading(self) -> str:
+        return "Count of the stock: one lot and stage"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        from ledger.books.stock_count import FEWER, MORE
+
+        rows = self.desk.ledger.to_count()
+        today = self.desk.ledger.today
+        last = min(self.desk.ledger.ask(period_by_year, int(self.subject)).last_day, today)
+        start = "today" if last == today else last.isoformat()
+        lots = list(dict.fromkeys(row.lot for row in rows))
+        stages = list(dict.fromkeys(row.stage for row in rows))
+        return (
+            FieldSpec("lot", "lot", text("lot", limit=20, needed=True), known=lots),
+            FieldSpec("stage", "stage", text("stage", limit=40, needed=True), known=stages),
+            FieldSpec("count", "counted", whole("number counted", least=0), "", nothing_beside),
+            FieldSpec("sex", "sex", text("sex", limit=20), "", nothing_beside, hint="if only those were counted"),
+            FieldSpec("tub", "tub", text("tub", limit=20), "", nothing_beside, hint="the same"),
+            FieldSpec("reason", "why it differs", text("reason"), "", nothing_beside, known=(*FEWER, *MORE)),
+            FieldSpec("on", "counted on", day(today, self.desk.order), start, in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> CountStock:
+        which = values["sex"] or None, values["tub"] or None
+        counted = Counted(values["lot"], values["stage"], values["count"], values["reason"], *which)
+        return CountStock(values["on"], (counted,))
+
+
+def late_lines(found: Late) -> list[str]:
+    """Late facts of a year, then the lots and stages whose stock differs by them."""
+    lines = [
+        f"{fact.happened_on} → {fact.accounted_on}  {fact.kind} {fact.number}: {fact.what}" for fact in found.facts
+    ]
+    year = found.period.year
+    differing = [
+        f"{row.lot} {row.stage}: {row.in_books} in the books, {row.known_now} as known now"
+        for row in found.stock
+        if row.differs
+    ]
+    return [
+        "The day it happened → the day it is accounted on",
+        *(lines or [f"Nothing of {year} was recorded after it was closed."]),
+        "",
+        f"Stock at the end of {long_day(found.period.last_day)}, both ways",
+        *(differing or ["The same by the books and as known now."]),
+    ]
+
+
+def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
+    """Thresholds beside what the books come to, and how long records are kept."""
+    from ledger.books.helps import CONTAINS, LABEL
+
+    lines = []
+    for one in helps.thresholds:
+        amounts = [amount_text(minor, currency) for minor in (one.threshold, one.year_total, one.rolling, one.highest)]
+        sign, note = "! " if one.reached else "", f", {one.note}" if one.note else ""
+        lines += [
+            f"{sign}{one.name}: {amounts[0]} {currency.code}{note}",
+            f"  this year {amounts[1]}; the last twelve months {amounts[2]}",
+            f"  most in any twelve months {amounts[3]}, to {long_day(one.highest_on)}",
+        ]
+    lines += [f"Records of {row.year}: keep until {long_day(row.keep_until)}" for row in helps.keep]
+    if not lines:
+        lines = ['Nothing is set. Set yours with: rearledger tax-helps threshold "small seller" 10000.00']
+    return [*lines, "", f"{LABEL.capitalize()}. The totals are {CONTAINS}."]
 
 
 def income_lines(income: Income, currency: Currency, width: int) -> list[str]:

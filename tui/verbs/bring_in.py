@@ -12,7 +12,7 @@ from ledger.errors import BadInput
 from ledger.text import quoted
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
-from tui.verbs.place import to_read, to_write
+from tui.verbs.place import target, to_read, to_write
 
 if TYPE_CHECKING:
     from exports.bring_in.bring import Wishes
@@ -110,20 +110,20 @@ def _column(place: int, name: str) -> answer.Column[tuple[str, str, int | None, 
 def _record(args: argparse.Namespace) -> int:
     from exports.bring_in.bring import bring_in as record
     from exports.bring_in.kinds import kind_of
-    from tui.verbs.watch import back_up
+    from tui.verbs.watch import back_up, open_to_write
 
     kind = kind_of(args.what)
-    with to_write(args) as ledger:
+    with open_to_write(target(args)) as ledger:
         back_up(ledger, "bring-in")
         return answer.done(record(ledger, kind, Path(args.file), _wishes(args), _progress()), args.format)
 
 
 def _undo(args: argparse.Namespace) -> int:
     from ledger.books.commands import TakeBackFile
-    from tui.verbs.watch import back_up
+    from tui.verbs.watch import back_up, open_to_write
 
     number = typed.whole(args.file, "the number of a file", "file")
-    with to_write(args) as ledger:
+    with open_to_write(target(args)) as ledger:
         back_up(ledger, "bring-in")
         done = ledger.do(TakeBackFile(number, typed.day_or_today(args.date, ledger)))
         return answer.done(done, args.format)

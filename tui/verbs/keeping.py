@@ -24,7 +24,10 @@ def add(top: Parser) -> None:
     parser.add_argument("--currency", metavar="CODE", required=True, help="three letters of ISO 4217; never changes")
     parser.add_argument("--name", metavar="WORDS", default="", help="of the business")
     parser.add_argument(
-        "--year-start", metavar="DAY", default="1 January", help="day its years begin on, such as '6 April'; never changes"
+        "--year-start",
+        metavar="DAY",
+        default="1 January",
+        help="day its years begin on, such as '6 April'; never changes",
     )
     parser.add_argument("--at", metavar="PATH|URL", help="where; the same as --ledger")
     parser = top.verb("demo", "Make the example business, all of it invented, and open it.", demo)

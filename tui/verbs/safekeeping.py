@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.errors import BadInput
+from ledger.errors import BadInput, ReadOnly
 from ledger.text import quoted
 from tui.verbs import answer
 from tui.verbs.parser import Parser, common
@@ -108,7 +108,14 @@ def accept(args: argparse.Namespace) -> int:
             head.check(ledger.store)
         except WentBack as refused:
             missing = refused.missing
-        head.note(ledger.store)
+        try:
+            head.note(ledger.store)
+        except OSError as error:
+            raise ReadOnly(
+                f"What this computer saw cannot be written down in {head.path.parent} ({error.strerror}); "
+                "allow it, and try again.",
+                "ledger",
+            ) from error
     if args.format == "json":
         rows: list[answer.Json] = [
             {"act": one.number, "kind": one.kind, "recorded_at": one.recorded_at} for one in missing

@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
     from ledger.money import Currency
 
-MOST_MINUTES = 60_000
-
 
 def add(top: Parser) -> None:
     """Add these verbs."""
@@ -65,7 +63,7 @@ def add(top: Parser) -> None:
     parser = common(
         hours.verb("note", "Note time of your own.", note_hours, epilog="rearledger hours note 1:30 cleaning --for P08")
     )
-    parser.add_argument("time", metavar="TIME", help="1:30, or 1.5 hours")
+    parser.add_argument("time", metavar="TIME", help="1:30, 90min, or 1.5 for an hour and a half")
     parser.add_argument("work", metavar="WORDS", nargs="*", help="what you did")
     with_day(parser, "date", "the day of it; else today")
     _for(parser)
@@ -146,11 +144,14 @@ def _minutes(text: str, field: str) -> int:
     """'1:30' or '1.5' hours in minutes."""
     if found := re.fullmatch(r"([0-9]{1,4}):([0-5][0-9])", text, flags=re.ASCII):
         return int(found[1]) * 60 + int(found[2])
+    if found := re.fullmatch(r"([0-9]{1,5}) ?min(?:utes?)?", text, flags=re.ASCII):
+        return int(found[1])
+    text = re.sub(r" ?h(?:ours?)?$", "", text)
     if re.fullmatch(r"[0-9]{1,4}(?:[.,][0-9]{1,2})?", text, flags=re.ASCII):
         minutes = Decimal(text.replace(",", ".")) * 60
         if minutes == int(minutes):
             return int(minutes)
-    raise BadInput(f"{quoted(text)} is no time; write 1:30, or 1.5 for an hour and a half.", field=field)
+    raise BadInput(f"{quoted(text)} is no time; write 1:30, 90min, or 1.5 for an hour and a half.", field=field)
 
 
 def take_out(args: argparse.Namespace) -> int:
@@ -213,7 +214,10 @@ def note_hours(args: argparse.Namespace) -> int:
     with to_write(args) as ledger:
         species, lot = _whom(args, ledger)
         on = typed.day_or_today(args.date, ledger)
-        command = NoteHours(on, _minutes(args.time, "time"), " ".join(args.work), species, lot)
+        time, work = args.time, list(args.work)
+        if work and re.fullmatch(r"min(utes?)?|h(ours?)?", work[0]):
+            time = f"{time} {work.pop(0)}"
+        command = NoteHours(on, _minutes(time, "time"), " ".join(work), species, lot)
         return answer.done(ledger.do(command), args.format, number="hours")
 
 
@@ -289,9 +293,10 @@ def care(args: argparse.Namespace) -> int:
 def _list_methods(args: argparse.Namespace) -> int:
     with to_read(args) as ledger:
         rows = ledger.methods()
+        currency = ledger.currency
     columns: tuple[answer.Column[MethodRow], ...] = (
         answer.Column("method", lambda row: row.name),
-        answer.Column("value", lambda row: row.value),
+        answer.Column("value", lambda row: row.value, text=lambda row: row.in_words(currency)),
         answer.Column("from", lambda row: answer.day(row.from_on)),
         answer.Column("note", lambda row: row.note),
     )

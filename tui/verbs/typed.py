@@ -84,3 +84,19 @@ def share(typed: str, scale: int, what: str, field: str) -> int:
 def year(typed: str) -> int:
     """An accounting year."""
     return whole(typed, "a year", "year", least=1990, most=2199)
+
+
+_OF_YEAR = re.compile(r"[0-9]{1,2}\.? ?[A-Za-z]{3,9}|[A-Za-z]{3,9} ?[0-9]{1,2}")
+
+
+def day_of_year(typed: str, field: str) -> tuple[int, int]:
+    """A day that every year has, as month and day: '6 April'."""
+    words = " ".join(typed.split())
+    fault = BadInput(f"{quoted(typed)} is no day that every year has; write it like 6 April.", field=field)
+    if _OF_YEAR.fullmatch(words) is None:
+        raise fault
+    try:
+        found = parse_day(f"{words} 1999", dt.date(1999, 1, 1))
+    except BadInput as refusal:
+        raise fault from refusal
+    return found.month, found.day

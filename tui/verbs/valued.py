@@ -158,7 +158,9 @@ def attempt(args: argparse.Namespace) -> int:
             answer.say(f"Caution: {caution}")
         answer.say("")
     seen = [row for row in found.changes if args.format != "text" or 2 * abs(row.by) >= 1]
-    answer.write_rows(seen, columns, args.format, none="No figure of the costing would change.")
-    if less := len(found.changes) - len(seen):
+    less = len(found.changes) - len(seen)
+    by_less = " by as much as half of the smallest coin" if less else ""
+    answer.write_rows(seen, columns, args.format, none=f"No figure of the costing would change{by_less}.")
+    if seen and less:
         answer.say(f"and {less} more by less than half of the smallest coin")
     return 0

@@ -101,7 +101,11 @@ def back_up(ledger: Ledger, why: str) -> None:
     from ledger.records import backups
 
     if ledger.store.dialect == "sqlite":
-        backups.make(ledger.store, why, utc_now())
+        try:
+            backups.make(ledger.store, why, utc_now())
+        except Refused as failed:
+            reason = f"Nothing was recorded, since there is no backup to go back to. {failed.sentence}"
+            raise type(failed)(reason, failed.field, failed.facts) from failed
 
 
 def back_up_daily(ledger: Ledger) -> None:
@@ -114,7 +118,9 @@ def back_up_daily(ledger: Ledger) -> None:
     try:
         there = backups.backups(ledger.store.target)
         now = utc_now()
-        if (not there or now - there[0].made_at > DAY) and ledger.ask(last_act):
+        # One from a day when the clock was ahead tells nothing of today.
+        recent = any(now - DAY <= one.made_at <= now for one in there)
+        if not recent and ledger.ask(last_act):
             backups.make(ledger.store, "daily", now)
     except (Refused, OSError) as failed:
         with contextlib.suppress(OSError):

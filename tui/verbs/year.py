@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,10 +29,11 @@ def add(top: Parser) -> None:
     parser = common(top.verb("close", "Close a year: from then on its figures stand.", close))
     parser.add_argument("year", metavar="YEAR")
     with_day(parser, "date", "the day of closing; else today")
+    parser.add_argument("--look", action="store_true", help="only say what is missing; nothing is closed")
     parser = common(top.verb("year-end", "Write the workbook of a year for whoever checks the books.", year_end))
     parser.add_argument("year", metavar="YEAR")
     parser.add_argument("--to", metavar="DIR", required=True, help="the folder it is written into")
-    parser.add_argument("--plain", action="store_true", help="without frozen panes and filters")
+    parser.add_argument("--plain", action="store_true", help="values only, without frozen panes and filters")
     common(top.verb("prove", "Prove that the whole ledger adds up; exit 0 if it does, 1 if not.", prove))
 
 
@@ -109,8 +112,25 @@ def close(args: argparse.Namespace) -> int:
     from ledger.books.commands import CloseYear
 
     year = typed.year(args.year)
+    if args.look:
+        return _look_before_closing(args, year)
     with to_write(args) as ledger:
         return answer.done(ledger.do(CloseYear(year, typed.day_or_today(args.date, ledger))), args.format)
+
+
+def _look_before_closing(args: argparse.Namespace, year: int) -> int:
+    from ledger.books.commands import CloseYear
+
+    with to_read(args) as ledger:
+        plan = ledger.preview(CloseYear(year, typed.day_or_today(args.date, ledger)))
+    if args.format == "json":
+        answer.write_json({"sentence": plan.sentence, "missing": list(plan.cautions), "closed": False})
+        return 0
+    for caution in plan.cautions:
+        answer.say(caution)
+    answer.say("" if plan.cautions else "Nothing is missing.")
+    answer.say(f"Not closed yet. If it is: {plan.sentence}")
+    return 0
 
 
 def prove(args: argparse.Namespace) -> int:
@@ -132,13 +152,24 @@ def _doubts(doubts: tuple[str, ...]) -> list[Finding]:
     return [Finding("safeguards", f"{doubt[0].upper()}{doubt[1:]}.") for doubt in doubts]
 
 
+def _progress() -> Callable[[str, int, int], None]:
+    """Says on a terminal which sheet is being written; elsewhere nothing."""
+
+    def tell(sheet: str, done: int, of: int) -> None:
+        if sys.stderr.isatty():
+            sys.stderr.write(f"\r\x1b[K{sheet} ({done + 1} of {of})" if done + 1 < of else "\r\x1b[K")
+            sys.stderr.flush()
+
+    return tell
+
+
 def year_end(args: argparse.Namespace) -> int:
     """Write the workbook; a draft says so, since not every check holds."""
     from exports.workbook import write
 
     year = typed.year(args.year)
     with to_read(args) as ledger:
-        written = write(ledger, year, Path(args.to), plain=args.plain)
+        written = write(ledger, year, Path(args.to), plain=args.plain, progress=_progress())
     failing = [check.name for check in written.checks if not check.holds]
     if args.format == "json":
         answer.write_json({"file": str(written.path), "draft": bool(failing), "does_not_hold": failing})

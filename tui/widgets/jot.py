@@ -7,6 +7,7 @@ the line is put away.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual import on
@@ -17,6 +18,7 @@ from textual.events import Paste
 from textual.message import Message
 from textual.timer import Timer
 from textual.widgets import Input, Static
+from textual.worker import Worker, WorkerState
 
 from ledger.errors import Ambiguous, Refused, SaidDifferently
 from ledger.records.operations import new_token
@@ -26,10 +28,14 @@ from tui.plain import parts, words
 from tui.widgets.entry import Entry
 
 if TYPE_CHECKING:
+    from ledger.books.changes import Consequences
     from tui.app import Desk
 
 PAUSE = 0.12
 """Seconds of rest after which the ledger is asked what the line would record."""
+AT_REST = 0.5
+"""Seconds of further rest after which the ledger tries what the line would do to costs already shown."""
+TRIAL = "figures"
 HINT = "enter records · tab completes · esc puts the line away, what is in it stays here"
 LEFT = "as it was left here · ctrl-u empties the line · esc puts it away"
 WAITS = "ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it."
@@ -45,6 +51,7 @@ class JotInput(Entry):
         Binding("ctrl+z", "take_back", "Undo", show=False),
         Binding("down", "choose(1)", "Next choice", show=False),
         Binding("up", "choose(-1)", "Previous choice", show=False),
+        Binding("ctrl+o", "list_changes", "Figures it changes", show=False),
     ]
 
     class Lines(Message):
@@ -73,6 +80,9 @@ class JotInput(Entry):
 
     def action_choose(self, step: int) -> None:
         self.line.choose(step)
+
+    async def action_list_changes(self) -> None:
+        await self.line.list_changes()
 
     def _on_paste(self, event: Paste) -> None:
         lines = [line for line in event.text.splitlines() if line.strip()]
@@ -103,6 +113,9 @@ class JotLine(Vertical):
         self._choices: tuple[str, ...] = ()
         self._chosen = -1
         self._timer: Timer | None = None
+        self._trial: Timer | None = None
+        self._tried: tuple[str, Consequences] | None = None
+        """The line that was tried last, and what it would change."""
 
     def compose(self) -> ComposeResult:
         with Horizontal(id="jot-row"):
@@ -174,8 +187,7 @@ class JotLine(Vertical):
             return
         if text not in (*self._choices, self._typed):
             self._choices, self._chosen, self._typed = (), -1, text
-        if self._timer is not None:
-            self._timer.stop()
+        self._rest()
         self._timer = self.set_timer(PAUSE, self._say)
 
     def _say(self) -> None:
@@ -202,6 +214,61 @@ class JotLine(Vertical):
         else:
             cautions = "".join(f" Caution: {caution}" for caution in plan.cautions)
             self._show(plan.sentence + cautions, "", self._next_words(text))
+            self._try_soon(text, command, plan.sentence + cautions)
+
+    # --- what it would change ----------------------------------------------------------------------------------------
+
+    def _try_soon(self, text: str, command: object, sentence: str) -> None:
+        """After a further rest, ask aside what the line would do to costs already shown."""
+        from tui.consequences import to_ask
+
+        if not to_ask(command, self.desk.ledger.today):
+            return
+        ledger = self.desk.ledger
+
+        def ask() -> tuple[str, str, Consequences]:
+            return text, sentence, ledger.what_changes(command)
+
+        self._trial = self.set_timer(AT_REST, lambda: self._try(ask))
+
+    def _try(self, ask: Callable[[], object]) -> None:
+        self.run_worker(ask, group=TRIAL, exclusive=True, thread=True, exit_on_error=False)
+
+    @on(Worker.StateChanged)
+    def _was_tried(self, event: Worker.StateChanged) -> None:
+        from tui.consequences import in_short
+
+        if event.worker.group != TRIAL:
+            return
+        if event.state is WorkerState.ERROR:
+            error = event.worker.error
+            # A ledger that cannot be written, or one that has changed meanwhile: the preview says what there is to say.
+            if not isinstance(error, Refused):
+                assert error is not None
+                raise error
+        if event.state is not WorkerState.SUCCESS or not self.display:
+            return
+        text, sentence, found = cast("tuple[str, str, Consequences]", event.worker.result)
+        if text != self.entry.value:
+            return
+        self._tried = (text, found)
+        said = in_short(found, self.desk.ledger.currency)
+        preview = in_one_style(sentence, self.desk.order)
+        self.query_one("#jot-preview", Static).update(parts("   ", preview, ("\n   " + said, "$quiet")))
+
+    async def list_changes(self) -> None:
+        """Every figure the line would change, on a page of its own; the line stays as it is."""
+        from tui.consequences import whole_list
+        from tui.places.page import TextPage
+
+        if self._tried is None or self._tried[0] != self.entry.value:
+            self._hint("what a line changes is asked for a cost, or for a day that is past; it takes a moment")
+            return
+        found = self._tried[1]
+        width = min(max(self.app.size.width - 4, 20), 100)
+        order = self.desk.order
+        lines = [in_one_style(line, order) for line in whole_list(found, self.desk.ledger.currency, width)]
+        await self.desk.open_form(TextPage("What the line would change", lambda: lines))
 
     def _in_lines(self, refusal: Refused, text: str) -> Refused:
         """The refusal with its choices as whole lines, as far as they can be put into this one."""
@@ -267,9 +334,11 @@ class JotLine(Vertical):
 
     def _rest(self) -> None:
         """What was typed last needs no preview any more: it must not come over what is said now."""
-        if self._timer is not None:
-            self._timer.stop()
-            self._timer = None
+        for timer in (self._timer, self._trial):
+            if timer is not None:
+                timer.stop()
+        self._timer = self._trial = None
+        self._tried = None
 
     def take_back(self) -> None:
         """Take back the last act; text in the line is not touched, since an entry has no undo of its own."""

@@ -34,6 +34,7 @@ FIGURES = {
 """What can be asked of a lot, and what it is called."""
 HUNDRED = 100
 """Reared adults that a difference of two lots is also given for: on one it is often less than the smallest coin."""
+UNCARRIED = "spent with no animals to carry it"
 BEFORE = "what was spent before the ledger was opened is not known and not in it"
 
 
@@ -159,7 +160,7 @@ def explain_uncarried(conn: Connection, on: dt.date, *, by: str = Axis.CATEGORY)
     loaded = load(conn, on)
     plain = loaded.journal.shared()
     figure = Gone(frozenset({Kind.NO_ANIMALS}))
-    return _answer(conn, loaded, plain, figure, by, "the whole ledger", Kind.NO_ANIMALS.value, False)
+    return _answer(conn, loaded, plain, figure, by, "the whole ledger", UNCARRIED, False)
 
 
 def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versus:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, bindparam, select
 
 from ledger.costs.explain import landing
 from ledger.costs.explain.answers import Answer, Line
@@ -46,6 +46,14 @@ WAYS = (KIND, LOT, PLACE)
 """By what the places are listed: what became of it; the lot it was borne by; each sale, lot and loss."""
 
 
+_CHANGE = t.cost_change.c
+_DISPOSED = select(_CHANGE.id).where(
+    _CHANGE.cost_id == bindparam("number"),
+    _CHANGE.kind == "disposal",
+    _CHANGE.accounting_on <= bindparam("on", type_=_CHANGE.accounting_on.type),
+)
+
+
 def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIND) -> Answer:
     """The places a cost entry went to, by a day.
 
@@ -79,7 +87,8 @@ def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIN
         found = landing.of_purchase(loaded.journal, event.id, places.called)
     else:
         own = [cost for cost in loaded.costs if cost.id == number]
-        beside = [(places.key("worth"), row.residual)] if row.residual else []
+        gone = conn.execute(_DISPOSED, {"number": number, "on": on}).first() is not None
+        beside = [(places.key("stranded" if gone else "worth"), row.residual)] if row.residual else []
         beside += [(places.key("stranded"), cost.spread.stranded) for cost in own if cost.spread.stranded]
         found = landing.of_lines(loaded.journal, cost_lines(own), places.called, beside)
     return places.answer(_title(row), "business part of the cost", found)

@@ -22,7 +22,7 @@ CAUSES = {
 def in_words(found: Answer, currency: Currency) -> str:
     """A figure with its largest parts, in a sentence or two."""
     if not found.lines:
-        return f"{found.about[0].upper()}{found.about[1:]}: {found.figure} is nothing."
+        return f"{found.about[0].upper()}{found.about[1:]}: {found.figure} {said(found.shown, currency)}."
     figure = f"{found.about[0].upper()}{found.about[1:]}: {found.figure} {said(found.shown, currency)}"
     if found.number is not None:
         figure += f" ({said(found.in_all, currency)} for {found.number} reared)"

@@ -10,7 +10,7 @@ import pytest
 
 from ledger.books.changes import EACH, SO_FAR, WAITING, WENT_OUT, changes, figures
 from ledger.books.commands import CloseYear
-from ledger.costs.commands import Spend
+from ledger.costs.commands import EndWindow, Spend
 from ledger.errors import NotEnough, ReadOnly
 from ledger.ledger import Ledger
 from ledger.records import tables as t
@@ -123,3 +123,11 @@ def test_a_ledger_open_for_reading_only_is_not_tried_on(kept: Ledger, target: st
     with pytest.raises(ReadOnly):
         only.what_changes(Record("L", (Move("died", 1, stage="larva"),), day("2025-02-20")))
     only.close()
+
+
+def test_a_cost_that_is_there_is_called_by_its_number_when_it_lasts_longer(kept: Ledger) -> None:
+    number = int(kept.do(Spend(day("2025-02-01"), "jelly", 1000, window_to=day("2025-02-10"))).refs["cost"])
+
+    longer = kept.what_changes(EndWindow(number, kept.today, kept.today + dt.timedelta(days=100)))
+
+    assert [row.of for row in longer.changes if row.figure == WAITING] == [f"cost {number}"]

@@ -24,7 +24,7 @@ def test_all_hold_in_a_ledger_that_adds_up(books: YearBooks) -> None:
     found = checks_of(books)
 
     assert [check.key for check in found if not check.holds] == []
-    assert [check.key for check in found if check.result == "note"] == ["counted"]
+    assert [check.key for check in found if check.result == "note"] == ["counts", "counts left", "counted"]
     assert len({check.key for check in found}) == len(found)
 
 

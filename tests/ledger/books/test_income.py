@@ -11,6 +11,7 @@ from ledger.books.commands import CloseYear
 from ledger.books.income import Income, IncomeLine, income
 from ledger.books.material import material
 from ledger.books.paper_rows import Papers
+from ledger.books.sources import BOUGHT, RAISED
 from ledger.costs.commands import Dispose, PayCost, RefundCost, ReverseCost, Spend
 from ledger.selling.commands import (
     Charge,
@@ -79,7 +80,7 @@ def test_a_year_worked_by_hand_has_each_line_on_both_bases(story: Story) -> None
     assert (found.cash_result, found.accruals_result) == (-4960, 1345)
     assert _by_number(found.again) == {
         lines.INCOME_AGAIN: (None, 2000),
-        lines.COST_SOLD: (None, -524),
+        lines.COST_OF_SOLD[BOUGHT]: (None, -524),
         lines.COST_OWN_USE: (None, -131),
         lines.RESULT_AGAIN: (None, 1345),
     }
@@ -156,12 +157,12 @@ def test_a_parcel_over_the_year_end_is_paid_ahead_and_earned_when_posted(story: 
     assert _by_number(old.lines)[120] == (900, 0)
     assert _by_number(old.lines)[lines.CHARGES] == (600, 0)
     assert _by_number(old.bridge)[lines.PAID_AHEAD] == (None, -1500)
-    assert lines.COST_SOLD not in _by_number(old.again)
+    assert lines.COST_OF_SOLD[BOUGHT] not in _by_number(old.again)
     assert _by_number(new.lines)[120] == (0, 900)
     assert _by_number(new.lines)[lines.CHARGES] == (0, 600)
     assert _by_number(new.lines)[lines.SELLING] == (-480, -480)
     assert _by_number(new.bridge)[lines.PAID_AHEAD] == (None, 1500)
-    assert _by_number(new.again)[lines.COST_SOLD] == (None, -300)
+    assert _by_number(new.again)[lines.COST_OF_SOLD[BOUGHT]] == (None, -300)
 
 
 def test_deposits_are_cash_when_received_and_income_only_when_kept(story: Story) -> None:
@@ -226,6 +227,9 @@ def test_what_is_raised_and_what_is_bought_in_stay_apart_on_both_bases(story: St
 
     assert _by_number(found.lines)[110] == (500, 500)
     assert _by_number(found.lines)[120] == (1000, 1000)
+    # Those bought in cost 100 each; those raised here carry nothing.
+    assert _by_number(found.again)[lines.COST_OF_SOLD[BOUGHT]] == (None, -100)
+    assert lines.COST_OF_SOLD[RAISED] not in _by_number(found.again)
     assert _by_number(found.lines)[lines.CHARGES] == (100, 100)
 
 
@@ -248,11 +252,11 @@ def test_a_sale_taken_back_leaves_the_books_together_with_its_animals(story: Sto
         assert old == before
         assert _by_number(old.lines)[120] == (900, 900)
         assert _by_number(new.lines)[120] == (-900, -900)
-        assert _by_number(new.again)[lines.COST_SOLD] == (None, 300)
+        assert _by_number(new.again)[lines.COST_OF_SOLD[BOUGHT]] == (None, 300)
     else:
         # Open still: neither the sale nor the cost of its animals was ever there; the money is to be given back.
         assert _by_number(old.lines)[120] == (900, 0)
-        assert lines.COST_SOLD not in _by_number(old.again)
+        assert lines.COST_OF_SOLD[BOUGHT] not in _by_number(old.again)
         assert _by_number(old.bridge)[lines.PAID_AHEAD] == (None, -900)
         assert _by_number(new.lines)[120] == (-900, 0)
 
@@ -286,7 +290,7 @@ def test_animals_credited_before_the_parcel_goes_are_not_counted_as_sold(story: 
         rows = Papers(conn, material(conn, 2024)).sales_rows()
 
     assert [(row.kind, row.animals, row.net) for row in rows] == [("animals", 30, 9000), ("credit", -1, -300)]
-    assert _by_number(_of(story, 2024).again)[lines.COST_SOLD] == (None, -2900)
+    assert _by_number(_of(story, 2024).again)[lines.COST_OF_SOLD[BOUGHT]] == (None, -2900)
 
 
 def test_mixed_use_payments_refunds_and_takings_back_count_by_the_business_part(story: Story) -> None:

@@ -120,7 +120,7 @@ def payer(loft: Ledger) -> Ledger:
         (RefundCost(1, TODAY, 100), "Cost 1 (feed): 1.00 EUR came back, 2 June 2025"),
         (EndWindow(1, TODAY, TODAY), "Cost 1 (feed): used up by 2 June 2025"),
         (ReverseCost(1), "Cost 1 (feed) is taken back"),
-        (SetFigure("BUG", "loss rate", 1000, TODAY, "as tried", "larva"), ""),
+        (SetFigure("BUG", "larva", "loss rate", 1000, TODAY), ""),
         (SetMethod("brood", "expense", TODAY), ""),
     ],
     ids=lambda value: type(value).__name__,

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ledger.books.lines import DISPOSED
 from ledger.books.position import position
 from ledger.costs.commands import Dispose, RefundCost, ReverseCost, Spend
+from ledger.costs.explain.went import where_cost_went
 from ledger.costs.result import Kind
 from ledger.ledger import Ledger
 from tests.ledger.costs.keeper import Keeper, day
@@ -87,3 +90,48 @@ def test_a_thing_taken_back_is_not_in_the_register(keeper: Keeper) -> None:
 
     assert keeper.ledger.equipment() == ()
     assert keeper.carried("2025-06-02", Kind.NOT_USED_UP) == {}
+
+
+def test_of_a_thing_that_is_half_for_the_business_half_is_still_worth_something(keeper: Keeper) -> None:
+    """(100.00 - 20.00) x 50 % over 100 days are 0.40 a day."""
+    spend = Spend(day("2025-03-01"), "equipment", 10_000, kind="lasting", life_days=100, residual=2_000, share=5_000)
+    keeper.do(spend)
+
+    (row,) = keeper.ledger.equipment(day("2025-03-10"))
+
+    assert (row.basis, row.residual, row.used_up, row.left) == (5_000, 1_000, 400, 4_600)
+    keeper.do(replace(spend, residual=9_000))
+    assert "more than what it cost" in keeper.refused(replace(spend, residual=10_001))
+
+
+def test_no_more_is_refunded_than_a_thing_loses_of_its_worth(keeper: Keeper) -> None:
+    """Otherwise the animals would carry less than nothing."""
+    number = rack(keeper, gross=10_000, residual=2_000, life=100)
+    on = day("2025-02-01")
+
+    assert "80.00 EUR or less can be refunded" in keeper.refused(RefundCost(number, on, 8_001))
+    keeper.do(RefundCost(number, on, 3_000))
+    assert "50.00 EUR or less" in keeper.refused(RefundCost(number, on, 5_001))
+    keeper.do(RefundCost(number, on, 5_000))
+
+    assert keeper.carried("2025-06-02") == {}
+    (row,) = keeper.ledger.equipment(day("2025-06-02"))
+    assert (row.basis, row.used_up, row.left) == (2_000, 0, 2_000)
+
+
+def test_of_a_thing_that_is_gone_nothing_is_still_worth_something(keeper: Keeper) -> None:
+    number = rack(keeper, gross=10_000, residual=2_000, life=80)
+    keeper.do(Dispose(number, day("2025-01-21"), 500))
+
+    def went(on: str) -> dict[str, int]:
+        return {line.name: line.shown for line in keeper.ledger.ask(where_cost_went, number, day(on)).lines}
+
+    assert went("2025-01-20") == {
+        "still carried by living animals": 2_000,
+        "not used up yet": 6_000,
+        "what it will still be worth": 2_000,
+    }
+    assert went("2025-01-21") == {
+        "still carried by living animals": 2_000,
+        "left when it was disposed of; no animal carries it": 8_000,
+    }

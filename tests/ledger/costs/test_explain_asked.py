@@ -180,7 +180,7 @@ def test_what_nobody_carried_is_explained_by_entry(kept: Ledger) -> None:
     found = kept.ask(explain_uncarried, TODAY, by="entry")
 
     assert adds_up(found)
-    assert in_words(found, kept.currency) == "The whole ledger: no animals to carry it is nothing."
+    assert in_words(found, kept.currency) == "The whole ledger: spent with no animals to carry it 0.00 EUR."
 
 
 @pytest.mark.parametrize(

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
+from sqlalchemy.event import listen
+
 from ledger.books.commands import CloseYear
-from ledger.costs.commands import EndWindow, Spend
+from ledger.costs.commands import EndWindow, ReverseCost, Spend
+from ledger.costs.in_use import opened_before
 from ledger.costs.windows import GUESS_DAYS
+from ledger.errors import Refused
 from ledger.stock.commands import AddLot, Arrival
 from tests.ledger.costs.keeper import Keeper, day
 
@@ -108,3 +113,47 @@ def test_what_is_in_use_is_listed_with_how_long_it_is_thought_to_last(keeper: Ke
     assert (jelly.overdue, litter.overdue) == (True, False)
     assert litter.thought_until == day("2025-06-28")
     assert (litter.whom, litter.basis) == ((), 1000)
+
+
+def statements(keeper: Keeper) -> int:
+    """How many times the database is asked to plan one more bag for a lot that had none."""
+    asked: list[str] = []
+    with keeper.ledger.store.reading() as conn:
+        listen(conn, "before_cursor_execute", lambda *args: asked.append(args[2]))
+        opened_before(conn, "feed", "bag", "lots", (1,), day("2025-06-01"))
+    return len(asked)
+
+
+def test_what_was_opened_before_is_asked_in_as_many_statements_however_much_was_opened(keeper: Keeper) -> None:
+    keeper.do(AddLot("M", "BUG", day("2025-01-01"), (Arrival("collected", "larva", unsexed=10),)))
+    bag(keeper, "2025-02-01", scope="lots", lots=("M",))
+    few = statements(keeper)
+
+    for number in range(20):
+        bag(keeper, "2025-03-01", text=f"bag {number}", scope="lots", lots=("M",))
+
+    assert statements(keeper) == few
+
+
+def test_bags_in_one_act_see_each_other_and_one_that_was_refused_is_not_seen(keeper: Keeper) -> None:
+    with keeper.ledger.together("test") as acts:
+        first = int(acts.do(Spend(day("2025-03-01"), "feed", 1000)).refs["cost"])
+        with pytest.raises(Refused):
+            acts.do(Spend(day("2025-03-05"), "feed", 0))
+        second = acts.do(Spend(day("2025-03-11"), "feed", 1000))
+        assert second.cautions == (f"Cost {first}, opened on 1 March 2025, was used up the day before.",)
+        acts.do(ReverseCost(int(second.refs["cost"])))
+        third = acts.do(Spend(day("2025-03-21"), "Feed", 1000))
+    assert "the last one took 20 days" in third.sentence
+
+
+def test_a_bag_taken_back_or_of_other_animals_ends_nothing(keeper: Keeper) -> None:
+    keeper.do(AddLot("M", "BUG", day("2025-01-01"), (Arrival("collected", "larva", unsexed=10),)))
+    bag(keeper, "2025-03-01", scope="lots", lots=("M",))
+    keeper.do(ReverseCost(bag(keeper, "2025-03-02")))
+    bag(keeper, "2025-05-01")
+
+    plan = keeper.ledger.preview(Spend(day("2025-04-01"), "feed", 1000))
+
+    assert "a first guess: 30 days" in plan.sentence
+    assert plan.cautions == ()

@@ -164,3 +164,13 @@ def test_the_books_of_a_year_with_a_store_add_up(keeper: Keeper) -> None:
     assert keeper.ledger.income(2025).agrees
     assert all(check.holds for check in keeper.ledger.checks(2025))
     assert keeper.carried("2025-06-02", Kind.NOT_USED_UP) == {None: 333}
+
+
+def test_bought_again_after_a_slip_in_the_unit_it_is_kept_in_the_right_one(keeper: Keeper) -> None:
+    keeper.do(ReverseCost(buy(keeper, "2025-01-05", "10", 4000)))
+    buy(keeper, "2025-01-05", "10000", 4000, unit="g")
+
+    (row,) = keeper.ledger.store_items(day("2025-01-05"))
+
+    assert (row.quantity, row.unit) == (10_000_000, "g")
+    assert "10000 g of flake taken out" in keeper.do(TakeOut("flake", 10_000_000, day("2025-01-06"))).sentence

@@ -6,9 +6,11 @@ import pytest
 from sqlalchemy import insert
 
 from ledger.books.commands import CloseYear
-from ledger.costs.commands import Dispose, EndWindow, RefundCost, SetMethod, SetStandardCost, Spend
+from ledger.costs.account import account
+from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, SetCare, SetMethod, SetStandardCost, Spend
 from ledger.errors import PeriodClosed
 from ledger.records import tables as t
+from ledger.selling.commands import LineOf, Paid, Sell
 from ledger.stock.commands import DescribeSpecies, SetFigure, StageSpec
 from tests.ledger.costs.keeper import Keeper, day
 
@@ -109,3 +111,63 @@ def test_equipment_is_disposed_of_once_and_only_equipment(keeper: Keeper) -> Non
 
     assert "no equipment" in keeper.refused(Dispose(feed, day("2025-02-01")))
     assert "already" in keeper.refused(Dispose(mat, day("2025-02-01")))
+
+
+def test_days_of_a_closed_year_bear_nothing_of_what_is_bought_later(keeper: Keeper) -> None:
+    """An animal sold in a closed year costs afterwards what it cost at the closing."""
+    keeper.do(Sell((LineOf("L", 5, 5000),), day("2025-01-15"), paid=(Paid(None),)))
+    keeper.do(Spend(JAN, "feed", 1000, window_to=day("2025-01-19")))
+    keeper.at("2026-01-31")
+    sold = went_out(keeper)
+    keeper.do(CloseYear(2025, day("2026-01-31")))
+
+    for kind in ("used up", "overhead"):
+        done = keeper.do(Spend(day("2026-01-31"), "heat", 6200, kind=kind, window_from=JAN))
+        assert "used up from 1 January 2026" in " ".join((done.sentence, *done.cautions))
+
+    assert went_out(keeper) == sold > 0
+    carried = keeper.carried("2025-12-31")
+    assert carried == {1: 1000 - sold}
+
+
+def went_out(keeper: Keeper) -> int:
+    return sum(sum(row.posted) for row in keeper.ledger.ask(account, day("2026-01-31")).shared.postings)
+
+
+def test_amounts_that_cannot_be_are_said_in_the_currency(keeper: Keeper) -> None:
+    assert keeper.refused(Spend(JAN, "feed", 0)) == "The amount must lie between 0.01 and 1000000000.00 EUR."
+
+
+def test_a_payment_that_is_still_to_come(keeper: Keeper) -> None:
+    assert "still to come" in keeper.refused(Spend(JAN, "feed", 100, paid_on=day("2025-06-03")))
+    keeper.do(Spend(JAN, "feed", 100, paid_on=day("2025-06-02")))
+
+
+@pytest.mark.parametrize("name", ["sharing haet", "share haet"])
+def test_a_method_for_a_category_that_nothing_was_spent_on_is_doubted(keeper: Keeper, name: str) -> None:
+    value = "tub-days" if name.startswith("sharing") else "6000"
+
+    assert 'Nothing was ever spent on "haet"' in keeper.do(SetMethod(name, value, JAN)).cautions[0]
+    assert keeper.do(SetMethod(name.replace("haet", "heat"), value, JAN)).cautions == ()
+
+
+def test_a_care_weight_for_such_a_category_is_doubted_too(keeper: Keeper) -> None:
+    assert 'Nothing was ever spent on "fede"' in keeper.do(SetCare("fede", "BUG", "adult", 2000, JAN)).cautions[0]
+    assert keeper.do(SetCare("feed", "BUG", "adult", 2000, JAN)).cautions == ()
+
+
+def test_a_method_set_counts_for_what_follows_in_the_same_transaction(keeper: Keeper) -> None:
+    with keeper.ledger.together("test") as acts:
+        whole = acts.do(Spend(day("2025-02-01"), "feed", 1000, scope="lots", lots=("L",), window_to=day("2025-02-01")))
+        acts.do(SetMethod("share feed", "6000", day("2025-02-01")))
+        part = acts.do(Spend(day("2025-02-01"), "feed", 1000))
+        before = acts.do(Spend(JAN, "feed", 1000))
+
+    basis = {row.id: row.basis for row in keeper.ledger.costs()}
+    assert [basis[done.refs["cost"]] for done in (whole, part, before)] == [1000, 600, 1000]
+
+
+def test_paying_what_is_paid(keeper: Keeper) -> None:
+    keeper.do(Spend(JAN, "feed", 100))
+
+    assert keeper.refused(PayCost(1, JAN, 1)) == "Cost 1 is paid in full."

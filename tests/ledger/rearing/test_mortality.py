@@ -12,6 +12,7 @@ from fractions import Fraction
 import pytest
 
 from ledger.costs.commands import Spend
+from ledger.errors import NotFound
 from ledger.ledger import Ledger
 from ledger.rearing.mortality import MortalityRow
 from ledger.selling.commands import LineOf, Sell
@@ -148,3 +149,11 @@ def test_a_lot_of_which_none_was_reared_says_so(kept: Ledger) -> None:
 
     assert (row.reared, row.lost, row.actual, row.why) == (0, 20, None, "none reared")
     assert near(row.price, 4000)
+
+
+def test_a_species_that_is_not_there_is_said_to_be_missing(kept: Ledger) -> None:
+    rear(kept, "L1")
+    assert [row.species for row in kept.mortality(2025, "bug")] == ["BUG"]
+
+    with pytest.raises(NotFound, match="There is no species"):
+        kept.mortality(2025, "MOTH")

@@ -1,0 +1,264 @@
+"""A count of the stock: differences are recorded with a reason, in one act with the counts themselves.
+
+What agrees is kept as a count; what differs becomes a movement of the reason given ('missing' or 'found' if none is),
+so that after it the records say what was counted. The differences of a year are read back from the journal.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from ledger.act import Act, Done, Scene
+from ledger.books.commands import Counted, CountStock
+from ledger.errors import BadInput
+from ledger.records import tables as t
+from ledger.records.columns import MOST_ANIMALS
+from ledger.stock.commands import Mark, Move, Record, SaveRound
+from ledger.stock.events import Event
+from ledger.stock.holdings import Asked
+from ledger.stock.journal import events
+from ledger.stock.naming import match_stage
+from ledger.stock.rounds import RoundPlan, commit_round, plan_round
+from ledger.stock.stock_rows import stock_on
+from ledger.stock.tally import Tally
+from ledger.stock.words import listed, place, stage_words, when
+from ledger.text import clean, count_words, quoted
+
+FEWER = ("missing", "died", "culled", "escaped", "given away", "own use", "used as feed")
+"""Reasons for fewer than recorded; the first is taken where none is said."""
+MORE = ("found", "miscounted before")
+"""Reasons for more; the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountPlan:
+    """A checked count of the stock."""
+
+    round: RoundPlan
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ToCount:
+    """One line of the list to count by."""
+
+    lot: str
+    species: str
+    stage: str
+    unit: str
+    sex: str
+    tub: str
+    expected: int
+    counted_on: dt.date | None
+    """When the lot was last counted."""
+
+
+def to_count(conn: Connection, on: dt.date) -> tuple[ToCount, ...]:
+    """What is in stock at the end of a day, line by line, to be counted."""
+    o = t.observation.c
+    last: dict[int, dt.date] = {}
+    for row in conn.execute(
+        select(o.lot_id, o.happened_on).where(o.kind == "counted", o.happened_on <= on).order_by(o.happened_on)
+    ):
+        last[row.lot_id] = row.happened_on
+    found: dict[tuple[str, str, str, str, str, str, int], int] = defaultdict(int)
+    for there in stock_on(conn, on):
+        key = there.lot, there.species, there.stage, there.unit, there.sex, there.tub, there.lot_id
+        found[key] += there.count
+    return tuple(ToCount(*key[:6], n, last.get(key[6])) for key, n in found.items() if n)
+
+
+def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan:
+    """Check a count of the stock, and say every difference.
+
+    Raises:
+        BadInput, NotFound, NotEnough, Ambiguous: a line that cannot be kept like that, or one counted twice.
+    """
+    if not command.counts:
+        raise BadInput("Nothing was counted; say at least one lot, stage and number.", field="counts")
+    tally = Tally(conn, scene)
+    on = tally.day(command.on)
+    note = clean(command.note, limit=500, field="note")
+    seen: list[tuple[int, Asked]] = []
+    parts: dict[tuple[str, str, str], list[int]] = {}
+    marks, said = [], []
+    moves: dict[str, list[Move]] = defaultdict(list)
+    for one in command.counts:
+        lot, stage = tally.lot(one.lot), match_stage(tally.stages(tally.lot(one.lot).species_id), one.stage)
+        if type(one.count) is not int or not 0 <= one.count <= MOST_ANIMALS:
+            raise BadInput(f"Say how many were counted of {lot.code} {stage.name}, from 0 on.", field="count")
+        which = tally.asked(lot, one.stage, one.sex, one.tub, (stage.unit,))
+        if any(_overlap((lot.id, which), other) for other in seen):
+            raise BadInput(f"{lot.code} {stage.name} is counted twice in one count; leave one out.", field="counts")
+        seen.append((lot.id, which))
+        there = sum(group.count for group in tally.groups(lot, on) if which.fits(group))
+        reason = _reason(one, there, lot.code, stage.name)
+        where = place(lot.code, which.tub or "")
+        if one.count != there:
+            moves[lot.code].append(_difference(one, stage.name, abs(one.count - there), reason))
+            what = stage_words(stage.name, one.count)
+            said.append(f"{where}: {one.count} {what} counted, {there} recorded, {abs(one.count - there)} {reason}")
+        whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
+        of_stage = parts.setdefault(
+            (lot.code, which.tub or "", stage.name),
+            [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group))],
+        )
+        of_stage[0] += one.count
+        of_stage[1] += one.count - there
+    for (code, tub, name), (counted, left) in parts.items():
+        # A mark knows no sex: a stage of which only some sexes were counted was no more than looked at.
+        if counted == left:
+            marks.append(Mark(code, "counted", tub=tub, stage=name, count=counted, note=note))
+        else:
+            marks.append(Mark(code, "looked", tub=tub, stage=name, note=note))
+    records = tuple(Record(code, tuple(part), on, note=note) for code, part in moves.items())
+    planned = plan_round(conn, SaveRound(tuple(marks), on, records), scene)
+    agree = len(command.counts) - len(said)
+    lines = count_words(len(command.counts), "line", "lines")
+    head = f"Stock count of {when(on)}: {lines} counted, {agree} as recorded"
+    text = "; ".join([head, *said]) + "."
+    return CountPlan(planned, text, planned.cautions)
+
+
+def _overlap(one: tuple[int, Asked], other: tuple[int, Asked]) -> bool:
+    """Whether two lines count some animals both: a line without a sex or tub takes in all of them."""
+    (lot, first), (other_lot, second) = one, other
+    if lot != other_lot or first.stage != second.stage:
+        return False
+    pairs = ((first.sex, second.sex), (first.sure, second.sure), (first.tub, second.tub))
+    return all(a is None or b is None or a == b for a, b in pairs)
+
+
+def _reason(one: Counted, there: int, lot: str, stage: str) -> str:
+    allowed = FEWER if one.count < there else MORE
+    wanted = one.reason.strip().casefold()
+    if one.count == there and wanted:
+        raise BadInput(f"{lot} {stage} counts as recorded and needs no reason; leave it out.", field="reason")
+    if wanted and wanted not in allowed:
+        side = "fewer" if one.count < there else "more"
+        raise BadInput(
+            f"{quoted(one.reason)} is no reason for {side} of {lot} {stage} than recorded; "
+            f"choose {listed(allowed, 'or')}.",
+            field="reason",
+        )
+    return wanted or allowed[0]
+
+
+def _difference(one: Counted, stage: str, count: int, reason: str) -> Move:
+    explained = reason == MORE[1]
+    return Move("found" if explained else reason, count, stage=stage, sex=one.sex, tub=one.tub, explained=explained)
+
+
+def commit_count(conn: Connection, plan: CountPlan, act: Act) -> Done:
+    """Write the counts and the differences."""
+    return Done(plan.sentence, commit_round(conn, plan.round, act).refs, plan.cautions)
+
+
+# --- read back ------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CountRow:
+    """One count, with what the records said before it."""
+
+    on: dt.date
+    lot: str
+    stage: str
+    """Empty: the whole lot."""
+    tub: str
+    counted: int
+    expected: int
+    """What the records said when it was entered, before its own differences."""
+    recorded: int
+    """What was recorded of the difference in the same act; negative: fewer."""
+    reasons: str
+    note: str
+
+    @property
+    def difference(self) -> int:
+        """Counted less expected."""
+        return self.counted - self.expected
+
+    @property
+    def left(self) -> int:
+        """What of the difference nobody has recorded."""
+        return self.difference - self.recorded
+
+
+def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRow, ...]:
+    """Every count made from one day to another, in the order they were entered."""
+    o = t.observation.c
+    counts = conn.execute(
+        select(t.observation, t.lot.c.code, t.stage.c.name, t.stage.c.position)
+        .join(t.lot, t.lot.c.id == o.lot_id)
+        .outerjoin(t.stage, t.stage.c.id == o.stage_id)
+        .where(o.kind == "counted", o.happened_on.between(first, last))
+        .order_by(o.id)
+    ).all()
+    if not counts:
+        return ()
+    act_of = {row.id: row.operation_id for row in conn.execute(select(t.entry.c.id, t.entry.c.operation_id))}
+    living = {
+        (row.id, row.position)
+        for row in conn.execute(
+            select(t.lot.c.id, t.stage.c.position)
+            .join(t.stage, t.stage.c.species_id == t.lot.c.species_id)
+            .where(t.stage.c.unit != "specimen")
+        )
+    }
+    by_lot: dict[int, list[Event]] = defaultdict(list)
+    taken_back: set[int] = set()
+    for event in events(conn, lots={row.lot_id for row in counts}, until=last):
+        if event.reverses is not None:
+            taken_back.add(event.reverses)
+        for lot_id in {event.from_lot, event.to_lot} - {None}:
+            by_lot[lot_id].append(event)  # type: ignore[index]
+    found = []
+    for row in counts:
+        expected = recorded = 0
+        reasons: list[str] = []
+        for event in by_lot[row.lot_id]:
+            if event.happened_on > row.happened_on.toordinal() or act_of[event.entry] > row.operation_id:
+                continue
+            change = _change(event, row._mapping, living)
+            if act_of[event.entry] < row.operation_id:
+                expected += change
+            elif change and event.id not in taken_back:
+                recorded += change
+                reasons.append(f"{event.count} {event.reason}")
+        found.append(
+            CountRow(
+                row.happened_on,
+                row.code,
+                row.name or "",
+                row.tub,
+                row._mapping["count"],
+                expected,
+                recorded,
+                ", ".join(reasons),
+                row.note,
+            )
+        )
+    return tuple(found)
+
+
+def _change(event: Event, count: Mapping[Any, Any], living: set[tuple[int, int]]) -> int:
+    """What a movement does to the animals a count takes in."""
+    total = 0
+    for lot, stage, tub, sign in (
+        (event.from_lot, event.from_stage, event.tub_from, -1),
+        (event.to_lot, event.to_stage, event.tub_to, 1),
+    ):
+        if lot != count["lot_id"] or stage is None or (count["tub"] and tub != count["tub"]):
+            continue
+        position = count["position"]
+        if stage == position if position is not None else (lot, stage) in living:
+            total += sign * event.count
+    return total

@@ -1,0 +1,66 @@
+"""The place of the accounting year: counting the stock, late facts, the keeper's own thresholds."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ledger.books.commands import CloseYear, SetTaxHelp
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from ledger.stock.commands import Move, Record
+from tests.tui.business import TODAY, desk
+from tests.tui.keys import type_in
+from tests.tui.loft import count, go, rows
+
+
+async def test_a_count_of_the_stock_is_recorded_with_the_reason_of_its_difference(loft: Ledger) -> None:
+    app = desk(loft)
+    there = {(row.lot, row.stage): row.expected for row in loft.to_count()}["P08", "cocoon"]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "n")
+        for text in ("P08", "cocoon", str(there - 1), "", "", "died"):
+            await type_in(pilot, text)
+            await go(pilot, "tab")
+        await go(pilot, "enter")
+
+    assert {(row.lot, row.stage): row.expected for row in loft.to_count()}["P08", "cocoon"] == there - 1
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 1)
+    assert rows(loft, t.observation.c.kind, t.observation.c.count)[-1] == ("counted", there - 1)
+
+
+async def test_a_count_that_cannot_be_is_refused_in_the_form_and_nothing_is_recorded(loft: Ledger) -> None:
+    app = desk(loft)
+    before = count(loft, t.operation)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "n")
+        for text in ("P08", "moth", "3"):
+            await type_in(pilot, text)
+            await go(pilot, "tab")
+        shown = await go(pilot, "enter")
+
+    assert "moth" in shown
+    assert count(loft, t.operation) == before
+
+
+async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(loft: Ledger) -> None:
+    loft.do(CloseYear(2024, TODAY))
+    loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "l")
+        shown = await go(pilot, "escape", "left", "l")
+
+    assert "2024-12-01 → 2025-01-01 entry" in shown
+    assert "P01 adult: 8 in the books, 6 as known now" in shown
+
+
+async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "Nothing is set." in await go(pilot, "7", "t")
+        loft.do(SetTaxHelp("threshold small seller", 500, dt.date(2025, 1, 1), "leaflet"))
+        shown = await go(pilot, "escape", "t")
+
+    assert "! small seller: 5.00 EUR, leaflet" in shown
+    assert "this year 6.00; the last twelve months 6.00" in shown
+    assert "Check your local rules." in shown

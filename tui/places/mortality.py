@@ -1,0 +1,175 @@
+"""What the losses of a year cost, species by species: the price of mortality, and the part beyond what was expected."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.errors import Refused
+from ledger.money import Currency, amount_text, round_half_even
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import Bar, Signs, fit
+from tui.drawn import Bars, Picture, blocks
+from tui.look import each
+from tui.places.page import BACK, Page, hanging
+from tui.places.pictured import PICTURE, Pictured
+from tui.plain import drawing, words
+
+if TYPE_CHECKING:
+    from ledger.rearing.mortality import MortalityRow
+
+MARGIN, WIDEST = 4, 110
+WIDE = 90
+"""From here on there is room between the columns."""
+SAYS = (
+    "Of lots that finished rearing in the year. The losses' part of what was spent on all that were reared or lost; "
+    "beyond expected: more than the loss rates set, or the planning survival, allow.",
+)
+
+
+class MortalityPage(Pictured[None], Page, Aside[None]):
+    """The price of mortality, year by year."""
+
+    WHERE = "mortality"
+    HELP = (
+        "What animals that were lost young took with them, for each species: one reared adult had none died, had as "
+        "many died as expected, and as it was. Beyond expected is what losses above the expected ones cost; below "
+        "nought when more were reared than expected."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("earlier", "left", "earlier", "The year before."),
+        Act("later", "right", "later", "The year after."),
+        PICTURE,
+        BACK,
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._year = 0
+
+    def title_words(self) -> str:
+        return "What losses cost"
+
+    def body(self) -> Iterable[Widget]:
+        self._year = self.desk.ledger.today.year
+        yield Static(id="mortality-title", markup=False, classes="line")
+        yield VerticalScroll(Static(id="mortality-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        self._title("reckoning ...")
+        self.ask_aside(self._question())
+
+    def _question(self) -> Callable[[], object]:
+        ledger, year = self.desk.ledger, self._year
+        return lambda: ledger.mortality(year)
+
+    def _title(self, more: str = "") -> None:
+        title = f"‹ {self._year} ›  What losses cost" + (f": {more}" if more else "")
+        self.query_one("#mortality-title", Static).update(words(title, "bold"))
+
+    def told(self, answer: object) -> None:
+        rows: tuple[MortalityRow, ...] = answer  # type: ignore[assignment]
+        self._title()
+        currency = self.desk.ledger.currency
+        self.picture = mortality_picture(self._year, rows, currency) if rows else None
+        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
+        lines = mortality_lines(self._year, rows, currency, self.picture, width, self.desk.signs)
+        self.query_one("#mortality-text", Static).update(drawing(lines))
+
+    def refused(self, refusal: Refused) -> None:
+        self.picture = None
+        self._title()
+        self.query_one("#mortality-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+
+    def action_earlier(self) -> None:
+        """The year before."""
+        self._year -= 1
+        self.read_anew()
+
+    def action_later(self) -> None:
+        """The year after."""
+        self._year += 1
+        self.read_anew()
+
+
+def mortality_picture(year: int, rows: Sequence[MortalityRow], currency: Currency) -> Picture:
+    """What the losses of each species cost in all, and one reared adult with and without them."""
+    scale = 10**currency.digits
+    in_all = tuple(Bar(row.species, float(row.price) / scale, each(row.price, currency)) for row in rows)
+    told = [row for row in rows if row.actual is not None and row.without_losses is not None]
+    adults = tuple(
+        Bar(
+            row.species,
+            float(row.actual or 0) / scale,
+            each(row.actual, currency),
+            float(row.without_losses or 0) / scale,
+            float(row.actual or 0) / scale,
+            after=f"had none died {each(row.without_losses, currency)}",
+        )
+        for row in told
+    )
+    drawn = [Bars(f"What the losses cost in all, {currency.code}", in_all)]
+    if adults:
+        title = f"One reared adult, {currency.code}: the dot as it was, heavy the part of the losses"
+        drawn.append(Bars(title, adults))
+    return Picture(f"Price of mortality {year}", tuple(drawn), SAYS)
+
+
+def mortality_lines(
+    year: int,
+    rows: Sequence[MortalityRow],
+    currency: Currency,
+    picture: Picture | None,
+    width: int,
+    signs: Signs,
+) -> list[str]:
+    """The whole page: the table, then the pictures."""
+    if picture is None:
+        none = f"No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more."
+        return hanging([none], width)
+    figure = 9 if width >= WIDE else 8
+
+    def line(name: str, cells: Sequence[str]) -> str:
+        return fit(name, 8) + "".join(fit(cell, figure, right=True, signs=signs) for cell in cells)
+
+    lines = [
+        line("", ["", "", "expected", "had none", "at the", "as it", "losses", "beyond"]),
+        line("species", ["reared", "lost", "reared", "died", "expected", "was", "cost", "expected"]),
+    ]
+    notes = []
+    for row in rows:
+        expected = "-" if row.expected_share is None else f"{float(row.expected_share) * 100:.0f} %"
+        amounts = [each(one, currency) or "-" for one in (row.without_losses, row.at_expected, row.actual, row.price)]
+        beyond = "-" if row.beyond is None else amount_text(_rounded(row), currency)
+        lines.append(line(row.species, [str(row.reared), str(row.lost), expected, *amounts, beyond]))
+        if row.why:
+            notes.append(f"! {row.species}: {row.why}.")
+        if row.expected_share is None:
+            notes.append(f"· {row.species}: neither a loss rate nor a planning survival is set, nothing is expected.")
+        lots = ", ".join(row.lots)
+        notes.append(f"· {row.species}: lots {lots}" if row.lots else f"· {row.species}: no lot")
+    return [
+        *lines,
+        "",
+        *blocks(picture.parts, width, signs),
+        "",
+        *hanging(notes, width),
+        *hanging((f"· {said}" for said in picture.said), width),
+    ]
+
+
+def _rounded(row: MortalityRow) -> int:
+    assert row.beyond is not None
+    return round_half_even(row.beyond.numerator, row.beyond.denominator)

@@ -1,0 +1,213 @@
+"""What is coming on: for one species at a time how many become ready week by week, and how earlier outlooks did.
+
+The outlook is reckoned aside. The first of a day is kept, so that it can be held against what comes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.errors import Refused
+from ledger.stock.words import stage_words
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import Bar, Signs
+from tui.drawn import Bars, Picture, blocks
+from tui.look import short, without_year
+from tui.places.page import BACK, Page, hanging
+from tui.places.pictured import PICTURE, Pictured
+from tui.plain import drawing, parts, words
+
+if TYPE_CHECKING:
+    from ledger.days import Order
+    from ledger.ledger import Ledger
+    from ledger.rearing.coming import Coming, Range
+    from ledger.rearing.kept import Record
+
+MARGIN, WIDEST = 4, 100
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Every outlook, how earlier ones did, and whether today's is kept."""
+
+    outlooks: tuple[Coming, ...]
+    records: tuple[Record, ...]
+    kept: str
+    """A sentence when it was kept just now, or could not be."""
+
+
+class OutlookPage(Pictured[None], Page, Aside[None]):
+    """The outlook of one species after another.
+
+    Args:
+        species: code of the one to begin with; else the first that has an outlook.
+    """
+
+    WHERE = "outlook"
+    HELP = (
+        "How many animals become ready in each coming week, and in all by then. The dot is what is to be expected; the "
+        "heavy stretch is the range that holds in four cases of five. The first outlook of a day is kept and later "
+        "held against what came. It assumes that none of the young are sold before and that the room stays as it is."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("earlier", "left", "species before", "The outlook of the species before.", shown=False),
+        Act("later", "right", "next species", "The outlook of the next species."),
+        PICTURE,
+        BACK,
+    )
+
+    def __init__(self, species: str = "") -> None:
+        super().__init__()
+        self._species = species
+        self._found: Found | None = None
+
+    def title_words(self) -> str:
+        return "Coming on"
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words("Coming on", "bold"), id="outlook-title", markup=False, classes="line")
+        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="outlook-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        ledger = self.desk.ledger
+        self.foot.sum_up("reckoning ...")
+        self.ask_aside(_question(ledger))
+
+    def told(self, answer: object) -> None:
+        assert isinstance(answer, Found)
+        self._found = answer
+        self.foot.sum_up("")
+        self._draw()
+
+    def refused(self, refusal: Refused) -> None:
+        self.picture = None
+        self.query_one("#outlook-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+
+    def _draw(self) -> None:
+        found = self._found
+        text = self.query_one("#outlook-text", Static)
+        if found is None:
+            return
+        if not found.outlooks:
+            self.picture = None
+            none = "No animals are on the way: nothing alive is in a stage before the one that is sold as reared."
+            text.update(drawing(hanging([none], self._width)))
+            return
+        codes = [one.species for one in found.outlooks]
+        at = codes.index(self._species) if self._species in codes else 0
+        one = found.outlooks[at]
+        self._species = one.species
+        title = f"‹ {one.species} ›  {one.common}" if len(codes) > 1 else f"{one.species}  {one.common}"
+        self.query_one("#outlook-title", Static).update(
+            parts((title, "bold"), (f"  {at + 1} of {len(codes)} species" if len(codes) > 1 else "", "$quiet"))
+        )
+        record = next((row for row in found.records if row.species == one.species), None)
+        self.picture = outlook_picture(one, record, self.desk.order)
+        lines = outlook_lines(one, self.picture, found.kept, self._width, self.desk.signs, self.desk.order)
+        text.update(drawing([self.said(line) for line in lines]))
+
+    @property
+    def _width(self) -> int:
+        return max(40, min(self.app.size.width - MARGIN, WIDEST))
+
+    def action_earlier(self) -> None:
+        """The species before."""
+        self._step(-1)
+
+    def action_later(self) -> None:
+        """The next species."""
+        self._step(1)
+
+    def _step(self, step: int) -> None:
+        if self._found is None or not self._found.outlooks:
+            return
+        codes = [one.species for one in self._found.outlooks]
+        self._species = codes[(codes.index(self._species) + step) % len(codes)]
+        self._draw()
+        self.query_one(VerticalScroll).scroll_home(animate=False)
+
+
+def _question(ledger: Ledger) -> Callable[[], object]:
+    def ask() -> Found:
+        from ledger.rearing.commands import KeepOutlook
+        from ledger.rearing.kept import kept_on
+
+        outlooks = ledger.coming()
+        kept = ""
+        if any(one.weeks for one in outlooks) and not ledger.ask(kept_on, ledger.today):
+            try:
+                command = KeepOutlook(outlooks)
+                kept = ledger.do(command, token=f"outlook {ledger.today}", source="screen").sentence
+            except Refused as refused:
+                kept = f"This outlook was not kept. {refused.sentence}"
+        return Found(outlooks, ledger.outlook_record(), kept)
+
+    return ask
+
+
+def outlook_picture(one: Coming, record: Record | None, order: Order) -> Picture:
+    """The weeks as bars, each with its range and the running total."""
+    rows = tuple(
+        Bar(
+            f"from {without_year(week.first, order)}",
+            week.ready.mean,
+            _range(week.ready),
+            week.ready.low,
+            week.ready.high,
+            after=f"in all {_range(week.running)}",
+        )
+        for week in one.weeks
+    )
+    said = [f"{one.words}."]
+    if one.hardening:
+        said.append(f"Hardening of {one.hardening} days is counted in.")
+    if one.promised:
+        free = f", which leaves {_range(one.weeks[-1].free)}" if one.weeks else ""
+        said.append(
+            f"{one.promised} of those on the way are promised or kept back; the first ready are theirs{free}."
+        )
+    said.append(score(one.species, record))
+    heading = f"{stage_words(one.stage, 2)} ready in the week · in all by its end (in four cases of five)"
+    return Picture(f"Outlook {one.species} {one.on}", (Bars(heading, rows),) if rows else (), tuple(said))
+
+
+def score(species: str, record: Record | None) -> str:
+    """How earlier outlooks of a species did."""
+    if record is None:
+        return f"Earlier outlooks: no week of a kept outlook of {species} is over yet."
+    return f"Earlier outlooks: {record.words.removeprefix(f'{species}: ')}"
+
+
+def _range(one: Range) -> str:
+    return f"{one.mean:.0f} ({one.low} to {one.high})"
+
+
+def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: Signs, order: Order) -> list[str]:
+    """The whole page: the sentences, the bars, lot by lot, and what it rests on."""
+    lines = [*hanging(picture.said, width), "", *blocks(picture.parts, width, signs)]
+    if one.lots:
+        lines += ["", "Lot by lot"]
+    for lot in one.lots:
+        there = ", ".join(f"{count} {stage_words(stage, count)}" for stage, count in lot.stages)
+        half = f", half of them by {short(lot.half_by, order)}" if lot.half_by is not None else ""
+        lines += hanging([f"{lot.lot}: {there}; about {lot.ready:.0f} within these weeks{half}"], width)
+    for title, remarks in (("Left out", one.left_out), ("What it rests on", one.rests_on)):
+        if remarks:
+            lines += ["", title, *hanging((f"· {remark}" for remark in remarks), width)]
+    if kept:
+        lines += ["", *hanging([kept], width)]
+    return lines

@@ -1,0 +1,40 @@
+"""Screens whose picture is saved as a file by one key, beside those saved before and never over them."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from ledger.errors import Refused
+from ledger.text import safe_name
+from tui.actions import Act
+from tui.drawn import Picture
+from tui.frame import Framed
+from tui.widgets.foot import Answer
+
+R = TypeVar("R")
+TIP = "Save the picture as SVG in the folder you started from; an older one is never written over."
+PICTURE = Act("save_picture", "s", "save picture", TIP)
+PICTURE_FROM_FIELD = Act("save_picture", "ctrl+o", "save picture", TIP, in_fields=True)
+
+
+class Pictured(Framed[R]):
+    """A screen that draws a picture."""
+
+    picture: Picture | None = None
+    """What it draws now; None while there is nothing."""
+
+    def action_save_picture(self) -> None:
+        """Write the picture into the folder of papers."""
+        from exports.files import write_revision
+        from tui.drawn_svg import svg
+
+        if self.picture is None or not self.picture.parts:
+            self.desk.say(Answer("There is nothing drawn here yet, so nothing was saved.", "refused"))
+            return
+        drawn = svg(self.picture).encode("utf-8")
+        try:
+            path = write_revision(self.desk.papers, safe_name(self.picture.title), ".svg", lambda number: drawn)
+        except Refused as refusal:
+            self.desk.say(Answer(refusal.sentence, "refused"))
+        else:
+            self.desk.say(Answer(f"The picture is {path}", "done"))

@@ -1,0 +1,122 @@
+"""How long each stage of a species takes: as a rule of time, stage by stage with the range, and what it rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ledger.errors import Refused
+from tui.actions import Act
+from tui.aside import Aside
+from tui.charts import Bar, Signs
+from tui.drawn import Bars, Part, Picture, TimeRule, blocks
+from tui.places.page import BACK, Page, hanging
+from tui.places.pictured import PICTURE, Pictured
+from tui.plain import drawing, parts, words
+from tui.time_rule import Span
+
+if TYPE_CHECKING:
+    from ledger.rearing.stage_times import StageTime
+
+MARGIN, WIDEST = 4, 110
+
+
+class StageTimesPage(Pictured[None], Page, Aside[None]):
+    """The stage times of one species.
+
+    Args:
+        species: its code.
+    """
+
+    WHERE = "stage-times"
+    HELP = (
+        "Each stretch of the rule is a stage, as long as the days it takes; heavy from your own animals, light (~) "
+        "where the usual figure stands in. Below, the dot is the time to reckon with and the heavy part holds the "
+        "middle half of the animals. Cooler rooms make every stage longer."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (PICTURE, BACK)
+
+    def __init__(self, species: str) -> None:
+        super().__init__()
+        self._species = species
+
+    def title_words(self) -> str:
+        return f"Stage times of {self._species}"
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
+        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="times-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def read_anew(self) -> None:
+        self.ask_aside(self._question())
+
+    def _question(self) -> Callable[[], object]:
+        ledger, species = self.desk.ledger, self._species
+        return lambda: ledger.stage_times(species)
+
+    def told(self, answer: object) -> None:
+        times: tuple[StageTime, ...] = answer  # type: ignore[assignment]
+        self.picture = times_picture(self._species, times)
+        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
+        lines = times_lines(self.picture, times, width, self.desk.signs)
+        self.query_one("#times-text", Static).update(drawing([self.said(line) for line in lines]))
+
+    def refused(self, refusal: Refused) -> None:
+        self.query_one("#times-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+
+
+def spans(times: Sequence[StageTime]) -> tuple[Span, ...]:
+    """The stages whose time is known, as stretches; ~ before a time that is not all from own animals."""
+    return tuple(
+        Span(one.stage, one.days, f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}", one.own_weight > 0)
+        for one in times
+        if one.days is not None
+    )
+
+
+def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
+    """The rule of time, and each stage with its range."""
+    rule = spans(times)
+    unknown = [one.stage for one in times if one.days is None]
+    drawn: tuple[Part, ...] = ()
+    if rule:
+        whole = sum(span.days for span in rule)
+        missing = f", without {' and '.join(unknown)}" if unknown else ""
+        rows = tuple(
+            Bar(one.stage, one.days, _in_words(one), *(one.middle_half or (None, None)))
+            for one in times
+            if one.days is not None
+        )
+        drawn = (
+            TimeRule(f"Days in each stage before it is reared: {whole:.0f} in all{missing}", rule),
+            Bars("Days to reckon with, and where the middle half of them lie", rows),
+        )
+    return Picture(f"Stage times {species}", drawn, tuple(one.words for one in times))
+
+
+def _in_words(one: StageTime) -> str:
+    # A blend is drawn beside the range of the own animals alone, which it may lie outside of.
+    of = {"template": "usual ", "blended": "own "}.get(one.how, "")
+    half = ""
+    if one.middle_half is not None:
+        low, high = (f"{edge:.0f}" for edge in one.middle_half)
+        half = f" ({of}{low})" if low == high else f" ({of}{low} to {high})"
+    return f"{'' if one.own_weight == 1 else '~'}{one.days:.0f} days{half}"
+
+
+def times_lines(picture: Picture, times: Sequence[StageTime], width: int, signs: Signs) -> list[str]:
+    """The whole page."""
+    if not times:
+        return ["This species has no stage before the reared one that is counted in animals."]
+    return [*blocks(picture.parts, width, signs), "", *hanging((f"· {said}" for said in picture.said), width)]

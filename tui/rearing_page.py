@@ -1,0 +1,125 @@
+"""The page of one lot's or one species' rearing as figures, pictures and lines of text. Knows no widget."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ledger.money import Currency, round_half_even
+from tui.charts import Rung, Signs, Step
+from tui.drawn import Curve, Part, Parts, Picture, lines_of
+from tui.look import each, percent
+from tui.places.page import hanging
+
+if TYPE_CHECKING:
+    from ledger.rearing.curve import LotCurve
+    from ledger.rearing.report import CostPart, RearingRow
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What the page shows."""
+
+    row: RearingRow
+    curve: tuple[Step, ...] = ()
+    """Share that has reached the reared stage, by days on the clock."""
+    warnings: tuple[str, ...] = ()
+    """What the curve cannot say."""
+    until: int = 0
+    """Last day drawn: today on the clock of a lot."""
+    about: str = ""
+    """Which lots the curve is of, when it is not one."""
+
+
+def rearing_picture(found: Found, currency: Currency) -> Picture:
+    """The curve, and the cost of one reared adult taken apart."""
+    row = found.row
+    drawn: list[Part] = []
+    if found.curve:
+        of = f" ({found.about})" if found.about else ""
+        title = f"Share that has reached the reared stage, by days since the lot began{of}"
+        drawn.append(Curve(title, found.curve, float(found.until)))
+    if row.cost_per_reared is not None:
+        for title, of_it in (("By kind of cost", row.by_category), ("By the stage at which it arose", row.by_stage)):
+            if of_it:
+                drawn.append(_ladder(title, of_it, currency))
+    return Picture(f"Rearing {row.lot or row.species}", tuple(drawn), tuple(_head(row)))
+
+
+def _head(row: RearingRow) -> list[str]:
+    """What became of those that entered, in words."""
+    lines = [
+        f"{row.entered} entered: {row.reached} reared, {row.lost} lost, {row.left_early} left young, "
+        f"{row.pending} still rearing"
+    ]
+    if row.survival is not None and row.low is not None and row.high is not None and row.n_eff is not None:
+        lines.append(
+            f"Share that is reared: {percent(row.survival)}, between {percent(row.low)} and {percent(row.high)} "
+            f"(worth {row.n_eff:.0f} animals followed to the end)"
+        )
+    if row.why:
+        lines.append(f"No share: {row.why}.")
+    if row.counted_from:
+        lines.append(f"Counted {row.counted_from}; deaths before that were not seen.")
+    return lines
+
+
+def rearing_lines(found: Found, picture: Picture, currency: Currency, width: int, signs: Signs) -> list[str]:
+    """The whole page as lines of text."""
+    row = found.row
+    lines = _head(row)
+    for part in picture.parts:
+        if isinstance(part, Curve):
+            lines += ["", *hanging([part.title], width), *lines_of(part, width, signs)[1:]]
+    lines += hanging((f"! {warning}" for warning in found.warnings), width)
+    ladders = [part for part in picture.parts if isinstance(part, Parts)]
+    lines += ["", *_cost_lines(row, ladders, currency, width, signs)]
+    lines += [f"· {note}" for note in row.notes]
+    return lines
+
+
+def band(curve: LotCurve, row: RearingRow) -> tuple[Step, ...]:
+    """The reared share day by day with its interval."""
+    from ledger.rearing.interval import survival_interval
+
+    reared = len(curve.states) - 2
+    found = []
+    for at, day in enumerate(curve.days):
+        share, se = curve.prob[at][reared], curve.se[at][reared]
+        interval = survival_interval(share, se, resolved=row.reached + row.lost, animals=row.entered)
+        low, high = (interval.low, interval.high) if interval is not None and share > 0 else (share, share)
+        found.append(Step(day, share, low, high))
+    return tuple(found)
+
+
+def _cost_lines(
+    row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs
+) -> list[str]:
+    if row.cost_per_reared is None:
+        return ["There is no cost per reared adult yet."]
+    lines = [f"One reared adult cost {each(row.cost_per_reared, currency)} {currency.code} ({row.cost_reached} reared)"]
+    if row.so_far:
+        lines[0] += f", {row.so_far}"
+    for part in ladders:
+        lines += ["", *lines_of(part, width, signs)]
+    lines.append("")
+    if row.cost_without_losses is not None:
+        lines.append(f"Same spending, no losses: {each(row.cost_without_losses, currency)} {currency.code}")
+    if row.naive_cost is not None:
+        lines.append(
+            f"A quick sum, all that was spent divided by the reared: {each(row.naive_cost, currency)} {currency.code}. "
+            "It charges the reared with the young that were sold, and with what was spent on other species too."
+        )
+    return lines
+
+
+def _ladder(title: str, found: Sequence[CostPart], currency: Currency) -> Parts:
+    """Parts drawn in thousandths of a minor unit, so that small ones keep their share."""
+    rungs = tuple(
+        Rung(part.name, round_half_even(part.each.numerator * 1000, part.each.denominator), each(part.each, currency))
+        for part in found
+    )
+    whole = sum((part.each for part in found), start=found[0].each * 0)
+    total = Rung("one reared adult", sum(rung.amount for rung in rungs), each(whole, currency))
+    return Parts(title, rungs, total)
