@@ -32,7 +32,7 @@ LISTS = (
     *("stock", "ready", "due", "entries", "customers", "affected", "sales", "queue", "give list", "lend list", "owed"),
     *("margin", "parcels", "claims", "arrivals", "fair", "customer find", "reminder", "costs"),
     *("costs open", "store", "hours", "method", "rearing", "coming", "equipment", "checks 2025", "prove"),
-    *("paper register", "paper corrections"),
+    *("paper register", "paper corrections", "stock-count"),
 )
 NESTED = {"coming"}
 """Lists whose rows hold lists of their own: the CSV has a row for each of those."""
