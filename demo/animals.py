@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 
 from demo.parameters import Step
@@ -117,11 +117,6 @@ def take(group: Group, animals: Iterable[Animal]) -> None:
     """Animals leave the group for good."""
     gone = {id(animal) for animal in animals}
     group.animals = [animal for animal in group.animals if id(animal) not in gone]
-
-
-def by_holding(group: Group, animals: Sequence[Animal]) -> Counter[tuple[str, str, str]]:
-    """Animals counted by stage, sex and tub."""
-    return Counter((group.stage(a), a.sex, a.tub) for a in animals)
 
 
 Event = Callable[[], object]

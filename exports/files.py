@@ -10,9 +10,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from ledger.errors import BadInput, DiskFault, DiskFull
+from ledger.placing import give_name
 
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
-_NO_LINKS = frozenset({errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP})
 
 
 def write_new(path: Path, content: bytes) -> Path:
@@ -32,8 +32,7 @@ def write_new(path: Path, content: bytes) -> Path:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        _give_name(part, path)
-        _settle(path.parent)
+        give_name(part, path)
     except FileExistsError:
         raise BadInput(
             f"There is a file {path.name} in {path.parent} already; it is never written over. Choose another name.",
@@ -75,27 +74,6 @@ def _last_revision(folder: Path, stem: str, suffix: str) -> int:
     except OSError as error:
         raise _not_written(folder / stem, error) from error
     return max((int(one[1]) for one in found if one), default=0)
-
-
-def _give_name(part: Path, path: Path) -> None:
-    """Give a finished file its name; fails where a rename would silently replace what is there."""
-    try:
-        os.link(part, path)
-    except OSError as error:
-        if error.errno not in _NO_LINKS:
-            raise
-        # A memory stick knows no links: take the name first, which fails if it is taken, then put the file there.
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        os.replace(part, path)
-
-
-def _settle(folder: Path) -> None:
-    """Make the name of a new file as lasting as its content."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _not_written(path: Path, error: OSError) -> Exception:

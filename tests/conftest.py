@@ -51,6 +51,19 @@ def sqlite_template(_fresh_schema: None, tmp_path_factory: pytest.TempPathFactor
 
 
 @pytest.fixture(scope="session")
+def filled_loft(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The file of the invented loft with hostile names in it, filled once; to be copied, never written to."""
+    from tests.tui.business import fill
+
+    path = tmp_path_factory.mktemp("loft") / "loft.ledger"
+    shutil.copyfile(sqlite_template, path)
+    store = open_store(str(path))
+    fill(store)
+    store.close()
+    return path
+
+
+@pytest.fixture(scope="session")
 def pg_server() -> Iterator[Server]:
     """The server all PostgreSQL tests of this process use. Without one they fail."""
     with server() as running:

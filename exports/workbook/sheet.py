@@ -24,8 +24,6 @@ from ledger.money import Currency
 HEADER_ROW = 4
 FIRST_ROW = 5
 """Of the table, counted from 0."""
-LONGEST_TEXT = 32767
-"""Characters a cell can hold."""
 _OWN = re.compile(r"\[@([^\]]+)\]")
 """A column of the same row, written short."""
 _LINE, _TALLEST = 15.0, 405.0

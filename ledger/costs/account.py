@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from ledger.costs.engine import share_given, stages_of
-from ledger.costs.given import Given, Key, with_method
+from ledger.costs.given import Given, Key, SharingKeys, StageFigures, with_method
 from ledger.costs.keys import care_by_category, sharing_keys
-from ledger.costs.load import SpreadCost, cost_lines, method_of, spread_costs
+from ledger.costs.load import Method, SpreadCost, cost_lines, method_of, spread_costs
 from ledger.costs.memo import CostMemo
 from ledger.costs.methods import method
 from ledger.costs.result import Shared
@@ -61,29 +61,52 @@ def account(
         return answer
 
 
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """All that the sharing of costs up to a day rests on, as it is recorded."""
+
+    journal: list[Event]
+    costs: list[SpreadCost]
+    figures: Method
+    closed: frozenset[int]
+    """Last days of the closed years."""
+    keys: SharingKeys
+    care: dict[str, StageFigures]
+
+
+def ground(conn: Connection, until: dt.date) -> Ground:
+    """What was accounted up to and including a day, and the method in force."""
+    closed = conn.execute(
+        select(t.period.c.last_day).where(t.period.c.closed == 1, t.period.c.last_day < until)
+    ).scalars()
+    return Ground(
+        ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on"),
+        spread_costs(conn, until),
+        method_of(conn, method(conn, "brood", until) == "offspring"),
+        frozenset(day.toordinal() for day in closed),
+        sharing_keys(conn),
+        care_by_category(conn),
+    )
+
+
 def _given(
     conn: Connection, until: dt.date, by_stage: bool, key: Key | None
 ) -> tuple[list[Event], Given, list[SpreadCost]]:
     """The journal, and all else the sharing of costs is given."""
-    journal = ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on")
-    costs = spread_costs(conn, until)
-    figures = method_of(conn, method(conn, "brood", until) == "offspring")
-    closed = conn.execute(
-        select(t.period.c.last_day).where(t.period.c.closed == 1, t.period.c.last_day < until)
-    ).scalars()
-    lines, care = cost_lines(costs), care_by_category(conn)
-    keys = sharing_keys(conn) if key is None else {line.category: ((0, key),) for line in lines}
+    found = ground(conn, until)
+    figures, lines = found.figures, cost_lines(found.costs)
+    keys = found.keys if key is None else {line.category: ((0, key),) for line in lines}
     given = Given(
-        costs=with_method(lines, keys, care),
+        costs=with_method(lines, keys, found.care),
         lots=figures.lots,
         weights=figures.weights,
         losses=figures.losses,
         reared=figures.reared,
         specimens=frozenset(figures.specimens),
-        cuts=frozenset(day.toordinal() for day in closed),
-        care=care,
+        cuts=found.closed,
+        care=found.care,
         by_stage=by_stage,
-        stages=stages_of(journal) if by_stage else 1,
+        stages=stages_of(found.journal) if by_stage else 1,
         to_offspring=figures.to_offspring,
     )
-    return journal, given, costs
+    return found.journal, given, found.costs

@@ -26,7 +26,6 @@ Key = Literal["animal-days", "tub-days"]
 
 ANIMAL_DAYS: Key = "animal-days"
 TUB_DAYS: Key = "tub-days"
-KEYS: tuple[Key, ...] = (ANIMAL_DAYS, TUB_DAYS)
 
 SharingKeys = Mapping[str, Sequence[tuple[int, Key]]]
 """By category, (from day, key) rows in order; before the first row animal-days count."""

@@ -24,6 +24,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from ledger.errors import BadInput, DiskFault, DiskFull, NotALedger, NotFound, ReadOnly, Refused
+from ledger.placing import give_name, settle
 from ledger.records.engines import is_server
 from ledger.records.generations import kept
 from ledger.records.head import last_act
@@ -116,7 +117,7 @@ def make(store: Store, why: str, now: dt.datetime, to: Path | None = None) -> Ba
             part = stack.enter_context(_part(path))
             _copy(conn, part)
         verify(part, seen)
-        _give_name(part, path)
+        give_name(part, path)
         if to is None:
             _thin_out(path, now)
     return Backup(path, now.replace(microsecond=0), why, acts, seen.digest[:16])
@@ -210,9 +211,9 @@ def restore(backup: Path, target: str) -> Fingerprint:
         if path.exists():
             _may_be_replaced(path)
             os.replace(part, path)
-            _settle(path.parent)
+            settle(path.parent)
         else:
-            _give_name(part, path)
+            give_name(part, path)
     return expected
 
 
@@ -301,11 +302,7 @@ def _pages(source: sqlite3.Connection, part: Path) -> None:
     with closing(sqlite3.connect(part)) as copy:
         copy.execute("PRAGMA synchronous=FULL")
         source.backup(copy)
-    handle = os.open(part, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    settle(part)
 
 
 @contextmanager
@@ -319,27 +316,6 @@ def _part(path: Path) -> Iterator[Path]:
     finally:
         for left in (part, part.with_name(f"{part.name}-journal")):
             left.unlink(missing_ok=True)
-
-
-def _give_name(part: Path, path: Path) -> None:
-    """Name a finished copy; whatever has that name already stays."""
-    try:
-        os.link(part, path)
-    except OSError as error:
-        if error.errno not in (errno.EPERM, errno.ENOSYS, errno.EOPNOTSUPP):
-            raise
-        # A memory stick knows no links: take the name first, which fails if it is taken, then put the file there.
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        os.replace(part, path)
-    _settle(path.parent)
-
-
-def _settle(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _damaged(path: Path) -> DiskFault:

@@ -263,5 +263,5 @@ def commit_offer(conn: Connection, plan: OfferPlan, act: Act) -> Done:
     if alone(conn, "queue", find_hold(conn, plan.row.hold, act.scene.now).id):
         plan = plan_offer(conn, plan.command, act.scene)
     done = commit_hold(conn, plan.hold, act)
-    _end(conn, act, plan.row.place, "offered", plan.on, int(done.refs["hold"]))
+    _end(conn, act, plan.row.place, OFFERED, plan.on, int(done.refs["hold"]))
     return Done(f"{done.refs['number']}: {plan.sentence}", {**done.refs, "place": plan.row.place}, plan.cautions)

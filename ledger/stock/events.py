@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from ledger.stock.reasons import REASONS, Cost, Direction, Survival
+from ledger.stock.reasons import REASONS, Cost, Survival
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +116,3 @@ def without_reversed(events: Iterable[Event], *, by: str) -> list[Event]:
         if by == "happened_on" or event.accounting_on == known[event.reverses].accounting_on:
             gone.update((event.id, event.reverses))
     return [event for event in rows if event.id not in gone]
-
-
-def is_arrival(event: Event) -> bool:
-    """Whether the movement comes from outside."""
-    return event.from_lot is None and REASONS[event.reason].direction is Direction.IN

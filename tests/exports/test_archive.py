@@ -23,35 +23,24 @@ from ledger.records.store import Store, create, open_store
 from ledger.records.tables import metadata
 from tests.ledger.records.filled import fill as fill_every_table
 from tests.postgres import Server
-from tests.tui.business import NOW, fill
-
-
-@pytest.fixture(scope="module")
-def business(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The file of a small business, with hostile names in it."""
-    path = tmp_path_factory.mktemp("business") / "loft.rearledger"
-    shutil.copyfile(sqlite_template, path)
-    store = open_store(str(path))
-    fill(store)
-    store.close()
-    return path
+from tests.tui.business import NOW
 
 
 @pytest.fixture
-def filled(business: Path, tmp_path: Path) -> Iterator[Store]:
+def filled(filled_loft: Path, tmp_path: Path) -> Iterator[Store]:
     """A copy of the business, of the test's own."""
-    shutil.copyfile(business, tmp_path / "filled.rearledger")
+    shutil.copyfile(filled_loft, tmp_path / "filled.rearledger")
     store = open_store(str(tmp_path / "filled.rearledger"))
     yield store
     store.close()
 
 
 @pytest.fixture(scope="module")
-def archive(business: Path) -> Path:
+def archive(filled_loft: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The archive of the business."""
-    store = open_store(str(business), read_only=True)
+    store = open_store(str(filled_loft), read_only=True)
     try:
-        return write_archive(store, business.with_name("loft.zip"))
+        return write_archive(store, tmp_path_factory.mktemp("archive") / "loft.zip")
     finally:
         store.close()
 

@@ -63,6 +63,10 @@ class CommandLine:
         assert (ran.status, ran.err) == (0, ""), (words, ran)
         return ran
 
+    def asked(self, *words: str) -> Any:
+        """What a command line that must be done answers in JSON."""
+        return self.ok(*words, "--format", "json").json
+
     def refused(self, *words: str) -> str:
         """Run a command line that must be refused in one sentence, nothing recorded; gives the sentence."""
         before = content(self.target)

@@ -10,18 +10,7 @@ import pytest
 
 from ledger.ledger import Ledger
 from ledger.records.store import Store, open_store
-from tests.tui.business import NOW, fill
-
-
-@pytest.fixture(scope="session")
-def filled_loft(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A ledger file of the invented loft, filled once."""
-    path = tmp_path_factory.mktemp("loft") / "loft.ledger"
-    shutil.copyfile(sqlite_template, path)
-    store = open_store(str(path))
-    fill(store)
-    store.close()
-    return path
+from tests.tui.business import NOW
 
 
 @pytest.fixture

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import json
-from typing import Any
-
 import pytest
 
 from tests.tui.command_line import TODAY, CommandLine, play
@@ -28,17 +25,13 @@ def run(sqlite_target: str, capsys: pytest.CaptureFixture[str]) -> CommandLine:
     return CommandLine(sqlite_target, capsys)
 
 
-def asked(run: CommandLine, *words: str) -> Any:
-    return json.loads(run.ok(*words, "--format", "json").out)
-
-
 def test_feed_in_use_is_listed_and_the_next_bag_ends_the_last(run: CommandLine) -> None:
     run.ok("spend", "feed", "10.00", "--date", "2025-03-01")
     said = run.ok("spend", "feed", "12.00", "--date", "2025-04-10").out
 
     assert "until the next is opened (the last one took 40 days)" in said
     assert "Caution: Cost 2, opened on 1 March 2025, was used up the day before." in said
-    (row,) = asked(run, "costs", "open")
+    (row,) = run.asked("costs", "open")
     assert (row["cost"], row["thought_until"], row["overdue"]) == (3, "2025-05-19", True)
     assert "open the next?" in run.ok("costs", "open").out
 
@@ -48,15 +41,15 @@ def test_a_store_from_buying_to_the_last_gram(run: CommandLine) -> None:
     run.ok("spend", "feed", "40.00", "Ombrel", *flake, "--date", "2025-01-05")
     assert "2.5 kg of flake taken out for P08" in run.ok("store", "out", "flake", "2.5", "--for", "P08").out
 
-    (row,) = asked(run, "store")
+    (row,) = run.asked("store")
     assert (row["quantity"], row["unit"], row["average"], row["value"]) == ("7.5", "kg", "4.00", "30.00")
     assert "there is 7.5 kg of flake in store" in run.refused("store", "out", "feed", "8")
     run.ok("store", "out", "feed", "7.5", "--for", "PACH")
-    (row,) = asked(run, "store")
+    (row,) = run.asked("store")
     assert (row["quantity"], row["average"], row["value"]) == ("0", None, "0.00")
 
     assert "number 1 is undone" in run.ok("store", "back", "1").out
-    assert asked(run, "store")[0]["value"] == "10.00"
+    assert run.asked("store")[0]["value"] == "10.00"
     assert run("prove").status == 0
 
 
@@ -66,7 +59,7 @@ def test_power_from_watts_with_the_animals_share(run: CommandLine) -> None:
 
     assert "power 129.60 EUR" in said
     assert "counts twice" in said
-    row = asked(run, "costs")[0]
+    row = run.asked("costs")[0]
     assert (row["gross"], row["basis"], row["text"]) == (
         "129.60",
         "77.76",
@@ -81,8 +74,8 @@ def test_a_share_is_set_once_and_listed(run: CommandLine) -> None:
     run.ok("method", "share", "power", "60%", "--from", "2025-01-01", "--note", "12 of 20 square metres")
     run.ok("power", "400W", "30%", "0.30", "--from", "2025-01-01", "--to", "2025-05-30")
 
-    assert asked(run, "costs")[0]["basis"] == "77.76"
-    (row,) = asked(run, "method")
+    assert run.asked("costs")[0]["basis"] == "77.76"
+    (row,) = run.asked("method")
     assert (row["method"], row["value"], row["note"]) == ("share power", "6000", "12 of 20 square metres")
     assert "not known" in run.refused("method", "luck", "good")
     run.ok("method", "sharing", "heat", "tub-days")
@@ -94,20 +87,20 @@ def test_a_share_is_set_once_and_listed(run: CommandLine) -> None:
 
 
 def test_own_hours_stand_beside_the_cost_and_in_no_total(run: CommandLine) -> None:
-    before = asked(run, "income", "2025")
+    before = run.asked("income", "2025")
     run.ok("hours", "note", "2:00", "cleaning", "--for", "P08", "--date", "2025-01-20")
     run.ok("hours", "note", "0.5", "--date", "2025-01-20")
     run.ok("method", "hour", "rate", "12.00", "--from", "2025-01-01")
 
     assert "2 h 30 min in all: a memo, never in a total." in run.ok("hours").out
-    row = next(row for row in asked(run, "rearing") if row["lot"] == "P08")
+    row = next(row for row in run.asked("rearing") if row["lot"] == "P08")
     assert (row["cost_per_reared"], row["with_own_time"]) == ("2.50", "4.38")
     assert row["own_minutes"] == pytest.approx(150 / 16)
     assert "P08: 9 min of your own in each reared adult; with your time 4.38 EUR each" in run.ok("rearing").out
-    assert asked(run, "income", "2025") == before
+    assert run.asked("income", "2025") == before
 
     run.ok("hours", "drop", "2")
-    assert [row["number"] for row in asked(run, "hours")] == [1]
+    assert [row["number"] for row in run.asked("hours")] == [1]
     assert "is no time" in run.refused("hours", "note", "long")
 
 
@@ -115,7 +108,7 @@ def test_the_losses_of_a_year_have_a_price(run: CommandLine) -> None:
     run.ok("species", "set", "PACH", "L3", "loss", "rate", "10%", "--from", "2025-06-01")
     run.ok("species", "set", "PACH", "L3", "care", "weight", "1.5", "--from", "2025-06-01")
 
-    (row,) = asked(run, "rearing", "--losses", "2025")
+    (row,) = run.asked("rearing", "--losses", "2025")
 
     assert (row["species"], row["lots"], row["reared"], row["lost"]) == ("PACH", ["P08"], 16, 4)
     assert (row["spent"], row["without_losses"], row["actual"], row["price"]) == ("40.00", "2.00", "2.50", "8.00")
@@ -128,7 +121,7 @@ def test_the_losses_of_a_year_have_a_price(run: CommandLine) -> None:
 def test_equipment_is_a_register_with_both_ways_of_using_up(run: CommandLine) -> None:
     run.ok("spend", "equipment", "580.00", "Nib", "--life", "1825", "--residual", "100", "--date", "2025-01-01")
 
-    (row,) = asked(run, "equipment", "--on", "2025-06-02")
+    (row,) = run.asked("equipment", "--on", "2025-06-02")
 
     # 153 days of 480.00 over 1825, and of 40 % of 580.00 over 365
     assert (row["used_up"], row["left"], row["declining"]) == ("40.24", "539.76", "482.75")
@@ -139,7 +132,7 @@ def test_a_standard_cost_makes_the_other_valuation(run: CommandLine) -> None:
     run.ok("standard", "PACH", "adult", "3.75", "--from", "2025-01-01")
     run.ok("price", "PACH", "adult", "2.00", "--from", "2025-01-01")
 
-    found = asked(run, "valuation", "2025")
+    found = run.asked("valuation", "2025")
 
     assert (found["actual_change"], found["standard_change"], found["lower_by"]) == ("40.00", "60.00", "8.00")
     (row,) = found["rows"]
@@ -160,14 +153,14 @@ def test_a_line_is_tried_and_nothing_saved(run: CommandLine) -> None:
     assert tried.startswith("Not saved: heat 16.00 EUR")
     assert "cost per reared adult   P08" in tried
 
-    changes = asked(run, "try", "P08", "2", "adult", "died", "exceptional", "--date", "2025-05-01")
+    changes = run.asked("try", "P08", "2", "adult", "died", "exceptional", "--date", "2025-05-01")
 
     assert changes["saved"] is False
     assert {(row["figure"], row["of"], row["by"]) for row in changes["changes"]} == {
         ("cost so far", "P08", "-5.00"),
         ("cost that went out", "2025", "5.00"),
     }
-    assert asked(run, "stock")[0]["count"] == 16
+    assert run.asked("stock")[0]["count"] == 16
     assert "No figure" in run.ok("try", "P08", "2", "adult", "male", "--date", "2025-05-01").out
 
 
@@ -205,4 +198,4 @@ def test_methods_are_listed_as_a_keeper_reads_them(run: CommandLine) -> None:
     assert "12.00 EUR" in listed
     assert "60 %" in listed
     assert " 2.5 " in listed
-    assert {row["method"]: row["value"] for row in asked(run, "method")}["share power"] == "6000"
+    assert {row["method"]: row["value"] for row in run.asked("method")}["share power"] == "6000"

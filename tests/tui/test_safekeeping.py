@@ -17,25 +17,15 @@ from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import open_store
 from tests.exports.messy import messy_costs, workbook
 from tests.postgres import Server
-from tests.tui.business import NOW, fill
+from tests.tui.business import NOW
 from tests.tui.command_line import CommandLine, content
 
 
-@pytest.fixture(scope="module")
-def business(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("business") / "loft.rearledger"
-    shutil.copyfile(sqlite_template, path)
-    store = open_store(str(path))
-    fill(store)
-    store.close()
-    return path
-
-
 @pytest.fixture
-def run(business: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> CommandLine:
+def run(filled_loft: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> CommandLine:
     folder = tmp_path / "books"
     folder.mkdir()
-    shutil.copyfile(business, folder / "loft.rearledger")
+    shutil.copyfile(filled_loft, folder / "loft.rearledger")
     return CommandLine(str(folder / "loft.rearledger"), capsys)
 
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -28,10 +26,6 @@ def run(sqlite_target: str, capsys: pytest.CaptureFixture[str]) -> CommandLine:
     return CommandLine(sqlite_target, capsys)
 
 
-def asked(run: CommandLine, *words: str) -> Any:
-    return json.loads(run.ok(*words, "--format", "json").out)
-
-
 def filled_in(run: CommandLine, path: Path, counted: dict[tuple[str, str], tuple[str, str]]) -> str:
     """The list to count by with numbers and reasons filled in, as a spreadsheet saves it."""
     rows = list(csv.DictReader(io.StringIO(run.ok("stock-count", "--date", "2024-12-31", "--format", "csv").out)))
@@ -51,7 +45,7 @@ def test_the_list_is_filled_in_and_brought_back_in_one_act(run: CommandLine, tmp
     said = run.ok("stock-count", "--date", "2024-12-31", "--from", path).out
 
     assert "3 lines counted, 2 as recorded; P08: 18 L3 counted, 20 recorded, 2 died." in said
-    rows = {(row["lot"], row["stage"]): row for row in asked(run, "stock-count", "--date", "2024-12-31")}
+    rows = {(row["lot"], row["stage"]): row for row in run.asked("stock-count", "--date", "2024-12-31")}
     assert (rows["P08", "L3"]["recorded"], rows["P08", "L3"]["counted_on"]) == (18, "2024-12-31")
     assert run("prove").status == 0
 
@@ -78,10 +72,10 @@ def test_a_file_that_cannot_be_taken_changes_nothing(
 ) -> None:
     path = tmp_path / "bad.csv"
     path.write_bytes(content)
-    before = asked(run, "stock-count")
+    before = run.asked("stock-count")
 
     assert said in run.refused("stock-count", "--from", str(path))
-    assert asked(run, "stock-count") == before
+    assert run.asked("stock-count") == before
 
 
 def test_one_line_is_counted_by_its_words(run: CommandLine) -> None:
@@ -92,16 +86,16 @@ def test_one_line_is_counted_by_its_words(run: CommandLine) -> None:
 
 
 def test_what_is_missing_is_told_before_closing_and_late_facts_after(run: CommandLine) -> None:
-    look = asked(run, "close", "2024", "--look")
+    look = run.asked("close", "2024", "--look")
     assert look["closed"] is False
     assert "Not counted in the year: P08 and P09." in look["missing"]
     assert "Not closed yet." in run.ok("close", "2024", "--look").out
-    assert asked(run, "late", "2024")["closed"] is False
+    assert run.asked("late", "2024")["closed"] is False
 
     run.ok("close", "2024")
     run.ok("record", "P09", "3", "L2", "died", "--date", "2024-12-01")
 
-    found = asked(run, "late", "2024")
+    found = run.asked("late", "2024")
     assert [(one["happened_on"], one["accounted_on"], one["what"]) for one in found["facts"]] == [
         ("2024-12-01", "2025-01-01", "3 died (P09)")
     ]
@@ -116,7 +110,7 @@ def test_a_threshold_and_years_to_keep_are_the_keepers_own(run: CommandLine) -> 
     assert "check your local rules" in said
     run.ok("tax-helps", "keep", "7", "--from", "2024-01-01")
 
-    found = asked(run, "tax-helps")
+    found = run.asked("tax-helps")
     (one,) = found["thresholds"]
     assert (one["amount"], one["twelve_months"], one["reached"], one["note"]) == ("10.00", "8.00", False, "leaflet")
     assert found["keep"][0] == {"year": 2024, "keep_until": "2031-12-31", "years": 7, "note": ""}
@@ -124,7 +118,7 @@ def test_a_threshold_and_years_to_keep_are_the_keepers_own(run: CommandLine) -> 
     assert "Check your local rules. The totals are sales and charges" in shown
 
     run.ok("tax-helps", "threshold", "small seller", "none")
-    assert asked(run, "tax-helps")["thresholds"] == []
+    assert run.asked("tax-helps")["thresholds"] == []
     assert "from 1 to 100" in run.refused("tax-helps", "keep", "0")
 
 
@@ -134,7 +128,7 @@ def test_a_ledger_of_years_that_begin_on_any_day(tmp_path: Path, capsys: pytest.
     april.ok("spend", "feed", "10.00", "--date", "2025-04-05")
     april.ok("spend", "feed", "5.00", "--date", "2025-04-06")
 
-    assert [asked(april, "income", year)["cash_result"] for year in ("2024", "2025")] == ["-10.00", "-5.00"]
+    assert [april.asked("income", year)["cash_result"] for year in ("2024", "2025")] == ["-10.00", "-5.00"]
     for day in ("29 February", "31 June", "6", "", "6 April 2025", "tomorrow"):
         ran = CommandLine(str(tmp_path / "no.rearledger"), capsys)("new", "--currency", "GBP", "--year-start", day)
         assert (ran.status, ran.out) == (2, "")

@@ -5,22 +5,16 @@ Shows what the ledger answers; reckons nothing but the widths of its columns.
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
-from textual.widget import Widget
-from textual.widgets import Static
 
-from ledger.errors import Refused
 from ledger.money import Currency, amount_text
 from tui.actions import Act
-from tui.aside import Aside
 from tui.charts import Signs, fit
 from tui.look import each
-from tui.places.page import BACK, Page, hanging
-from tui.plain import drawing, parts, words
+from tui.places.page import BACK, ReckonedPage, hanging
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer as Said
 
@@ -32,14 +26,14 @@ BAR = 12
 AMOUNT = 10
 NARROW = 60
 """Below this there is no room for bars."""
-MARGIN, WIDEST = 4, 110
 NEXT_PART = Act("next_part", "b", "by ...", "Take it apart by the next thing: kind of cost, stage, month, entry ...")
 
 
-class ExplainPage(Page, Aside[None]):
+class ExplainPage(ReckonedPage):
     """A figure with its parts. A subclass says what is asked."""
 
     WHERE = "explain"
+    LEAST = 0
     HELP = (
         "A figure and what it is made of; the parts add up to it to the last coin. "
         "b takes it apart by the next thing: by kind of cost, by stage, by month, by what was bought."
@@ -64,31 +58,16 @@ class ExplainPage(Page, Aside[None]):
     def title_words(self) -> str:
         return f"Explain: {self.about()}"
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="explain-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
-    def read_anew(self) -> None:
+    def question(self) -> Callable[[], object]:
         ledger, by = self.desk.ledger, self._by
-        self.ask_aside(lambda: self.ask(ledger, by))
+        return lambda: self.ask(ledger, by)
 
     def told(self, answer: object) -> None:
         found: Answer = answer  # type: ignore[assignment]
         self._found = found
-        width = min(self.app.size.width - MARGIN, WIDEST)
-        lines = explain_lines(found, self.desk.ledger.currency, width, self.desk.signs)
-        self.query_one("#explain-text", Static).update(drawing(self.said(line) for line in lines))
+        lines = explain_lines(found, self.desk.ledger.currency, self.width, self.desk.signs)
+        self.show(self.said(line) for line in lines)
         self.query_one(VerticalScroll).scroll_home(animate=False)
-
-    def refused(self, refusal: Refused) -> None:
-        self.query_one("#explain-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
 
     def action_next_part(self) -> None:
         """By the next thing."""
@@ -185,10 +164,11 @@ class WentPage(ExplainPage):
         return ledger.ask(where_cost_went, self._cost, ledger.today, by=by)
 
 
-class VersusPage(Page, Aside[None]):
+class VersusPage(ReckonedPage):
     """Two lots side by side."""
 
     WHERE = "versus"
+    LEAST = 0
     HELP = (
         "Why a reared adult of one lot is dearer than one of another: what they cost when they came, what was spent on "
         "each, and losses; then the same difference by kind of cost and by stage. Each list adds up to the difference."
@@ -201,21 +181,9 @@ class VersusPage(Page, Aside[None]):
     def title_words(self) -> str:
         return f"Explain: {self._lot} beside {self._against}"
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="versus-text", markup=False), classes="body")
+    def question(self) -> Callable[[], object]:
+        ledger, today = self.desk.ledger, self.desk.ledger.today
 
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
-    def read_anew(self) -> None:
-        self.ask_aside(self._question(self.desk.ledger, self.desk.ledger.today))
-
-    def _question(self, ledger: Ledger, today: dt.date) -> Callable[[], object]:
         def ask() -> Versus:
             from ledger.costs.explain.asked import compare_lots
 
@@ -225,12 +193,7 @@ class VersusPage(Page, Aside[None]):
 
     def told(self, answer: object) -> None:
         found: Versus = answer  # type: ignore[assignment]
-        width = min(self.app.size.width - MARGIN, WIDEST)
-        lines = versus_lines(found, self.desk.ledger.currency, width, self.desk.signs)
-        self.query_one("#versus-text", Static).update(drawing(lines))
-
-    def refused(self, refusal: Refused) -> None:
-        self.query_one("#versus-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+        self.show(versus_lines(found, self.desk.ledger.currency, self.width, self.desk.signs))
 
 
 # --- the pages as lines of text ---------------------------------------------------------------------------------------

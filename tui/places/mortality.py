@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
-from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text, round_half_even
 from tui.actions import Act
-from tui.aside import Aside
 from tui.charts import Bar, Signs, fit
 from tui.drawn import Bars, Picture, blocks
 from tui.look import each
-from tui.places.page import BACK, Page, hanging
+from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
-from tui.plain import drawing, words
+from tui.plain import words
 
 if TYPE_CHECKING:
     from ledger.rearing.mortality import MortalityRow
 
-MARGIN, WIDEST = 4, 110
 WIDE = 90
 """From here on there is room between the columns."""
 SAYS = (
@@ -32,10 +28,11 @@ SAYS = (
 )
 
 
-class MortalityPage(Pictured[None], Page, Aside[None]):
+class MortalityPage(Pictured[None], ReckonedPage):
     """The price of mortality, year by year."""
 
     WHERE = "mortality"
+    WAITING = ""
     HELP = (
         "What animals that were lost young took with them, for each species: one reared adult had none died, had as "
         "many died as expected, and as it was. Beyond expected is what losses above the expected ones cost; below "
@@ -55,43 +52,33 @@ class MortalityPage(Pictured[None], Page, Aside[None]):
     def title_words(self) -> str:
         return "What losses cost"
 
-    def body(self) -> Iterable[Widget]:
-        self._year = self.desk.ledger.today.year
-        yield Static(id="mortality-title", markup=False, classes="line")
-        yield VerticalScroll(Static(id="mortality-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
     def on_mount(self) -> None:
+        self._year = self.desk.ledger.today.year
         super().on_mount()
-        self.read_anew()
 
     def read_anew(self) -> None:
         self._title("reckoning ...")
-        self.ask_aside(self._question())
+        super().read_anew()
 
-    def _question(self) -> Callable[[], object]:
+    def question(self) -> Callable[[], object]:
         ledger, year = self.desk.ledger, self._year
         return lambda: ledger.mortality(year)
 
     def _title(self, more: str = "") -> None:
         title = f"‹ {self._year} ›  What losses cost" + (f": {more}" if more else "")
-        self.query_one("#mortality-title", Static).update(words(title, "bold"))
+        self.query_one("#page-title", Static).update(words(title, "bold"))
 
     def told(self, answer: object) -> None:
         rows: tuple[MortalityRow, ...] = answer  # type: ignore[assignment]
         self._title()
         currency = self.desk.ledger.currency
         self.picture = mortality_picture(self._year, rows, currency) if rows else None
-        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
-        lines = mortality_lines(self._year, rows, currency, self.picture, width, self.desk.signs)
-        self.query_one("#mortality-text", Static).update(drawing(lines))
+        self.show(mortality_lines(self._year, rows, currency, self.picture, self.width, self.desk.signs))
 
     def refused(self, refusal: Refused) -> None:
         self.picture = None
         self._title()
-        self.query_one("#mortality-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+        super().refused(refusal)
 
     def action_earlier(self) -> None:
         """The year before."""

@@ -5,32 +5,28 @@ The outlook is reckoned aside. The first of a day is kept, so that it can be hel
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
-from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.stock.words import stage_words
 from tui.actions import Act
-from tui.aside import Aside
 from tui.charts import Bar, Signs
 from tui.drawn import Bars, Picture, blocks
 from tui.look import short, without_year
-from tui.places.page import BACK, Page, hanging
+from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
-from tui.plain import drawing, parts, words
+from tui.plain import parts
 
 if TYPE_CHECKING:
     from ledger.days import Order
     from ledger.ledger import Ledger
     from ledger.rearing.coming import Coming, Range
     from ledger.rearing.kept import Record
-
-MARGIN, WIDEST = 4, 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +39,7 @@ class Found:
     """A sentence when it was kept just now, or could not be."""
 
 
-class OutlookPage(Pictured[None], Page, Aside[None]):
+class OutlookPage(Pictured[None], ReckonedPage):
     """The outlook of one species after another.
 
     Args:
@@ -51,6 +47,7 @@ class OutlookPage(Pictured[None], Page, Aside[None]):
     """
 
     WHERE = "outlook"
+    WIDEST = 100
     HELP = (
         "How many animals become ready in each coming week, and in all by then. The dot is what is to be expected; the "
         "heavy stretch is the range that holds in four cases of five. The first outlook of a day is kept and later "
@@ -71,21 +68,12 @@ class OutlookPage(Pictured[None], Page, Aside[None]):
     def title_words(self) -> str:
         return "Coming on"
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words("Coming on", "bold"), id="outlook-title", markup=False, classes="line")
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="outlook-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
     def read_anew(self) -> None:
-        ledger = self.desk.ledger
         self.foot.sum_up("reckoning ...")
-        self.ask_aside(_question(ledger))
+        super().read_anew()
+
+    def question(self) -> Callable[[], object]:
+        return _question(self.desk.ledger)
 
     def told(self, answer: object) -> None:
         assert isinstance(answer, Found)
@@ -95,34 +83,29 @@ class OutlookPage(Pictured[None], Page, Aside[None]):
 
     def refused(self, refusal: Refused) -> None:
         self.picture = None
-        self.query_one("#outlook-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+        super().refused(refusal)
 
     def _draw(self) -> None:
         found = self._found
-        text = self.query_one("#outlook-text", Static)
         if found is None:
             return
         if not found.outlooks:
             self.picture = None
             none = "No animals are on the way: nothing alive is in a stage before the one that is sold as reared."
-            text.update(drawing(hanging([none], self._width)))
+            self.show(hanging([none], self.width))
             return
         codes = [one.species for one in found.outlooks]
         at = codes.index(self._species) if self._species in codes else 0
         one = found.outlooks[at]
         self._species = one.species
         title = f"‹ {one.species} ›  {one.common}" if len(codes) > 1 else f"{one.species}  {one.common}"
-        self.query_one("#outlook-title", Static).update(
+        self.query_one("#page-title", Static).update(
             parts((title, "bold"), (f"  {at + 1} of {len(codes)} species" if len(codes) > 1 else "", "$quiet"))
         )
         record = next((row for row in found.records if row.species == one.species), None)
         self.picture = outlook_picture(one, record, self.desk.order)
-        lines = outlook_lines(one, self.picture, found.kept, self._width, self.desk.signs, self.desk.order)
-        text.update(drawing([self.said(line) for line in lines]))
-
-    @property
-    def _width(self) -> int:
-        return max(40, min(self.app.size.width - MARGIN, WIDEST))
+        lines = outlook_lines(one, self.picture, found.kept, self.width, self.desk.signs, self.desk.order)
+        self.show(self.said(line) for line in lines)
 
     def action_earlier(self) -> None:
         """The species before."""

@@ -10,11 +10,14 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from ledger.errors import Refused
 from tui.actions import Act
+from tui.aside import Aside
 from tui.frame import Framed
 from tui.plain import drawing, words
 from tui.widgets.foot import Answer
 
+MARGIN = 4
 BACK = Act("back", "escape", "back", "Go back to where you came from.", in_fields=True)
 
 
@@ -38,7 +41,53 @@ class Page(Framed[None]):
         self.dismiss(None)
 
 
-class TextPage(Page):
+class ScrolledPage(Page):
+    """A page of text under its title; a subclass gives `read_anew`, which ends in `show`."""
+
+    WAITING: ClassVar[str] = ""
+    """What stands there until the text is known."""
+
+    def body(self) -> Iterable[Widget]:
+        yield Static(words(self.title_words(), "bold"), id="page-title", markup=False, classes="line")
+        yield VerticalScroll(Static(words(self.WAITING, "$quiet"), id="page-text", markup=False), classes="body")
+
+    def first_focus(self) -> Widget | None:
+        return self.query_one(VerticalScroll)
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.read_anew()
+
+    def show(self, lines: Iterable[str]) -> None:
+        """Show lines of text as they are."""
+        self.query_one("#page-text", Static).update(drawing(lines))
+
+
+class ReckonedPage(ScrolledPage, Aside[None]):
+    """A page whose text takes a look at the whole ledger. A subclass gives `question` and `told`."""
+
+    WAITING = "Reckoning ..."
+    LEAST: ClassVar[int] = 40
+    WIDEST: ClassVar[int] = 110
+    """Cells a line takes, however narrow or wide the terminal."""
+
+    def question(self) -> Callable[[], object]:
+        """What is asked of the ledger, in a thread of its own."""
+        raise NotImplementedError
+
+    def read_anew(self) -> None:
+        self.ask_aside(self.question())
+
+    def refused(self, refusal: Refused) -> None:
+        self.query_one("#page-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+
+    @property
+    def width(self) -> int:
+        """Cells a line of it may take."""
+        return max(self.LEAST, min(self.app.size.width - MARGIN, self.WIDEST))
+
+
+class TextPage(ScrolledPage):
     """Plain text, such as a receipt.
 
     Args:
@@ -59,21 +108,10 @@ class TextPage(Page):
     def title_words(self) -> str:
         return self._heading
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words(self._heading, "bold"), markup=False, classes="line")
-        yield VerticalScroll(Static(id="page-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
     def read_anew(self) -> None:
         self._lines = list(self._ask())
         width = max(self.app.size.width - 4, 20)
-        self.query_one("#page-text", Static).update(drawing(hanging(self._lines, width)))
+        self.show(hanging(self._lines, width))
 
     def action_copy(self) -> None:
         """Copy through the terminal (OSC 52), which also works over SSH where the terminal allows it."""

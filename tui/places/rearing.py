@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
-
-from textual.containers import VerticalScroll
-from textual.widget import Widget
-from textual.widgets import Static
 
 from ledger.days import DayRange
 from ledger.errors import Refused
 from ledger.stock.words import tub_order
 from tui.actions import Act
-from tui.aside import Aside
 from tui.charts import Step, whisker
 from tui.look import each, percent
 from tui.places.decide import DECIDE, choose_decision
 from tui.places.listing import LIST_ACTS, ReckonedListing
-from tui.places.page import BACK, Page
+from tui.places.page import BACK, ReckonedPage
 from tui.places.pictured import PICTURE, Pictured
-from tui.plain import drawing, parts, words
 from tui.rearing_page import Found, band, rearing_lines, rearing_picture
 from tui.widgets.paged import Column, Row
 
@@ -166,7 +160,7 @@ class RearingPlace(ReckonedListing):
             await self.desk.open_lot(row.lot)
 
 
-class RearingPage(Pictured[None], Page, Aside[None]):
+class RearingPage(Pictured[None], ReckonedPage):
     """One lot (or one species): curve, ladders, what stands under the figures.
 
     Args:
@@ -175,6 +169,7 @@ class RearingPage(Pictured[None], Page, Aside[None]):
     """
 
     WHERE = "rearing-page"
+    WIDEST = 100
     HELP = (
         "The curve is the share that has reached the reared stage, day by day since the lot began, with its 95 % band. "
         "The ladders show what one reared adult is made of: by kind of cost, and by the stage at which it arose. "
@@ -193,21 +188,7 @@ class RearingPage(Pictured[None], Page, Aside[None]):
     def title_words(self) -> str:
         return f"Rearing: {self._lot or self._species}"
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="rearing-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
-    def read_anew(self) -> None:
-        self.ask_aside(self._question())
-
-    def _question(self) -> Callable[[], object]:
+    def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
 
         def ask() -> Found:
@@ -235,12 +216,7 @@ class RearingPage(Pictured[None], Page, Aside[None]):
         assert isinstance(answer, Found)
         currency = self.desk.ledger.currency
         self.picture = rearing_picture(answer, currency)
-        width = max(40, min(self.app.size.width - 4, 100))
-        lines = rearing_lines(answer, self.picture, currency, width, self.desk.signs)
-        self.query_one("#rearing-text", Static).update(drawing(lines))
-
-    def refused(self, refusal: Refused) -> None:
-        self.query_one("#rearing-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+        self.show(rearing_lines(answer, self.picture, currency, self.width, self.desk.signs))
 
 
 def _of_species(ledger: Ledger, species: str) -> Found:

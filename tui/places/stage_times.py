@@ -2,30 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
-from textual.widget import Widget
-from textual.widgets import Static
-
-from ledger.errors import Refused
 from tui.actions import Act
-from tui.aside import Aside
 from tui.charts import Bar, Signs
 from tui.drawn import Bars, Part, Picture, TimeRule, blocks
-from tui.places.page import BACK, Page, hanging
+from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
-from tui.plain import drawing, parts, words
 from tui.time_rule import Span
 
 if TYPE_CHECKING:
     from ledger.rearing.stage_times import StageTime
 
-MARGIN, WIDEST = 4, 110
 
-
-class StageTimesPage(Pictured[None], Page, Aside[None]):
+class StageTimesPage(Pictured[None], ReckonedPage):
     """The stage times of one species.
 
     Args:
@@ -47,33 +38,15 @@ class StageTimesPage(Pictured[None], Page, Aside[None]):
     def title_words(self) -> str:
         return f"Stage times of {self._species}"
 
-    def body(self) -> Iterable[Widget]:
-        yield Static(words(self.title_words(), "bold"), markup=False, classes="line")
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="times-text", markup=False), classes="body")
-
-    def first_focus(self) -> Widget | None:
-        return self.query_one(VerticalScroll)
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.read_anew()
-
-    def read_anew(self) -> None:
-        self.ask_aside(self._question())
-
-    def _question(self) -> Callable[[], object]:
+    def question(self) -> Callable[[], object]:
         ledger, species = self.desk.ledger, self._species
         return lambda: ledger.stage_times(species)
 
     def told(self, answer: object) -> None:
         times: tuple[StageTime, ...] = answer  # type: ignore[assignment]
         self.picture = times_picture(self._species, times)
-        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
-        lines = times_lines(self.picture, times, width, self.desk.signs)
-        self.query_one("#times-text", Static).update(drawing([self.said(line) for line in lines]))
-
-    def refused(self, refusal: Refused) -> None:
-        self.query_one("#times-text", Static).update(parts((f"! {refusal.sentence}", "$warning")))
+        lines = times_lines(self.picture, times, self.width, self.desk.signs)
+        self.show(self.said(line) for line in lines)
 
 
 def spans(times: Sequence[StageTime]) -> tuple[Span, ...]:

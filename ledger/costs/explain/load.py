@@ -7,13 +7,11 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
+from ledger.costs.account import ground
 from ledger.costs.explain.replay import Journal
-from ledger.costs.keys import care_by_category, sharing_keys
-from ledger.costs.load import SpreadCost, cost_lines, method_of, spread_costs
-from ledger.costs.methods import method
+from ledger.costs.load import SpreadCost, cost_lines
 from ledger.records import tables as t
-from ledger.stock.events import Event, ordered, without_reversed
-from ledger.stock.journal import depths, events
+from ledger.stock.events import Event
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,24 +34,21 @@ class Loaded:
 
 def load(conn: Connection, until: dt.date) -> Loaded:
     """Everything accounted up to and including a day."""
-    costs = spread_costs(conn, until)
-    figures = method_of(conn, method(conn, "brood", until) == "offspring")
-    closed = conn.execute(
-        select(t.period.c.last_day).where(t.period.c.closed == 1, t.period.c.last_day < until)
-    ).scalars()
+    found = ground(conn, until)
+    figures = found.figures
     journal = Journal(
-        ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on"),
-        cost_lines(costs),
+        found.journal,
+        cost_lines(found.costs),
         figures.lots,
         until.toordinal(),
         figures.weights,
         figures.losses,
         figures.reared,
         figures.specimens,
-        [day.toordinal() for day in closed],
+        sorted(found.closed),
         figures.to_offspring,
-        sharing_keys(conn),
-        care_by_category(conn),
+        found.keys,
+        found.care,
     )
     stages = {
         (row.species_id, row.position): row.name
@@ -61,4 +56,4 @@ def load(conn: Connection, until: dt.date) -> Loaded:
     }
     codes = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
     kinds = {row.id: row.code for row in conn.execute(select(t.species.c.id, t.species.c.code))}
-    return Loaded(journal, tuple(costs), stages, kinds, codes)
+    return Loaded(journal, tuple(found.costs), stages, kinds, codes)

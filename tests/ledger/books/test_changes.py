@@ -16,8 +16,8 @@ from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.records.store import open_store
 from ledger.selling.commands import LineOf, Sell
-from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, StageSpec
-from tests.ledger.costs.keeper import Keeper
+from ledger.stock.commands import AddLot, Arrival, Move, Record
+from tests.ledger.costs.keeper import BUG, Keeper
 
 
 def day(text: str) -> dt.date:
@@ -27,16 +27,7 @@ def day(text: str) -> dt.date:
 @pytest.fixture
 def kept(ledger: Ledger) -> Ledger:
     """Ten larvae since 1 December 2024, feed for 24.00, eight reared on 1 March, two of them sold."""
-    ledger.do(
-        DescribeSpecies(
-            "BUG",
-            "Species inventa",
-            "bug",
-            "beetle",
-            (StageSpec("larva", saleable=True), StageSpec("adult", saleable=True)),
-            "adult",
-        )
-    )
+    ledger.do(BUG)
     ledger.do(AddLot("L", "BUG", day("2024-12-01"), (Arrival("collected", "larva", unsexed=10),)))
     ledger.do(Spend(day("2025-01-10"), "feed", 2400, window_to=day("2025-02-10")))
     ledger.do(Record("L", (Move("next stage", 8, to_stage="adult"),), day("2025-03-01")))

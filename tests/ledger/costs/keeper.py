@@ -73,19 +73,20 @@ class Keeper:
             }
 
 
+BUG = DescribeSpecies(
+    "BUG",
+    "Species inventa",
+    "bug",
+    "beetle",
+    (StageSpec("larva", saleable=True), StageSpec("adult", saleable=True)),
+    "adult",
+)
+
+
 def keeper_of(ledger: Ledger) -> Keeper:
     """A keeper of ten larvae (BUG, lot L) there since 1 January 2025, on 2 June 2025."""
     now = [dt.datetime(2025, 6, 2, 10, 0)]
     keeper = Keeper(Ledger(ledger.store, clock=lambda: now[0], by="keeper"), now)
-    keeper.do(
-        DescribeSpecies(
-            "BUG",
-            "Species inventa",
-            "bug",
-            "beetle",
-            (StageSpec("larva", saleable=True), StageSpec("adult", saleable=True)),
-            "adult",
-        )
-    )
+    keeper.do(BUG)
     keeper.do(AddLot("L", "BUG", day("2025-01-01"), (Arrival("collected", "larva", unsexed=10),)))
     return keeper

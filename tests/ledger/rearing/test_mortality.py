@@ -16,7 +16,8 @@ from ledger.errors import NotFound
 from ledger.ledger import Ledger
 from ledger.rearing.mortality import MortalityRow
 from ledger.selling.commands import LineOf, Sell
-from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, SetFigure, StageSpec
+from ledger.stock.commands import AddLot, Arrival, Move, Record, SetFigure
+from tests.ledger.costs.keeper import BUG
 
 
 def day(text: str) -> dt.date:
@@ -25,16 +26,7 @@ def day(text: str) -> dt.date:
 
 @pytest.fixture
 def kept(ledger: Ledger) -> Ledger:
-    ledger.do(
-        DescribeSpecies(
-            "BUG",
-            "Species inventa",
-            "bug",
-            "beetle",
-            (StageSpec("larva", saleable=True), StageSpec("adult", saleable=True)),
-            "adult",
-        )
-    )
+    ledger.do(BUG)
     return ledger
 
 
