@@ -39,11 +39,15 @@ def wilson(share: float, size: float, z: float = Z95) -> Interval:
     if not (-CERTAIN <= share <= 1 + CERTAIN and size > 0):
         raise ValueError(f"no interval for a share of {share} in {size}")
     zz = z * z
-    middle = (share + zz / (2 * size)) / (1 + zz / size)
-    half = z / (1 + zz / size) * math.sqrt(max(0.0, share * (1 - share)) / size + zz / (4 * size * size))
-    low = 0.0 if share <= CERTAIN else max(0.0, middle - half)
-    high = 1.0 if share >= 1 - CERTAIN else min(1.0, middle + half)
+    low = 0.0 if share <= CERTAIN else _lower(share, size, zz)
+    high = 1.0 if share >= 1 - CERTAIN else 1 - _lower(1 - share, size, zz)
     return Interval(low, high)
+
+
+def _lower(share: float, size: float, zz: float) -> float:
+    """The smaller root of Wilson's equation, by the product of the roots: exact where the difference would cancel."""
+    half = math.sqrt(max(0.0, share * (1 - share)) * zz / size + (zz / (2 * size)) ** 2)
+    return share * share / (share + zz / (2 * size) + half)
 
 
 def effective_size(share: float, se: float, *, resolved: int, animals: int) -> float | None:

@@ -209,6 +209,7 @@ def run(
             suppress_health_check=list(HealthCheck),
             phases=phases,
             print_blob=True,
+            report_multiple_bugs=False,
         ),
     )
 
@@ -235,4 +236,4 @@ class Leaky(Loft):
 
 def test_a_leak_would_be_noticed(sqlite_template: Path) -> None:
     with pytest.raises(AssertionError):
-        run(Leaky, sqlite_template, 10, 10, (Phase.generate,))
+        run(Leaky, sqlite_template, 200, 10, (Phase.generate,))
