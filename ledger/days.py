@@ -55,9 +55,7 @@ class DayRange:
         return self.first + (self.last - self.first) // 2
 
 
-def parse_day(
-    text: str, today: date, order: Order = "dmy", *, ahead: bool = False, field: str = "date"
-) -> date:
+def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = False, field: str = "date") -> date:
     """Read a date as a person types it.
 
     Takes 2026-02-14; today, yesterday, tomorrow; -3 (three days ago) and +3; fri; 12 mar, mar 12, 12 march

@@ -17,9 +17,7 @@ class Refused(Exception):
     facts: dict[str, object]
     """The figures and names in the sentence, for screens, exports and tests."""
 
-    def __init__(
-        self, sentence: str, field: str | None = None, facts: Mapping[str, object] | None = None
-    ) -> None:
+    def __init__(self, sentence: str, field: str | None = None, facts: Mapping[str, object] | None = None) -> None:
         super().__init__(sentence)
         self.sentence = sentence
         self.field = field

@@ -637,9 +637,7 @@ class Ledger:
 
         return self.ask(curve, lot, on or self.today)
 
-    def coming(
-        self, on: dt.date | None = None, *, species: str | None = None, weeks: int = 12
-    ) -> tuple[Coming, ...]:
+    def coming(self, on: dt.date | None = None, *, species: str | None = None, weeks: int = 12) -> tuple[Coming, ...]:
         """What becomes ready in the coming weeks, by species. Raises NotFound and BadInput."""
         from ledger.rearing.coming import coming
 

@@ -64,12 +64,7 @@ class Currency:
         from babel.numbers import get_currency_precision, is_currency
 
         upper = code.strip().upper()
-        tender = {
-            entry[0]
-            for entries in get_global("territory_currencies").values()
-            for entry in entries
-            if entry[3]
-        }
+        tender = {entry[0] for entries in get_global("territory_currencies").values() for entry in entries if entry[3]}
         # ISO 4217 keeps X for codes of no country: a few are shared currencies, the rest metals and tests.
         if not is_currency(upper) or (upper.startswith("X") and upper not in tender):
             raise BadInput(
@@ -142,9 +137,7 @@ def shown(minor: int, currency: Currency, locale: str) -> str:
     parsed = Locale.parse(locale)
     pattern = copy.copy(parsed.currency_formats["standard"])
     pattern.frac_prec = (currency.digits, currency.digits)
-    text = str(
-        pattern.apply(as_decimal(minor, currency), parsed, currency=currency.code, currency_digits=False)
-    )
+    text = str(pattern.apply(as_decimal(minor, currency), parsed, currency=currency.code, currency_digits=False))
     return _LETTER_BESIDE_FIGURE.sub("\u00a0", text)
 
 
@@ -241,9 +234,7 @@ def _ungrouped(number: str, group_signs: Sequence[str]) -> str | None:
     return None
 
 
-def _only_reading(
-    readings: Sequence[tuple[str, str]], text: str, currency: Currency, field: str
-) -> tuple[str, str]:
+def _only_reading(readings: Sequence[tuple[str, str]], text: str, currency: Currency, field: str) -> tuple[str, str]:
     if len(readings) == 1 or currency.digits == 0:
         return readings[0]
     as_thousands, as_decimals = readings
@@ -254,9 +245,7 @@ def _only_reading(
         for whole, fraction in readings
         if len(fraction) <= currency.digits
     )
-    advice = (
-        " or ".join(choices) if len(choices) == 2 else f"{choices[0]}, or at most {currency.digits} decimals"
-    )
+    advice = " or ".join(choices) if len(choices) == 2 else f"{choices[0]}, or at most {currency.digits} decimals"
     raise Ambiguous(
         f"{quoted(text)} may mean {as_thousands[0]} or {'.'.join(as_decimals)}; write {advice}.",
         field=field,

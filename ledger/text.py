@@ -124,11 +124,7 @@ def count_words(n: int, one: str, many: str) -> str:
 
 
 def _is_refused(character: str) -> bool:
-    return (
-        unicodedata.category(character) in _REFUSED_CATEGORIES
-        or character in _BIDI
-        or character == _BYTE_ORDER_MARK
-    )
+    return unicodedata.category(character) in _REFUSED_CATEGORIES or character in _BIDI or character == _BYTE_ORDER_MARK
 
 
 def _character_name(character: str) -> str:

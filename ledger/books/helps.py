@@ -205,7 +205,5 @@ def _keep(conn: Connection, years: int, note: str, on: dt.date) -> list[KeepRow]
     if first is None:
         return []
     p = t.period.c
-    rows = conn.execute(
-        select(p.year, p.last_day).where(p.last_day >= first, p.first_day <= on).order_by(p.year)
-    )
+    rows = conn.execute(select(p.year, p.last_day).where(p.last_day >= first, p.first_day <= on).order_by(p.year))
     return [KeepRow(row.year, row.last_day, _years_on(row.last_day, years), years, note) for row in rows]

@@ -235,9 +235,5 @@ def _is_purchase(event: Event) -> bool:
 
 def _price(prices: PriceList, species_id: int, stage_id: int) -> Fraction | None:
     """The lowest price of one animal of a stage, of whatever sex and pack; `None`: none is listed."""
-    each = [
-        Fraction(pack.amount, pack.animals)
-        for sex in SEXES
-        for pack in prices.packs(species_id, stage_id, sex)
-    ]
+    each = [Fraction(pack.amount, pack.animals) for sex in SEXES for pack in prices.packs(species_id, stage_id, sex)]
     return min(each, default=None)

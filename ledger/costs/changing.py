@@ -38,6 +38,16 @@ class ChangePlan:
     cautions: tuple[str, ...] = ()
 
 
+def _stays(conn: Connection, row: Any, on: dt.date) -> tuple[str, ...]:
+    """What to say when part of a cost was used up in a year that is closed."""
+    if row.window_from is None or accounting_day(conn, row.window_from) == row.window_from:
+        return ()
+    return (
+        f"What a closed year has used up of it stays with the animals that carried it; what comes back of that makes "
+        f"no animal cheaper and stands by itself in {on.year}.",
+    )
+
+
 def _cost(conn: Connection, number: int) -> Any:
     row = conn.execute(select(t.cost).where(t.cost.c.id == number)).one_or_none()
     if row is None:
@@ -100,7 +110,9 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
     sentence = (
         f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
     )
-    return ChangePlan(row.id, "refund", command.on, command.amount, None, command.note, sentence)
+    return ChangePlan(
+        row.id, "refund", command.on, command.amount, None, command.note, sentence, _stays(conn, row, command.on)
+    )
 
 
 def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> ChangePlan:
@@ -183,7 +195,9 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
         row.accounting_on if accounting_day(conn, row.accounting_on) == row.accounting_on else scene.today
     )
     copy["note"] = clean_block(command.note, limit=2000, field="note")
-    return ReverseCostPlan(copy, f"Cost {row.id} ({row.category}) is taken back.")
+    return ReverseCostPlan(
+        copy, f"Cost {row.id} ({row.category}) is taken back.", _stays(conn, row, copy["accounting_on"])
+    )
 
 
 def commit_reverse_cost(conn: Connection, plan: ReverseCostPlan, act: Act) -> Done:

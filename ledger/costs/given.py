@@ -35,13 +35,14 @@ SharingKeys = Mapping[str, Sequence[tuple[int, Key]]]
 class Scope:
     """The animals a cost is for."""
 
-    kind: Literal["all", "species", "lots", "brood"]
-    """brood: the young of the lots named, so it goes to their brood pools while they breed."""
+    kind: Literal["all", "species", "lots", "brood", "nobody"]
+    """brood: the young of the lots named, so it goes to their brood pools while they breed; nobody: no animals."""
     ids: frozenset[int] = frozenset()
-    """Species or lots; empty for all."""
+    """Species or lots; empty for all and for nobody."""
 
 
 EVERYONE = Scope("all")
+NOBODY = Scope("nobody")
 
 
 @dataclass(frozen=True, slots=True)

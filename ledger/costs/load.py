@@ -14,7 +14,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
-from ledger.costs.given import CostLine, Dated, LotInfo, Scope
+from ledger.costs.given import NOBODY, CostLine, Dated, LotInfo, Scope
 from ledger.costs.items import Item, item_of
 from ledger.costs.store import stored_costs
 from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
@@ -111,9 +111,14 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
 
 
 def cost_lines(costs: Sequence[SpreadCost]) -> list[CostLine]:
-    """The engine's lines: one for each part of each cost."""
+    """The engine's lines: one for each part of each cost.
+
+    What comes back of a cost that a closed year has used up (a negative part) lowers no animal's cost: those that
+    carried it may be sold, and those there now may carry less than comes back. It stands by itself in the year it
+    comes back in.
+    """
     return [
-        CostLine(cost.id, cost.category, part.amount, part.first, part.last, cost.scope)
+        CostLine(cost.id, cost.category, part.amount, part.first, part.last, NOBODY if part.amount < 0 else cost.scope)
         for cost in costs
         for part in cost.spread.parts
     ]

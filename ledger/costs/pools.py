@@ -179,7 +179,7 @@ class Pools:
         if new:
             self._of_lots = {}
             self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
-            self._homes = {"species": {}, "lots": {}, "brood": {}}
+            self._homes = {"species": {}, "lots": {}, "brood": {}, "nobody": {}}
             for scope, pool in self.by_scope.items():
                 for owner in scope.ids if scope.kind != "all" else ():
                     self._homes[scope.kind].setdefault(owner, []).append(pool)

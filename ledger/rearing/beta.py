@@ -62,9 +62,7 @@ def incomplete_beta(x: float, a: float, b: float) -> float:
         return 0.0
     if x >= 1:
         return 1.0
-    front = math.exp(
-        math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x)
-    )
+    front = math.exp(math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b) + a * math.log(x) + b * math.log1p(-x))
     # The fraction converges fast below the mean; above it the other tail is taken.
     if x < (a + 1) / (a + b + 2):
         return front * _fraction(x, a, b) / a

@@ -60,9 +60,7 @@ def stage_survival(name: str, stays: Iterable[Spell]) -> StageSurvival:
     if number[Fate.ON] + number[Fate.LOST]:
         # On one day those that leave are still at risk, so they come last.
         flows = [
-            Flow(day, "move", 0, 1 if fate is Fate.ON else 2, n)
-            if fate in DECIDED
-            else Flow(day, "leave", 0, None, n)
+            Flow(day, "move", 0, 1 if fate is Fate.ON else 2, n) if fate in DECIDED else Flow(day, "leave", 0, None, n)
             for (day, fate), n in sorted(ended.items())
         ]
         curve = survival_curve(("there", "on", "lost"), (entered, 0, 0), flows, absorbing=(1, 2))

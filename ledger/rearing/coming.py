@@ -231,9 +231,7 @@ def _less(one: Expected, promised: int) -> Range:
     return Range(mean, *(max(0, n - promised) for n in (one.low, one.middle, one.high)))
 
 
-def _lots(
-    members: Mapping[str, Sequence[tuple[str, int, int]]], found: Outlook, on: dt.date
-) -> tuple[ComingLot, ...]:
+def _lots(members: Mapping[str, Sequence[tuple[str, int, int]]], found: Outlook, on: dt.date) -> tuple[ComingLot, ...]:
     days = found.by_group.shape[1] - 1
     rows = []
     for code, parts in sorted(members.items()):
@@ -246,8 +244,6 @@ def _lots(
         total = by_day[-1]
         half = next((day for day in range(days + 1) if by_day[day] >= total / 2), 0)
         rows.append(
-            ComingLot(
-                code, tuple(by_stage.items()), total, on + dt.timedelta(days=half) if total >= 0.5 else None
-            )
+            ComingLot(code, tuple(by_stage.items()), total, on + dt.timedelta(days=half) if total >= 0.5 else None)
         )
     return tuple(rows)

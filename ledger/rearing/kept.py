@@ -169,9 +169,7 @@ def _held_against(
     conn: Connection, species_id: int, code: str, rows: Sequence[Any], on: dt.date
 ) -> tuple[KeptWeek, ...]:
     ladder = stages(conn, species_id)
-    lots = {
-        row.id: row.operation_id for row in conn.execute(select(t.lot).where(t.lot.c.species_id == species_id))
-    }
+    lots = {row.id: row.operation_id for row in conn.execute(select(t.lot).where(t.lot.c.species_id == species_id))}
     made = _first_of_family(conn, lots)
     journal = without_reversed(events(conn, set(lots), on), by="happened_on")
     found = []

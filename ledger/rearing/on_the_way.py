@@ -58,9 +58,7 @@ def living(
     steps = {stage.id for stage in way} | {ready.id}
     alive = [row for row in rows if then.get(row.id)]
     why = {row.lot_id: _why_not(facts, row.lot_id, lent) for row in alive}
-    barred = {
-        row.code: why[row.lot_id] for row in alive if why[row.lot_id] and row.stage_id in steps - {ready.id}
-    }
+    barred = {row.code: why[row.lot_id] for row in alive if why[row.lot_id] and row.stage_id in steps - {ready.id}}
     meant = [row for row in alive if row.stage_id in steps and not why[row.lot_id]]
     ids = [row.id for row in meant]
     layers = layers_on(conn, ids, on) if past else layers_of(conn, ids)

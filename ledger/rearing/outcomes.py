@@ -59,9 +59,7 @@ def outcomes(history: LotHistory) -> Outcomes | None:
         flows.append(Flow(flow.day, "move", source, target, flow.count))
     states = (*history.states, *ways)
     start = (*history.start, *(0 for _ in ways))
-    curve = survival_curve(
-        states, start, flows, start_day=history.start_day, absorbing=(history.reared, history.lost)
-    )
+    curve = survival_curve(states, start, flows, start_day=history.start_day, absorbing=(history.reared, history.lost))
     assert curve.cov is not None
     last, cov = curve.prob[-1], curve.cov
     ends_at = [history.reared, history.lost, *ways.values()]

@@ -173,8 +173,6 @@ def shifted(share: Reals, shift: Reals) -> Reals:
 def _normal(x: Reals) -> Reals:
     """The normal distribution function (Abramowitz & Stegun 1964, 26.2.17; error below 7.5e-8)."""
     t = 1.0 / (1.0 + 0.2316419 * np.abs(x))
-    poly = t * (
-        0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429)))
-    )
+    poly = t * (0.319381530 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))))
     upper = np.exp(-0.5 * x * x) / math.sqrt(2 * math.pi) * poly
     return np.asarray(np.where(x >= 0, 1.0 - upper, upper))

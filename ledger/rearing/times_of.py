@@ -53,9 +53,7 @@ class DateAhead:
     on: dt.date
 
 
-def dates_ahead(
-    conn: Connection, species: str, stage: str, entered_on: dt.date, on: dt.date
-) -> tuple[DateAhead, ...]:
+def dates_ahead(conn: Connection, species: str, stage: str, entered_on: dt.date, on: dt.date) -> tuple[DateAhead, ...]:
     """When animals that entered a stage on a day are to be expected in each later one, and ready to sell.
 
     Args:

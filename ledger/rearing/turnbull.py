@@ -82,9 +82,7 @@ def turnbull(intervals: Sequence[tuple[float, float]], weights: Sequence[float] 
     )
     mass = _maximise(inside, count)
     fitted = inside @ mass
-    kept = tuple(
-        Piece(low, high, float(p)) for (low, high), p in zip(pieces, mass, strict=True) if p > _TOO_LITTLE
-    )
+    kept = tuple(Piece(low, high, float(p)) for (low, high), p in zip(pieces, mass, strict=True) if p > _TOO_LITTLE)
     return Times(kept, float(count @ np.log(fitted)), float(count.sum()))
 
 
@@ -92,11 +90,7 @@ def _support(intervals: Sequence[tuple[float, float]]) -> list[tuple[float, floa
     """Innermost intervals: a low followed by a high with no other end between."""
     # At one place the ends come before the beginnings: (4, 11] and (11, 15] do not meet.
     ends = sorted({(high, 0) for _, high in intervals} | {(low, 1) for low, _ in intervals})
-    return [
-        (begin, end)
-        for (begin, opens), (end, closes) in pairwise(ends)
-        if opens == 1 and closes == 0
-    ]
+    return [(begin, end) for (begin, opens), (end, closes) in pairwise(ends) if opens == 1 and closes == 0]
 
 
 def _maximise(inside: Reals, count: Reals) -> Reals:

@@ -49,9 +49,7 @@ class Incoming:
     @property
     def said(self) -> Said:
         """What is said of it."""
-        return Said(
-            self.reason, self.count, self.stage.name, self.key(0), value=self.value, estimated=self.estimated
-        )
+        return Said(self.reason, self.count, self.stage.name, self.key(0), value=self.value, estimated=self.estimated)
 
 
 def incoming(arrival: Arrival, known: Sequence[StageRef]) -> list[Incoming]:
@@ -87,8 +85,6 @@ def incoming(arrival: Arrival, known: Sequence[StageRef]) -> list[Incoming]:
         shares = largest_remainder(arrival.value, list(some.values()))
     tub = read_tub(arrival.tub) or ""
     return [
-        Incoming(
-            why.name, count, stage, sex, "" if sex == "unsexed" else arrival.sure, tub, value, arrival.estimated
-        )
+        Incoming(why.name, count, stage, sex, "" if sex == "unsexed" else arrival.sure, tub, value, arrival.estimated)
         for (sex, count), value in zip(some.items(), shares, strict=True)
     ]

@@ -183,9 +183,7 @@ class LastCheck:
     """What was counted then, all stages together; None: by stages, or never."""
 
 
-def last_checks(
-    conn: Connection, on: dt.date, lots: Collection[int] | None = None
-) -> dict[tuple[int, str], LastCheck]:
+def last_checks(conn: Connection, on: dt.date, lots: Collection[int] | None = None) -> dict[tuple[int, str], LastCheck]:
     """The last checks of every tub up to a day, by (lot, tub)."""
     o = t.observation.c
     newest = select(o.lot_id, o.tub, o.kind, func.max(o.happened_on)).where(o.happened_on <= on)
@@ -211,4 +209,3 @@ def last_checks(
         )
         for where, last in days.items()
     }
-

@@ -90,9 +90,7 @@ _FACTS = (
 _FACTS_OF = _FACTS.where(_FACT.lot_id.in_(bindparam("lots", expanding=True)))
 
 
-def lot_facts(
-    conn: Connection, on: dt.date, lots: Collection[int] | None = None
-) -> dict[tuple[int, str], str]:
+def lot_facts(conn: Connection, on: dt.date, lots: Collection[int] | None = None) -> dict[tuple[int, str], str]:
     """What holds for every lot (or those of `lots`) on a day, by (lot, fact)."""
     if lots is None:
         rows = conn.execute(_FACTS, {"on": on})

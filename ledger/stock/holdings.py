@@ -237,9 +237,7 @@ def groups_of(conn: Connection, lot_id: int, on: dt.date | None = None) -> list[
         count = row.now if on is None else then.get(row.holding, 0)
         if count > 0:
             key = HoldingKey(lot_id, row.id, row.sex, row.sure, row.tub)
-            found.append(
-                Group(key, stage_ref(row), row.holding, count, max(0, min(count, row.now - row.earmarked)))
-            )
+            found.append(Group(key, stage_ref(row), row.holding, count, max(0, min(count, row.now - row.earmarked))))
     return found
 
 

@@ -68,9 +68,7 @@ def in_lots(lots: Iterable[int]) -> ColumnElement[bool]:
     return or_(t.movement.c.from_holding_id.in_(inside), t.movement.c.to_holding_id.in_(inside))
 
 
-def events(
-    conn: Connection, lots: Collection[int] | None = None, until: dt.date | None = None
-) -> list[Event]:
+def events(conn: Connection, lots: Collection[int] | None = None, until: dt.date | None = None) -> list[Event]:
     """Every movement that touches the lots (all lots: None) and happened not after `until`, by number.
 
     Reversals and reversed movements are among them; `without_reversed` leaves them out.
@@ -119,9 +117,7 @@ def newest_day(conn: Connection) -> dt.date | None:
     return last
 
 
-def counts_on(
-    conn: Connection, on: dt.date, holdings: Collection[int] | None = None
-) -> dict[int, int]:
+def counts_on(conn: Connection, on: dt.date, holdings: Collection[int] | None = None) -> dict[int, int]:
     """How many animals each holding (or each of `holdings`) had at the end of a day, from the journal; 0 left out."""
     m, e = t.movement.c, t.entry.c
     counts: dict[int, int] = defaultdict(int)
@@ -138,9 +134,7 @@ def counts_on(
     return {holding: count for holding, count in counts.items() if count}
 
 
-def _limited(
-    wanted: Select[Any], column: ColumnElement[int], holdings: Collection[int] | None
-) -> list[Select[Any]]:
+def _limited(wanted: Select[Any], column: ColumnElement[int], holdings: Collection[int] | None) -> list[Select[Any]]:
     if holdings is None:
         return [wanted]
     return [wanted.where(column.in_(part)) for part in in_parts(holdings)]
@@ -167,9 +161,7 @@ def changes_since(conn: Connection, holdings: Collection[int], since: dt.date) -
                 .join(t.entry, e.id == m.entry_id)
                 .where(column.in_(part), e.happened_on >= since)
             )
-            rows.extend(
-                DayChange(row[0], row[1], row[2], sign * row[3]) for row in conn.execute(wanted)
-            )
+            rows.extend(DayChange(row[0], row[1], row[2], sign * row[3]) for row in conn.execute(wanted))
     return rows
 
 

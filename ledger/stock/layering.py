@@ -33,9 +33,9 @@ def layers_on(conn: Connection, holdings: Iterable[int], on: dt.date) -> State:
 
 
 _Ids = dict[tuple[int, dt.date, bool], int]
-_KEPT = select(
-    t.layer.c.id, t.layer.c.holding_id, t.layer.c.entered_on, t.layer.c.hard, t.layer.c.count
-).where(t.layer.c.holding_id.in_(bindparam("wanted", expanding=True)))
+_KEPT = select(t.layer.c.id, t.layer.c.holding_id, t.layer.c.entered_on, t.layer.c.hard, t.layer.c.count).where(
+    t.layer.c.holding_id.in_(bindparam("wanted", expanding=True))
+)
 
 
 def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
@@ -166,9 +166,7 @@ def _entries(
     return ((*orders[entry], flows) for entry, flows in entries.items())
 
 
-def flow_of(
-    places: Mapping[int, Spot], source: int | None, target: int | None, count: int, on: dt.date
-) -> Flow:
+def flow_of(places: Mapping[int, Spot], source: int | None, target: int | None, count: int, on: dt.date) -> Flow:
     """A movement as the layers see it; holdings that are not in `places` count as outside."""
     came = places.get(source) if source is not None else None
     went = places.get(target) if target is not None else None
@@ -182,9 +180,7 @@ def flow_of(
     )
 
 
-def _marks(
-    conn: Connection, universe: Mapping[int, Spot]
-) -> Iterable[tuple[dt.date, tuple[int, int, int], SeenHard]]:
+def _marks(conn: Connection, universe: Mapping[int, Spot]) -> Iterable[tuple[dt.date, tuple[int, int, int], SeenHard]]:
     o = t.observation.c
     for part in in_parts(spot.lot for spot in universe.values()):
         wanted = select(o.id, o.operation_id, o.happened_on, o.lot_id, o.stage_id, o.tub).where(
@@ -195,13 +191,10 @@ def _marks(
             yield row.happened_on, (row.operation_id, 0, row.id), SeenHard(meant)
 
 
-def marked(
-    universe: Mapping[int, Spot], lot_id: int, stage_id: int, tub: str
-) -> tuple[int, ...]:
+def marked(universe: Mapping[int, Spot], lot_id: int, stage_id: int, tub: str) -> tuple[int, ...]:
     """The holdings a mark of a lot, stage and tub is about; an empty tub means all of the stage."""
     return tuple(
         holding
         for holding, spot in sorted(universe.items())
         if spot.lot == lot_id and spot.stage == stage_id and tub in ("", spot.tub)
     )
-

@@ -72,9 +72,7 @@ def plan_lot(conn: Connection, command: AddLot, scene: Scene) -> LotPlan:
     code = free_code(conn, command.code)
     species = find_species(conn, command.species)
     started_from, started_on, arrived_on = _days(tally, command)
-    coming = tuple(
-        one for arrival in command.arrivals for one in incoming(arrival, tally.stages(species.id))
-    )
+    coming = tuple(one for arrival in command.arrivals for one in incoming(arrival, tally.stages(species.id)))
     parents = tuple(
         ParentRow(role, *_animal(conn, text, species.id, field))
         for role, field, texts in (("mother", "mothers", command.mothers), ("father", "fathers", command.fathers))
@@ -177,9 +175,7 @@ def _check_laid(command: AddLot, arrived_on: dt.date) -> None:
 def _origin(said: OriginStatement) -> OriginStatement:
     """The statement with its texts clean."""
     if said.code not in ORIGIN_CODES:
-        raise BadInput(
-            f"{quoted(said.code)} is no origin; choose one of: {', '.join(ORIGIN_CODES)}.", field="origin"
-        )
+        raise BadInput(f"{quoted(said.code)} is no origin; choose one of: {', '.join(ORIGIN_CODES)}.", field="origin")
     if said.generation is not None and not 0 <= said.generation <= 1000:
         raise BadInput("A generation is a number from 0 to 1000.", field="generation")
     if said.evidence not in (0, 1, 2, 3):

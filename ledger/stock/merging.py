@@ -46,9 +46,7 @@ def not_siblings(conn: Connection, lots: Sequence[int]) -> bool:
     return len({root(lot) for lot in lots}) > 1
 
 
-def plan_merge(
-    conn: Connection, command: MergeLots, scene: Scene, *, origins_differ: OriginsDiffer
-) -> RelotPlan:
+def plan_merge(conn: Connection, command: MergeLots, scene: Scene, *, origins_differ: OriginsDiffer) -> RelotPlan:
     """Check that lots can be merged into a new one.
 
     Args:
@@ -82,9 +80,7 @@ def plan_merge(
     on = max(planner.days(lot, command.on, None) for lot in lots)
     moves, said, tubs = _everything(tally, lots, command)
     started_from, started_on = clock([(lot.started_from, lot.started_on) for lot in lots])
-    note = "\n".join(
-        part for part in (reason, clean_block(command.note, limit=NOTE_LIMIT - 201, field="note")) if part
-    )
+    note = "\n".join(part for part in (reason, clean_block(command.note, limit=NOTE_LIMIT - 201, field="note")) if part)
     purposes = {lot_fact(conn, lot.id, "purpose", on) or "sale" for lot in lots}
     kept = purposes.pop() if len(purposes) == 1 else "quarantine"
     new = NewLot(

@@ -61,9 +61,7 @@ class LotRef:
 
 
 def _lot_ref(row: Row) -> LotRef:  # type: ignore[type-arg]
-    return LotRef(
-        row.id, row.code, row.species_id, row.started_from, row.started_on, row.line, row.note, row.depth
-    )
+    return LotRef(row.id, row.code, row.species_id, row.started_from, row.started_on, row.line, row.note, row.depth)
 
 
 _LOT_BY_CODE = select(t.lot).where(t.lot.c.code == bindparam("wanted"))
@@ -115,9 +113,7 @@ def _species_ref(row: Row) -> SpeciesRef:  # type: ignore[type-arg]
 def _unknown(what: str, typed: str, wanted: str, known: Iterable[str], otherwise: str) -> NotFound:
     near = tuple(difflib.get_close_matches(wanted, list(known), n=5, cutoff=0.5))
     hint = f"did you mean {listed(near, 'or')}?" if near else otherwise
-    return NotFound(
-        f"There is no {what} {quoted(typed)}; {hint}", field=what, facts={"text": typed, "near": near}
-    )
+    return NotFound(f"There is no {what} {quoted(typed)}; {hint}", field=what, facts={"text": typed, "near": near})
 
 
 def stages(conn: Connection, species_id: int) -> tuple[StageRef, ...]:

@@ -49,9 +49,7 @@ def free_code(conn: Connection, typed: str, field: str = "code") -> str:
 
 def taken(what: str, code: str, field: str = "code") -> Refused:
     """The refusal of a code that is in use."""
-    return Refused(
-        f"There is a {what} {code} already; choose another code.", field=field, facts={"code": code}
-    )
+    return Refused(f"There is a {what} {code} already; choose another code.", field=field, facts={"code": code})
 
 
 def insert_coded(conn: Connection, table: Table, row: Mapping[str, Any], what: str) -> int:

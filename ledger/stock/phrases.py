@@ -58,9 +58,7 @@ class Said:
         )
 
 
-def sentence(
-    lot: str, moves: Sequence[Said], on: dt.date, happened_from: dt.date | None, currency: Currency
-) -> str:
+def sentence(lot: str, moves: Sequence[Said], on: dt.date, happened_from: dt.date | None, currency: Currency) -> str:
     """One sentence about the movements of a lot on a day or within a range of days."""
     tubs = {move.key.tub for move in moves}
     where = place(lot, tubs.pop()) if len(tubs) == 1 else lot

@@ -201,4 +201,3 @@ def _depths(conn: Connection) -> list[Difference]:
         .where(made.c.depth <= source.c.depth)
     )
     return [Difference("depth", f"lot {row[0]}", str(row[1]), f"more than {row[2]}") for row in rows]
-

@@ -204,9 +204,7 @@ def _to_be_sexed(
     return replace(which, sure="probable")
 
 
-def _coming_in(
-    tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, again: FoundAgain
-) -> Resolved:
+def _coming_in(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, again: FoundAgain) -> Resolved:
     if move.cause is not None:
         raise BadInput("Only a death has a cause; leave it out.", field="cause")
     known = tally.stages(lot.species_id)

@@ -159,9 +159,7 @@ def untouched_since(conn: Connection, merged: Sequence[MovementRow]) -> None:
     target = merged[0].target
     assert target is not None
     own = {row.id for row in merged}
-    later = [
-        row for row in movement_rows(conn, lots=[target.key.lot_id]) if row.stands and row.id not in own
-    ]
+    later = [row for row in movement_rows(conn, lots=[target.key.lot_id]) if row.stands and row.id not in own]
     if later:
         raise Refused(
             f"The merge into {target.lot} can be taken back only while {target.lot} has no other entry; take back "

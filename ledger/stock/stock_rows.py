@@ -117,9 +117,7 @@ def stock_on(
                 )
             )
     return tuple(
-        sorted(
-            found, key=lambda row: (row.species, row.lot, row.position, tub_order(row.tub), row.sex, row.sure)
-        )
+        sorted(found, key=lambda row: (row.species, row.lot, row.position, tub_order(row.tub), row.sex, row.sure))
     )
 
 
@@ -245,4 +243,3 @@ def _estimated(conn: Connection, on: dt.date) -> set[int]:
     days: dict[int, dt.date] = {row[0]: row[1] for row in conn.execute(counted)}
     never = dt.date.min
     return {row[0] for row in conn.execute(last) if days.get(row[0], never) < row[1]}
-

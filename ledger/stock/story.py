@@ -71,9 +71,7 @@ class MovementRow:
         source, target = (self.target, self.source) if self.reverses else (self.source, self.target)
         if source is None:
             assert target is not None
-            return Said(
-                self.reason, self.count, target.stage, target.key, value=self.value, estimated=self.estimated
-            )
+            return Said(self.reason, self.count, target.stage, target.key, value=self.value, estimated=self.estimated)
         other = target if target is not None and target.key != source.key else None
         same_sex = other is None or (other.key.sex, other.key.sure) == (source.key.sex, source.key.sure)
         same_tub = other is None or other.key.tub == source.key.tub or other.key.lot_id != source.key.lot_id

@@ -108,9 +108,7 @@ class Tally:
                 self._ids[group.key] = group.holding
                 self._keys[group.holding] = group.key
 
-    def asked(
-        self, lot: LotRef, stage: str | None, sex: str | None, tub: str | None, units: Collection[str]
-    ) -> Asked:
+    def asked(self, lot: LotRef, stage: str | None, sex: str | None, tub: str | None, units: Collection[str]) -> Asked:
         """The words of a command about a lot as a question."""
         known = self.stages(lot.species_id) if stage is not None else ()
         return asked(known, stage, sex, tub, units)
@@ -143,9 +141,7 @@ class Tally:
         """What makes a holding one."""
         if holding not in self._keys:
             h = t.holding.c
-            row = self.conn.execute(
-                select(h.lot_id, h.stage_id, h.sex, h.sure, h.tub).where(h.id == holding)
-            ).one()
+            row = self.conn.execute(select(h.lot_id, h.stage_id, h.sex, h.sure, h.tub).where(h.id == holding)).one()
             self._keys[holding] = HoldingKey(*row)
             self._ids[self._keys[holding]] = holding
         return self._keys[holding]

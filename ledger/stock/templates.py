@@ -103,9 +103,7 @@ class SpeciesTemplate:
 @functools.cache
 def templates() -> tuple[SpeciesTemplate, ...]:
     """Return every template in order of its key, groups among them. Raises ValueError for a faulty file."""
-    keys = sorted(
-        file.name.removesuffix(".toml") for file in _folder().iterdir() if file.name.endswith(".toml")
-    )
+    keys = sorted(file.name.removesuffix(".toml") for file in _folder().iterdir() if file.name.endswith(".toml"))
     return tuple(_shipped(key) for key in keys)
 
 

@@ -177,9 +177,7 @@ def test_published_sperm_storage_is_kept(key: str, days: int) -> None:
 
 
 @every_stage
-def test_every_figure_of_a_stage_says_where_it_comes_from(
-    species: SpeciesTemplate, stage: StageTemplate
-) -> None:
+def test_every_figure_of_a_stage_says_where_it_comes_from(species: SpeciesTemplate, stage: StageTemplate) -> None:
     figures = {
         "days": stage.days_low,
         "hardening days": stage.hardening_days,
@@ -187,9 +185,7 @@ def test_every_figure_of_a_stage_says_where_it_comes_from(
         "care weight": None if stage.care_weight == 1000 else stage.care_weight,
     }
 
-    assert {name for name, _ in stage.sources} == {
-        name for name, value in figures.items() if value is not None
-    }
+    assert {name for name, _ in stage.sources} == {name for name, value in figures.items() if value is not None}
     assert all(said(source) for _, source in stage.sources), stage.source
 
 
@@ -201,9 +197,7 @@ def test_every_figure_of_a_species_says_where_it_comes_from(species: SpeciesTemp
         "without mating": species.parthenogenetic or None,
     }
 
-    assert {name for name, _ in species.sources} == {
-        name for name, value in figures.items() if value is not None
-    }
+    assert {name for name, _ in species.sources} == {name for name, value in figures.items() if value is not None}
     assert all(said(source) for _, source in species.sources), species.source_notes
 
 
@@ -256,9 +250,7 @@ def test_snails_are_to_be_checked_first(key: str) -> None:
 
 @every_template
 def test_the_trades_words_are_used(species: SpeciesTemplate) -> None:
-    words = " ".join(
-        [species.source_notes, species.caution, *(f"{s.name} {s.source}" for s in species.stages)]
-    )
+    words = " ".join([species.source_notes, species.caution, *(f"{s.name} {s.source}" for s in species.stages)])
 
     assert not re.search(r"\b(teneral|cohort|batch)\b", words, re.IGNORECASE)
 

@@ -78,9 +78,7 @@ def test_foemmels_conundrum_defeats_plain_rounding() -> None:
         (1235, 10, 124),
     ],
 )
-def test_a_half_goes_to_the_even_neighbour_as_in_ieee_754(
-    numerator: int, denominator: int, expected: int
-) -> None:
+def test_a_half_goes_to_the_even_neighbour_as_in_ieee_754(numerator: int, denominator: int, expected: int) -> None:
     assert round_half_even(numerator, denominator) == expected
 
 
@@ -92,8 +90,6 @@ def test_a_year_shared_once_reaches_every_lot() -> None:
 def test_a_year_shared_day_by_day_starves_most_lots() -> None:
     totals = [0] * 40
     for _ in range(365):
-        totals = [
-            total + share for total, share in zip(totals, largest_remainder(10, (1,) * 40), strict=True)
-        ]
+        totals = [total + share for total, share in zip(totals, largest_remainder(10, (1,) * 40), strict=True)]
 
     assert totals == [365] * 10 + [0] * 30

@@ -97,9 +97,7 @@ async def test_one_key_opens_the_whole_list_and_the_line_stays(loft: Ledger) -> 
         assert "Recorded." in picture(app)
 
 
-async def test_typing_and_recording_do_not_wait_for_the_trial(
-    loft: Ledger, monkeypatch: pytest.MonkeyPatch
-) -> None:
+async def test_typing_and_recording_do_not_wait_for_the_trial(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
     go_on = threading.Event()
     real = Ledger.what_changes
 

@@ -163,7 +163,7 @@ class Oracle:
             return group.lot in ids
         if line.scope.kind == "brood":
             return group.lot in ids and self.breeds(group.lot)
-        return True
+        return line.scope.kind == "all"
 
     # --- days ---------------------------------------------------------------------------------------------------
 

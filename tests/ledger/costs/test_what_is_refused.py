@@ -7,7 +7,18 @@ from sqlalchemy import insert
 
 from ledger.books.commands import CloseYear
 from ledger.costs.account import account
-from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, SetCare, SetMethod, SetStandardCost, Spend
+from ledger.costs.commands import (
+    Dispose,
+    EndWindow,
+    PayCost,
+    RefundCost,
+    ReverseCost,
+    SetCare,
+    SetMethod,
+    SetStandardCost,
+    Spend,
+)
+from ledger.costs.result import Kind
 from ledger.errors import PeriodClosed
 from ledger.records import tables as t
 from ledger.selling.commands import LineOf, Paid, Sell
@@ -128,6 +139,23 @@ def test_days_of_a_closed_year_bear_nothing_of_what_is_bought_later(keeper: Keep
     assert went_out(keeper) == sold > 0
     carried = keeper.carried("2025-12-31")
     assert carried == {1: 1000 - sold}
+
+
+@pytest.mark.parametrize("how", ["refunded", "taken back"])
+def test_what_comes_back_of_a_closed_year_makes_no_animal_cheaper_and_none_negative(keeper: Keeper, how: str) -> None:
+    feed = int(keeper.do(Spend(JAN, "feed", 1000, window_to=day("2025-01-19"))).refs["cost"])
+    keeper.do(Sell((LineOf("L", 9, 9000),), day("2025-02-01"), paid=(Paid(None),)))
+    keeper.at("2026-01-31")
+    keeper.do(CloseYear(2025, day("2026-01-31")))
+    before = keeper.carried("2026-01-31")
+
+    done = keeper.do(RefundCost(feed, day("2026-01-31"), 1000) if how == "refunded" else ReverseCost(feed))
+
+    assert "makes no animal cheaper and stands by itself in 2026" in done.cautions[0]
+    assert keeper.carried("2026-01-31") == before == {1: 100}
+    shared = keeper.ledger.ask(account, day("2026-01-31")).shared
+    assert sum(sum(row.posted) for row in shared.postings if row.kind is Kind.NO_ANIMALS) == -1000
+    assert keeper.ledger.prove() == ()
 
 
 def went_out(keeper: Keeper) -> int:

@@ -12,9 +12,7 @@ STATES = ("larva", "pupa", "adult", "lost")
 Step = tuple[int, str, int, int | None, int]
 
 
-def lot(
-    start: int, *steps: Step, last_day: int = 200, start_day: int = 0, dated: bool = True
-) -> LotHistory:
+def lot(start: int, *steps: Step, last_day: int = 200, start_day: int = 0, dated: bool = True) -> LotHistory:
     """A lot of larvae. A step is (day, reason, source, target, count); target None: it left; source -1: it came."""
     flows, reasons = [], []
     for day, reason, source, target, count in steps:

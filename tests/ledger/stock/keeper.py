@@ -166,7 +166,5 @@ def mantid() -> DescribeSpecies:
 
 def settled(keeper: Keeper) -> Keeper:
     keeper.do(beetle())
-    keeper.do(
-        AddLot("P08", "BEET", day("2025-03-01"), (Arrival("hatched", "L3", unsexed=14),), line="north shelf")
-    )
+    keeper.do(AddLot("P08", "BEET", day("2025-03-01"), (Arrival("hatched", "L3", unsexed=14),), line="north shelf"))
     return keeper

@@ -28,9 +28,9 @@ from tests.ledger.stock.keeper import TODAY, Keeper, day
 
 D = [dt.date(2025, 3, 1) + dt.timedelta(days=n) for n in range(40)]
 
-some_layers = st.lists(
-    st.builds(Layer, st.sampled_from(D), st.booleans(), st.integers(1, 30)), max_size=6
-).map(together)
+some_layers = st.lists(st.builds(Layer, st.sampled_from(D), st.booleans(), st.integers(1, 30)), max_size=6).map(
+    together
+)
 
 
 def ages(layers: Layers) -> list[tuple[int, int]]:
@@ -87,9 +87,7 @@ def test_seen_hard_changes_no_number(layers: Layers) -> None:
 
 
 @given(some_layers, st.integers(0, 60), st.integers(0, 20), st.sampled_from(D))
-def test_every_animal_nobody_set_aside_is_ready_or_due(
-    layers: Layers, earmarked: int, days: int, on: dt.date
-) -> None:
+def test_every_animal_nobody_set_aside_is_ready_or_due(layers: Layers, earmarked: int, days: int, on: dt.date) -> None:
     earmarked = min(earmarked, total(layers))
 
     found = readiness(layers, earmarked, days, on)
@@ -170,9 +168,7 @@ def test_each_day_of_emergence_is_a_layer_and_the_oldest_go_first(both: Keeper) 
 
 
 def test_a_range_of_days_counts_from_its_end(keeper: Keeper) -> None:
-    keeper.record(
-        "P08", Move("next stage", 5, to_stage="adult"), on=day("2025-04-05"), happened_from=day("2025-04-01")
-    )
+    keeper.record("P08", Move("next stage", 5, to_stage="adult"), on=day("2025-04-05"), happened_from=day("2025-04-01"))
 
     assert kept(keeper, "P08", "adult") == [("04-05", 5)]
 

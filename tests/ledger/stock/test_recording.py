@@ -233,8 +233,7 @@ def test_objects_hatch_and_carry_their_link(both: Keeper) -> None:
     done = both.do(HatchOut("H02", 1, 112, "L1", day("2025-05-05"), day("2025-05-03"), to_tub="A"))
 
     assert done.sentence == (
-        "H02: 1 of 2 oothecae hatched out; 112 L1 in tub A hatched here, "
-        "between 3 May 2025 and 5 May 2025."
+        "H02: 1 of 2 oothecae hatched out; 112 L1 in tub A hatched here, between 3 May 2025 and 5 May 2025."
     )
     assert both.counts("H02") == {"ootheca": 1, "L1 in A": 112}
     out, came = both.ask(events)[-2:]
@@ -244,9 +243,7 @@ def test_objects_hatch_and_carry_their_link(both: Keeper) -> None:
 def test_a_day_to_come_is_refused(keeper: Keeper) -> None:
     refusal = keeper.refused(Record("P08", (Move("died", 1),), TODAY + dt.timedelta(days=1)), BadInput)
 
-    assert refusal.sentence == (
-        "3 June 2025 is still to come; record what has happened, up to today (2 June 2025)."
-    )
+    assert refusal.sentence == ("3 June 2025 is still to come; record what has happened, up to today (2 June 2025).")
 
 
 @pytest.mark.parametrize(

@@ -113,9 +113,7 @@ def test_a_movement_is_taken_back_once_and_a_reversal_never(both: Keeper) -> Non
     twice = both.refused(Reverse(number))
     of_it = both.refused(Reverse(back))
 
-    assert twice.sentence == (
-        f"Movement {number} has been taken back already; record what is right as a new entry."
-    )
+    assert twice.sentence == (f"Movement {number} has been taken back already; record what is right as a new entry.")
     assert "is not taken back in turn" in of_it.sentence
     assert both.refused(Reverse(999), NotFound).facts == {"movement": 999}
 
@@ -192,9 +190,7 @@ def test_a_correction_reverses_and_records_in_one_act(both: Keeper) -> None:
 
     done = both.do(Correct(number, Record("P08", (Move("died", 4),), day("2025-03-13"))))
 
-    assert done.sentence == (
-        "Taken back: P08: 3 L3 died, 12 March 2025. Instead: P08: 4 of 14 L3 died, 13 March 2025."
-    )
+    assert done.sentence == ("Taken back: P08: 3 L3 died, 12 March 2025. Instead: P08: 4 of 14 L3 died, 13 March 2025.")
     assert both.counts("P08", day("2025-03-12")) == {"L3": 14}
     assert both.counts("P08") == {"L3": 10}
     with both.store.reading() as conn:
@@ -236,9 +232,7 @@ def test_undo_takes_back_the_whole_of_ones_last_act(both: Keeper) -> None:
 
     done = both.do(Undo())
 
-    assert done.sentence == (
-        "Taken back: P08: 4 L3 moved on to pupa; P08: 1 L3 died, 2 June 2025."
-    )
+    assert done.sentence == ("Taken back: P08: 4 L3 moved on to pupa; P08: 1 L3 died, 2 June 2025.")
     assert both.counts("P08") == {"L3": 14}
     assert both.proof() == []
 
