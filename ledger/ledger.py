@@ -220,26 +220,27 @@ class Ledger:
     def what_changes(self, command: object) -> Consequences:
         """What would be recorded, and which figures of the costing would change and by how much; saves nothing.
 
-        The act is tried in a transaction that is taken back, so it waits for others who write.
+        The act is tried in a transaction that is taken back, so it waits for others who write; they wait only while
+        it is tried and the ledger read, not while the costs are shared.
 
         Raises:
             Refused: it cannot be recorded, and why.
             ReadOnly: the ledger is open for reading only.
         """
-        from ledger.books.changes import Consequences, changes, figures
+        from ledger.books.changes import Consequences, Read, changes, figures, read
 
         handler = self.handler(command)
         moment = self.scene
         # What is kept in memory between acts must not learn of a trial.
         scene = Scene(moment.today, moment.now, moment.currency)
-        tried: Consequences | None = None
+        tried: tuple[Done, Read, Read] | None = None
 
         def work(conn: Connection, operation: int) -> Done:
             return carry_out(conn, handler, command, Act(operation, scene))
 
         try:
             with self.store.writing() as conn:
-                before = figures(conn, scene.today)
+                before = read(conn, scene.today)
                 done = perform_within(
                     conn,
                     token=new_token(time.time_ns()),
@@ -249,13 +250,13 @@ class Ledger:
                     by=self.by,
                     work=work,
                 )
-                after = figures(conn, scene.today)
-                tried = Consequences(done.sentence, done.cautions, changes(before, after))
+                tried = done, before, read(conn, scene.today)
                 raise _OnlyATrial
         except _OnlyATrial:
             pass
         assert tried is not None
-        return tried
+        done, before, after = tried
+        return Consequences(done.sentence, done.cautions, changes(figures(before), figures(after)))
 
     def do(self, command: object, *, token: str | None = None, source: str = "command") -> Done:
         """Record a command in one transaction.

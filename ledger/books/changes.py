@@ -8,13 +8,13 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from sqlalchemy import Connection, select
 
-from ledger.costs.account import account
+from ledger.costs.account import Gathered, gather
 from ledger.costs.grid import GRID
 from ledger.records import tables as t
 
@@ -58,35 +58,56 @@ class Consequences:
     changes: tuple[FigureChange, ...]
 
 
-def figures(conn: Connection, on: dt.date) -> Figures:
-    """Every costing figure up to and including a day."""
-    reckoned = account(conn, on)
-    shared = reckoned.shared
-    lots = {row.id: row for row in conn.execute(select(t.lot.c.id, t.lot.c.code, t.lot.c.species_id))}
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A ledger as it stands at one moment, read for its costing figures."""
+
+    gathered: Gathered
+    lots: Mapping[int, tuple[str, str]]
+    """Code of the lot and of its species."""
+    years: Sequence[tuple[int, int]]
+    """Last day, as ordinal, and number of each accounting year, in order."""
+
+
+def read(conn: Connection, on: dt.date) -> Read:
+    """Read what the figures up to and including a day rest on; quick, so that a trial holds nobody up."""
     species = {row.id: row.code for row in conn.execute(select(t.species.c.id, t.species.c.code))}
+    lots = conn.execute(select(t.lot.c.id, t.lot.c.code, t.lot.c.species_id))
+    years = conn.execute(select(t.period.c.last_day, t.period.c.year).order_by(t.period.c.last_day))
+    return Read(
+        gather(conn, on),
+        {row.id: (row.code, species[row.species_id]) for row in lots},
+        [(row.last_day.toordinal(), row.year) for row in years],
+    )
+
+
+def figures(found: Read) -> Figures:
+    """Every costing figure of a ledger as it was read."""
+    reckoned = found.gathered.account()
+    shared, lots = reckoned.shared, found.lots
     unknown = shared.not_known | shared.mixed
-    found: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
+    result: dict[tuple[str, str], Fraction] = defaultdict(Fraction)
     reached: dict[str, list[int]] = defaultdict(lambda: [0, 0])
     for one in shared.reached:
         if one.lot not in unknown:
-            for name in (lots[one.lot].code, f"all {species[lots[one.lot].species_id]}"):
+            code, species = lots[one.lot]
+            for name in (code, f"all {species}"):
                 reached[name][0] += sum(one.cost)
                 reached[name][1] += one.count
     for name, (cost, count) in reached.items():
         if count > 0:
-            found[EACH, name] = Fraction(cost, GRID * count)
+            result[EACH, name] = Fraction(cost, GRID * count)
     for bucket in shared.buckets:
-        found[SO_FAR, lots[bucket.lot].code] += Fraction(sum(bucket.cost), GRID)
-    found.update(((WAITING, f"cost {line.id}"), Fraction(0)) for line in reckoned.costs)
+        result[SO_FAR, lots[bucket.lot][0]] += Fraction(sum(bucket.cost), GRID)
+    result.update(((WAITING, f"cost {line.id}"), Fraction(0)) for line in reckoned.costs)
     for closing in shared.closing:
         if closing.cost_line is not None:
-            found[WAITING, f"cost {closing.cost_line}"] += Fraction(sum(closing.cost), GRID)
-    years = conn.execute(select(t.period.c.last_day, t.period.c.year).order_by(t.period.c.last_day)).all()
-    ends = [row.last_day.toordinal() for row in years]
+            result[WAITING, f"cost {closing.cost_line}"] += Fraction(sum(closing.cost), GRID)
+    ends = [last for last, _ in found.years]
     for posting in shared.postings:
-        year = years[bisect_left(ends, posting.day)].year
-        found[WENT_OUT, str(year)] += sum(posting.posted)
-    return found
+        _, year = found.years[bisect_left(ends, posting.day)]
+        result[WENT_OUT, str(year)] += sum(posting.posted)
+    return result
 
 
 def changes(before: Figures, after: Figures) -> tuple[FigureChange, ...]:

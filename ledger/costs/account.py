@@ -49,14 +49,14 @@ def account(
         memo: of the open ledger; only with a connection that has written nothing.
     """
     if memo is None:
-        journal, given, costs = _given(conn, until, by_stage, key)
-        return CostAccount(share_given(journal, given, until.toordinal()), tuple(costs))
+        return gather(conn, until, by_stage=by_stage, key=key).account()
     with memo.lock:
         answers, question = memo.answers(conn), (until, by_stage, key)
         answer = answers.get(question)
         if not isinstance(answer, CostAccount):
-            journal, given, costs = _given(conn, until, by_stage, key)
-            answer = CostAccount(memo.share((by_stage, key), journal, given, until.toordinal()), tuple(costs))
+            found = gather(conn, until, by_stage=by_stage, key=key)
+            shared = memo.share((by_stage, key), found.journal, found.given, found.until)
+            answer = CostAccount(shared, found.costs)
             answers[question] = answer
         return answer
 
@@ -89,10 +89,23 @@ def ground(conn: Connection, until: dt.date) -> Ground:
     )
 
 
-def _given(
-    conn: Connection, until: dt.date, by_stage: bool, key: Key | None
-) -> tuple[list[Event], Given, list[SpreadCost]]:
-    """The journal, and all else the sharing of costs is given."""
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What the engine is given, read and ready: the sharing itself needs no connection any more."""
+
+    journal: list[Event]
+    given: Given
+    costs: tuple[SpreadCost, ...]
+    until: int
+    """Ordinal of the last day."""
+
+    def account(self) -> CostAccount:
+        """Share it."""
+        return CostAccount(share_given(self.journal, self.given, self.until), self.costs)
+
+
+def gather(conn: Connection, until: dt.date, *, by_stage: bool = False, key: Key | None = None) -> Gathered:
+    """Read all that `account` rests on; arguments as there."""
     found = ground(conn, until)
     figures, lines = found.figures, cost_lines(found.costs)
     keys = found.keys if key is None else {line.category: ((0, key),) for line in lines}
@@ -109,4 +122,4 @@ def _given(
         stages=stages_of(found.journal) if by_stage else 1,
         to_offspring=figures.to_offspring,
     )
-    return found.journal, given, found.costs
+    return Gathered(found.journal, given, tuple(found.costs), until.toordinal())

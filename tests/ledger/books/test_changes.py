@@ -8,11 +8,13 @@ from typing import Any
 
 import pytest
 
-from ledger.books.changes import EACH, SO_FAR, WAITING, WENT_OUT, changes, figures
+from ledger.books.changes import EACH, NEW, SO_FAR, WAITING, WENT_OUT, changes, figures, read
 from ledger.books.commands import CloseYear
+from ledger.costs import account as costing
 from ledger.costs.commands import EndWindow, Spend
 from ledger.errors import NotEnough, ReadOnly
 from ledger.ledger import Ledger
+from ledger.records import engines
 from ledger.records import tables as t
 from ledger.records.store import open_store
 from ledger.selling.commands import LineOf, Sell
@@ -59,14 +61,33 @@ def test_a_death_found_late_makes_the_reared_dearer(kept: Ledger) -> None:
 
 def test_what_is_said_is_what_comes_of_it(kept: Ledger) -> None:
     late = Spend(day("2025-02-01"), "heat", 1000, kind="overhead", window_to=day("2025-06-30"))
-    before = kept.ask(figures, kept.today)
+    before = figures(kept.ask(read, kept.today))
 
     said = kept.what_changes(late)
     kept.do(late)
 
-    assert said.changes == changes(before, kept.ask(figures, kept.today))
+    assert said.changes == changes(before, figures(kept.ask(read, kept.today)))
     assert {one.figure for one in said.changes} == {EACH, SO_FAR, WAITING, WENT_OUT}
     assert all(one.by == (one.after or 0) - (one.before or 0) != 0 for one in said.changes)
+
+
+def test_others_record_while_the_costs_of_a_trial_are_shared(kept: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
+    real, recorded = costing.share_given, []
+
+    def meanwhile(*args: Any) -> Any:
+        if not recorded:
+            recorded.append(kept.do(Spend(day("2025-03-01"), "feed", 100)))
+        return real(*args)
+
+    # The till of a second seller waits for nothing longer than this: a trial that still held the ledger would be seen.
+    monkeypatch.setattr(engines, "PATIENCE", 0.3)
+    monkeypatch.setattr(costing, "share_given", meanwhile)
+    late = Spend(day("2025-02-01"), "heat", 1000, kind="overhead", window_to=day("2025-06-30"))
+
+    said = kept.what_changes(late)
+
+    assert recorded
+    assert {change.of for change in said.changes if change.figure == WAITING} == {NEW}
 
 
 def test_nothing_is_saved_by_asking(kept: Ledger) -> None:
