@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import datetime as dt
 import shutil
+from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from sqlalchemy import Engine
+from sqlalchemy.engine.default import DefaultDialect
+from sqlalchemy.util import LRUCache
 
 from ledger.act import Scene
 from ledger.money import Currency
@@ -28,6 +32,22 @@ def _state_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     """What the program remembers outside of ledgers is kept out of the real user's folders."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _compiled_once() -> Iterator[None]:
+    """Engines on the same kind of database share their compiled statements.
+
+    Each test has engines of its own, and to compile every statement anew took a third of the time of the suite. What
+    SQLAlchemy compiles hangs on the kind of database alone here: there is one server, and one version of SQLite.
+    """
+    caches: dict[type, LRUCache[Any, Any]] = defaultdict(lambda: LRUCache(10_000))
+    shared = property(lambda engine: caches[type(engine.dialect)], lambda engine, of_its_own: None)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Engine, "_compiled_cache", shared, raising=False)
+        patch.setattr(DefaultDialect, "__eq__", lambda one, other: type(one) is type(other))
+        patch.setattr(DefaultDialect, "__hash__", lambda one: hash(type(one)))
         yield
 
 

@@ -7,7 +7,7 @@ one that does not agree is kept too and changes nothing by itself.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, insert, select
@@ -30,6 +30,8 @@ from ledger.text import clean_block, quoted
 
 KINDS = ("fed", "looked", "counted", "estimated", "seen hard")
 _COUNTS = ("counted", "estimated")
+ROUNDS = 2
+"""How many of the last rounds tell when the next is due."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,43 +171,21 @@ def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) 
     kept.write()
 
 
-@dataclass(frozen=True, slots=True)
-class LastCheck:
-    """When a tub (or a lot: tub empty) was last looked after."""
-
-    lot_id: int
-    tub: str
-    fed: dt.date | None
-    looked: dt.date | None
-    """Looked at or counted."""
-    counted: dt.date | None
-    count: int | None
-    """What was counted then, all stages together; None: by stages, or never."""
-
-
-def last_checks(conn: Connection, on: dt.date, lots: Collection[int] | None = None) -> dict[tuple[int, str], LastCheck]:
-    """The last checks of every tub up to a day, by (lot, tub)."""
+def last_rounds(conn: Connection, on: dt.date) -> dict[tuple[int, str], tuple[dt.date, ...]]:
+    """The last two days up to a day on which each tub (or a lot as a whole: tub empty) was fed or looked at, newest
+    first, by (lot, tub)."""
     o = t.observation.c
-    newest = select(o.lot_id, o.tub, o.kind, func.max(o.happened_on)).where(o.happened_on <= on)
-    counted = (
-        select(o.lot_id, o.tub, o.count)
-        .where(o.kind == "counted", o.stage_id.is_(None), o.happened_on <= on)
-        .order_by(o.happened_on, o.id)
+    kinds = ("fed", "looked", "counted")
+    days = (
+        select(o.lot_id, o.tub, o.happened_on)
+        .where(o.happened_on <= on, o.kind.in_(kinds))
+        .group_by(o.lot_id, o.tub, o.happened_on)
+        .subquery()
     )
-    if lots is not None:
-        newest = newest.where(o.lot_id.in_(sorted(set(lots))))
-        counted = counted.where(o.lot_id.in_(sorted(set(lots))))
-    days: dict[tuple[int, str], dict[str, dt.date]] = {}
-    for lot, tub, kind, day in conn.execute(newest.group_by(o.lot_id, o.tub, o.kind)):
-        days.setdefault((lot, tub), {})[kind] = day
-    counts = {(lot, tub): count for lot, tub, count in conn.execute(counted)}
-    return {
-        where: LastCheck(
-            *where,
-            last.get("fed"),
-            max((day for kind, day in last.items() if kind in ("looked", "counted")), default=None),
-            last.get("counted"),
-            counts.get(where),
-        )
-        for where, last in days.items()
-    }
+    place = func.row_number().over(partition_by=(days.c.lot_id, days.c.tub), order_by=days.c.happened_on.desc())
+    numbered = select(days, place.label("place")).subquery()
+    newest = select(numbered).where(numbered.c.place <= ROUNDS).order_by(numbered.c.place)
+    found: dict[tuple[int, str], list[dt.date]] = {}
+    for row in conn.execute(newest):
+        found.setdefault((row.lot_id, row.tub), []).append(row.happened_on)
+    return {where: tuple(rounds) for where, rounds in found.items()}

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from ledger.stock.reasons import REASONS, Cost, Survival
 
@@ -55,18 +56,22 @@ class Event:
         return lot
 
 
-def _turn(event: Event) -> int:
-    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4. What came back alive follows what went out."""
-    known = REASONS[event.reason]
+@cache
+def _turn(reason: str, comes: bool, goes: bool) -> int:
+    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4. What came back alive follows what went out.
+
+    Args: the reason, whether the animals come from outside, and whether they leave.
+    """
+    known = REASONS[reason]
     if known.survival is Survival.LINK:
         return 4
     if known.cost is Cost.BACK:
         return 3
-    if event.from_lot is None:
+    if comes:
         return 0
     if known.cost in (Cost.DEATH, Cost.DRIED):
         return 1
-    if event.to_lot is not None or known.cost is Cost.HATCH:
+    if not goes or known.cost is Cost.HATCH:
         return 2
     return 3
 
@@ -89,13 +94,19 @@ def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> li
     if by not in ("accounting_on", "happened_on"):
         raise ValueError(by)
 
+    accounted = by == "accounting_on"
+
     def key(event: Event) -> tuple[int, ...]:
-        day = event.accounting_on if by == "accounting_on" else event.happened_on
-        stage, lot_depth = event.stage, depth.get(event.lot, 0)
-        if event.reverses is not None and by == "accounting_on":
-            turn = 0 if event.from_lot is None else 3 if event.to_lot is None else 1
-            return (day, turn, -event.happened_on, -stage, -lot_depth, event.entry, event.id)
-        return (day, 2, event.happened_on, stage, lot_depth, _turn(event), event.entry, event.id)
+        day = event.accounting_on if accounted else event.happened_on
+        comes, goes = event.from_lot is None, event.to_lot is None
+        stage, lot = (event.to_stage, event.to_lot) if comes else (event.from_stage, event.from_lot)
+        assert stage is not None
+        assert lot is not None
+        if accounted and event.reverses is not None:
+            turn = 0 if comes else 3 if goes else 1
+            return (day, turn, -event.happened_on, -stage, -depth.get(lot, 0), event.entry, event.id)
+        turn = _turn(event.reason, comes, goes)
+        return (day, 2, event.happened_on, stage, depth.get(lot, 0), turn, event.entry, event.id)
 
     return sorted(events, key=key)
 

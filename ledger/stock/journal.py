@@ -12,7 +12,8 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import BigInteger, ColumnElement, Connection, Select, cast, func, or_, select
+from sqlalchemy import BigInteger, ColumnElement, Connection, Select, cast, func, or_, select, type_coerce
+from sqlalchemy.types import NullType
 
 from ledger.records import tables as t
 from ledger.stock.events import Event
@@ -34,8 +35,9 @@ _EVENTS = (
     select(
         t.movement.c.id,
         t.movement.c.entry_id,
-        t.entry.c.happened_on,
-        t.entry.c.accounting_on,
+        # As the database has them: a journal has few days and many movements.
+        type_coerce(t.entry.c.happened_on, NullType()),
+        type_coerce(t.entry.c.accounting_on, NullType()),
         t.movement.c.reason,
         t.movement.c.count,
         _FROM.c.lot_id,
@@ -68,6 +70,14 @@ def in_lots(lots: Iterable[int]) -> ColumnElement[bool]:
     return or_(t.movement.c.from_holding_id.in_(inside), t.movement.c.to_holding_id.in_(inside))
 
 
+class _Ordinals(dict[Any, int]):
+    """The ordinal of a day as a database has it, reckoned once."""
+
+    def __missing__(self, stored: str | dt.date) -> int:
+        day = stored if isinstance(stored, dt.date) else dt.date.fromisoformat(stored)
+        return self.setdefault(stored, day.toordinal())
+
+
 def events(conn: Connection, lots: Collection[int] | None = None, until: dt.date | None = None) -> list[Event]:
     """Every movement that touches the lots (all lots: None) and happened not after `until`, by number.
 
@@ -78,12 +88,13 @@ def events(conn: Connection, lots: Collection[int] | None = None, until: dt.date
         wanted = wanted.where(in_lots(lots))
     if until is not None:
         wanted = wanted.where(t.entry.c.happened_on <= until)
+    day = _Ordinals()
     return [
         Event(
             row[0],
             row[1],
-            row[2].toordinal(),
-            row[3].toordinal(),
+            day[row[2]],
+            day[row[3]],
             row[4],
             row[5],
             row[6],

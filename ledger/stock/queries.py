@@ -5,7 +5,7 @@ The functions live in modules of their own; each opens no transaction and writes
 
 from __future__ import annotations
 
-from ledger.stock.checks import LastCheck, last_checks
+from ledger.stock.checks import last_rounds
 from ledger.stock.earmarks import Earmark, earmarks, shorts
 from ledger.stock.figures import Figures, figures, lot_fact, lot_facts
 from ledger.stock.holdings import Chosen, HoldingKey, choose_holdings
@@ -33,7 +33,6 @@ __all__ = [
     "Earmark",
     "Figures",
     "HoldingKey",
-    "LastCheck",
     "Layer",
     "Layers",
     "LotRef",
@@ -57,7 +56,7 @@ __all__ = [
     "find_lot",
     "find_species",
     "find_stage",
-    "last_checks",
+    "last_rounds",
     "layers_of",
     "lot_fact",
     "lot_facts",
