@@ -31,6 +31,7 @@ from ledger.records.head import last_act
 from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import Store, open_store, place_of
 from ledger.records.tables import operation
+from ledger.text import count_words
 
 REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
 """Why a backup was made."""
@@ -159,26 +160,12 @@ def verify(path: Path, expected: Fingerprint | None = None) -> Fingerprint:
 
 
 def find(target: str, name: str) -> Path:
-    """The backup that is meant: 'newest', a name in the ledger's folder of backups, or a path.
+    """The backup of a name in the ledger's folder of backups, or at a path.
 
     Raises:
         NotFound: there is none.
-        BadInput: it is not clear which is the newest.
     """
-    there = () if is_server(target) else backups(target)
-    if name == "newest":
-        if not there:
-            raise NotFound(f"There is no backup of {place_of(target)} yet.", "backup")
-        longest = max(there, key=lambda one: one.acts)
-        if longest.acts > there[0].acts:
-            # The clock was ahead once, or an older copy of the ledger was gone on with.
-            raise BadInput(
-                f"The newest backup by its date ({there[0].path.name}) holds fewer acts of recording than "
-                f"{longest.path.name}; name the one that is meant, as in rearledger backup list.",
-                "backup",
-            )
-        return there[0].path
-    for one in there:
+    for one in () if is_server(target) else backups(target):
         if one.path.name == name:
             return one.path
     if Path(name).is_file():
@@ -186,6 +173,47 @@ def find(target: str, name: str) -> Path:
     # Somebody may give an address by mistake, and that may hold a password.
     named = "of that name" if "://" in name else name
     raise NotFound(f"There is no backup {named}; rearledger backup list says which there are.", "backup")
+
+
+def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
+    """The newest backup that is what its name says, and the damaged ones passed over for it.
+
+    Raises:
+        NotFound: there is none.
+        BadInput: it is not clear which is the newest.
+        DiskFault: every one is damaged.
+    """
+    there = () if is_server(target) else backups(target)
+    if not there:
+        raise NotFound(f"There is no backup of {place_of(target)} yet.", "backup")
+    damaged: list[Backup] = []
+    for one in there:
+        if not _is_sound(one.path):
+            damaged.append(one)
+            continue
+        longest = max((other for other in there if other not in damaged), key=lambda other: other.acts)
+        if longest.acts > one.acts:
+            # The clock was ahead once, or an older copy of the ledger was gone on with.
+            raise BadInput(
+                f"The newest backup by its date ({one.path.name}) holds fewer acts of recording than "
+                f"{longest.path.name}; name the one that is meant, as in rearledger backup list.",
+                "backup",
+            )
+        return one, tuple(damaged)
+    raise DiskFault(
+        f"Every backup of {place_of(target)} is damaged ({there[0].path.name} is the newest); "
+        "look for a copy on another disk.",
+        "backup",
+    )
+
+
+def _is_sound(path: Path) -> bool:
+    """Whether a backup is undamaged; one of a newer version is, though this program cannot use it."""
+    try:
+        verify(path)
+    except (DiskFault, NotALedger):
+        return False
+    return True
 
 
 def restore(backup: Path, target: str) -> Fingerprint:
@@ -233,8 +261,8 @@ def _may_be_replaced(path: Path) -> None:
         store.close()
     if acts:
         raise Refused(
-            f"There is a ledger with {acts} acts of recording at {path}, and a backup never replaces one; "
-            "choose another place, or move that ledger away first.",
+            f"There is a ledger with {count_words(acts, 'act', 'acts')} of recording at {path}, and a backup never "
+            "replaces one; choose another place, or move that ledger away first.",
             "at",
             {"acts": acts},
         )
@@ -270,7 +298,7 @@ def _make_folder(folder: Path) -> None:
 def _in(folder: Path, names: list[str]) -> tuple[Backup, ...]:
     found = []
     for name in names:
-        if read := _NAME.fullmatch(name):
+        if (read := _NAME.fullmatch(name)) and (folder / name).is_file():
             # Whoever names a file after a moment that is none has not got it from here.
             with suppress(ValueError):
                 made_at = dt.datetime.strptime(read["at"], _AT).replace(tzinfo=dt.UTC)

@@ -1,13 +1,15 @@
 """What this computer last saw of a ledger, kept outside of it, so that a ledger that went back or forked is noticed.
 
 A small file holds the last acts of recording by number, with a fingerprint of the token of each: tokens are random, so
-two copies that were both written to differ at the first act after they parted. It holds no word of what was recorded.
+two copies that were both written to differ at the first act after they parted. It holds no word of what was recorded,
+and of customers who were erased only number and day, so that an older copy does not bring them back unsaid.
 An act may be committed after one with a higher number (on a server), so only acts that were seen are looked for.
 """
 
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 import hashlib
 import json
 import os
@@ -18,7 +20,7 @@ from sqlalchemy import Connection, func, select
 
 from ledger.errors import Refused
 from ledger.records.store import Store
-from ledger.records.tables import ledger_info, operation
+from ledger.records.tables import customer, ledger_info, operation
 
 REMEMBERED = 50
 """How many of the last acts are remembered."""
@@ -34,6 +36,15 @@ class Seen:
     """Fingerprint of its token."""
     kind: str
     recorded_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Erased:
+    """A customer who was erased, and is in the ledger again."""
+
+    number: int
+    name: str
+    erased_on: dt.date
 
 
 class WentBack(Refused):
@@ -80,9 +91,12 @@ class Head:
         with store.reading() as conn:
             made_at = conn.execute(select(ledger_info.c.made_at)).scalar_one()
             acts = _acts(conn, None)
+            erased = conn.execute(select(customer.c.id, customer.c.erased_on).where(customer.c.erased_on.is_not(None)))
+            gone = [[number, day.isoformat()] for number, day in erased]
         said = {
             "made_at": made_at,
             "acts": [[one.number, one.mark, one.kind, one.recorded_at] for one in acts],
+            "erased": gone,
         }
         self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # In place: a rename over a file waits for the disk at each act (ext4), and a torn memory only forgets.
@@ -93,6 +107,20 @@ class Head:
             os.ftruncate(handle, len(content))
         finally:
             os.close(handle)
+
+    def back_again(self, store: Store) -> tuple[Erased, ...]:
+        """The customers this computer saw erased who stand in the ledger by name, as an older copy brings them back."""
+        try:
+            said = json.loads(self.path.read_text(encoding="utf-8"))
+            made_at, days = said["made_at"], {int(one): dt.date.fromisoformat(day) for one, day in said["erased"]}
+        except (OSError, ValueError, KeyError, TypeError):
+            return ()
+        c = customer.c
+        with store.reading() as conn:
+            if conn.execute(select(ledger_info.c.made_at)).scalar_one() != made_at:
+                return ()
+            there = conn.execute(select(c.id, c.name).where(c.erased_on.is_(None)).order_by(c.id)).all()
+        return tuple(Erased(row.id, row.name, days[row.id]) for row in there if row.id in days)
 
     def forget(self) -> None:
         """Forget what was seen; where nothing can be forgotten nothing was remembered either."""

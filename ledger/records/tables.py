@@ -586,6 +586,7 @@ sale = _table(
     count("to_post", most=1),
     _ref("hold_id", "hold.id", nullable=True, unique=True),
     text("note", 2000),
+    text("own_note", 2000),
     _op(),
 )
 sale_line = _table(

@@ -135,7 +135,7 @@ def commit_erase(conn: Connection, plan: ErasePlan, act: Act) -> Done:
 
 
 _ELSEWHERE: dict[str, tuple[Column[str], ...]] = {
-    "remarks of sales": (t.sale.c.note,),
+    "remarks of sales": (t.sale.c.note, t.sale.c.own_note),
     "remarks of holds": (t.hold.c.note, t.hold_fate.c.note, t.deposit_decision.c.note, t.queue_place.c.note),
     "remarks of payments": (t.payment.c.note,),
     "reasons of credits": (t.credit.c.reason,),

@@ -39,6 +39,8 @@ class SaleRow:
     """Credited in full."""
     hold: str
     note: str
+    own_note: str
+    """What was lacking at the sale, such as a permit in force: for the keeper, on no paper."""
 
     @property
     def total(self) -> int:
@@ -133,6 +135,7 @@ def sales(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
             undone=row.id in undone,
             hold=row.hold_number or "",
             note=row.note,
+            own_note=row.own_note,
         )
         for row in rows
     )

@@ -14,6 +14,7 @@ from ledger.days import long_day
 from ledger.money import Currency, amount_text, said
 from ledger.origin.rules import ENDING
 from ledger.records.settings import settings
+from ledger.selling.doa import terms_as_sold
 from ledger.selling.sale import IN_KIND, LineOfSale, find_sale
 from ledger.stock.words import stage_words
 
@@ -101,7 +102,7 @@ def receipt(conn: Connection, number: str, currency: Currency) -> Receipt:
         ),
         tuple(payments),
         sale.owed,
-        known["terms"],
+        terms_as_sold(conn, sale),
         sale.note,
         ENDING,
     )

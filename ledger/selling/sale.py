@@ -106,6 +106,9 @@ class Sale:
     hold_id: int | None
     hold_number: str
     note: str
+    """Stands on the receipt."""
+    own_note: str
+    """What was lacking at the sale, such as a permit in force: for the keeper, on no paper."""
     operation_id: int
     lines: tuple[LineOfSale, ...]
     charges: tuple[ChargeOfSale, ...]
@@ -216,6 +219,7 @@ def _sales(conn: Connection, ids: Collection[int]) -> list[Sale]:
             row.hold_id,
             row.hold_number or "",
             row.note,
+            row.own_note,
             row.operation_id,
             tuple(lines[row.id]),
             tuple(charges[row.id]),

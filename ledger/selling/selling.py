@@ -112,7 +112,8 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         check_selling_costs(command.selling_costs),
         command.to_post,
         hold.id if hold else None,
-        _note(command.note, drafts, rules.noted),
+        _note(command.note, drafts),
+        own_note=clean_block("\n".join(rules.noted), limit=2000, field="note"),
     )
     total = sum(line.net for line in drafts) + sum(charge.amount for charge in draft.charges)
     received = sum(paid.amount for paid in draft.paid)
@@ -296,9 +297,9 @@ def cannot_travel(drafts: Sequence[LineDraft]) -> str:
     return f"{what}: animals at this stage must not travel; sell them to be posted later, or hand them over."
 
 
-def _note(note: str, drafts: Sequence[LineDraft], noted: Sequence[str]) -> str:
+def _note(note: str, drafts: Sequence[LineDraft]) -> str:
     free = [f"Line {n} free of charge: {d.free_because}." for n, d in enumerate(drafts, start=1) if d.free_because]
-    return clean_block("\n".join(part for part in (note.strip(), *free, *noted) if part), limit=2000, field="note")
+    return clean_block("\n".join(part for part in (note.strip(), *free) if part), limit=2000, field="note")
 
 
 # --- words ----------------------------------------------------------------------------------------------------------

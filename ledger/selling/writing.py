@@ -54,8 +54,11 @@ class SaleDraft:
     to_post: bool
     hold_id: int | None
     note: str
+    """For the buyer too: it stands on the receipt."""
     reason: str = "sold"
     """Of the movements."""
+    own_note: str = ""
+    """For the keeper alone: what was lacking at the sale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +129,7 @@ def _write_sale_row(
         "to_post": int(draft.to_post),
         "hold_id": draft.hold_id,
         "note": draft.note,
+        "own_note": draft.own_note,
         "operation_id": act.operation,
     }
     return int(conn.execute(_NEW_SALE, row).scalar_one())

@@ -142,6 +142,8 @@ def with_late(told: Story, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return found.path
 
 
+LONG = os.environ.get("REARLEDGER_LONG") == "1"
+
 TAMPERED = [
     ("About", "What it says", "Animals at the start: stock and last closing"),
     ("Income", "No", "Sales: income lines and sheet"),
@@ -180,9 +182,11 @@ TAMPERED = [
 def test_one_changed_cell_of_any_sheet_trips_the_check_that_names_it(with_late: Path, tmp_path: Path) -> None:
     need_office()
     values = openpyxl.load_workbook(with_late, data_only=True)
-    assert {sheet for sheet, _, _ in TAMPERED} == {*SHEETS} - {"Chart"}
+    # One cell of each sheet; in the long run every one of the list.
+    changed = TAMPERED if LONG else list({sheet: (sheet, *rest) for sheet, *rest in TAMPERED}.values())
+    assert {sheet for sheet, _, _ in changed} == {*SHEETS} - {"Chart"}
     files = []
-    for number, (sheet, column, _) in enumerate(TAMPERED):
+    for number, (sheet, column, _) in enumerate(changed):
         letter = _column(with_late, sheet, column)
         row = _row_to_change(values[sheet], letter, sheet)
         old = values[sheet][f"{letter}{row}"].value
@@ -193,7 +197,7 @@ def test_one_changed_cell_of_any_sheet_trips_the_check_that_names_it(with_late: 
     after = recalculated(tmp_path, with_late, *files)
 
     assert _look(after[0]) == set()
-    for path, (sheet, column, expected) in zip(after[1:], TAMPERED, strict=True):
+    for path, (sheet, column, expected) in zip(after[1:], changed, strict=True):
         assert expected in _look(path), f"{sheet}, {column}"
 
 
@@ -501,7 +505,7 @@ def test_the_control_a_figure_too_wide_for_its_cell_is_printed_as_hashes(tmp_pat
 
 def test_a_long_year_adds_up_and_recalculates_to_what_is_stored(tmp_path: Path) -> None:
     need_office()
-    rows = 5000 if os.environ.get("REARLEDGER_LONG") == "1" else 150
+    rows = 5000 if LONG else 150
     now = dt.datetime(2026, 1, 2, 12)
     with Ledger.create(str(tmp_path / "long.ledger"), currency="JPY", name="Loft", clock=lambda: now) as ledger:
         ledger.do(AddSpecies("PACH", "pachnoda-marginata"))

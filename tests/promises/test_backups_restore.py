@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -16,6 +17,7 @@ from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import Store, create, open_store
 from tests.tui.business import COMMANDS, NOW
 
+STEP = 1 if os.environ.get("REARLEDGER_LONG") == "1" else 3
 START = dt.datetime(2025, 6, 4, 10, 0, tzinfo=dt.UTC)
 
 
@@ -26,11 +28,13 @@ def balances(ledger: Ledger) -> tuple[object, ...]:
 
 @pytest.fixture
 def copies(sqlite_store: Store) -> dict[Path, tuple[Fingerprint, tuple[object, ...]]]:
-    """A backup after every act of a business, with what the ledger held at that moment."""
+    """A backup after every third act of a business (every act in the long run), with what the ledger held then."""
     ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
     made = {}
     for n, command in enumerate(COMMANDS):
         ledger.do(command)
+        if n % STEP:
+            continue
         backup = backups.make(sqlite_store, "asked", START + dt.timedelta(days=40 * n))
         with sqlite_store.reading() as conn:
             made[backup.path] = (fingerprint(conn), balances(ledger))
@@ -40,7 +44,7 @@ def copies(sqlite_store: Store) -> dict[Path, tuple[Fingerprint, tuple[object, .
 def test_every_backup_restores_with_the_same_digest_and_balances(
     copies: dict[Path, tuple[Fingerprint, tuple[object, ...]]], tmp_path: Path
 ) -> None:
-    assert len(copies) == len(COMMANDS)
+    assert len(copies) == len(COMMANDS[::STEP]) >= 6
 
     for n, (path, (digest, then)) in enumerate(copies.items()):
         place = tmp_path / f"restored-{n}.rearledger"

@@ -26,7 +26,7 @@ from tests.promises.later_step import NOW, steps
 
 ROOT = Path(__file__).parents[2]
 LONG = bool(os.environ.get("REARLEDGER_LONG"))
-KILLS = 40 if LONG else 6
+KILLS = 40 if LONG else 4
 ACTS = 100_000 if LONG else 8_000
 
 

@@ -233,6 +233,7 @@ def list_sales(args: argparse.Namespace) -> int:
         answer.Column("state", _state),
         answer.Column("hold", lambda row: row.hold or None, listed=False),
         answer.Column("note", lambda row: row.note, listed=False),
+        answer.Column("own_note", lambda row: row.own_note, "for you only", listed=False),
     )
     hint = "Sell: rearledger sell E03 5 at 18.00 to Tarn paid"
     answer.write_rows(rows, columns, args.format, none="Nothing has been sold yet.", hint=hint)

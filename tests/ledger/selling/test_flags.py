@@ -6,23 +6,31 @@ from sqlalchemy import Engine, event
 
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.ledger import Ledger
+from ledger.money import Currency
 from ledger.records.store import Store
 from ledger.selling.commands import EndFlag, FlagSpecies, GiveAway, LineOf, Pick, Sell
 from ledger.selling.flags import flag_rows
+from ledger.selling.receipt import receipt, receipt_text
 from ledger.stock.commands import AddLot, Arrival
 from tests.ledger.selling.shop import Shop, beetle, day
 
 FROM = day("2025-01-01")
+EUR = Currency("EUR", 2)
 LARVA = (LineOf("P08", 1, 100),)
 
 
 def sell(shop: Shop, channel: str = "collection", on: dt.date | None = None) -> tuple[tuple[str, ...], str]:
-    """Cautions before a sale, and what is noted on it."""
+    """Cautions before a sale, and what is noted on it for the keeper; no paper says it to the buyer."""
     command = Sell(LARVA, on or shop.today, "Tarn", channel, to_post=channel == "post")
     before = shop.preview(command).cautions
     done = shop.do(command)
     assert done.cautions == before
-    return before, shop.sale(str(done.refs["number"])).note
+    number = str(done.refs["number"])
+    sale = shop.sale(number)
+    assert sale.note == ""
+    printed = receipt_text(shop.ask(receipt, number, EUR))
+    assert not sale.own_note or sale.own_note not in printed
+    return before, sale.own_note
 
 
 def test_nothing_is_warned_of_where_nothing_was_entered(shop: Shop) -> None:

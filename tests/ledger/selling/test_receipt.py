@@ -118,3 +118,12 @@ def test_currencies_without_decimals_print_without_them(shop: Shop) -> None:
 
     assert "1500\n" in text
     assert "15.00" not in text
+
+
+def test_the_terms_on_a_receipt_are_those_of_the_day_of_the_sale(shop: Shop) -> None:
+    shop.do(SetSetting("terms", "Report within 2 hours."))
+    number = str(shop.do(Sell((LineOf("P08", 1, 900),), shop.today)).refs["number"])
+    shop.do(SetSetting("terms", "No claims."))
+
+    assert "Report within 2 hours." in text_of(shop, number)
+    assert "No claims." not in text_of(shop, number)

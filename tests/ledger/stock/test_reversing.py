@@ -153,6 +153,7 @@ def sell(keeper: Keeper, count: int) -> int:
                 customer_name="",
                 to_post=0,
                 note="",
+                own_note="",
                 operation_id=act.operation,
             )
             .returning(t.sale.c.id)

@@ -8,7 +8,7 @@ from sqlalchemy import select
 from ledger.errors import Ambiguous, BadInput, NotEnough, NotFound
 from ledger.records import tables as t
 from ledger.stock.commands import AddLot, Arrival, Mark, Move, Record, SaveRound
-from ledger.stock.queries import find_lot, last_checks
+from ledger.stock.queries import find_lot, last_rounds
 from tests.ledger.stock.keeper import TODAY, Keeper, day
 
 
@@ -116,16 +116,16 @@ def test_an_estimate_of_a_colony_changes_no_count(keeper: Keeper) -> None:
     assert keeper.counts("C01") == {"adult": 250}
 
 
-def test_the_last_checks_of_each_tub_are_told(both: Keeper) -> None:
+def test_the_last_two_rounds_of_each_tub_are_told(both: Keeper) -> None:
     both.record("P08", Move("tub moved", 4, to_tub="7"), on=day("2025-03-02"))
     both.do(SaveRound((Mark("P08", "fed"), Mark("P08", "counted", tub="7", count=4)), day("2025-05-01")))
     both.do(SaveRound((Mark("P08", "looked", tub="7"), Mark("P08", "fed", tub="7")), day("2025-05-08")))
+    both.do(SaveRound((Mark("P08", "fed", tub="7"),), day("2025-05-12")))
     lot = both.ask(find_lot, "P08").id
 
-    found = both.ask(last_checks, TODAY)
-
-    whole, tub = found[lot, ""], found[lot, "7"]
-    assert (whole.fed, whole.looked, whole.counted, whole.count) == (day("2025-05-01"), None, None, None)
-    assert (tub.fed, tub.looked, tub.counted, tub.count) == (day("2025-05-08"), day("2025-05-08"), day("2025-05-01"), 4)
-    assert both.ask(last_checks, day("2025-04-30")) == {}
-    assert both.ask(last_checks, day("2025-05-07"), [lot])[lot, "7"].looked == day("2025-05-01")
+    assert both.ask(last_rounds, TODAY) == {
+        (lot, ""): (day("2025-05-01"),),
+        (lot, "7"): (day("2025-05-12"), day("2025-05-08")),
+    }
+    assert both.ask(last_rounds, day("2025-05-11"))[lot, "7"] == (day("2025-05-08"), day("2025-05-01"))
+    assert both.ask(last_rounds, day("2025-04-30")) == {}

@@ -423,6 +423,7 @@ CREATE TABLE sale (
 	to_post INTEGER NOT NULL CONSTRAINT ck_sale_to_post_bounds CHECK ("to_post" BETWEEN 0 AND 1),
 	hold_id INTEGER,
 	note TEXT NOT NULL CONSTRAINT ck_sale_note_length CHECK (length(note) <= 2000),
+	own_note TEXT NOT NULL CONSTRAINT ck_sale_own_note_length CHECK (length(own_note) <= 2000),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_sale PRIMARY KEY (id),
 	CONSTRAINT uq_sale_number UNIQUE (number),
