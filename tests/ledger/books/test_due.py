@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from itertools import pairwise
 
 from ledger.books.due import DueRow, due
 from ledger.costs.commands import PayCost, ReverseCost, Spend
@@ -56,7 +57,7 @@ def test_an_empty_ledger_has_nothing_due(both: Story) -> None:
     assert _on(both, "2025-03-01") == []
 
 
-def test_a_round_is_due_four_days_after_a_lot_was_last_fed_or_looked_at(both: Story) -> None:
+def test_a_round_is_due_four_days_after_the_animals_came_and_three_after_a_longer_pause(both: Story) -> None:
     _stocked(both)
 
     assert _on(both, "2025-03-04", "round") == []
@@ -64,8 +65,25 @@ def test_a_round_is_due_four_days_after_a_lot_was_last_fed_or_looked_at(both: St
     (row,) = _on(both, "2025-03-07", "round")
     assert row == DueRow(dt.date(2025, 3, 5), "round", "A01", "A01: round due since 5 March 2025.", late=True)
     both.ledger.do(SaveRound((Mark("A01", "fed"),), dt.date(2025, 3, 7)))
-    assert _on(both, "2025-03-10", "round") == []
-    assert _sentences(_on(both, "2025-03-11", "round")) == ["A01: round due today."]
+    assert _on(both, "2025-03-09", "round") == []
+    assert _sentences(_on(both, "2025-03-10", "round")) == ["A01: round due today."]
+    both.ledger.do(SaveRound((Mark("A01", "looked"),), dt.date(2025, 3, 10)))
+    assert _on(both, "2025-03-13", "round") == []
+    assert _sentences(_on(both, "2025-03-14", "round")) == ["A01: round due today."]
+
+
+def test_who_goes_round_when_it_is_due_goes_twice_a_week_about_104_times_a_year(story: Story) -> None:
+    """Tubs are cleaned about twice a week (common practice, no source); eight weeks of it."""
+    _stocked(story)
+    gone = [START]
+    for days in range(1, 7 * 8 + 1):
+        today = START + dt.timedelta(days=days)
+        if _on(story, today.isoformat(), "round"):
+            story.ledger.do(SaveRound((Mark("A01", "fed"),), today))
+            gone.append(today)
+
+    assert {(after - before).days for before, after in pairwise(gone)} == {3, 4}
+    assert (len(gone) - 1) * 52 / 8 == 104
 
 
 def test_the_days_between_rounds_can_be_set_for_a_species(story: Story) -> None:

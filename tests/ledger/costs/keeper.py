@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import pytest
-from sqlalchemy import select
 
 from ledger.act import Done
 from ledger.costs.account import account
@@ -15,8 +14,8 @@ from ledger.costs.load import SpreadCost, spread_costs
 from ledger.costs.result import Kind
 from ledger.errors import Refused
 from ledger.ledger import Ledger
-from ledger.records.tables import metadata
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, StageSpec
+from tests.rows import Rows, everything
 
 
 def day(text: str) -> dt.date:
@@ -64,13 +63,9 @@ class Keeper:
         assert len(sentence) < 400
         return sentence
 
-    def rows(self) -> dict[str, list[tuple[Any, ...]]]:
+    def rows(self) -> Rows:
         """Every row of every table."""
-        with self.ledger.store.reading() as conn:
-            return {
-                name: [tuple(row) for row in conn.execute(select(table).order_by(*table.primary_key))]
-                for name, table in metadata.tables.items()
-            }
+        return self.ledger.ask(everything)
 
 
 BUG = DescribeSpecies(

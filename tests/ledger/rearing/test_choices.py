@@ -8,7 +8,7 @@ import pytest
 
 from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotFound, Refused
-from ledger.selling.commands import LineOf, Sell, SellingCost, SetPrice
+from ledger.selling.commands import CreditSale, LineOf, Sell, SellingCost, SetPrice
 from ledger.stock.commands import AddLot, DescribeSpecies, StageSpec
 from tests.ledger.rearing.loft import START, Loft
 
@@ -166,6 +166,38 @@ def test_the_floor_comes_from_the_cost_per_reared_adult_and_selling(learned: Lof
     assert found.better is not None
     assert found.better.cost_other == pytest.approx(found.floor.cost * 0.8 / 0.9, rel=0.01)
     assert len(found.words) == 4
+
+
+def test_the_floor_has_its_range_where_lots_were_counted_from_different_stages(learned: Loft) -> None:
+    priced(learned)
+    day = dt.date(2025, 1, 1)
+    learned.do(Spend(day, "feed", 7200, window_from=day, window_to=day + dt.timedelta(days=95)))
+    learned.lot("B1", 150, 10, "pupa", reason="bought")
+    learned.move("B1", 160, 10, "pupa", "adult")
+    (species,) = [row for row in learned.ledger.rearing("BEET") if not row.lot]
+    larvae = learned.ledger.survival_of_species("BEET").groups[0].together
+
+    floor = learned.ledger.what_to_charge("BEET").floor
+
+    assert species.survival is None
+    assert larvae is not None
+    assert floor.cost_low == pytest.approx(floor.cost * larvae.share / larvae.high)
+    assert floor.cost_high == pytest.approx(floor.cost * larvae.share / larvae.low)
+
+
+def test_the_sold_of_as_many_days_as_rearing_takes_hint_at_the_buyers_to_come(learned: Loft) -> None:
+    priced(learned)
+    learned.lot("B1", 150, 30)
+    learned.on(100)
+    learned.do(Sell((LineOf("A1", 3, 600),), learned.on(80), "Tarn"))
+    learned.do(Sell((LineOf("A1", 4, 600),), learned.on(148), "Tarn"))
+    undone = learned.do(Sell((LineOf("A1", 2, 600),), learned.on(149), "Tarn"))
+    learned.do(CreditSale(str(undone.refs["number"]), learned.on(150), "entered by mistake"))
+
+    (choice,) = learned.ledger.rear_or_sell("B1").choices
+
+    assert choice.sold_lately == 4
+    assert any(line.endswith("as many as rearing takes, 4 adults were sold.") for line in choice.words)
 
 
 def test_without_a_cost_and_with_wrong_shares_there_is_one_sentence(loft: Loft) -> None:

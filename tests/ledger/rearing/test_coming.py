@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 
 import pytest
 
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.rearing.coming import Coming
 from ledger.rearing.commands import KeepOutlook
+from ledger.rearing.kept import KeptWeek, score
+from ledger.rearing.kept import Record as Score
 from ledger.selling.commands import Pick, PlaceHold
 from ledger.stock.commands import (
     AddLot,
@@ -231,6 +234,39 @@ def test_a_kept_outlook_is_held_against_what_came(learned: Loft) -> None:
     assert came == {START + dt.timedelta(days=day): 12 for day in (207, 214)}
     assert record.inside == sum(week.low <= week.came <= week.high for week in record.weeks)
     assert record.words.startswith(f"BEET: {record.inside} of 12 weeks fell inside")
+
+
+def test_the_score_says_how_many_weeks_fell_inside_and_to_which_side_the_others_fell() -> None:
+    week = KeptWeek("BEET", START, START, START + dt.timedelta(days=6), 2, 5, 3.4, 3, 0)
+    weeks = [week] * 33 + [replace(week, came=6)] * 4 + [replace(week, came=1)] * 3
+
+    assert Score("BEET", tuple(weeks)).words == (
+        "BEET: 33 of 40 weeks fell inside (4 had more and 3 fewer); four in five are meant to."
+    )
+    assert score("BEET", [Score("BEET", tuple(weeks))]).startswith("Earlier outlooks: 33 of 40 weeks fell inside")
+    assert score("OTHR", [Score("BEET", tuple(weeks))]) == (
+        "Earlier outlooks: no week of a kept outlook of OTHR is over yet."
+    )
+
+
+def test_it_is_told_how_far_it_is_and_can_be_stopped_on_the_way(learned: Loft) -> None:
+    learned.lot("B1", 150, 30)
+    learned.lot("B2", 150, 20)
+    shares: list[float] = []
+
+    said = learned.ledger.coming(told=shares.append)
+
+    assert said == learned.ledger.coming()
+    assert shares == sorted(shares)
+    assert len(set(shares)) > 12
+    assert shares[-1] == 1.0
+
+    def stop(share: float) -> None:
+        if share > 0.3:
+            raise Refused("Stopped.")
+
+    with pytest.raises(Refused, match=r"^Stopped\.$"):
+        learned.ledger.coming(told=stop)
 
 
 def test_only_weeks_that_are_over_count_and_lots_that_came_later_do_not(learned: Loft) -> None:

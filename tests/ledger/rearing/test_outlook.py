@@ -258,6 +258,15 @@ def test_animals_that_only_wait_need_nothing_learned() -> None:
     assert [total.middle for total in found.running] == [5, 9]
 
 
+def test_lives_longer_than_the_days_looked_at_do_not_come_round_again() -> None:
+    """Three stages of seventy days take 210: nothing is ready within 84, and all of the last stage's 14 later."""
+    young = Group(0, 0, 0, 9)
+    chances, _ = ready_chances(certain(3, 70, longest=80), [young, Group(0, 2, 56, 5)], ONE, 84)
+
+    assert chances[0, 0].max() < 1e-12
+    assert chances[0, 1, [13, 14, 84]] == pytest.approx([0, 1, 1])
+
+
 def test_with_known_parameters_the_outlook_is_the_exact_poisson_binomial() -> None:
     model = certain(2, 9, 0.7)
     groups = [Group(0, 0, age, n) for age, n in ((0, 12), (3, 7), (8, 5))] + [Group(0, 1, 2, 9)]

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from ledger.rearing.spells import Fate, Spell
-from ledger.rearing.stage_times import area_mean, expected_on, rounds_a_year, stage_time
+from ledger.rearing.stage_times import area_mean, expected_on, stage_time
 from ledger.rearing.turnbull import Times, turnbull
 
 
@@ -25,10 +25,6 @@ def test_pupated_on_1_march_and_42_days_later_adult_then_a_week_to_harden() -> N
 
     assert expected_on(pupated, 42) == dt.date(2025, 4, 12)
     assert expected_on(pupated, 42, 7) == dt.date(2025, 4, 19)
-
-
-def test_two_rounds_a_week_are_about_104_a_year() -> None:
-    assert rounds_a_year(3.5) == 104
 
 
 # --- Turnbull ---

@@ -1,4 +1,5 @@
-"""Writes the SQL of the first step from the tables: `python -m tests.ledger.records.freeze`.
+"""Writes the SQL of the first step from the tables, and the ledger that is kept of its version:
+`python -m tests.ledger.records.freeze`.
 
 Only until the first release. After it a step never changes, and a change of tables is a new step.
 """
@@ -11,6 +12,7 @@ from sqlalchemy.schema import CreateIndex, CreateTable
 
 from ledger.records.migrations import STEPS
 from ledger.records.tables import metadata
+from tests.promises import released
 
 DIALECTS: dict[str, Dialect] = {"sqlite": sqlite.dialect(), "postgresql": postgresql.dialect()}
 
@@ -35,3 +37,4 @@ if __name__ == "__main__":
     for name in DIALECTS:
         (STEPS / f"0001_{name}.sql").write_text(ddl(name), encoding="utf-8")
         print(f"wrote {STEPS / f'0001_{name}.sql'}")
+    released.write()

@@ -101,7 +101,7 @@ def test_a_backup_never_replaces_a_ledger_with_records(ledger: Ledger) -> None:
     made = backups.make(ledger.store, "asked", NOW)
     content = Path(ledger.store.target).read_bytes()
 
-    with pytest.raises(Refused, match="1 acts of recording"):
+    with pytest.raises(Refused, match="1 act of recording"):
         backups.restore(made.path, ledger.store.target)
 
     assert Path(ledger.store.target).read_bytes() == content
@@ -137,10 +137,10 @@ def test_a_folder_that_cannot_be_written_is_said_in_one_sentence(ledger: Ledger,
 
 def test_a_name_is_looked_for_among_the_backups(ledger: Ledger) -> None:
     with pytest.raises(NotFound, match="no backup of"):
-        backups.find(ledger.store.target, "newest")
+        backups.newest_sound(ledger.store.target)
     made = backups.make(ledger.store, "asked", NOW)
 
-    assert backups.find(ledger.store.target, "newest") == made.path
+    assert backups.newest_sound(ledger.store.target) == (made, ())
     assert backups.find(ledger.store.target, made.path.name) == made.path
     with pytest.raises(NotFound, match="backup list"):
         backups.find(ledger.store.target, "other")

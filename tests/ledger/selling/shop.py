@@ -26,6 +26,7 @@ from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Origin
 from ledger.stock.handlers import HANDLERS as STOCK
 from ledger.stock.queries import find_lot, stock_on
 from ledger.stock.rebuild import Difference, differences
+from tests.rows import Rows, everything
 
 T = TypeVar("T")
 HANDLERS = {**RECORDS, **STOCK, **ORIGIN, **COSTS, **SELLING}
@@ -97,9 +98,9 @@ class Shop:
         with self.store.reading() as conn:
             return list(conn.execute(select(metadata.tables[table]).order_by(*metadata.tables[table].primary_key)))
 
-    def everything(self) -> dict[str, list[tuple[object, ...]]]:
+    def everything(self) -> Rows:
         """Every row of every table."""
-        return {name: [tuple(row) for row in self.rows(name)] for name in metadata.tables}
+        return self.ask(everything)
 
     def refused(self, command: object, kind: type[Refused] = Refused) -> Refused:
         """The refusal of a command, when it is previewed and when it is recorded; and that nothing changed."""

@@ -9,13 +9,12 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import pytest
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection
 
 from ledger.act import Act, Done, Plan, Scene
 from ledger.errors import Refused
 from ledger.records.operations import new_token, perform
 from ledger.records.store import Store
-from ledger.records.tables import metadata
 from ledger.stock.commands import (
     AddLot,
     Arrival,
@@ -27,6 +26,7 @@ from ledger.stock.commands import (
 from ledger.stock.handlers import HANDLERS
 from ledger.stock.queries import find_lot, lot_rows, stock_on
 from ledger.stock.rebuild import Difference, differences
+from tests.rows import Rows, everything
 
 T = TypeVar("T")
 TODAY = dt.date(2025, 6, 2)
@@ -110,13 +110,9 @@ class Keeper:
         rows = self.ask(lot_rows, self.today, today=self.today, lots=[self.ask(find_lot, lot).id])
         return rows[0].animals if rows else 0
 
-    def everything(self) -> dict[str, list[tuple[object, ...]]]:
+    def everything(self) -> Rows:
         """Every row of every table."""
-        with self.store.reading() as conn:
-            return {
-                name: [tuple(row) for row in conn.execute(select(table).order_by(*table.primary_key.columns))]
-                for name, table in metadata.tables.items()
-            }
+        return self.ask(everything)
 
     def refused(self, command: object, kind: type[Refused] = Refused) -> Refused:
         """The refusal of a command, both before and when it is recorded; and that nothing changed."""
