@@ -21,6 +21,7 @@ from sqlalchemy import Connection
 from ledger.act import Act, Done, Handler, Plan, Scene
 from ledger.errors import BadInput, Busy, Refused
 from ledger.money import Currency
+from ledger.rearing.telling import untold
 from ledger.records.operations import new_token, perform, perform_within
 from ledger.records.settings import setting
 from ledger.records.store import Store, create, open_store
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     from ledger.rearing.report import RearingRow
     from ledger.rearing.stage_times import StageTime
     from ledger.rearing.starting import Start
+    from ledger.rearing.telling import Told
     from ledger.rearing.times_of import DateAhead
     from ledger.selling.affected import AffectedRow
     from ledger.selling.arrivals import ArrivalsRow
@@ -638,11 +640,13 @@ class Ledger:
 
         return self.ask(curve, lot, on or self.today)
 
-    def coming(self, on: dt.date | None = None, *, species: str | None = None, weeks: int = 12) -> tuple[Coming, ...]:
-        """What becomes ready in the coming weeks, by species. Raises NotFound and BadInput."""
+    def coming(
+        self, on: dt.date | None = None, *, species: str | None = None, weeks: int = 12, told: Told = untold
+    ) -> tuple[Coming, ...]:
+        """What becomes ready in the coming weeks, by species; `told` hears how far it is. Raises NotFound, BadInput."""
         from ledger.rearing.coming import coming
 
-        return self.ask(coming, on or self.today, self.scene.now, species=species, weeks=weeks)
+        return self.ask(coming, on or self.today, self.scene.now, species=species, weeks=weeks, told=told)
 
     def survival_of_lot(self, lot: str, on: dt.date | None = None) -> LotLook:
         """Both questions on a lot's survival with all that belongs to them. Raises NotFound and Refused."""

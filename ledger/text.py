@@ -43,9 +43,11 @@ def clean_block(text: str, *, limit: int, field: str) -> str:
 
 
 def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
-    normal = unicodedata.normalize("NFC", text)
+    # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
+    plain = text.isascii() and text.isprintable()
+    normal = text if plain else unicodedata.normalize("NFC", text)
     label = field.replace("_", " ")
-    for position, character in enumerate(normal, start=1):
+    for position, character in enumerate("" if plain else normal, start=1):
         if character not in allowed and _is_refused(character):
             raise BadInput(
                 f"The {label} holds a character that cannot be kept ({_character_name(character)}, "

@@ -179,6 +179,13 @@ def whisker(value: float, low: float, high: float, *, width: int, most: float = 
     return "".join(cells)
 
 
+def progress(share: float, *, width: int, signs: Signs = LINES) -> str:
+    """How far something is, as a bar of `width` cells filled from the left, and the share in words."""
+    done = max(0.0, min(share, 1.0))
+    filled = int(done * width)
+    return f"{signs.block * filled}{signs.track * (width - filled)} {done * 100:3.0f} %"
+
+
 def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: Signs = LINES) -> list[str]:
     """One line a figure: its label, a dot at the figure, heavy over its interval, and the figure in words.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sys
 from collections.abc import Sequence
 
@@ -23,6 +24,9 @@ FAULT = 1
 INTERRUPTED = 130
 BROKEN_PIPE = 141
 """As a shell reports a program ended by a closed pipe."""
+
+_PASSWORD = re.compile(r"(:/+[^\s/:@]*:)[^\s@\"…]+(?=[@…])")
+"""In the address of a database that somebody typed in a wrong place."""
 
 SECTIONS = {
     "Animals": ("species", "lot", "record", "takeback", "undo", "stock", "entries", "origin"),
@@ -168,7 +172,7 @@ def _let_go_of_output() -> None:
 
 def _complain(sentence: str) -> None:
     with contextlib.suppress(OSError):
-        sys.stderr.write(show(sentence) + "\n")
+        sys.stderr.write(_PASSWORD.sub(r"\1***", show(sentence)) + "\n")
 
 
 def _fault(error: Exception) -> int:

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ledger.days import DayRange
+from ledger.errors import Refused
 from ledger.money import Currency, round_half_even
+from ledger.rearing.report import ASSUMES
 from tui.charts import Rung, Signs, Step
 from tui.drawn import Curve, Part, Parts, Picture, lines_of
 from tui.look import each, percent
 from tui.places.page import hanging
 
 if TYPE_CHECKING:
+    from ledger.ledger import Ledger
     from ledger.rearing.curve import LotCurve
     from ledger.rearing.report import CostPart, RearingRow
 
@@ -24,12 +29,55 @@ class Found:
     row: RearingRow
     curve: tuple[Step, ...] = ()
     """Share that has reached the reared stage, by days on the clock."""
-    warnings: tuple[str, ...] = ()
-    """What the curve cannot say."""
+    words: tuple[str, ...] = ()
+    """What stands under the figures: what they assume, leave open and cannot say."""
     until: int = 0
     """Last day drawn: today on the clock of a lot."""
     about: str = ""
     """Which lots the curve is of, when it is not one."""
+
+
+def found_of(ledger: Ledger, lot: str, species: str, on: dt.date | None = None) -> Found:
+    """All of it for one lot, or for a whole species when no lot is named, up to a day (else today).
+
+    Raises:
+        NotFound: no such lot or species.
+    """
+    return _of_lot(ledger, lot, on) if lot else _of_species(ledger, species, on)
+
+
+def _of_lot(ledger: Ledger, lot: str, on: dt.date | None) -> Found:
+    (row,) = ledger.rearing(lot=lot, on=on)
+    ref = next(one for one in ledger.lots(empty=True) if one.code == row.lot)
+    age = ((on or ledger.today) - DayRange(ref.started_from, ref.started_on).midpoint).days
+    try:
+        found = ledger.curve(lot, on)
+        said = ledger.survival_of_lot(lot, on).words
+    except Refused:
+        # A lot without animals before the reared stage has no curve; its row says why.
+        return Found(row)
+    # The first sentence is the figure, which stands above the curve already.
+    return Found(row, band(found, row), said[1:], max(age, found.days[-1]))
+
+
+def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
+    """A whole species, with the curve of its lots together if they have one."""
+    from ledger.rearing.species_curve import species_curve
+
+    row = next((row for row in ledger.rearing(species, on=on) if not row.lot), None)
+    if row is None:
+        raise Refused(f"{species} has no lots yet, so there is nothing to show of its rearing.", "species")
+    try:
+        said = ledger.survival_of_species(species, on).words
+    except Refused as refusal:
+        said = (refusal.sentence,)
+    try:
+        found = ledger.ask(species_curve, species, on or ledger.today)
+    except Refused as refusal:
+        return Found(row, words=tuple(dict.fromkeys((refusal.sentence, *said))))
+    curve = tuple(Step(one.day, one.share, one.low, one.high) for one in found.days)
+    about = f"{found.lots} lots counted from {found.counted_from}"
+    return Found(row, curve, said, found.days[-1].day, about)
 
 
 def rearing_picture(found: Found, currency: Currency) -> Picture:
@@ -44,7 +92,7 @@ def rearing_picture(found: Found, currency: Currency) -> Picture:
         for title, of_it in (("By kind of cost", row.by_category), ("By the stage at which it arose", row.by_stage)):
             if of_it:
                 drawn.append(_ladder(title, of_it, currency))
-    return Picture(f"Rearing {row.lot or row.species}", tuple(drawn), tuple(_head(row)))
+    return Picture(f"Rearing {row.lot or row.species}", tuple(drawn), (*_head(row), *found.words))
 
 
 def _head(row: RearingRow) -> list[str]:
@@ -60,8 +108,6 @@ def _head(row: RearingRow) -> list[str]:
         )
     if row.why:
         lines.append(f"No share: {row.why}.")
-    if row.counted_from:
-        lines.append(f"Counted {row.counted_from}; deaths before that were not seen.")
     return lines
 
 
@@ -72,10 +118,11 @@ def rearing_lines(found: Found, picture: Picture, currency: Currency, width: int
     for part in picture.parts:
         if isinstance(part, Curve):
             lines += ["", *hanging([part.title], width), *lines_of(part, width, signs)[1:]]
-    lines += hanging((f"! {warning}" for warning in found.warnings), width)
+    lines += hanging((f"· {sentence}" for sentence in found.words), width)
     ladders = [part for part in picture.parts if isinstance(part, Parts)]
     lines += ["", *_cost_lines(row, ladders, currency, width, signs)]
-    lines += [f"· {note}" for note in row.notes]
+    said = " ".join(found.words)
+    lines += hanging((f"· {note}" for note in row.notes if note != ASSUMES or ASSUMES not in said), width)
     return lines
 
 
@@ -93,9 +140,7 @@ def band(curve: LotCurve, row: RearingRow) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def _cost_lines(
-    row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs
-) -> list[str]:
+def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs) -> list[str]:
     if row.cost_per_reared is None:
         return ["There is no cost per reared adult yet."]
     lines = [f"One reared adult cost {each(row.cost_per_reared, currency)} {currency.code} ({row.cost_reached} reared)"]

@@ -208,6 +208,8 @@ _OWN = {
     "sale.channel": "How it was sold: post, fair, collection, trade, swap, other.",
     "sale.customer_name": "Name of the buyer as it stood on the papers.",
     "sale.to_post": "1: sold to be posted later.",
+    "sale.note": "Remarks that stand on the receipt.",
+    "sale.own_note": "What was lacking at the sale, for the keeper alone.",
     "sale_line.count": "Animals paid for.",
     "sale_line.extra": "Animals given on top.",
     "sale_line.together": "Lines of a sale with the same number above 0 were one pack at one price.",

@@ -12,10 +12,11 @@ import io
 import json
 import zipfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Table
+from sqlalchemy import Connection, Table, select
 from sqlalchemy.exc import DataError, IntegrityError
 
 from exports.archive.describe import is_whole, path_of
@@ -26,7 +27,7 @@ from ledger.errors import BadInput
 from ledger.records.identity import SCHEMA
 from ledger.records.rows import Row, Value, fingerprint, replace_all
 from ledger.records.store import Store, create
-from ledger.records.tables import metadata
+from ledger.records.tables import ledger_info, metadata
 
 _LONGEST = 1_000_000
 """Characters of one value."""
@@ -53,11 +54,13 @@ def open_archive(path: Path, target: str) -> Store:
             _load(conn, file, package, totals)
             if totals != ours["controlTotals"]:
                 raise BadInput(f"{path.name}: the control totals do not fit the rows; get it anew.", "file")
-            if fingerprint(conn).digest != ours["digest"]:
+            currency = conn.execute(select(ledger_info.c.currency)).scalar_one()
+            if fingerprint(conn).digest != ours["digest"] or currency != ours["currency"]:
                 raise BadInput(f"{path.name}: the rows are not those it was written from; get it anew.", "file")
 
         try:
-            return create(target, currency=ours["currency"], load=load)
+            with _long_values():
+                return create(target, currency=ours["currency"], load=load)
         except (IntegrityError, DataError, OverflowError) as error:
             raise BadInput(f"{path.name}: its rows do not fit together; get it anew.", "file") from error
 
@@ -66,7 +69,7 @@ def _package(file: zipfile.ZipFile, path: Path) -> dict[str, Any]:
     try:
         package: dict[str, Any] = json.loads(content(file, DESCRIPTION))
         ours = package["rearledger"]
-        version, _, _ = ours["schemaVersion"], ours["controlTotals"], ours["digest"]
+        version, _, _ = int(ours["schemaVersion"]), ours["controlTotals"], ours["digest"]
         {one["path"]: (one["bytes"], one["hash"]) for one in package["resources"]}
         str.upper(ours["currency"])
     except (ValueError, KeyError, TypeError, RecursionError) as error:
@@ -84,7 +87,8 @@ def _package(file: zipfile.ZipFile, path: Path) -> dict[str, Any]:
 def _load(conn: Connection, file: zipfile.ZipFile, package: dict[str, Any], totals: Totals) -> None:
     described = {one["path"]: one for one in package["resources"]}
     wanted = {path_of(table) for table in metadata.sorted_tables}
-    if set(described) != wanted:
+    tables = [name for name in file.namelist() if name.startswith("data/") and name.endswith(".csv")]
+    if set(described) != wanted or len(package["resources"]) != len(wanted) or set(tables) - wanted:
         raise BadInput("The archive does not hold the tables it should; get it anew.", "file")
     rows = {
         table.name: counting(table, _rows(table, _checked(file, described[path_of(table)])), totals)
@@ -110,9 +114,7 @@ def _rows(table: Table, data: bytes) -> Iterator[Row]:
     whole = [is_whole(column) for column in table.columns]
     nothing = [bool(column.nullable) for column in table.columns]
     try:
-        before = csv.field_size_limit(_LONGEST)
         reader = csv.reader(io.StringIO(data.decode("utf-8"), newline=""), strict=True)
-        csv.field_size_limit(before)
         if next(reader, None) != names:
             raise BadInput(f"The columns of {table.name} are not those it should have; get the archive anew.", "file")
         for row in reader:
@@ -123,11 +125,21 @@ def _rows(table: Table, data: bytes) -> Iterator[Row]:
         raise BadInput(f"The table {table.name} cannot be read; get the archive anew.", "file") from error
 
 
+@contextmanager
+def _long_values() -> Iterator[None]:
+    """Have the csv module read values as long as a ledger keeps them, such as a picture; it asks at each value."""
+    before = csv.field_size_limit(_LONGEST)
+    try:
+        yield
+    finally:
+        csv.field_size_limit(before)
+
+
 def _value(text: str, whole: bool, nullable: bool) -> Value:
     if not text and nullable:
         return None
     if not whole:
         return text
-    if not text.removeprefix("-").isdecimal() or abs(number := int(text)) > _MOST:
+    if not text.removeprefix("-").isdecimal() or len(text) > 20 or abs(number := int(text)) > _MOST:
         raise ValueError(f"{text[:20]!r} is no whole number")
     return number

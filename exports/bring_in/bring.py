@@ -6,6 +6,7 @@ A row that is in the ledger already, brought in before and not taken back, is kn
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -14,11 +15,11 @@ from sqlalchemy import Connection
 
 from exports.bring_in.acts import Group, command, groups
 from exports.bring_in.apart import read_apart
-from exports.bring_in.cells import column_letter
+from exports.bring_in.cells import column_letter, shown
 from exports.bring_in.columns import Layout, lay_out
 from exports.bring_in.kinds import CUSTOMERS, Kind
 from exports.bring_in.records import Rows, Said, read_rows
-from exports.bring_in.report import Question, Refusal, Report
+from exports.bring_in.report import TOTAL, Question, Refusal, Report, rows_of
 from exports.bring_in.values import Unclear
 from ledger.act import Done
 from ledger.costs.listing import categories
@@ -28,6 +29,7 @@ from ledger.ledger import Ledger
 from ledger.money import DecimalSign
 from ledger.records.bringing import known, remembered, rows_of_file
 from ledger.records.commands import NoteBroughtIn, RowBroughtIn
+from ledger.text import count_words, show
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many rows of it are done, and of how many (0: not known)."""
@@ -171,12 +173,13 @@ def bring_in(
         raise Refused(f"{questions[0].sentence} Answer with {questions[0].option}. Nothing was recorded.", "file")
     refused = [*found.rows.refused, *found.changed]
     if refused:
-        one = refused[0]
+        first = min(refused, key=lambda one: one.row)
+        count = rows_of(refused)
+        more = " A look at the file without --record lists the others." if len(refused) > 1 else ""
         raise Refused(
-            f"{len(refused)} rows cannot be brought in (first row {one.row}: {one.text} {one.reason}) "
-            "A look at the file without --record lists them all; nothing was recorded.",
+            f"Nothing was recorded, since {count_words(count, 'row', 'rows')} cannot be brought in. {first}{more}",
             "file",
-            {"refused": len(refused)},
+            {"refused": count},
         )
     if not found.fresh:
         return Done(f"Every row of {found.name} is in the ledger already; nothing was recorded.")
@@ -201,10 +204,13 @@ def bring_in(
     progress("recording", total, total)
     if len(done) == 1:
         return done[0]
-    cautions = tuple(dict.fromkeys(caution for one in done for caution in one.cautions))[:20]
-    number = done[-1].refs["file"]
-    sentence = f"File {number}: {len(found.fresh)} rows of {kind.name} from {found.name} were recorded"
-    sentence += f", {found.known} were there already." if found.known else "."
+    totals = [one for one in found.rows.skipped if one.why == TOTAL]
+    left_out = [f"Row {one.row} was taken for a total and left out: {show(one.text)}" for one in totals]
+    cautions = tuple(dict.fromkeys([*left_out, *(caution for one in done for caution in one.cautions)]))[:20]
+    number, new = done[-1].refs["file"], len(found.fresh)
+    sentence = f"File {number}: {count_words(new, 'row', 'rows')} of {kind.name} from {found.name} "
+    sentence += "was recorded" if new == 1 else "were recorded"
+    sentence += f", {found.known} {'was' if found.known == 1 else 'were'} there already." if found.known else "."
     return Done(sentence, {"file": number, "rows": len(found.fresh)}, cautions)
 
 
@@ -264,8 +270,16 @@ def _try(
 
 def _whole_row(found: Found, group: Group, reason: str, suggestion: str, named: str | None = None) -> Refusal:
     column, heading = _column(found.layout, named or "")
-    text = group.first.text(named) if named and column else ""
+    text = _written(found.layout, group.first.row, named) if named and column else ""
     return Refusal(found.layout.sheet.name, group.first.row, column, heading, text, reason, suggestion)
+
+
+def _written(layout: Layout, row: int, name: str) -> str:
+    """What stands in a row under a field, as its keeper wrote it."""
+    rows = layout.sheet.rows
+    cells = rows[bisect_left(rows, row, key=lambda one: one[0])][1]
+    place = next(place for place, one in layout.fields.items() if one == name)
+    return shown(cells[place])[:80] if place < len(cells) else ""
 
 
 def _column(layout: Layout, name: str) -> tuple[str, str]:

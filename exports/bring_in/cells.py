@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 
 
@@ -38,6 +38,8 @@ class Sheet:
     """Rows that hold something, with their numbers in the sheet, from 1."""
     blank: int
     """Rows within them that hold nothing."""
+    widths: dict[int, int] = field(default_factory=dict)
+    """Cells between the delimiters of each row, empty ones too; a workbook has none."""
 
 
 @dataclass(frozen=True, slots=True)

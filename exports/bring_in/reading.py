@@ -64,9 +64,10 @@ def read_file(path: Path, progress: Progress = lambda rows: None) -> Book:
     return Book(path.name, hashlib.sha256(content).hexdigest(), tuple(reader(path, content, progress)))
 
 
-def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress) -> Sheet:
+def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress, *, delimited: bool = False) -> Sheet:
     """Rows with their numbers, without the empty ones and the empty ends."""
     kept: list[tuple[int, tuple[Cell, ...]]] = []
+    widths: dict[int, int] = {}
     for number, row in enumerate(rows, start=1):
         if number % _REPORT_EVERY == 0:
             progress(number)
@@ -81,10 +82,12 @@ def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress) -> S
         if last > MOST_COLUMNS:
             raise BadInput(f"Sheet {name}, row {number} has {last} columns; {MOST_COLUMNS} is the most.", "file")
         kept.append((number, row[:last]))
+        if delimited:
+            widths[number] = len(row)
         if len(kept) > MOST_ROWS:
             raise BadInput(f"Sheet {name} has more than {MOST_ROWS:,} rows; bring it in in parts.", "file")
     blank = kept[-1][0] - kept[0][0] + 1 - len(kept) if kept else 0
-    return Sheet(name, kept, blank)
+    return Sheet(name, kept, blank, widths)
 
 
 # --- xlsx -----------------------------------------------------------------------------------------------------------
@@ -266,6 +269,6 @@ def _csv(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     rows: Iterator[tuple[Cell, ...]] = (tuple(_tamed(unguarded(cell)) for cell in row) for row in reader)
     try:
-        yield _sheet(path.stem, rows, progress)
+        yield _sheet(path.stem, rows, progress, delimited=True)
     except csv.Error as error:
         raise BadInput(f"Line {reader.line_num} of {path.name} cannot be read; save it anew.", "file") from error

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from exports.bring_in.cells import Cell, column_letter, is_empty, shown
 from exports.bring_in.columns import Layout
 from exports.bring_in.kinds import Field, Kind, plain
-from exports.bring_in.report import Question, Refusal, Skipped
+from exports.bring_in.report import TOTAL, Question, Refusal, Skipped
 from exports.bring_in.values import Counts, Manner, Meaning, Unclear, meaning, order_of, sign_of
 from ledger.days import Order
 from ledger.money import Currency, DecimalSign
@@ -88,7 +88,7 @@ def read_rows(
         if all(place >= len(row) or is_empty(row[place]) for place in fields):
             skipped.append(Skipped(number, "nothing in the columns that are read", _joined(row)))
         elif _is_total(row, fields):
-            skipped.append(Skipped(number, "a total", _joined(row)))
+            skipped.append(Skipped(number, TOTAL, _joined(row)))
         else:
             records.append((number, row))
     questions: list[Question] = []
@@ -103,6 +103,7 @@ def read_rows(
         if done % _REPORT_EVERY == 0:
             progress(done)
         values, wrong = _values(layout, number, row, fields, kind, manner)
+        wrong += _spilt(layout, number, row)
         if wrong:
             refused += wrong
             continue
@@ -117,7 +118,8 @@ def read_rows(
 def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
     """Whether a row sums up the others: it begins with the word, and lacks what every record has.
 
-    A shop or a lot may be called like that, so a row with everything that is needed is a record.
+    A shop or a lot may be called like that, so a row with everything that is needed is a record; where one column is
+    all that is needed, a row that says more than that one.
     """
     first = next(place for place, cell in enumerate(row) if not is_empty(cell))
     if plain(shown(row[first])).strip(" .") not in _TOTALS:
@@ -125,7 +127,27 @@ def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
     needed = [place for place, field in fields.items() if field.needed]
     lacking = [place for place in needed if place >= len(row) or is_empty(row[place])]
     label = fields.get(first)
-    return bool(lacking) or len(needed) < 2 or (label is not None and label.type not in ("text", "code", "block"))
+    bare = len(needed) < 2 and sum(place < len(row) and not is_empty(row[place]) for place in fields) < 2
+    return bool(lacking) or bare or (label is not None and label.type not in ("text", "code", "block"))
+
+
+def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:
+    """Refuse a row of a delimited file with cells beyond the headings: a delimiter in an amount parted it unseen."""
+    widths, end = layout.sheet.widths, len(layout.headings)
+    if len(row) <= end or widths.get(number, 0) <= widths.get(layout.sheet.rows[layout.start][0], 0):
+        return []
+    place = next(place for place in range(end, len(row)) if not is_empty(row[place]))
+    return [
+        Refusal(
+            layout.sheet.name,
+            number,
+            column_letter(place),
+            "no heading",
+            shown(row[place])[:80],
+            "stands beyond the last heading, so a cell before it was parted in two.",
+            'An amount or a text with the separator in it needs quotation marks, as in "1,234.50".',
+        )
+    ]
 
 
 def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field], kind: str) -> list[Cell]:

@@ -5,14 +5,17 @@ The same report is shown by screens, written as text and as CSV.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from exports.bring_in.kinds import Kind
 from exports.spreadsheet_csv import spreadsheet_csv
 from ledger.money import Currency, said
-from ledger.text import count_words, show
+from ledger.text import count_words, quoted, show
 
 MOST_SHOWN = 20
+TOTAL = "a total"
+"""Why a row that sums up others is skipped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,13 @@ class Refusal:
     """What stands there."""
     reason: str
     suggestion: str = ""
+
+    def __str__(self) -> str:
+        """In a sentence: where, what stands there, why not, what to do."""
+        where = f"Row {self.row}" + (f", column {self.column} ({self.heading})" if self.column else "")
+        # Some reasons begin with what stands there.
+        what = "" if not self.text or self.reason.startswith('"') else f" {quoted(self.text, limit=80)}"
+        return f"{where}:{what} {self.reason} {self.suggestion}".rstrip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +90,11 @@ class Report:
         return not self.refused and not self.questions and self.accepted > 0
 
 
+def rows_of(refused: Iterable[Refusal]) -> int:
+    """How many rows are refused: one may be wrong in several columns."""
+    return len({one.row for one in refused})
+
+
 def as_text(report: Report, kind: Kind, currency: Currency) -> str:
     """The report in lines."""
     lines = [f"{report.file}, sheet {report.sheet or '–'}: {report.kind}", f"SHA-256 {report.digest}"]
@@ -90,7 +105,7 @@ def as_text(report: Report, kind: Kind, currency: Currency) -> str:
         lines.append("Left out: " + "; ".join(left))
     lines.append(
         f"{count_words(report.read, 'row', 'rows')} read, {report.blank} blank, {len(report.skipped)} skipped, "
-        f"{report.known} in the ledger already, {report.accepted} to bring in, {len(report.refused)} refused"
+        f"{report.known} in the ledger already, {report.accepted} to bring in, {rows_of(report.refused)} refused"
     )
     if report.counted is not None:
         lines.append(f"Animals to bring in: {report.counted:,}")
@@ -99,11 +114,7 @@ def as_text(report: Report, kind: Kind, currency: Currency) -> str:
     lines += [f"Row {one.row} skipped ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN]]
     for question in report.questions:
         lines.append(f"Question: {question.sentence} Answer with {question.option}.")
-    for refusal in report.refused[:MOST_SHOWN]:
-        where = f"Row {refusal.row}" + (f", column {refusal.column} ({refusal.heading})" if refusal.column else "")
-        what = f" “{refusal.text}”" if refusal.text else ""
-        more = f" {refusal.suggestion}" if refusal.suggestion else ""
-        lines.append(f"{where}:{what} {refusal.reason}{more}")
+    lines += [str(refusal) for refusal in report.refused[:MOST_SHOWN]]
     if len(report.refused) > MOST_SHOWN:
         lines.append(f"… and {len(report.refused) - MOST_SHOWN} more refused; --format csv lists them all.")
     lines += [f"Caution: {caution}" for caution in report.cautions[:MOST_SHOWN]]

@@ -22,10 +22,10 @@ from ledger.money import Currency, DecimalSign, amount_text, parse_amount
 from ledger.text import clean, clean_block, clean_code
 
 ORDERS: tuple[Order, ...] = get_args(Order)
-_FIGURES = re.compile(r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})\.?")
-_NAMED = re.compile(r"(?:\d{1,2}\.? ?[A-Za-z]{3,9}\.?,? \d{2,4}|[A-Za-z]{3,9}\.? ?\d{1,2},? \d{4})")
-_COUNT = re.compile(r"(?:about|approx\.?|ca\.?|c\.|~|≈)\s*(\d{1,7})|(\d{1,7})\s*\?", re.IGNORECASE)
-_BY_SEX = re.compile(r"(\d{1,6})\.(\d{1,6})(?:\.(\d{1,6}))?")
+_FIGURES = re.compile(r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})\.?", re.ASCII)
+_NAMED = re.compile(r"(?:\d{1,2}\.? ?[A-Za-z]{3,9}\.?,? \d{2,4}|[A-Za-z]{3,9}\.? ?\d{1,2},? \d{4})", re.ASCII)
+_COUNT = re.compile(r"(?:about|approx\.?|ca\.?|c\.|~|≈)\s*(\d{1,7})|(\d{1,7})\s*\?", re.IGNORECASE | re.ASCII)
+_BY_SEX = re.compile(r"(\d{1,6})\.(\d{1,6})(?:\.(\d{1,6}))?", re.ASCII)
 _ZERO_DAY = dt.date(1899, 12, 30)
 _YES = {"yes": True, "y": True, "true": True, "x": True, "1": True, "no": False, "n": False, "false": False, "0": False}
 _TODAY = dt.date(2000, 1, 1)
@@ -92,6 +92,12 @@ def order_of(cells: Iterable[Cell]) -> tuple[Order | None, Question | None]:
             )
         texts = some
     if len({tuple(_day(text, order) for text in texts) for order in fits}) == 1:
+        short = next((text for text in texts if not re.match(r"\d{4}|.*\d{4}\.?$", text)), "")
+        if fits == ["ymd"] and short:
+            # More often a day that is none, written day first.
+            return None, Question(
+                f"Do the dates begin with the year? {short} would be {_day(short, 'ymd')}.", "--dates ymd", ("ymd",)
+            )
         return fits[0], None
     text = next(text for text in texts if len({_day(text, order) for order in fits}) > 1)
     readings = " or ".join(str(_day(text, order)) for order in fits)
@@ -234,7 +240,10 @@ def _date(cell: Cell, field: Field, manner: Manner) -> dt.date:
             readings = " or ".join(str(day) for day in sorted(days))
             raise Unclear(f"may be {readings}.", "Say the order: --dates dmy, mdy or ymd")
         others = [str(day) for order in ORDERS if (day := _day(text, order))]
-        raise Unclear("is no day in the order of the other dates.", f"Perhaps {others[0]}?" if others else "")
+        if not others:
+            years = f"from {FIRST_DAY.year} to {LAST_DAY.year}"
+            raise Unclear(f"is no day of the calendar {years}.", "Correct the day, the month or the year.")
+        raise Unclear("is no day in the order of the other dates.", f"Perhaps {others[0]}?")
     if _NAMED.fullmatch(text):
         return parse_day(text, _TODAY, field=field.name)
     raise Unclear("is no date with a year.", "Write it like 2025-06-02.")
@@ -286,7 +295,7 @@ def _yes(cell: Cell, _field: Field, _manner: Manner) -> bool:
 def _share(cell: Cell, _field: Field, _manner: Manner) -> int:
     """Hundredths of a percent."""
     text = _as_text(cell).strip()
-    found = re.fullmatch(r"(\d{1,3})(?:[.,](\d{1,2}))?\s*%", text)
+    found = re.fullmatch(r"(\d{1,3})(?:[.,](\d{1,2}))?\s*%", text, re.ASCII)
     if found:
         share = int(found[1]) * 100 + int((found[2] or "0").ljust(2, "0"))
     elif isinstance(cell, int | float) and not isinstance(cell, bool) and 0 < cell <= 1:

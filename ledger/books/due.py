@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import BigInteger, Connection, case, cast, func, select
@@ -27,7 +27,7 @@ from ledger.selling.posting import must_not_travel, waiting_lines
 from ledger.selling.queue import queue
 from ledger.selling.sale import sales_by_id
 from ledger.selling.standing import is_set
-from ledger.stock.checks import LastCheck, last_checks
+from ledger.stock.checks import last_rounds
 from ledger.stock.earmarks import earmarks, shorts
 from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
@@ -36,8 +36,8 @@ from ledger.stock.stock_rows import StockRow, stock_on
 from ledger.stock.words import listed, stage_words, tubs_text
 from ledger.text import count_words
 
-ROUND_DAYS = 4
-"""Days from one round to the next where none are set for the species."""
+ROUND_DAYS = (3, 4)
+"""Days from one round to the next where none are set for the species, in turn: two a week, about 104 a year."""
 READY_DAYS = 14
 HOLD_DAYS = 2
 """How far ahead lots turning ready, and holds about to lapse, are told."""
@@ -88,18 +88,17 @@ def _rounds(
     for row in there:
         if row.unit != "specimen" and not is_set(facts.get((row.lot_id, "lent out"), "")):
             tubs[row.lot_id, row.lot, row.species_id].add(row.tub)
-    checks = last_checks(conn, scene.today)
+    rounds = last_rounds(conn, scene.today)
     came = _came_on(conn)
     for (lot_id, code, species_id), labels in tubs.items():
-        days = known.of(species_id, None, "round days") or ROUND_DAYS
+        own = known.of(species_id, None, "round days")
         rests = facts.get((lot_id, "rests until"), "")
         if rests > scene.today.isoformat():
             continue
         waiting: dict[str, dt.date] = {}
         for tub in labels:
-            seen = [_seen(checks.get((lot_id, where))) for where in {tub, ""}]
-            last = max((day for day in seen if day is not None), default=came[lot_id])
-            next_on = last + dt.timedelta(days=days)
+            seen = {day for where in {tub, ""} for day in rounds.get((lot_id, where), ())}
+            next_on = _next_round(sorted({came[lot_id], *seen}), own)
             if next_on <= scene.today:
                 waiting[tub] = next_on
         if waiting:
@@ -115,10 +114,11 @@ def _tubs(waiting: set[str]) -> str:
     return listed([*parts, "the unlabelled rest"] if "" in waiting else parts)
 
 
-def _seen(check: LastCheck | None) -> dt.date | None:
-    if check is None:
-        return None
-    return max((day for day in (check.fed, check.looked) if day is not None), default=None)
+def _next_round(days: Sequence[dt.date], own: int | None) -> dt.date:
+    """When the next round is due after those on some days, in order, the first being the day the animals came."""
+    short, long = ROUND_DAYS
+    rested = len(days) > 1 and (days[-1] - days[-2]).days >= long
+    return days[-1] + dt.timedelta(days=own or (short if rested else long))
 
 
 def _came_on(conn: Connection) -> dict[int, dt.date]:

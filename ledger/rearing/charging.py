@@ -10,10 +10,11 @@ from sqlalchemy import Connection, func, select
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
 from ledger.rearing.list_price import price_of_one
+from ledger.rearing.look import look_at_species
 from ledger.rearing.plain_words import percent
 from ledger.rearing.price_floor import BetterRearing, PriceFloor, better_rearing, price_floor
 from ledger.rearing.ready_stage import way_of
-from ledger.rearing.report import rearing
+from ledger.rearing.report import RearingRow, rearing
 from ledger.rearing.upkeep import stops_with_it
 from ledger.records import tables as t
 from ledger.selling.prices import prices_on
@@ -70,7 +71,7 @@ def what_to_charge(
         why = "; ".join(row.notes) if row is not None and row.notes else "it has no lots yet"
         raise Refused(f"{kind.code} has no cost per reared adult yet ({why}).", "species")
     cost = float(row.cost_per_reared)
-    chance = row.survival if row.survival is not None else row.reached / max(1, row.reached + row.lost)
+    chance, low, high = _survival(conn, row, on)
     kinds = {
         one.category: one.kind
         for one in conn.execute(select(t.cost.c.category, t.cost.c.kind).where(t.cost.c.kind != "selling"))
@@ -81,7 +82,7 @@ def what_to_charge(
         if (kind_of := kinds.get(part.name, "animals")) == "animals" or stops_with_it(kind_of, part.name)
     )
     selling = _selling_cost(conn, on)
-    floor = price_floor(cost, chance, row.low, row.high, selling=selling, margin=margin, stops=stops)
+    floor = price_floor(cost, chance, low, high, selling=selling, margin=margin, stops=stops)
     ladder = stages(conn, kind.id)
     _, ready = way_of(ladder, figures(conn, on), kind.id)
     try:
@@ -115,6 +116,20 @@ def what_to_charge(
             f"{better.reared_other:.0f} in place of {better.reared} would be there for the same spending."
         )
     return Charge(kind.code, ready.name, floor, price, verdict, better, tuple(words))
+
+
+def _survival(conn: Connection, row: RearingRow, on: dt.date) -> tuple[float, float | None, float | None]:
+    """Share reared with its limits: of all lots, else of the most that are counted from one stage; else as counted."""
+    if row.survival is not None:
+        return row.survival, row.low, row.high
+    try:
+        groups = look_at_species(conn, row.species, on).groups
+    except Refused:
+        groups = ()
+    together = next((group.together for group in groups if group.together is not None), None)
+    if together is not None:
+        return together.share, together.low, together.high
+    return row.reached / max(1, row.reached + row.lost), None, None
 
 
 def _selling_cost(conn: Connection, on: dt.date) -> float:

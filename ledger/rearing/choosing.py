@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
@@ -53,6 +53,8 @@ class Choice:
     """What stops if they are sold now."""
     goes_on_a_day: float
     """Shared heat, racks and the like: spent either way, and not counted."""
+    sold_lately: int
+    """Ready ones of the species sold in as many days as rearing takes: a hint at how many buyers will come."""
     numbers: RearOrSell
     few: ForFew | None
     """How many to rear where the number of buyers to come was given."""
@@ -158,6 +160,7 @@ def rear_or_sell(
         discount = (1 + interest) ** (-(ahead.days_if_reared + wait) / 365)
         numbers = RearOrSell(now, later, daily * (ahead.days + wait * ahead.reared), share, discount)
         few = how_many_to_rear(numbers, number, buyers) if buyers is not None else None
+        sold = _sold(conn, ready.id, on, round(ahead.days_if_reared + wait))
         found.append(
             Choice(
                 lot=ref.code,
@@ -171,6 +174,7 @@ def rear_or_sell(
                 days_if_reared=ahead.days_if_reared + wait,
                 upkeep_a_day=daily,
                 goes_on_a_day=cost.goes_on,
+                sold_lately=sold,
                 numbers=numbers,
                 few=few,
                 words=_choice_words(
@@ -184,6 +188,8 @@ def rear_or_sell(
                     cost.goes_on,
                     few,
                     buyers,
+                    sold,
+                    wait,
                     cost.stopping if upkeep_a_day is None else (),
                     currency,
                 ),
@@ -215,6 +221,20 @@ def _here(
     return found
 
 
+def _sold(conn: Connection, stage_id: int, on: dt.date, days: int) -> int:
+    """Animals of a stage sold in so many days up to one, in sales that stand."""
+    s, line = t.sale.c, t.sale_line.c
+    undone = select(t.credit.c.id).where(t.credit.c.sale_id == s.id, t.credit.c.full == 1).exists()
+    found = conn.execute(
+        select(func.sum(line.count))
+        .select_from(t.sale_line)
+        .join(t.sale, s.id == line.sale_id)
+        .join(t.holding, t.holding.c.id == line.holding_id)
+        .where(t.holding.c.stage_id == stage_id, s.sold_on > on - dt.timedelta(days=days), s.sold_on <= on, ~undone)
+    ).scalar()
+    return int(found or 0)
+
+
 def _mean(parts: Sequence[tuple[StillRearing, int]]) -> StillRearing:
     number = sum(n for _, n in parts)
     reared = sum(one.reared * n for one, n in parts)
@@ -239,6 +259,8 @@ def _choice_words(
     goes_on: float,
     few: ForFew | None,
     buyers: int | None,
+    sold: int,
+    wait: int,
     stopping: Sequence[str],
     currency: Currency,
 ) -> tuple[str, ...]:
@@ -272,6 +294,11 @@ def _choice_words(
             f"Shared heat and lasting things, {money(goes_on * ahead.days)} for each until then, are spent either way "
             "and are not counted."
         )
+    days = round(ahead.days_if_reared + wait)
+    words.append(
+        f"In the last {days} days, as many as rearing takes, {sold} {stage_words(ready.name, sold)} "
+        f"{'was' if sold == 1 else 'were'} sold."
+    )
     if few is not None:
         words.append(
             f"With {buyers} buyers to come: rear {few.best} and sell {number - few.best} now, "

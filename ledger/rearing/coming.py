@@ -20,6 +20,7 @@ from ledger.rearing.guesses import guesses_of
 from ledger.rearing.on_the_way import groups_of, living, set_aside
 from ledger.rearing.ready_stage import way_of
 from ledger.rearing.stays_of import learned
+from ledger.rearing.telling import Told, untold, within
 from ledger.records import tables as t
 from ledger.stock.figures import Figures, figures
 from ledger.stock.naming import SpeciesRef, all_species, find_species, stages
@@ -108,7 +109,13 @@ ASSUMES = "assumes that none of them are sold or given away before, and that the
 
 
 def coming(
-    conn: Connection, on: dt.date, now: str, *, species: str | None = None, weeks: int = WEEKS
+    conn: Connection,
+    on: dt.date,
+    now: str,
+    *,
+    species: str | None = None,
+    weeks: int = WEEKS,
+    told: Told = untold,
 ) -> tuple[Coming, ...]:
     """The outlook from a day, one for each species that has animals on the way.
 
@@ -118,6 +125,7 @@ def coming(
         now: local date and minute, by which today is told from the past and deadlines are judged.
         species: code of one species only.
         weeks: how many weeks ahead, 1 to 52.
+        told: how far it is; what it raises stops the reckoning.
 
     Raises:
         NotFound: no such species.
@@ -132,10 +140,12 @@ def coming(
     aside = set_aside(conn, on, now)
     made_at = conn.execute(select(t.ledger_info.c.made_at)).scalar_one()
     found = []
-    for kind in kinds:
-        one = _of_species(conn, kind, known, aside, on, now, weeks, f"{made_at}|{kind.code}|{on}")
+    for place, kind in enumerate(kinds):
+        part = within(told, place / len(kinds), (place + 1) / len(kinds))
+        one = _of_species(conn, kind, known, aside, on, now, weeks, f"{made_at}|{kind.code}|{on}", part)
         if one is not None:
             found.append(one)
+    told(1.0)
     return tuple(found)
 
 
@@ -148,16 +158,18 @@ def _of_species(
     now: str,
     weeks: int,
     seed: str,
+    told: Told,
 ) -> Coming | None:
+    told(0.0)
     ladder = stages(conn, kind.id)
     way, ready = way_of(ladder, known, kind.id)
     wait = known.hardening_days(kind.id, ready.id)
     here = living(conn, kind.id, way, ready, on, now)
     if not (here.layers or here.objects or here.barred):
         return None
-    told = learned(conn, kind.id, on, ready.position)
-    guesses, unknown, by_stage = guesses_of(known, kind.id, way, told)
-    left_out = [*here.barred, *here.objects, *told.faults]
+    own = learned(conn, kind.id, on, ready.position)
+    guesses, unknown, by_stage = guesses_of(known, kind.id, way, own)
+    left_out = [*here.barred, *here.objects, *own.faults]
     groups, due, members, promised, dropped = groups_of(here, way, ready, wait, unknown, aside, on)
     for name, count in sorted(dropped.items()):
         left_out.append(
@@ -176,7 +188,7 @@ def _of_species(
 
     digest = hashlib.sha256(seed.encode()).digest()
     rng = np.random.default_rng(int.from_bytes(digest[:16], "big"))
-    found = outlook(told.stays, guesses, groups, rng=rng, weeks=weeks, wait=wait, due=due)
+    found = outlook(own.stays, guesses, groups, rng=rng, weeks=weeks, wait=wait, due=due, told=told)
     effect = found.effect
     assert effect is not None
     rests_on = by_stage[min(group.stage for group in groups) :] if groups else []

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -135,6 +135,14 @@ class Record:
         sold = " Young were sold in some of those weeks." if any(week.left_young for week in self.weeks) else ""
         weeks = "week" if number == 1 else "weeks"
         return f"{self.species}: {self.inside} of {number} {weeks} fell inside{also}; four in five are meant to.{sold}"
+
+
+def score(species: str, records: Iterable[Record]) -> str:
+    """How earlier outlooks of a species did, in a sentence."""
+    one = next((row for row in records if row.species == species), None)
+    if one is None:
+        return f"Earlier outlooks: no week of a kept outlook of {species} is over yet."
+    return f"Earlier outlooks: {one.words.removeprefix(f'{species}: ')}"
 
 
 def record(conn: Connection, on: dt.date, species: str | None = None) -> tuple[Record, ...]:

@@ -20,8 +20,11 @@ from ledger.rearing.lot_effect import LotEffect, lot_effect
 from ledger.rearing.phases import Guess, Phases, Reals, phases, shifted, tally
 from ledger.rearing.poisson_binomial import CountPmf, mixture
 from ledger.rearing.spells import Spell
+from ledger.rearing.telling import Told, untold, within
 
 DRAWS = 200
+CHANCES = 0.5
+"""Share of the work, about, that goes into the chances; the rest goes into the counts of the weeks."""
 LOW, MIDDLE, HIGH = 0.10, 0.50, 0.90
 _LAST_HAZARD = 1 / 3
 """Daily chance of moving on of an animal older in its stage than any before it: soon (no source)."""
@@ -73,6 +76,7 @@ def outlook(
     draws: int = DRAWS,
     wait: int = 0,
     due: Sequence[tuple[int, int]] = (),
+    told: Told = untold,
 ) -> Outlook:
     """The outlook of one species.
 
@@ -85,6 +89,7 @@ def outlook(
         draws: how many sets of parameters are mixed.
         wait: days between reaching the stage and being ready (hardening).
         due: (days ahead, animals) that only wait: they are ready on that day.
+        told: how far it is, lot by lot and then week by week.
     """
     stages = len(guesses)
     counted = tally(stays, stages)
@@ -99,8 +104,9 @@ def outlook(
         )
         for lot in lots
     }
-    chances, counts = ready_chances(learned, groups, by_lot, 7 * weeks, wait)
-    return replace(counts_by_week(chances, counts, weeks, due), effect=effect)
+    chances, counts = ready_chances(learned, groups, by_lot, 7 * weeks, wait, within(told, 0.0, CHANCES))
+    found = counts_by_week(chances, counts, weeks, due, within(told, CHANCES, 1.0))
+    return replace(found, effect=effect)
 
 
 def _shared(effect: LotEffect, lots: int, draws: int, rng: np.random.Generator) -> tuple[Reals, Reals, Reals]:
@@ -117,7 +123,12 @@ def _shared(effect: LotEffect, lots: int, draws: int, rng: np.random.Generator) 
 
 
 def ready_chances(
-    learned: Phases, groups: Sequence[Group], by_lot: dict[int, tuple[Reals, Reals]], days: int, wait: int = 0
+    learned: Phases,
+    groups: Sequence[Group],
+    by_lot: dict[int, tuple[Reals, Reals]],
+    days: int,
+    wait: int = 0,
+    told: Told = untold,
 ) -> tuple[Reals, NDArray[np.int64]]:
     """The chance of each group's animals to be ready by the end of each day.
 
@@ -127,19 +138,23 @@ def ready_chances(
         by_lot: for each lot its speed (times are multiplied by it) and the shift of its logit, each of shape (draws,).
         days: how many days ahead.
         wait: days of hardening after the last stage.
+        told: the share of the lots that are done.
 
     Returns:
         Chances of shape (draws, groups, days + 1), day 0 being today; animals of each group.
     """
     draws, stages, _ = learned.on.shape
     sums_on, sums_lost = np.cumsum(learned.on, axis=2), np.cumsum(learned.lost, axis=2)
-    points = _fast(2 * days + 1)
-    handover = np.fft.rfft(_late(learned.delay), points)
+    late = _late(learned.delay)
+    # Room for a sum of two times and the delay: what is longer would come round and be taken for early.
+    points = _fast(2 * days + len(late))
+    handover = np.fft.rfft(late, points)
     found = np.zeros((draws, len(groups), days + 1))
     placed: dict[int, list[int]] = defaultdict(list)
     for place, group in enumerate(groups):
         placed[group.lot].append(place)
-    for lot, places in placed.items():
+    for done, (lot, places) in enumerate(placed.items()):
+        told(done / len(placed))
         speed, shift = by_lot[lot]
         lowest = min(groups[place].stage for place in places)
         own = sums_on[:, lowest:, -1]
@@ -154,7 +169,8 @@ def ready_chances(
             if stage > lowest:
                 whole = _stretched(sums_on[:, stage], speed, 0, days) * more_on[:, stage - lowest, None]
                 steps = np.diff(whole, axis=1, prepend=0.0)
-                rest = rest * np.fft.rfft(steps, points, axis=1) * handover
+                times = np.fft.irfft(rest * np.fft.rfft(steps, points, axis=1) * handover, points, axis=1)
+                rest = np.fft.rfft(times[:, : days + 1], points, axis=1)
         for place in places:
             group = groups[place]
             at = group.stage - lowest
@@ -202,11 +218,16 @@ def _conditional(on: Reals, lost: Reals, share: Reals) -> Reals:
 
 
 def counts_by_week(
-    chances: Reals, counts: NDArray[np.int64], weeks: int, due: Sequence[tuple[int, int]] = ()
+    chances: Reals,
+    counts: NDArray[np.int64],
+    weeks: int,
+    due: Sequence[tuple[int, int]] = (),
+    told: Told = untold,
 ) -> Outlook:
     """Weekly counts and running totals from the chances of `ready_chances`."""
     weekly, running = [], []
     for week in range(1, weeks + 1):
+        told((week - 1) / weeks)
         until, since = chances[:, :, 7 * week], chances[:, :, 7 * week - 7]
         sure = sum(n for day, n in due if 7 * week - 7 < max(day, 1) <= 7 * week)
         by_then = sum(n for day, n in due if day <= 7 * week)

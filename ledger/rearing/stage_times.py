@@ -169,8 +169,3 @@ def _midpoint_mean(intervals: Sequence[tuple[float, float]]) -> float:
 def expected_on(entered_on: dt.date, *days: float) -> dt.date:
     """The day to expect animals that entered a stage on a day, after that many days in it and each further stage."""
     return entered_on + dt.timedelta(days=round(sum(days)))
-
-
-def rounds_a_year(days_between: float) -> int:
-    """How many rounds a year brings: two a week are about 104."""
-    return round(365 / days_between)

@@ -10,8 +10,10 @@ import shutil
 import zipfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from sqlalchemy import insert
 
 from exports.archive.dictionary import TABLES, of_column
 from exports.archive.read import open_archive
@@ -20,7 +22,7 @@ from ledger.errors import BadInput, Refused
 from ledger.ledger import Ledger
 from ledger.records.rows import fingerprint
 from ledger.records.store import Store, create, open_store
-from ledger.records.tables import metadata
+from ledger.records.tables import metadata, operation, outcome
 from tests.ledger.records.filled import fill as fill_every_table
 from tests.postgres import Server
 from tests.tui.business import NOW
@@ -188,6 +190,44 @@ def test_a_planted_fault_is_found_by_frictionless_and_refused_by_the_program(
     refused(_zipped(package.parent, tmp_path / "planted.zip"), tmp_path)
 
 
+def _package(change: Callable[[dict[str, Any]], None]) -> Callable[[Path], None]:
+    def to(package: Path) -> None:
+        said = json.loads(package.read_text("utf-8"))
+        change(said)
+        package.write_text(json.dumps(said), "utf-8")
+
+    return to
+
+
+REFUSED = {
+    "a table that is not there": (lambda package: (package.parent / "data/cost.csv").unlink(), "cost.csv is missing"),
+    "a table too many": (
+        lambda package: (package.parent / "data" / "extra.csv").write_text("id\r\n1\r\n"),
+        "does not hold the tables",
+    ),
+    "a table that is not described": (_package(lambda said: said["resources"].pop()), "does not hold the tables"),
+    "a table described twice": (
+        _package(lambda said: said["resources"].append(said["resources"][0])),
+        "does not hold the tables",
+    ),
+    "another total": (
+        _package(lambda said: said["rearledger"]["controlTotals"]["cost"].update(gross=1)),
+        "control totals",
+    ),
+    "another currency": (_package(lambda said: said["rearledger"].update(currency="USD")), "not those it was written"),
+    "no version": (_package(lambda said: said["rearledger"].update(schemaVersion="one")), "is damaged"),
+}
+
+
+@pytest.mark.parametrize("fault", REFUSED)
+def test_what_does_not_belong_together_is_refused_and_leaves_nothing(archive: Path, tmp_path: Path, fault: str) -> None:
+    change, sentence = REFUSED[fault]
+    package = unpacked(archive, tmp_path / "out")
+    change(package)
+
+    assert sentence in refused(_zipped(package.parent, tmp_path / "other.zip"), tmp_path)
+
+
 def test_one_changed_byte_is_found_by_both(archive: Path, tmp_path: Path) -> None:
     package = unpacked(archive, tmp_path / "out")
     path = package.parent / "data" / "species.csv"
@@ -298,6 +338,30 @@ def test_an_archive_is_for_its_owner_alone_and_never_written_over(archive: Path,
     assert archive.stat().st_mode & 0o777 == 0o600
     with pytest.raises(BadInput, match="already"):
         write_archive(filled, archive)
+
+
+@pytest.fixture
+def plain_csv() -> Iterator[int]:
+    """The csv module as it comes, which frictionless alters: it reads no value longer than this."""
+    usual = 131_072
+    before = csv.field_size_limit(usual)
+    yield usual
+    csv.field_size_limit(before)
+
+
+def test_the_longest_value_a_ledger_keeps_comes_through(tmp_path: Path, plain_csv: int) -> None:
+    store = create(str(tmp_path / "long.rearledger"), currency="EUR")
+    act = {"id": 1, "token": "t" * 20, "kind": "Record", "digest": "0" * 64, "recorded_at": "2025-06-02"}
+    with store.writing() as conn:
+        conn.execute(insert(operation).values(**act, recorded_by="k", source="test"))
+        conn.execute(insert(outcome).values(operation_id=1, answer="a" * 200_000))
+
+    opened = open_archive(write_archive(store, tmp_path / "long.zip"), str(tmp_path / "opened.rearledger"))
+
+    assert same(opened, store)
+    assert csv.field_size_limit() == plain_csv
+    opened.close()
+    store.close()
 
 
 def test_an_empty_ledger_has_an_archive_too(tmp_path: Path) -> None:

@@ -172,10 +172,28 @@ def test_an_amount_beside_it_that_shows_the_decimal_sign_settles_it(ledger: Ledg
     assert [row[2] for row in costs(ledger)] == [123_400, 550]
 
 
+def test_a_year_of_two_figures_in_front_is_asked_about(ledger: Ledger, tmp_path: Path) -> None:
+    table = [
+        ["Date", "Category", "Amount"],
+        ["2025-01-14", "feed", 5],
+        ["24/02/25", "feed", 6],
+        ["31/02/25", "feed", 7],
+    ]
+    path = tmp_path / "short.csv"
+    path.write_text("\n".join(",".join(map(str, row)) for row in table))
+
+    report = look(ledger, COSTS, path, NOTHING)
+
+    assert report.questions[0].sentence == "Do the dates begin with the year? 24/02/25 would be 2024-02-25."
+    assert reasons(look(ledger, COSTS, path, Wishes(order="dmy"))) == {
+        (4, "A"): "is no day in the order of the other dates."
+    }
+
+
 BAD = {
     "a number for a date": (["45760", "feed", 5], "A", "is no date with a year."),
     "a serial for a date": ([45760, "feed", 5], "A", "is a number and no date."),
-    "a day that is none": (["2025-02-30", "feed", 5], "A", "is no day in the order of the other dates."),
+    "a day that is none": (["2025-02-30", "feed", 5], "A", "is no day of the calendar"),
     "a date without a year": (["14/3", "feed", 5], "A", "is no date with a year."),
     "a word for a date": (["yesterday", "feed", 5], "A", "is no date with a year."),
     "no amount": (["2025-02-03", "feed", None], "C", "has no amount."),
@@ -200,8 +218,74 @@ def test_a_cell_that_is_wrong_is_refused_with_its_place(ledger: Ledger, tmp_path
     assert [(one.row, one.column) for one in report.refused] == [(3, column)], report.refused
     assert reason in report.refused[0].reason
     assert report.accepted == 1
-    with pytest.raises(Refused, match="nothing was recorded"):
+    with pytest.raises(Refused, match="Nothing was recorded, since 1 row cannot"):
         bring_in(ledger, COSTS, path, NOTHING)
+    assert rows_of(ledger) == before
+
+
+def test_figures_that_only_a_machine_takes_for_an_amount_or_a_day_are_refused(ledger: Ledger, tmp_path: Path) -> None:
+    amounts = ["1E999", "NaN", "1e3", "\uff15.\uff10\uff10", "\u0663", "inf", "1_000"]
+    days = ["31/02/2025", "30.02.2025", "2025-13-01", "1900-02-29", "\uff12025-01-14", "60"]
+    path = tmp_path / "figures.csv"
+    lines = ["Date,Category,Amount", "2025-01-14,feed,5.00", *(f"2025-01-14,feed,{amount}" for amount in amounts)]
+    path.write_text("\n".join([*lines, *(f"{day},feed,5.00" for day in days)]), encoding="utf-8")
+
+    report = look(ledger, COSTS, path, NOTHING)
+
+    assert report.accepted == 1, "the row written as people do"
+    assert list(reasons(report)) == [(row, "C") for row in range(3, 10)] + [(row, "A") for row in range(10, 16)]
+    assert reasons(report)[10, "A"] == "is no day of the calendar from 1990 to 2199."
+
+
+SPLIT = "Date,Category,Amount,,\n2025-01-14,feed,5.00,,mine\n2025-01-15,heat,1,234.50,,\n"
+
+
+def test_a_row_wider_than_its_headings_is_refused_with_row_and_column(ledger: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "wide.csv"
+    path.write_text(SPLIT)
+
+    with pytest.raises(Refused, match=r'1 row cannot be brought in\. Row 3, column D \(no heading\): "234\.50" stands'):
+        bring_in(ledger, COSTS, path, NOTHING)
+    path.write_text(SPLIT.replace("1,234.50", '"1,234.50"'))
+    bring_in(ledger, COSTS, path, NOTHING)
+
+    assert [row[2] for row in costs(ledger)] == [500, 123_450], "a remark under no heading is no part of an amount"
+
+
+@pytest.mark.parametrize(("last", "is_record"), [("Total,2025-01-14,feed,5", True), ("Total,,,16", False)])
+def test_a_row_taken_for_a_total_is_said_and_a_shop_of_that_name_is_kept(
+    ledger: Ledger, tmp_path: Path, last: str, is_record: bool
+) -> None:
+    path = tmp_path / "total.csv"
+    path.write_text(f"Supplier,Date,Category,Amount\nCorner,2025-01-13,feed,11\n{last}\n")
+
+    done = bring_in(ledger, COSTS, path, NOTHING)
+
+    assert [row[3] for row in costs(ledger)] == ["Corner", *(["Total"] if is_record else [])]
+    assert ("Row 3 was taken for a total and left out: Total | 16" in done.cautions) is not is_record
+
+
+def test_a_customer_called_total_is_kept_with_an_address_and_said_without(ledger: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "people.csv"
+    path.write_text("Name,Contact\nTotal,t@total.example\nTotal,\n")
+
+    done = bring_in(ledger, CUSTOMERS, path, NOTHING)
+
+    assert done.sentence == "File 1: 1 row of customers from people.csv was recorded."
+    assert done.cautions == ("Row 3 was taken for a total and left out: Total",)
+
+
+def test_the_same_file_read_by_other_columns_is_known_and_refused(ledger: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "shops.csv"
+    path.write_text("Date,Category,Amount,Shop\n2025-01-14,feed,5,Corner\n")
+    bring_in(ledger, COSTS, path, Wishes(columns={"Shop": "supplier"}))
+    before = rows_of(ledger)
+
+    with pytest.raises(Refused, match=r"this very file before \(file 1\).* rearledger bring-in undo 1\."):
+        bring_in(ledger, COSTS, path, Wishes(columns={"Shop": "text"}))
+    again = bring_in(ledger, COSTS, path, NOTHING)
+
+    assert again.sentence == "Every row of shops.csv is in the ledger already; nothing was recorded."
     assert rows_of(ledger) == before
 
 
@@ -429,6 +513,7 @@ def test_a_sale_of_more_animals_than_there_are_is_refused_with_its_row(stocked: 
 
     assert [one.row for one in report.refused] == [2]
     assert "40" in report.refused[0].reason
+    assert report.refused[0].text == "41", "as it stands there"
 
 
 def test_rows_of_one_sale_must_agree(stocked: Ledger, tmp_path: Path) -> None:
@@ -527,7 +612,7 @@ def test_the_report_can_be_read_as_text_and_as_csv(ledger: Ledger, tmp_path: Pat
 
     text = as_text(report, COSTS, ledger.currency)
     assert "2 rows read, 0 blank, 0 skipped, 0 in the ledger already, 0 to bring in, 2 refused" in text
-    assert "Row 2, column A (Date): “2025-02-30”" in text
+    assert 'Row 2, column A (Date): "2025-02-30"' in text
     assert report.digest in text
     rows = list(csv.DictReader(io.StringIO(as_csv(report), newline="")))
     assert [(row["what"], row["row"], row["column"]) for row in rows] == [("refused", "2", "A"), ("refused", "3", "C")]

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from exports.bring_in.reading import read_file
-from exports.zips import WORKBOOK, Limits, content, open_zip
+from exports.zips import ARCHIVE, WORKBOOK, Limits, content, open_zip
 from ledger.errors import BadInput
 from tests.exports.messy import bomb, ods, with_part, workbook
 
@@ -72,6 +72,21 @@ def test_other_traps_are_refused(tmp_path: Path, what: str) -> None:
 
     with pytest.raises(BadInput):
         open_zip(path, Limits(1_000_000, 200, 3 if what == "parts" else 10))
+
+
+@pytest.mark.parametrize("way", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA, 97])
+@pytest.mark.parametrize("limits", [WORKBOOK, ARCHIVE])
+def test_what_is_packed_in_another_way_is_refused(tmp_path: Path, way: int, limits: Limits) -> None:
+    path = tmp_path / "other.zip"
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED if way == 97 else way) as file:
+        file.writestr("a.txt", b"a" * 500)
+    if way == 97:
+        data = bytearray(path.read_bytes())
+        struct.pack_into("<H", data, data.index(b"PK\x01\x02") + 10, way)
+        path.write_bytes(data)
+
+    with pytest.raises(BadInput, match="packed in a way no sheet or archive is"):
+        open_zip(path, limits)
 
 
 def _nothing():  # type: ignore[no-untyped-def]

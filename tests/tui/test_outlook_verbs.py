@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import shutil
 import subprocess
 import sys
@@ -56,7 +57,7 @@ def test_coming_as_json_holds_everything_that_is_shown(loft: CommandLine) -> Non
 
     assert list(found) == [
         *("species", "name", "stage", "hardening_days", "on", "animals", "promised", "words"),
-        *("weeks", "lots", "rests_on", "left_out"),
+        *("weeks", "lots", "rests_on", "left_out", "earlier_outlooks"),
     ]
     assert [week["from"] for week in found["weeks"]] == [
         *("2025-06-05", "2025-06-12", "2025-06-19", "2025-06-26", "2025-07-03"),
@@ -167,7 +168,9 @@ def test_stage_times_say_how_each_is_known(loft: CommandLine) -> None:
 
     assert [row["stage"] for row in rows] == ["egg", "L1", "L2", "L3", "cocoon", "soft adult"]
     assert {row["how"] for row in rows} <= {"tubs", "counts", "blended", "template"}
-    assert [row["words"] for row in rows] == words
+    assert [row["words"] for row in rows] == words[:-1]
+    assert words[-1].startswith("Warmth is not reckoned with: a warmer room makes every stage shorter")
+    assert {row["warmth"] for row in rows} == {words[-1]}
     assert words[0].startswith("egg: 24 days (usually 21 to 28), the usual figure, not your own")
 
 
@@ -219,6 +222,52 @@ def test_the_curve_as_json_is_complete(loft: CommandLine) -> None:
     assert all(sum(line) == pytest.approx(1) for line in row["prob"])
     assert sum(matrix[i][-2] for matrix in row["counts"] for i in range(len(states))) == row["reached"]
     assert sum(matrix[i][-1] for matrix in row["counts"] for i in range(len(states))) == row["lost"]
+
+
+PICTURES = {
+    "rearing P08": "Rearing P08",
+    "rearing --species PACH": "Rearing PACH",
+    "rearing --losses 2025": "Price of mortality 2025",
+    "coming": "Outlook PACH 2025-06-04",
+    "stage-times PACH": "Stage times PACH",
+    "rear-or-sell P08 --stage L3": "Rear or sell P08 L3",
+    "how-many PACH 20": "How many to start PACH",
+    "charge PACH": "Price floor PACH",
+    "charge PACH --survival 90%": "Better survival PACH",
+}
+"""What each command draws."""
+
+
+def test_every_picture_is_drawn_by_a_command(loft: CommandLine, tmp_path: Path) -> None:
+    loft.ok("lot", "add", "P30", "PACH", "hatched", "10", "L1", "--date", "2025-01-01")
+    loft.ok("record", "P30 3 L1 died", "--date", "2025-02-01")
+    loft.ok("record", "P30 7 L1 to adult", "--date", "2025-05-01")
+    for number, (line, title) in enumerate(PICTURES.items()):
+        path = tmp_path / f"{number}.svg"
+
+        assert loft.ok(*line.split(), "--picture", str(path)).lines[-1].startswith("The picture is in ")
+        assert f"<title>{title}</title>" in path.read_text("utf-8"), line
+        assert re.search(r"<(circle|polyline|rect x=)", path.read_text("utf-8")), line
+
+
+def test_a_picture_is_never_drawn_over_another_file_and_json_stays_json(loft: CommandLine, tmp_path: Path) -> None:
+    path = tmp_path / "one.svg"
+    assert loft.ok("stage-times", "PACH", "--picture", str(path), "--format", "json").json[0]["stage"] == "egg"
+    before = path.read_bytes()
+
+    assert "already" in loft.refused("stage-times", "PACH", "--picture", str(path))
+    assert path.read_bytes() == before
+    for line, part in (
+        ("stage-times PACH --picture one.png", "must end in .svg"),
+        ("rearing --picture", "needs something after it"),
+        (f"rearing --picture {tmp_path / 'two.svg'}", "one lot or one species; say which"),
+        (f"coming --record --picture {tmp_path / 'two.svg'}", "has no picture"),
+        (f"rear-or-sell P08 --now 1 --picture {tmp_path / 'two.svg'}", "say which of them"),
+        (f"rearing --losses 2024 --picture {tmp_path / 'two.svg'}", "so there is nothing to draw"),
+        (f"stage-times PACH --picture {tmp_path / 'nowhere' / 'two.svg'}", "Nothing can be written to"),
+    ):
+        assert part in loft.refused(*line.split()), line
+    assert not (tmp_path / "two.svg").exists()
 
 
 def test_the_front_door_knows_every_command_without_loading_numbers() -> None:

@@ -78,12 +78,13 @@ HOSTILE_SCREENS = {
     "species form": ["3", "t"],
     "take back form": ["3", "enter", "x"],
     "sales": ["4"],
-    "receipt": ["4", "enter"],
+    "sale": ["4", "enter"],
+    "receipt": ["4", "r"],
     "new sale form": ["4", "n"],
     "post form": ["4", "o"],
     "credit form": ["4", "c"],
     "holds": ["4", "h"],
-    "release form": ["4", "h", "r"],
+    "release form": ["4", "h", "x"],
     "costs": ["5"],
     "spend form": ["5", "s"],
     "dispose form": ["5", "d"],
@@ -210,7 +211,7 @@ async def test_a_hold_is_made_from_the_ready_list_and_taken_up_from_the_holds(lo
 async def test_a_released_hold_asks_what_becomes_of_its_deposit(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, "4", "h", "r", "k", "enter")
+        shown = await go(pilot, "4", "h", "x", "k", "enter")
         assert "R-001" in shown
 
     assert rows(loft, t.hold_fate.c.fate) == [("released",)]

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from textual.widgets import Input
 
+from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.money import amount_text
 from ledger.records import tables as t
@@ -115,6 +116,42 @@ async def test_keys_are_taken_while_the_outlook_is_reckoned(loft: Ledger, monkey
             go_on.set()
         await go(pilot, "escape")
         assert "in four cases of five" in squeezed(picture(app))
+
+
+async def test_a_bar_shows_how_far_the_outlook_is_and_escape_stops_it(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen: list[str] = []
+    go_on = threading.Event()
+    reckon = Ledger.coming
+
+    def slow(ledger: Ledger, *args: Any, told: Any, **more: Any) -> Any:
+        try:
+            told(0.5)
+            assert go_on.wait(20)
+            told(0.6)
+        except Refused as refusal:
+            seen.append(refusal.sentence)
+            raise
+        return reckon(ledger, *args, told=told, **more)
+
+    monkeypatch.setattr(Ledger, "coming", slow)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("6", "o")
+        await pilot.pause(0.6)
+        try:
+            shown = picture(app)
+            assert "█" * 20 + "·" * 20 + "  50 %" in shown
+            assert "Escape stops it" in shown
+            await pilot.press("escape")
+        finally:
+            go_on.set()
+        await rest(pilot, 0.5)
+        assert not isinstance(app.screen, OutlookPage)
+
+    assert seen == ["The outlook was stopped before it was done; nothing was kept."]
+    assert count(loft, t.outlook_week) == 0
 
 
 async def test_earlier_outlooks_are_scored_in_words(loft: Ledger) -> None:
@@ -292,6 +329,11 @@ async def test_a_species_shows_the_curve_of_its_lots_together(loft: Ledger) -> N
 
         assert isinstance(app.screen, RearingPage)
         assert "4 lots counted from L1" in shown
+        assert app.screen.picture is not None
+        # The sentences of the command stand under the curve, the next lot's range among them.
+        for sentence in loft.survival_of_species("PACH").words:
+            assert sentence in app.screen.picture.said
+        assert any(sentence.startswith("The next lot: of ") for sentence in app.screen.picture.said)
         assert "░" in shown
 
 

@@ -1,29 +1,29 @@
-"""Forms of selling: a sale, a hold and what becomes of it, payment, posting, credit."""
+"""Forms of selling: a sale, a hold and what becomes of it, a price, payment, credit, a note to the buyer."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.origin.rules import ENDING
 from ledger.selling.commands import (
     Charge,
+    CreditLine,
     CreditSale,
     DecideDeposit,
     LineOf,
     Paid,
     Pick,
     PlaceHold,
-    PostSale,
     ReleaseHold,
     ReplaceShort,
     Sell,
-    SellingCost,
     SetPrice,
     TakePayment,
+    TellOfSale,
 )
 from tui.forms.animals import LotForm, said
 from tui.jot_trade import read_sale_lines, read_until
@@ -40,9 +40,13 @@ from tui.widgets.fields import (
 )
 from tui.widgets.form import Form
 
+if TYPE_CHECKING:
+    from ledger.selling.listing import PriceRow
+
 CHANNELS = ("collection", "post", "fair", "trade", "other")
 METHODS = ("cash", "transfer", "card")
 ALL, LATER = "all of it", "later"
+NO, OVERPAID = "no", "yes, to give back"
 
 
 class SaleForm(LotForm):
@@ -209,25 +213,44 @@ class HoldForm(LotForm):
 
 
 class PriceForm(Form):
-    """A price from a day on, for one animal or a pack."""
+    """A price from a day on, for one animal or a pack.
+
+    Args:
+        species, stage: of what is sold.
+        like: a price on the list that is changed; `None`: a new one.
+    """
 
     WHERE = "price"
+    HELP = (
+        "A price counts from its day on; sales keep the price they were made at. The pack is what stands on the list, "
+        "such as pair 1.1 or ootheca; left empty, it is named by how many animals are in it."
+    )
 
-    def __init__(self, species: str, stage: str) -> None:
-        super().__init__(f"{species} {stage}")
-        self._species, self._stage = species, stage
+    def __init__(self, species: str, stage: str, like: PriceRow | None = None) -> None:
+        super().__init__(f"{species} {stage}" + (f" {like.pack} {like.sex} {like.buyer}" if like else ""))
+        self._species, self._stage, self._like = species, stage, like
 
     def heading(self) -> str:
         return f"Price of {self._stage} of {self._species}"
 
     def specs(self) -> Sequence[FieldSpec]:
-        money = self.desk.ledger.currency
+        money, like = self.desk.ledger.currency, self._like
+        animals, sex, buyer = (like.animals, like.sex, like.buyer) if like else (1, "any", "retail")
         return (
             FieldSpec("amount", "price", amount(money), "", in_money(money)),
-            FieldSpec("animals", "for how many", whole("animals"), "1", nothing_beside),
-            FieldSpec("sex", "sex", str, "any", choices=("any", "male", "female", "unsexed")),
-            FieldSpec("buyer", "buyers", str, "retail", choices=("retail", "trade")),
-            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("animals", "for how many", whole("animals"), str(animals), nothing_beside),
+            FieldSpec("sex", "sex", str, sex, choices=("any", "male", "female", "unsexed")),
+            FieldSpec("buyer", "buyers", str, buyer, choices=("retail", "trade")),
+            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order, ahead=True), "today", in_days),
+            FieldSpec("pack", "pack", text("pack"), like.pack if like else "", nothing_beside, hint="if it has a name"),
+            FieldSpec(
+                "extra",
+                "extra",
+                whole("animals", least=0),
+                str(like.extra) if like else "0",
+                nothing_beside,
+                hint="given on top",
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> SetPrice:
@@ -239,8 +262,9 @@ class PriceForm(Form):
             values["from_on"],
             animals,
             values["sex"],
-            "single" if animals == 1 else f"pack of {animals}",
+            values["pack"] or ("single" if animals == 1 else f"pack of {animals}"),
             values["buyer"],
+            values["extra"],
         )
 
 
@@ -288,33 +312,31 @@ class PaymentForm(Form):
             FieldSpec("amount", "how much", amount(money), amount_text(abs(self._owed), money), in_money(money)),
             FieldSpec("method", "by", str, "cash", choices=METHODS),
             FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            *self._of_received(),
             FieldSpec("note", "note", text("note"), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> TakePayment:
-        signed = values["amount"] if self._owed >= 0 else -values["amount"]
-        return TakePayment(self.subject, signed, values["on"], values["method"], values["note"])
-
-
-class PostForm(Form):
-    """A sale is handed to the carrier."""
-
-    WHERE = "post"
-
-    def heading(self) -> str:
-        return f"{self.subject}: posted"
-
-    def specs(self) -> Sequence[FieldSpec]:
+    def _of_received(self) -> tuple[FieldSpec, ...]:
+        if self._owed < 0:
+            return ()
         money = self.desk.ledger.currency
         return (
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("cost", "postage paid", amount(money, empty=0), "", in_money(money), hint="what it cost you"),
-            FieldSpec("supplier", "to whom", text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()),
+            FieldSpec("fee", "fee", amount(money, empty=0), "", in_money(money), hint="kept by bank or card"),
+            FieldSpec("overpaid", "too much", str, NO, choices=(NO, OVERPAID)),
         )
 
-    def command(self, values: Mapping[str, Any]) -> PostSale:
-        costs = (SellingCost("postage", values["cost"], values["supplier"]),) if values["cost"] else ()
-        return PostSale(self.subject, values["on"], costs)
+    def command(self, values: Mapping[str, Any]) -> TakePayment:
+        if self._owed < 0:
+            return TakePayment(self.subject, -values["amount"], values["on"], values["method"], values["note"])
+        return TakePayment(
+            self.subject,
+            values["amount"],
+            values["on"],
+            values["method"],
+            values["note"],
+            values["fee"],
+            values["overpaid"] == OVERPAID,
+        )
 
 
 class ReplaceForm(Form):
@@ -336,24 +358,53 @@ class ReplaceForm(Form):
 
 
 class CreditForm(Form):
-    """A sale is undone in full; nothing on it is edited."""
+    """A sale is undone, in full or by lines; nothing on it is edited."""
 
     WHERE = "credit"
-    HELP = "A credit in full takes the sale back: its animals return to where they were, its money is given back."
+    HELP = (
+        "A credit in full takes the sale back: its animals return to where they were, its money is given back. For a "
+        "part write line:animals:amount, such as 1:3:9.00; 1:3:9.00:2 when two of the three came back alive."
+    )
 
     def heading(self) -> str:
-        return f"{self.subject}: credit in full"
+        return f"{self.subject}: credit"
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec("reason", "why", text("reason", limit=500, needed=True), "", nothing_beside),
+            FieldSpec("lines", "only lines", self._lines, "", nothing_beside, hint="empty: all; or 1:3:9.00"),
             FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("refund", "money", str, "given back now", choices=("given back now", "later")),
             FieldSpec("method", "by", str, "cash", choices=METHODS),
         )
 
+    def _lines(self, typed: str) -> tuple[CreditLine, ...]:
+        """Lines of a credit, spaces between them; nothing for the whole sale."""
+        from tui.verbs.selling import read_credit_line
+
+        return tuple(read_credit_line(part, self.desk.ledger.currency) for part in typed.split())
+
     def command(self, values: Mapping[str, Any]) -> CreditSale:
         if not values["reason"]:
             raise BadInput("Say why it is credited.", field="reason")
         refund = values["refund"] == "given back now"
-        return CreditSale(self.subject, values["on"], values["reason"], refund=refund, method=values["method"])
+        return CreditSale(self.subject, values["on"], values["reason"], values["lines"], refund, values["method"])
+
+
+class TellForm(Form):
+    """The note that tells a buyer of an origin stated wrongly."""
+
+    WHERE = "tell"
+    HELP = "The line stays as it was sold; the note says what was stated then and what the records give now."
+
+    def heading(self) -> str:
+        return f"{self.subject}: tell the buyer of an origin stated wrongly"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("why", "why", text("reason", limit=500), "", nothing_beside, hint="what was found out"),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> TellOfSale:
+        return TellOfSale(self.subject, values["on"], values["why"])

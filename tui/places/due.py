@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from ledger.books.due import DueRow
     from ledger.selling.holds import Hold
     from ledger.selling.listing import SaleRow
+    from ledger.selling.parcels import Parcel
 
 DOES = {
     "round": "fed, looked",
@@ -22,6 +23,8 @@ DOES = {
     "hold": "sell, release",
     "deposit": "decide",
     "post": "posted",
+    "claim": "answer",
+    "queue": "offer",
     "short": "replace",
     "unpaid": "take money",
     "give back": "give back",
@@ -42,7 +45,8 @@ class DuePlace(ReckonedListing):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("settle", "enter", "do it", "Do what stands at the right of the row."),
-        Act("lot", "l", "lot", "Open the lot the row is about."),
+        Act("lot", "l", "lot, sale", "Open the lot, or the sale, that the row is about."),
+        Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it."),
         *LIST_ACTS,
     )
     COLUMNS = (Column("since", 13), Column("what"), Column("enter does", 15))
@@ -51,16 +55,27 @@ class DuePlace(ReckonedListing):
     def __init__(self) -> None:
         super().__init__()
         self._due: dict[str, DueRow] = {}
+        self._against: dict[str, str] = {}
+        """What stands against posting a sale today."""
 
     def _changed(self, _: object) -> None:
         """Ask anew at once, also when another place is shown: how much is due stands on every strip."""
         self.ask_anew()
 
     def question(self) -> Callable[[], object]:
-        return self.desk.ledger.due
+        ledger = self.desk.ledger
+
+        def ask() -> tuple[tuple[DueRow, ...], tuple[Parcel, ...]]:
+            rows = ledger.due()
+            return rows, ledger.parcels() if any(row.kind == "post" for row in rows) else ()
+
+        return ask
 
     def rows_of(self, answer: object) -> list[Row]:
-        rows: tuple[DueRow, ...] = answer  # type: ignore[assignment]
+        rows: tuple[DueRow, ...]
+        waiting: tuple[Parcel, ...]
+        rows, waiting = answer  # type: ignore[misc]
+        self._against = {one.number: "; ".join(one.against) for one in waiting if one.against}
         self._due = {f"{row.kind} {row.ref} {row.sentence}": row for row in rows}
         self.desk.wait(self.NAME, sum(row.on <= self.desk.ledger.today for row in self._due.values()))
         return [
@@ -68,29 +83,57 @@ class DuePlace(ReckonedListing):
                 key,
                 (
                     (f"! {self.day(row.on)}", "$warning") if row.late else f"  {self.day(row.on)}",
-                    self.said(row.sentence),
+                    self.said(self._with_wait(row)),
                     (f"→ {DOES.get(row.kind, '')}", "$quiet"),
                 ),
             )
             for key, row in self._due.items()
         ]
 
+    def _with_wait(self, row: DueRow) -> str:
+        """The sentence of a row, after a sign when it cannot be posted today."""
+        return f"! not today: {row.sentence}" if row.kind == "post" and row.ref in self._against else row.sentence
+
     def detail(self, key: str) -> str:
-        return self.said(self._due[key].sentence)
+        row = self._due[key]
+        against = self._against.get(row.ref, "") if row.kind == "post" else ""
+        return self.said(f"{row.sentence} Against posting it today: {against}." if against else row.sentence)
 
     def sum_up(self) -> str:
         late = sum(row.late for row in self._due.values())
         return f"{len(self._due)} things · {late} late" if late else f"{len(self._due)} things"
 
     async def action_lot(self) -> None:
-        """The lot of the row."""
+        """The lot of the row, or its sale."""
+        from tui.places.sale import SalePage
+
         row = self._due.get(self.chosen or "")
-        if row is not None and row.ref in self.desk.jot_setting().vocabulary.stages:
+        if row is None:
+            return
+        if row.ref in self.desk.jot_setting().vocabulary.stages:
             await self.desk.open_lot(row.ref)
+        elif (number := self._sale_of(row)) is not None:
+            await self.desk.open_form(SalePage(number))
+
+    def _sale_of(self, row: DueRow) -> str | None:
+        """Number of the sale a row is about."""
+        if row.kind == "claim":
+            return next((one.number for one in self.desk.ledger.claims() if str(one.id) == row.ref), None)
+        sale = self._sale(row.ref) if row.kind in ("post", "short", "unpaid", "give back") else None
+        return sale.number if sale is not None else None
+
+    async def action_parcels(self) -> None:
+        """The parcels."""
+        from tui.places.parcels import ParcelsPage
+
+        await self.desk.open_form(ParcelsPage())
 
     async def action_settle(self) -> None:
         """Do what the row asks for."""
-        from tui.forms.selling import PaymentForm, PostForm
+        from tui.forms.claims import AnswerForm
+        from tui.forms.posting import PostForm
+        from tui.forms.queue import OfferForm
+        from tui.forms.selling import PaymentForm
 
         row = self._due.get(self.chosen or "")
         if row is None:
@@ -107,6 +150,11 @@ class DuePlace(ReckonedListing):
                 await self.desk.open_form(PaymentForm(row.ref, sale.owed))
         elif row.kind == "cost":
             await self._pay(int(row.ref))
+        elif row.kind == "claim":
+            claim = next(one for one in self.desk.ledger.claims() if str(one.id) == row.ref)
+            await self.desk.open_form(AnswerForm(claim))
+        elif row.kind == "queue":
+            await self.desk.open_form(OfferForm(row.ref))
         else:
             await self._about_promise(row)
 

@@ -5,28 +5,33 @@ The outlook is reckoned aside. The first of a day is kept, so that it can be hel
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
+from textual.timer import Timer
 from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.stock.words import stage_words
 from tui.actions import Act
-from tui.charts import Bar, Signs
+from tui.charts import Bar, Signs, progress
 from tui.drawn import Bars, Picture, blocks
 from tui.look import short, without_year
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
-from tui.plain import parts
+from tui.plain import drawing, parts
 
 if TYPE_CHECKING:
     from ledger.days import Order
     from ledger.ledger import Ledger
     from ledger.rearing.coming import Coming, Range
     from ledger.rearing.kept import Record
+
+
+BEAT, BAR = 0.1, 40
+"""Seconds from one look at how far it is to the next, and the cells of the bar that shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +42,20 @@ class Found:
     records: tuple[Record, ...]
     kept: str
     """A sentence when it was kept just now, or could not be."""
+
+
+@dataclass(slots=True)
+class Reckoning:
+    """How far one reckoning is; whoever does it looks here whether it is still wanted."""
+
+    share: float = 0.0
+    stopped: bool = False
+
+    def told(self, share: float) -> None:
+        """Note how far it is. Raises Refused when it is no longer wanted."""
+        if self.stopped:
+            raise Refused("The outlook was stopped before it was done; nothing was kept.")
+        self.share = share
 
 
 class OutlookPage(Pictured[None], ReckonedPage):
@@ -51,7 +70,8 @@ class OutlookPage(Pictured[None], ReckonedPage):
     HELP = (
         "How many animals become ready in each coming week, and in all by then. The dot is what is to be expected; the "
         "heavy stretch is the range that holds in four cases of five. The first outlook of a day is kept and later "
-        "held against what came. It assumes that none of the young are sold before and that the room stays as it is."
+        "held against what came. It assumes that none of the young are sold before and that the room stays as it is. "
+        "While it is reckoned a bar shows how far it is; Escape stops it, and then nothing is kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("earlier", "left", "species before", "The outlook of the species before.", shown=False),
@@ -64,26 +84,52 @@ class OutlookPage(Pictured[None], ReckonedPage):
         super().__init__()
         self._species = species
         self._found: Found | None = None
+        self._reckoning = Reckoning()
+        self._beat: Timer | None = None
 
     def title_words(self) -> str:
         return "Coming on"
 
     def read_anew(self) -> None:
-        self.foot.sum_up("reckoning ...")
+        self._reckoning.stopped = True
+        self._reckoning = Reckoning()
+        self._show_progress()
+        if self._beat is None:
+            self._beat = self.set_interval(BEAT, self._show_progress)
         super().read_anew()
 
     def question(self) -> Callable[[], object]:
-        return _question(self.desk.ledger)
+        return _question(self.desk.ledger, self._reckoning)
 
     def told(self, answer: object) -> None:
         assert isinstance(answer, Found)
+        self._done()
         self._found = answer
-        self.foot.sum_up("")
         self._draw()
 
     def refused(self, refusal: Refused) -> None:
+        self._done()
         self.picture = None
         super().refused(refusal)
+
+    def action_back(self) -> None:
+        """Stop what is being reckoned, and leave."""
+        self._reckoning.stopped = True
+        super().action_back()
+
+    def _show_progress(self) -> None:
+        """How far it is: a bar where the answer will stand, and in words while an older answer stands there."""
+        share = self._reckoning.share
+        self.foot.sum_up(f"reckoning ... {share * 100:.0f} %")
+        if self._found is None:
+            bar = progress(share, width=min(BAR, self.width - 6), signs=self.desk.signs)
+            self.query_one("#page-text", Static).update(drawing(["Reckoning ... Escape stops it.", "", bar]))
+
+    def _done(self) -> None:
+        if self._beat is not None:
+            self._beat.stop()
+            self._beat = None
+        self.foot.sum_up("")
 
     def _draw(self) -> None:
         found = self._found
@@ -102,8 +148,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self.query_one("#page-title", Static).update(
             parts((title, "bold"), (f"  {at + 1} of {len(codes)} species" if len(codes) > 1 else "", "$quiet"))
         )
-        record = next((row for row in found.records if row.species == one.species), None)
-        self.picture = outlook_picture(one, record, self.desk.order)
+        self.picture = outlook_picture(one, found.records, self.desk.order)
         lines = outlook_lines(one, self.picture, found.kept, self.width, self.desk.signs, self.desk.order)
         self.show(self.said(line) for line in lines)
 
@@ -124,12 +169,13 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self.query_one(VerticalScroll).scroll_home(animate=False)
 
 
-def _question(ledger: Ledger) -> Callable[[], object]:
+def _question(ledger: Ledger, reckoning: Reckoning) -> Callable[[], object]:
     def ask() -> Found:
         from ledger.rearing.commands import KeepOutlook
         from ledger.rearing.kept import kept_on
 
-        outlooks = ledger.coming()
+        outlooks = ledger.coming(told=reckoning.told)
+        reckoning.told(1.0)
         kept = ""
         if any(one.weeks for one in outlooks) and not ledger.ask(kept_on, ledger.today):
             try:
@@ -142,8 +188,10 @@ def _question(ledger: Ledger) -> Callable[[], object]:
     return ask
 
 
-def outlook_picture(one: Coming, record: Record | None, order: Order) -> Picture:
+def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Picture:
     """The weeks as bars, each with its range and the running total."""
+    from ledger.rearing.kept import score
+
     rows = tuple(
         Bar(
             f"from {without_year(week.first, order)}",
@@ -160,19 +208,10 @@ def outlook_picture(one: Coming, record: Record | None, order: Order) -> Picture
         said.append(f"Hardening of {one.hardening} days is counted in.")
     if one.promised:
         free = f", which leaves {_range(one.weeks[-1].free)}" if one.weeks else ""
-        said.append(
-            f"{one.promised} of those on the way are promised or kept back; the first ready are theirs{free}."
-        )
-    said.append(score(one.species, record))
+        said.append(f"{one.promised} of those on the way are promised or kept back; the first ready are theirs{free}.")
+    said.append(score(one.species, records))
     heading = f"{stage_words(one.stage, 2)} ready in the week · in all by its end (in four cases of five)"
     return Picture(f"Outlook {one.species} {one.on}", (Bars(heading, rows),) if rows else (), tuple(said))
-
-
-def score(species: str, record: Record | None) -> str:
-    """How earlier outlooks of a species did."""
-    if record is None:
-        return f"Earlier outlooks: no week of a kept outlook of {species} is over yet."
-    return f"Earlier outlooks: {record.words.removeprefix(f'{species}: ')}"
 
 
 def _range(one: Range) -> str:

@@ -76,7 +76,7 @@ class ReadyPlace(Listing):
         Act("hold", "h", "hold", "Promise animals of this row to a buyer."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         Act("message", "m", "message", "The list as text for a message, without lot codes and exact numbers."),
-        Act("prices", "p", "prices", "The price list of today."),
+        Act("prices", "p", "prices", "The price list of today, and as it was and will be."),
         Act(
             "set_price", "e", "set price", "Set a price for animals like those of this row, from a day on.", shown=False
         ),
@@ -176,14 +176,6 @@ class ReadyPlace(Listing):
 
     async def action_prices(self) -> None:
         """The price list."""
-        await self.desk.open_form(TextPage("Prices today", self._prices))
+        from tui.places.prices import PricesPage
 
-    def _prices(self) -> list[str]:
-        ledger = self.desk.ledger
-        rows = ledger.prices()
-        lines = [
-            f"{row.species:<8} {row.stage:<14} {row.sex:<9} {row.pack:<14} {row.animals:>4} "
-            f"{amount_text(row.amount, ledger.currency):>9} {ledger.currency.code}  {row.buyer}"
-            for row in rows
-        ]
-        return lines or ["There are no prices yet. Put the cursor on a row of the ready list and press e to set one."]
+        await self.desk.open_form(PricesPage())

@@ -5,21 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.days import DayRange
-from ledger.errors import Refused
 from ledger.stock.words import tub_order
 from tui.actions import Act
-from tui.charts import Step, whisker
+from tui.charts import whisker
 from tui.look import each, percent
 from tui.places.decide import DECIDE, choose_decision
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
 from tui.places.pictured import PICTURE, Pictured
-from tui.rearing_page import Found, band, rearing_lines, rearing_picture
+from tui.rearing_page import Found, found_of, rearing_lines, rearing_picture
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
-    from ledger.ledger import Ledger
     from ledger.rearing.report import RearingRow
 
 WIDE = 110
@@ -190,21 +187,7 @@ class RearingPage(Pictured[None], ReckonedPage):
 
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
-
-        def ask() -> Found:
-            if not lot:
-                return _of_species(ledger, species)
-            (row,) = ledger.rearing(lot=lot)
-            ref = next(one for one in ledger.lots(empty=True) if one.code == row.lot)
-            age = (ledger.today - DayRange(ref.started_from, ref.started_on).midpoint).days
-            try:
-                found = ledger.curve(lot)
-                return Found(row, band(found, row), found.warnings, max(age, found.days[-1]))
-            except Refused:
-                # A lot without animals before the reared stage has no curve; its row says why.
-                return Found(row)
-
-        return ask
+        return lambda: found_of(ledger, lot, species)
 
     async def action_explain(self) -> None:
         """The cost taken apart."""
@@ -217,18 +200,3 @@ class RearingPage(Pictured[None], ReckonedPage):
         currency = self.desk.ledger.currency
         self.picture = rearing_picture(answer, currency)
         self.show(rearing_lines(answer, self.picture, currency, self.width, self.desk.signs))
-
-
-def _of_species(ledger: Ledger, species: str) -> Found:
-    """A whole species, with the curve of its lots together if they have one."""
-    from ledger.rearing.species_curve import species_curve
-
-    row = next(row for row in ledger.rearing(species=species) if not row.lot)
-    try:
-        found = ledger.ask(species_curve, species, ledger.today)
-    except Refused as refusal:
-        return Found(row, warnings=(refusal.sentence,))
-    curve = tuple(Step(one.day, one.share, one.low, one.high) for one in found.days)
-    differ = f", which differ {found.design_effect:.1f} times as much as chance would have it"
-    about = f"{found.lots} lots counted from {found.counted_from}{differ if found.design_effect > 1 else ''}"
-    return Found(row, curve, until=found.days[-1].day, about=about)

@@ -6,14 +6,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.selling import CreditForm, PaymentForm, PostForm, ReleaseForm, ReplaceForm, SaleForm
-from tui.places.listing import LIST_ACTS, Listing, ListScreen, cut
-from tui.places.page import BACK, TextPage
-from tui.widgets.foot import Answer
+from tui.forms.posting import PostForm
+from tui.forms.selling import CreditForm, ReplaceForm, SaleForm
+from tui.places.listing import LIST_ACTS, Listing
+from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.widgets.paged import PAGE, Column, Page, Row
 
 if TYPE_CHECKING:
-    from ledger.selling.holds import Hold
     from ledger.selling.listing import SaleRow
 
 WIDE = 110
@@ -39,17 +38,23 @@ class SalesPlace(Listing):
     WHERE = "sales"
     TITLE_WORDS = "Sales"
     HELP = (
-        "Every sale with its gapless number. Nothing on a sale is edited: a credit corrects it. Holds are promises: "
-        "they have a list of their own (h)."
+        "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
+        "of their own: promises (h), parcels (i), what is owed (b), fairs (v), given, lent and swapped (g)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("receipt", "enter,r", "receipt", "The receipt, with the origin of each line as it was stated."),
+        Act("open", "enter", "sale", "Open the sale: lines, cost, margin, money, post, claims, papers."),
         Act("new_sale", "n", "sell", "A new sale; from 2 Ready it is quicker."),
-        Act("payment", "p", "payment", "Record money received for this sale, or given back."),
-        Act("posted", "o", "posted", "This sale was handed to the carrier."),
-        Act("credit", "c", "credit", "Undo this sale in full by a credit."),
-        Act("replace", "e", "replace", "Set other animals aside in place of dead ones.", shown=False),
-        Act("holds", "h", "holds", "What is promised, to whom, until when."),
+        PAYMENT,
+        POSTED,
+        CLAIM,
+        CREDIT,
+        RECEIPT,
+        Act("holds", "h", "holds", "What is promised, to whom, until when, and who waits for it."),
+        Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it.", shown=False),
+        Act("owed", "b", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
+        Act("fairs", "v", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
+        Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
+        REPLACE,
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -109,12 +114,17 @@ class SalesPlace(Listing):
     def _here(self) -> SaleRow | None:
         return self._sales.get(self.chosen or "")
 
+    async def action_open(self) -> None:
+        """The whole sale."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(SalePage(row.number))
+
     async def action_receipt(self) -> None:
         """The receipt."""
         row = self._here()
         if row is not None:
-            number = row.number
-            await self.desk.open_form(TextPage(number, lambda: self.desk.ledger.receipt_text(number, 76).splitlines()))
+            await self.desk.open_receipt(row.number)
 
     async def action_new_sale(self) -> None:
         """A new sale."""
@@ -123,12 +133,14 @@ class SalesPlace(Listing):
     async def action_payment(self) -> None:
         """Money."""
         row = self._here()
-        if row is None:
-            return
-        if row.owed == 0:
-            self.desk.say(Answer(f"{row.number} is settled: nothing is owed either way."))
-        else:
-            await self.desk.open_form(PaymentForm(row.number, row.owed))
+        if row is not None:
+            await pay(self.desk, row.number, row.owed)
+
+    async def action_claim(self) -> None:
+        """A claim, or its answer."""
+        row = self._here()
+        if row is not None:
+            await claim(self.desk, row.number)
 
     async def action_posted(self) -> None:
         """Posted."""
@@ -150,81 +162,30 @@ class SalesPlace(Listing):
 
     async def action_holds(self) -> None:
         """The holds."""
+        from tui.places.holds import HoldsPage
+
         await self.desk.open_form(HoldsPage())
 
+    async def action_parcels(self) -> None:
+        """The parcels."""
+        from tui.places.parcels import ParcelsPage
 
-class HoldsPage(ListScreen[None]):
-    """What is promised."""
+        await self.desk.open_form(ParcelsPage())
 
-    WHERE = "holds"
-    HELP = (
-        "Open holds first, soonest deadline first. A hold lapses by itself; its deposit then waits for your decision."
-    )
-    ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
-        Act("release", "r", "release", "Free the animals again, or decide on a deposit."),
-        BACK,
-    )
-    COLUMNS = (
-        Column("number", 8),
-        Column("buyer"),
-        Column("what", 20),
-        Column("until", 18),
-        Column("deposit", 8, right=True),
-        Column("state", 12),
-    )
-    EMPTY = (
-        "Nothing is promised.",
-        "Hold animals from 2 Ready (h), or write: space, then hold E03 5 for Tarn until fri",
-    )
+    async def action_owed(self) -> None:
+        """What is owed."""
+        from tui.places.owed import OwedPage
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._holds: dict[str, Hold] = {}
-        self._page = cut(self._ask)
+        await self.desk.open_form(OwedPage())
 
-    def title_words(self) -> str:
-        return "Holds"
+    async def action_fairs(self) -> None:
+        """The fairs."""
+        from tui.places.fairs import FairsPage
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
+        await self.desk.open_form(FairsPage())
 
-    def _ask(self) -> list[Row]:
-        money = self.desk.ledger.currency
-        found = sorted(self.desk.ledger.holds(), key=lambda hold: not hold.open)
-        self._holds = {hold.number: hold for hold in found}
-        made = []
-        for hold in found:
-            what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
-            state = ("= open", "") if hold.open else (hold.state, "$quiet")
-            if hold.deposit_state == "undecided":
-                state = ("! deposit?", "$warning")
-            deposit = amount_text(hold.deposit, money) if hold.deposit else ""
-            until = self.said(hold.until)
-            made.append(Row(hold.number, ((hold.number, "bold"), hold.customer, what, until, deposit, state)))
-        return made
+    async def action_given(self) -> None:
+        """What left without money."""
+        from tui.places.given import GivenPage
 
-    def sum_up(self) -> str:
-        return f"{sum(hold.open for hold in self._holds.values())} open holds"
-
-    async def action_take_up(self) -> None:
-        """Sell what was promised."""
-        hold = self._holds.get(self.chosen or "")
-        if hold is not None and hold.open:
-            await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))
-
-    async def action_release(self) -> None:
-        """Release it, or decide on its deposit."""
-        hold = self._holds.get(self.chosen or "")
-        if hold is None:
-            return
-        if hold.open:
-            await self.desk.open_form(ReleaseForm(hold.number, deposit=hold.deposit))
-        elif hold.deposit_state == "undecided":
-            await self.desk.open_form(ReleaseForm(hold.number, over=True, deposit=hold.deposit))
-        else:
-            self.desk.say(Answer(f"{hold.number} is {hold.state}; there is nothing to decide."))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)
+        await self.desk.open_form(GivenPage())

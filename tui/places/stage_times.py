@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.rearing.warmth import WARMTH
 from tui.actions import Act
 from tui.charts import Bar, Signs
 from tui.drawn import Bars, Part, Picture, TimeRule, blocks
@@ -27,7 +28,7 @@ class StageTimesPage(Pictured[None], ReckonedPage):
     HELP = (
         "Each stretch of the rule is a stage, as long as the days it takes; heavy from your own animals, light (~) "
         "where the usual figure stands in. Below, the dot is the time to reckon with and the heavy part holds the "
-        "middle half of the animals. Cooler rooms make every stage longer."
+        "middle half of the animals."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (PICTURE, BACK)
 
@@ -75,7 +76,7 @@ def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
             TimeRule(f"Days in each stage before it is reared: {whole:.0f} in all{missing}", rule),
             Bars("Days to reckon with, and where the middle half of them lie", rows),
         )
-    return Picture(f"Stage times {species}", drawn, tuple(one.words for one in times))
+    return Picture(f"Stage times {species}", drawn, (*(one.words for one in times), WARMTH))
 
 
 def _in_words(one: StageTime) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 from ledger.errors import BadInput, NotALedger, Refused
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common
 from tui.verbs.place import data_folder, state_folder, target, to_read, to_write
+from tui.verbs.watching import how_far
 
 DEMO = "quillmere.rearledger"
 
@@ -78,23 +78,11 @@ def _build(path: Path) -> None:
     for left in leavings:
         left.unlink(missing_ok=True)
     try:
-        build_demo(str(part), _progress())
+        build_demo(str(part), how_far("Making the example business"))
         part.rename(path)
     finally:
         for left in leavings:
             left.unlink(missing_ok=True)
-
-
-def _progress() -> Callable[[float], None]:
-    """Says how far it is, to a person who watches."""
-    if not sys.stderr.isatty():
-        return lambda part: None
-
-    def tell(part: float) -> None:
-        sys.stderr.write(f"\rMaking the example business: {part * 100:3.0f} %" + ("\n" if part >= 1 else ""))
-        sys.stderr.flush()
-
-    return tell
 
 
 def setting(args: argparse.Namespace) -> int:

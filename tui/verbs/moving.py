@@ -81,9 +81,8 @@ def open_archive(args: argparse.Namespace) -> int:
         return 0
     answer.say(f"{store.place} was made from {args.file}, every row as it was.")
     if findings:
-        answer.say(
-            f"Caution: {len(findings)} things do not add up in it, as they did not before; see rearledger prove."
-        )
+        things = "1 thing does" if len(findings) == 1 else f"{len(findings)} things do"
+        answer.say(f"Caution: {things} not add up in it, as before; see rearledger prove.")
     return 0
 
 

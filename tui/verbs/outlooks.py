@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import argparse
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
-from ledger.errors import Refused
+from ledger.errors import BadInput, Refused
 from ledger.stock.words import stage_words
-from tui.verbs import answer, typed
+from tui.verbs import answer, drawing, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
+from tui.verbs.watching import how_far
+
+R = TypeVar("R")
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from ledger.ledger import Ledger
     from ledger.money import Currency
@@ -35,13 +38,15 @@ def add(top: Parser) -> None:
             "coming",
             "Show how many animals become ready in each coming week, and how surely; keep today's outlook.",
             coming,
-            epilog="rearledger coming\nrearledger coming --species PACH --weeks 20\nrearledger coming --record",
+            epilog="rearledger coming\nrearledger coming --species PACH --weeks 20 --picture pach.svg\n"
+            "rearledger coming --record",
         )
     )
     parser.add_argument("--species", metavar="CODE", help="one species only")
     parser.add_argument("--weeks", metavar="N", help="how many weeks ahead; else 12")
     with_day(parser, "on", "as it was on that day; else today")
     parser.add_argument("--record", action="store_true", help="how the outlooks kept so far did")
+    drawing.with_picture(parser)
     parser = common(
         top.verb(
             "rear-or-sell",
@@ -58,6 +63,7 @@ def add(top: Parser) -> None:
     parser.add_argument("--buyers", metavar="N", help="how many ready animals will find a buyer; else all")
     parser.add_argument("--interest", metavar="PERCENT", help="interest a year; else none")
     with_day(parser, "on", "as of that day; else today")
+    drawing.with_picture(parser)
     parser = common(
         top.verb(
             "how-many",
@@ -70,6 +76,7 @@ def add(top: Parser) -> None:
     parser.add_argument("wanted", metavar="N", help="how many are to be reared")
     parser.add_argument("--stage", metavar="STAGE", help="the stage started from; else that of most lots")
     with_day(parser, "on", "from what was known on that day; else today")
+    drawing.with_picture(parser)
     parser = common(
         top.verb(
             "charge",
@@ -82,6 +89,7 @@ def add(top: Parser) -> None:
     parser.add_argument("--margin", metavar="SHARE", help="wanted part of the price; else none")
     parser.add_argument("--survival", metavar="SHARE", help="another share reared, for comparison")
     with_day(parser, "on", "as of that day; else today")
+    drawing.with_picture(parser)
 
 
 # --- coming ---
@@ -89,23 +97,42 @@ def add(top: Parser) -> None:
 
 def coming(args: argparse.Namespace) -> int:
     """The outlook, or the record of those kept."""
+    file = drawing.asked(args)
     if args.record:
+        if file is not None:
+            raise BadInput("The record of earlier outlooks has no picture; leave --picture out.", field="picture")
         return _record(args)
     weeks = 12 if args.weeks is None else typed.whole(args.weeks, "a number of weeks", "weeks", least=1, most=52)
     with to_read(args) as ledger:
         on = typed.day(args.on, ledger, "on")
-        rows = ledger.coming(on, species=args.species, weeks=weeks)
+        rows = ledger.coming(on, species=args.species, weeks=weeks, told=how_far("Reckoning the outlook"))
+        records = ledger.outlook_record(args.species)
+        order = typed.order(ledger)
         issue = on is None and any(row.weeks for row in rows) and not _kept(ledger)
+    if file is not None:
+        from tui.places.outlook import outlook_picture
+
+        drawing.draw(file, outlook_picture(_only(rows, "species"), records, order))
     said = _keep(args) if issue else ""
     if args.format == "json":
-        answer.write_json([_coming_json(row) for row in rows])
+        answer.write_json([_coming_json(row, records) for row in rows])
     elif args.format == "csv":
         answer.write_rows([_Week(row, week) for row in rows for week in row.weeks], WEEKS, "csv", none="")
     else:
-        _say_coming(rows)
+        _say_coming(rows, records)
         if said:
             answer.say(said)
+    drawing.say_where(file, args.format)
     return 0
+
+
+def _only(rows: Sequence[R], what: str) -> R:
+    """The one row a picture can be of. Raises BadInput when there are several, Refused when there is none."""
+    if not rows:
+        raise Refused("There is nothing to draw yet, so no picture was made.", "picture")
+    if len(rows) > 1:
+        raise BadInput(f"A picture is of one {what}; say which with --{what}.", field=what)
+    return rows[0]
 
 
 def _kept(ledger: Ledger) -> bool:
@@ -165,7 +192,9 @@ WEEKS: tuple[answer.Column[_Week], ...] = (
 )
 
 
-def _say_coming(rows: tuple[Coming, ...]) -> None:
+def _say_coming(rows: Sequence[Coming], records: Sequence[Record]) -> None:
+    from ledger.rearing.kept import score
+
     if not rows:
         answer.say("No animals are on the way.")
         return
@@ -177,6 +206,7 @@ def _say_coming(rows: tuple[Coming, ...]) -> None:
             answer.say(f"Hardening of {row.hardening} days is counted in.")
         if row.promised:
             answer.say(f"{row.promised} of those on the way are promised or kept back; the first ready are theirs.")
+        answer.say(score(row.species, records))
         if row.weeks:
             answer.write_rows([_Week(row, week) for week in row.weeks], WEEKS, "text", none="")
         for lot in row.lots:
@@ -191,7 +221,9 @@ def _say_coming(rows: tuple[Coming, ...]) -> None:
             answer.say(f"  {remark}")
 
 
-def _coming_json(row: Coming) -> answer.Json:
+def _coming_json(row: Coming, records: Sequence[Record]) -> answer.Json:
+    from ledger.rearing.kept import score
+
     def figures(one: Range) -> answer.Json:
         return {"mean": one.mean, "low": one.low, "middle": one.middle, "high": one.high}
 
@@ -225,6 +257,7 @@ def _coming_json(row: Coming) -> answer.Json:
         ],
         "rests_on": list(row.rests_on),
         "left_out": list(row.left_out),
+        "earlier_outlooks": score(row.species, records),
     }
 
 
@@ -262,6 +295,7 @@ def _say_record(rows: tuple[Record, ...]) -> None:
 
 def rear_or_sell(args: argparse.Namespace) -> int:
     """Rear on or sell now."""
+    file = drawing.asked(args)
     with to_read(args) as ledger:
         currency = ledger.currency
         monthly = _amount(args.upkeep, currency, "upkeep")
@@ -277,6 +311,10 @@ def rear_or_sell(args: argparse.Namespace) -> int:
             else typed.whole(args.buyers, "a number of buyers", "buyers", least=0, most=MOST),
             interest=_share(args.interest, "interest") or 0.0,
         )
+    if file is not None:
+        from tui.forms.decide import rear_or_sell_told
+
+        drawing.draw(file, rear_or_sell_told(_only(found.choices, "stage"), currency).picture)
     if args.format == "text":
         for place, choice in enumerate(found.choices):
             if place:
@@ -285,6 +323,7 @@ def rear_or_sell(args: argparse.Namespace) -> int:
                 answer.say(sentence)
         for sentence in found.left_out:
             answer.say(sentence)
+        drawing.say_where(file, args.format)
         return 0
     answer.write_rows(found.choices, _choice_columns(currency), args.format, none="")
     return 0
@@ -313,6 +352,7 @@ def _choice_columns(currency: Currency) -> tuple[answer.Column[Choice], ...]:
         money("upkeep_a_day", lambda row: row.upkeep_a_day),
         money("goes_on_a_day", lambda row: row.goes_on_a_day),
         money("to_come", lambda row: row.numbers.to_come),
+        figure("sold_lately", lambda row: row.sold_lately),
         figure("break_even_share", lambda row: row.numbers.break_even_share),
         money("break_even_price", lambda row: row.numbers.break_even_price),
         figure("sure", lambda row: row.numbers.sure),
@@ -330,14 +370,20 @@ def _few_values(row: Choice, scale: int) -> answer.Json:
 
 def how_many(args: argparse.Namespace) -> int:
     """How many to start."""
+    file = drawing.asked(args)
     with to_read(args) as ledger:
         wanted = typed.whole(args.wanted, "a number of animals", "wanted", least=1, most=MOST)
         found: Start = ledger.how_many_to_start(
             args.species, wanted, typed.day(args.on, ledger, "on"), stage=args.stage
         )
+    if file is not None:
+        from tui.forms.decide import how_many_told
+
+        drawing.draw(file, how_many_told(found, wanted, None).picture)
     if args.format == "text":
         for sentence in found.words:
             answer.say(sentence)
+        drawing.say_where(file, args.format)
         return 0
     columns: tuple[answer.Column[ToStart], ...] = (
         answer.Column("species", lambda row: found.species),
@@ -356,6 +402,7 @@ def how_many(args: argparse.Namespace) -> int:
 
 def charge(args: argparse.Namespace) -> int:
     """What to charge."""
+    file = drawing.asked(args)
     with to_read(args) as ledger:
         currency = ledger.currency
         found = ledger.what_to_charge(
@@ -364,9 +411,19 @@ def charge(args: argparse.Namespace) -> int:
             margin=_share(args.margin, "margin") or 0.0,
             survival=_share(args.survival, "survival"),
         )
+    if file is not None:
+        from tui.forms.decide import better_survival_told, least_price_told
+
+        told = (
+            least_price_told(found, None, currency)
+            if found.better is None
+            else better_survival_told(found, found.better.other, currency)
+        )
+        drawing.draw(file, told.picture)
     if args.format == "text":
         for sentence in found.words:
             answer.say(sentence)
+        drawing.say_where(file, args.format)
         return 0
     scale = 10**currency.digits
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput, Refused
-from tui.verbs import answer, typed
+from tui.verbs import answer, drawing, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ledger.rearing.mortality import MortalityRow
     from ledger.rearing.report import CostPart, RearingRow
 
-CURVE = ("days", "states", "prob", "se", "at_risk", "counts")
+CURVE = ("days", "states", "prob", "se", "at_risk", "counts", "warnings")
 
 
 def add(top: Parser) -> None:
@@ -33,6 +33,7 @@ def add(top: Parser) -> None:
     with_day(parser, "on", "as it was on that day; else today")
     parser.add_argument("--losses", metavar="YEAR", help="what the losses of a year cost, species by species")
     parser.add_argument("--curve", action="store_true", help="with the curve of survival, day by day")
+    drawing.with_picture(parser)
 
 
 def rearing(args: argparse.Namespace) -> int:
@@ -40,8 +41,11 @@ def rearing(args: argparse.Namespace) -> int:
     _take_which(args)
     if args.species is not None and args.lot is not None:
         raise BadInput("A lot is of one species; leave --species out.", field="species")
+    file = drawing.asked(args)
     if args.losses is not None:
         return losses(args)
+    if file is not None and args.lot is None and args.species is None:
+        raise BadInput("A picture is of one lot or one species; say which.", field="picture")
     with to_read(args) as ledger:
         on = typed.day(args.on, ledger, "on")
         rows = ledger.rearing(args.species, args.lot, on)
@@ -55,6 +59,10 @@ def rearing(args: argparse.Namespace) -> int:
                         curves[row.lot] = ledger.curve(row.lot, on)
                 except Refused:
                     continue
+        if file is not None:
+            from tui.rearing_page import found_of, rearing_picture
+
+            drawing.draw(file, rearing_picture(found_of(ledger, args.lot or "", args.species or "", on), currency))
     columns = [*_columns(currency), *(_curve_columns(curves) if args.curve else ())]
     none = "Nothing has been reared here yet."
     answer.write_rows(rows, columns, args.format, none=none, hint="Open a lot: rearledger lot add CODE SPECIES")
@@ -63,6 +71,7 @@ def rearing(args: argparse.Namespace) -> int:
         _write_remarks(rows)
         for curve in curves.values():
             _write_curve(curve)
+    drawing.say_where(file, args.format)
     return 0
 
 
@@ -87,6 +96,13 @@ def losses(args: argparse.Namespace) -> int:
     with to_read(args) as ledger:
         rows = ledger.mortality(year, args.species)
         currency = ledger.currency
+    file = drawing.asked(args)
+    if file is not None:
+        from tui.places.mortality import mortality_picture
+
+        if not rows:
+            raise Refused(f"No lot finished rearing in {year}, so there is nothing to draw.", "picture")
+        drawing.draw(file, mortality_picture(year, rows, currency))
 
     def exact(name: str, title: str, *, listed: bool = True) -> answer.Column[MortalityRow]:
         return answer.Column(
@@ -118,6 +134,7 @@ def losses(args: argparse.Namespace) -> int:
         answer.say("")
         answer.say("Of lots that finished rearing in the year. The losses' part of what was spent on all that were")
         answer.say("reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow.")
+    drawing.say_where(file, args.format)
     return 0
 
 

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput, ReadOnly
-from ledger.text import quoted
+from ledger.text import count_words, quoted
 from tui.verbs import answer
 from tui.verbs.parser import Parser, common
 from tui.verbs.place import target
 
 if TYPE_CHECKING:
     from ledger.records.backups import Backup
-    from ledger.records.head import Seen
+    from ledger.records.head import Erased, Seen
 
 
 def add(top: Parser) -> None:
@@ -61,7 +62,8 @@ def backup(args: argparse.Namespace) -> int:
     if args.format == "json":
         answer.write_json({"file": str(made.path), "acts": made.acts, "digest": made.digest})
         return 0
-    answer.say(f"The backup is {made.path}; it holds {made.acts} acts of recording and was read back row by row.")
+    acts = count_words(made.acts, "act", "acts")
+    answer.say(f"The backup is {made.path}; it holds {acts} of recording and was read back row by row.")
     for caution in cautions(Path(place)):
         answer.say(f"Caution: {caution}")
     return 0
@@ -81,18 +83,52 @@ def _listed(rows: tuple[Backup, ...], form: str) -> int:
 def restore(args: argparse.Namespace) -> int:
     """Make a ledger from a backup."""
     from ledger.records import backups
+    from ledger.records.store import open_store
     from tui.verbs.watch import head_of
 
     place = args.at or target(args)
-    chosen = backups.find(target(args), args.backup)
+    damaged: list[str] = []
+    if args.backup == "newest":
+        newest, passed_over = backups.newest_sound(target(args))
+        chosen, damaged = newest.path, [one.path.name for one in passed_over]
+    else:
+        chosen = backups.find(target(args), args.backup)
     found = backups.restore(chosen, place)
+    store = open_store(place, read_only=True, older=True)
+    again = head_of(target(args)).back_again(store)
+    store.close()
     head_of(place).forget()
     if args.format == "json":
-        answer.write_json({"ledger": place, "backup": str(chosen), "rows": found.rows, "digest": found.digest})
+        answer.write_json(
+            {
+                "ledger": place,
+                "backup": str(chosen),
+                "rows": found.rows,
+                "digest": found.digest,
+                "damaged": list(damaged),
+                "erased_again": _as_json(again),
+            }
+        )
         return 0
+    for name in damaged:
+        answer.say(f"Caution: {name} is damaged, so the backup before it was taken.")
     answer.say(f"{place} was made from {chosen.name}: {found.rows} rows, the same as when it was made.")
     answer.say("Whoever was erased from the customers since then is in it again; erase them once more.")
+    _say_again(again)
     return 0
+
+
+def _say_again(again: tuple[Erased, ...]) -> None:
+    """Name whoever an older copy brought back, with what erases them."""
+    for one in again:
+        answer.say(
+            f"{one.name} was erased on {answer.day(one.erased_on)} and is in it again: "
+            f"rearledger customer erase {shlex.quote(one.name)} --really"
+        )
+
+
+def _as_json(again: tuple[Erased, ...]) -> list[answer.Json]:
+    return [{"customer": one.number, "name": one.name, "erased_on": one.erased_on.isoformat()} for one in again]
 
 
 def accept(args: argparse.Namespace) -> int:
@@ -108,6 +144,7 @@ def accept(args: argparse.Namespace) -> int:
             head.check(ledger.store)
         except WentBack as refused:
             missing = refused.missing
+        again = head.back_again(ledger.store)
         try:
             head.note(ledger.store)
         except OSError as error:
@@ -120,14 +157,16 @@ def accept(args: argparse.Namespace) -> int:
         rows: list[answer.Json] = [
             {"act": one.number, "kind": one.kind, "recorded_at": one.recorded_at} for one in missing
         ]
-        answer.write_json({"missing": rows})
+        answer.write_json({"missing": rows, "erased_again": _as_json(again)})
         return 0
     if not missing:
         answer.say("The ledger holds everything this computer saw in it; there was nothing to accept.")
         return 0
-    answer.say(f"From now on this is the ledger. It lacks {len(missing)} acts that may have to be recorded again:")
+    acts = count_words(len(missing), "act", "acts")
+    answer.say(f"From now on this is the ledger. It lacks {acts}, which may have to be recorded again:")
     for one in missing:
         answer.say(f"  {one.number}  {one.recorded_at}  {one.kind}")
+    _say_again(again)
     return 0
 
 

@@ -6,7 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput, NotFound
-from tui.verbs import answer, typed
+from ledger.rearing.warmth import WARMTH
+from tui.verbs import answer, drawing, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read
 
@@ -41,6 +42,7 @@ def add(top: Parser) -> None:
     parser.add_argument("--stage", metavar="STAGE", help="with --entered: when to expect the later stages")
     with_day(parser, "entered", "the day on which animals entered that stage")
     with_day(parser, "on", "from what was known on that day; else today")
+    drawing.with_picture(parser)
 
 
 def survival(args: argparse.Namespace) -> int:
@@ -135,13 +137,23 @@ def stage_times(args: argparse.Namespace) -> int:
     if (args.stage is None) != (args.entered is None):
         missing = "stage" if args.stage is None else "entered"
         raise BadInput("Say both --stage and --entered, or neither.", field=missing)
+    file = drawing.asked(args)
     if args.stage is not None:
+        if file is not None:
+            raise BadInput("The days ahead have no picture; leave --picture out.", field="picture")
         return _dates_ahead(args)
     with to_read(args) as ledger:
         rows = ledger.stage_times(args.species, typed.day(args.on, ledger, "on"))
+    if file is not None:
+        from tui.places.stage_times import times_picture
+
+        drawing.draw(file, times_picture(args.species.upper(), rows))
     if args.format == "text":
         for row in rows:
             answer.say(row.words)
+        if rows:
+            answer.say(WARMTH)
+        drawing.say_where(file, args.format)
         return 0
     columns: tuple[answer.Column[StageTime], ...] = (
         answer.Column("stage", lambda row: row.stage),
@@ -155,6 +167,7 @@ def stage_times(args: argparse.Namespace) -> int:
         answer.Column("source", lambda row: row.source),
         answer.Column("everyone", lambda row: row.everyone, figure=True),
         answer.Column("words", lambda row: row.words, listed=False),
+        answer.Column("warmth", lambda row: WARMTH, listed=False),
     )
     answer.write_rows(rows, columns, args.format, none="")
     return 0

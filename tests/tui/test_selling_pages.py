@@ -1,0 +1,466 @@
+"""The pages of selling: a sale with its claims and papers, parcels, holds and their queue, fairs, what is owed, prices.
+
+Every figure on a page is compared with what the ledger answers; a refusal is said and leaves the tables as they were.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+import tui.places
+from ledger.ledger import Ledger
+from ledger.money import amount_text
+from ledger.records import tables as t
+from ledger.records.commands import SetSetting
+from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
+from tests.tui.business import HOSTILE_BUYER, TODAY, desk
+from tests.tui.keys import rest, type_in
+from tests.tui.loft import count, rows
+from tests.tui.screenshot import picture
+from tui.forms.claims import AnswerForm, ClaimForm
+from tui.places.fairs import FairPage, FairsPage
+from tui.places.given import GivenPage
+from tui.places.holds import HoldsPage
+from tui.places.owed import OwedPage
+from tui.places.parcels import ParcelsPage
+from tui.places.sale import SalePage
+from tui.places.sales import SalesPlace
+
+SMALL = (80, 24)
+BY_POST = Sell((LineOf("P08", 3, stage="L3"),), TODAY, "Nim Orrel", "post", to_post=True)
+AFRESH = ("home", "ctrl+k")
+"""Keys that empty the field one is in."""
+
+
+async def go(pilot: Pilot[None], *keys: str) -> str:
+    """Press keys as one who knows them, wait once for what they bring, and give what is on the screen as one line."""
+    await pilot.press(*keys)
+    await rest(pilot, 0.05)
+    return " ".join(picture(pilot.app).split())
+
+
+async def after_a_pause(pilot: Pilot[None]) -> str:
+    """What is on the screen when a form had time to say what it would record."""
+    await rest(pilot)
+    return " ".join(picture(pilot.app).split())
+
+
+# --- one sale ---
+
+
+async def test_the_page_of_a_sale_shows_origin_cost_margin_money_and_post_as_the_ledger_has_them(loft: Ledger) -> None:
+    margin = loft.margin("S-2025-0001")
+    (line,) = margin.lines
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "enter")
+
+        assert isinstance(app.screen, SalePage)
+        assert f"Sold 10 May 2025 to {HOSTILE_BUYER}, collection" in shown
+        assert "Total 6.00 EUR · paid 6.00 · nothing owed" in shown
+        assert "1 4 L3 of P08, unsexed: 6.00" in shown
+        assert f"Origin as sold: {line.origin}" in shown
+        assert f"Carried cost {amount_text(line.cost, loft.currency)}, leaves" in shown
+        assert f"Margin {amount_text(margin.margin, loft.currency)}: price 6.00" in shown
+        assert "Post: none, handed over." in shown
+        assert "reckoning" not in shown
+
+    assert line.cost > 0
+
+
+async def test_a_payment_in_part_and_its_fee_are_taken_from_the_page_of_the_sale(loft: Ledger) -> None:
+    loft.do(BY_POST)
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "enter")
+        assert "! owed 4.50" in shown
+        await go(pilot, "p", *AFRESH)
+        await type_in(pilot, "3")
+        await go(pilot, "tab", "tab", "tab")
+        await type_in(pilot, "0.20")
+        shown = await go(pilot, "enter")
+        assert "paid 3.00 · ! owed 1.50" in shown
+        assert "less selling costs 0.20" in shown
+
+        before = count(loft, t.payment)
+        await go(pilot, "p", *AFRESH)
+        await type_in(pilot, "90")
+        shown = await go(pilot, "enter")
+        assert "1.50" in shown
+        assert count(loft, t.payment) == before
+        await go(pilot, "escape")
+
+    assert rows(loft, t.payment.c.amount)[-1] == (300,)
+
+
+async def test_a_claim_is_written_down_and_answered_by_a_refund_in_one_go(loft: Ledger) -> None:
+    app = desk(loft)
+    moved = count(loft, t.movement)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "enter", "k", "tab", *AFRESH)
+        await type_in(pilot, "9")
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, ClaimForm)
+        assert "has 4 animals, 4 of them not claimed or credited yet" in shown
+        assert count(loft, t.claim) == 0
+
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "2")
+        await go(pilot, "tab")
+        await type_in(pilot, "1")
+        await go(pilot, "tab")
+        await type_in(pilot, "picture of both")
+        await go(pilot, "enter")
+        assert isinstance(app.screen, AnswerForm)
+        assert "Answer claim 1 on S-2025-0001: 2 of 4 of P08 dead, 1 h after arrival" in await go(pilot)
+        shown = await go(pilot, "enter")
+
+        assert isinstance(app.screen, SalePage)
+        assert "Claim 1, line 1: 2 of 4 of P08 dead on arrival, reported 4 Jun 2025, 1 h after" in shown
+        assert "answered 4 Jun 2025: refund, see C-2025-0001" in shown
+        assert "credited 3.00" in shown
+
+    assert rows(loft, t.claim.c.dead, t.claim.c.hours, t.claim.c.evidence) == [(2, 1, "picture of both")]
+    assert rows(loft, t.credit.c.amount, t.credit.c.full) == [(300, 0)]
+    assert count(loft, t.movement) == moved
+
+
+async def test_a_claim_that_was_put_away_unanswered_waits_in_due_and_is_answered_there(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "k", "enter", "escape")
+        assert rows(loft, t.claim_outcome.c.outcome) == []
+        shown = await go(pilot, "1", "f")
+        await type_in(pilot, "claim")
+        shown = await go(pilot, "enter", "enter")
+        assert isinstance(app.screen, AnswerForm)
+
+        await go(pilot, "right", "right")
+        shown = await go(pilot, "enter")
+        assert "Say how much is given as goodwill." in shown
+        assert rows(loft, t.claim_outcome.c.outcome) == []
+        await go(pilot, "shift+tab", "right")
+        shown = await go(pilot, "enter")
+        assert "declined as outside the terms as sold" in shown
+
+    assert rows(loft, t.claim_outcome.c.outcome) == [("declined",)]
+    assert count(loft, t.credit) == 0
+
+
+async def test_the_papers_of_a_sale_are_written_as_pdf_and_text_and_the_screen_says_where(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    folder = tmp_path / "papers"
+    folder.mkdir()
+    loft.do(BY_POST)
+    app = desk(loft, papers=folder)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "enter", "w")
+        for paper in ("Receipt", "Invoice", "Packing note", "Provenance sheet of P08", "All of these"):
+            assert paper in shown
+        await type_in(pilot, "all of")
+        await go(pilot, "enter")
+        await rest(pilot, 0.5)
+        shown = picture(app)
+
+    written = sorted(path.suffix for path in folder.iterdir())
+    assert written == [".pdf"] * 4 + [".txt"] * 4
+    assert "Written into" in shown
+    (receipt,) = folder.glob("receipt-*.txt")
+    assert "S-2025-0002" in receipt.read_text("utf-8")
+    assert "captive bred, generation not known" in receipt.read_text("utf-8")
+    assert next(folder.glob("packing-*.pdf")).read_bytes().startswith(b"%PDF")
+
+
+async def test_papers_that_cannot_be_written_are_refused_in_words(loft: Ledger, tmp_path: Path) -> None:
+    app = desk(loft, papers=tmp_path / "no such folder")
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "enter", "w", "enter")
+        await rest(pilot, 0.5)
+
+        assert "no such folder" in " ".join(picture(app).split())
+        assert isinstance(app.screen, SalePage)
+        assert app._exception is None
+
+
+async def test_a_part_of_a_sale_is_credited_by_lines_and_nonsense_is_said_beside_the_field(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "enter", "c")
+        await type_in(pilot, "one too many")
+        await go(pilot, "tab")
+        await type_in(pilot, "1:1")
+        shown = await go(pilot, "enter")
+        assert "is no line of a credit" in shown
+        assert count(loft, t.credit) == 0
+        await type_in(pilot, ":1.50:1")
+        shown = await go(pilot, "enter")
+        assert "Credited: 1.50 for 1 animals, 1 came back" in shown
+
+    assert rows(loft, t.credit.c.amount, t.credit.c.full) == [(150, 0)]
+
+
+# --- parcels ---
+
+
+async def test_a_weekday_that_is_none_of_ones_own_stands_against_posting_until_a_reason_is_given(loft: Ledger) -> None:
+    loft.do(SetSetting("post days", "Mon Tue"))
+    loft.do(BY_POST)
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        assert "! not today: S-2025-0002 for Nim Orrel" in await go(pilot, "1")
+        shown = await go(pilot, "i")
+        assert "Against posting it today: Wed is none of your days for posting (Mon, Tue)" in shown
+        shown = await go(pilot, "o", "enter")
+        assert "Wait for another day, or say why it was posted anyway" in shown
+        assert count(loft, t.posting) == 0
+
+        for _ in range(6):
+            await pilot.press("tab")
+        await type_in(pilot, "she is at home")
+        assert "Outside your own limits" in await after_a_pause(pilot)
+        shown = await go(pilot, "enter")
+        assert "Nothing waits to be posted." in shown
+
+    assert rows(loft, t.posting.c.posted_on) == [(TODAY,)]
+
+
+async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft: Ledger) -> None:
+    loft.do(BY_POST)
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        assert "✓ may go" in await go(pilot, "4", "i")
+        await go(pilot, "y", "enter")
+        assert "Say what it waits for" in await go(pilot)
+        assert count(loft, t.post_wait) == 0
+        await type_in(pilot, "heat")
+        await go(pilot, "tab")
+        await type_in(pilot, "fri")
+        shown = await go(pilot, "enter")
+        assert "it waits (heat), look again 6 Jun 2025" in shown
+        assert "✓ may go" in await go(pilot, "y", "enter")
+
+        await go(pilot, "enter", "o", "enter")
+        assert "posted 4 Jun 2025, arrival not noted (a)" in await go(pilot)
+        await go(pilot, "a", "tab")
+        await type_in(pilot, "14:30")
+        assert "arrived 4 Jun 2025, 14:30" in await go(pilot, "enter")
+
+    assert rows(loft, t.post_wait.c.why) == [("heat",), ("",)]
+
+
+# --- holds and their queue ---
+
+
+async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "h")
+        assert "Nobody else waits." in shown
+        await go(pilot, "q", "enter")
+        await type_in(pilot, "tarn")
+        shown = await go(pilot, "enter")
+        assert "nobody waits for their own hold" in shown
+        assert count(loft, t.queue_place) == 0
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "Nim Orrel")
+        shown = await go(pilot, "enter")
+        assert "Queue: 1 Nim Orrel (2, asked 4 Jun 2025)" in shown
+
+        shown = await go(pilot, "x", "enter")
+        assert "released" in shown
+        await go(pilot, "1", "f")
+        await type_in(pilot, "next in its queue")
+        await go(pilot, "enter", "enter")
+        await type_in(pilot, "fri")
+        shown = await go(pilot, "enter")
+        assert "held for Nim Orrel" in shown
+
+    assert [(one.customer, one.open) for one in loft.holds(only_open=True)] == [("Nim Orrel", True)]
+    assert rows(loft, t.queue_end.c.outcome) == [("offered",)]
+
+
+# --- fairs ---
+
+
+async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what_the_cash_lacks(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "v", "n")
+        await type_in(pilot, "Fenlow fair")
+        await go(pilot, "tab", "tab", "tab")
+        await type_in(pilot, "50")
+        await go(pilot, "enter")
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, FairPage)
+        assert "No packs were put together for this fair." in shown
+
+        await go(pilot, "n")
+        await type_in(pilot, "A")
+        await go(pilot, "tab")
+        await type_in(pilot, "P08 99 L3")
+        shown = await go(pilot, "enter")
+        assert count(loft, t.fair_pack) == 0
+        assert "P08" in shown
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 3 L3")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "group of 3")
+        await go(pilot, "tab", *AFRESH, "2", "tab")
+        await type_in(pilot, "4")
+        shown = await go(pilot, "enter")
+        assert "✓ 2" in shown
+
+        await go(pilot, "enter")
+        shown = await go(pilot)
+        assert count(loft, t.sale) == 2
+        assert "✓ 1" in shown
+        await go(pilot, "ctrl+z")
+        assert rows(loft, t.credit.c.full, t.credit.c.amount) == [(1, 400)]
+        await go(pilot, "enter")
+        assert count(loft, t.sale) == 3
+        assert "has no pack" in await go(pilot, "enter")
+        assert count(loft, t.sale) == 3
+
+        await go(pilot, "m", "tab")
+        await type_in(pilot, "5")
+        await go(pilot, "enter")
+        await go(pilot, "d")
+        await type_in(pilot, "53")
+        assert "53.00 EUR counted, 54.00 EUR expected, 1.00 EUR too little" in await after_a_pause(pilot)
+        shown = await go(pilot, "enter")
+        result = loft.fair_result("Fenlow fair")
+        assert f"= margin {amount_text(result.margin, loft.currency)}" in shown
+        assert "counted 53.00: 1.00 too little" in shown
+        assert "over" in await go(pilot, "escape")
+
+    assert (result.costs, result.price, result.difference) == (500, 400, -100)
+
+
+# --- without money ---
+
+
+async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: Ledger, tmp_path: Path) -> None:
+    app = desk(loft, papers=tmp_path)
+    async with app.run_test(size=SMALL) as pilot:
+        assert "Nothing was given away or lent." in await go(pilot, "4", "g")
+        await go(pilot, "n", "enter")
+        await type_in(pilot, "P08 99 L3")
+        await go(pilot, "enter")
+        assert count(loft, t.giving) == 0
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 2 L3")
+        await go(pilot, "tab", "right", "tab")
+        await type_in(pilot, "Fenlow School")
+        assert "2 of P08" in await go(pilot, "enter")
+
+        await go(pilot, "n", "down", "enter")
+        await type_in(pilot, "P08")
+        await go(pilot, "tab")
+        await type_in(pilot, "P08 0.1 adult")
+        await go(pilot, "tab")
+        await type_in(pilot, "P08L")
+        await go(pilot, "tab")
+        await type_in(pilot, "Nim Orrel")
+        shown = await go(pilot, "enter")
+        assert "1 lent out" in shown
+        assert "P08L lent to Nim Orrel" in await go(pilot, "up")
+        await go(pilot, "w")
+        await rest(pilot, 0.5)
+        shown = await go(pilot, "enter", "enter")
+        assert "0 lent out" in shown
+
+        await go(pilot, "n", "down", "down", "enter")
+        await type_in(pilot, "P08 2 L3")
+        await go(pilot, "tab")
+        await type_in(pilot, "Tarn")
+        await go(pilot, "tab")
+        await type_in(pilot, "3")
+        await go(pilot, "tab")
+        await type_in(pilot, "X05")
+        await go(pilot, "tab")
+        await type_in(pilot, "HIER")
+        await go(pilot, "tab")
+        await type_in(pilot, "2 L1-3 nymph")
+        await go(pilot, "enter")
+        shown = await go(pilot, "escape")
+        assert "S-2025-0002" in shown
+        assert "Tarn, swap" in await go(pilot, "up", "enter")
+
+    assert rows(loft, t.giving.c.kind) == [("sample",)]
+    assert [(one.lot, one.back_on) for one in loft.loans()] == [("P08L", TODAY)]
+    assert rows(loft, t.payment.c.amount, t.payment.c.method)[-1] == (300, "swap")
+    assert [row.animals for row in loft.lots() if row.code == "X05"] == [2]
+    assert {path.suffix for path in tmp_path.glob("provenance-*")} == {".pdf", ".txt"}
+
+
+# --- what is owed, and prices ---
+
+
+async def test_what_is_owed_both_ways_is_listed_and_paid_there(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 2, stage="L3"),), TODAY, "Nim Orrel", paid=(Paid(100),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "b")
+        assert "by buyers 2.00 · to buyers 2.00 EUR" in shown
+        assert "deposit held" in shown
+        await go(pilot, "p", "enter")
+        assert "by buyers 0.00 · to buyers 2.00 EUR" in await go(pilot)
+        await go(pilot, "p")
+        assert "x decides on it" in await go(pilot)
+
+    assert rows(loft, t.payment.c.amount)[-1] == (200,)
+
+
+async def test_the_price_list_is_leafed_through_by_the_days_on_which_it_changed(loft: Ledger, tmp_path: Path) -> None:
+    loft.do(SetPrice("PACH", "L3", 180, dt.date(2025, 7, 1)))
+    app = desk(loft, papers=tmp_path)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "2", "p")
+        assert "1.50" in shown
+        assert "Prices change on 1 Jul 2025 (→)." in shown
+        shown = await go(pilot, "right")
+        assert "1.80" in shown
+        assert "on 1 Jul 2025" in shown
+        assert "No later change of prices is on record." in await go(pilot, "right")
+        assert "1.50" in await go(pilot, "left")
+        await go(pilot, "e")
+        await type_in(pilot, "2.10")
+        await go(pilot, "tab", "tab", "tab", "tab", *AFRESH)
+        await type_in(pilot, "1 aug")
+        assert "Prices change on 1 Jul 2025" in await go(pilot, "enter")
+        await go(pilot, "w")
+        await rest(pilot, 0.5)
+        assert "Written into" in picture(app)
+
+    assert rows(loft, t.price.c.amount, t.price.c.pack, t.price.c.from_on)[-1] == (210, "single", dt.date(2025, 8, 1))
+    assert {path.suffix for path in tmp_path.glob("price*")} == {".pdf", ".txt"}
+
+
+# --- all of them ---
+
+
+def test_only_a_pack_at_a_fair_is_sold_without_a_form_and_that_by_enter() -> None:
+    folder = Path(tui.places.__path__[0])
+
+    recording = [path.name for path in folder.glob("*.py") if "desk.record(" in path.read_text("utf-8")]
+
+    assert recording == ["fairs.py"]
+    assert (folder / "fairs.py").read_text("utf-8").count("desk.record(") == 1
+    assert {act.key for act in FairPage.ACTS if act.name == "sell_pack"} == {"enter"}
+
+
+def test_a_key_means_the_same_on_every_page_about_sales() -> None:
+    acts: dict[str, set[str]] = {}
+    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage):
+        for act in page.ACTS:
+            for key in act.key.split(","):
+                acts.setdefault(key, set()).add(act.name)
+
+    differing = {key: names for key, names in acts.items() if len(names) > 1}
+
+    # Enter does what a row is for, escape leaves it, n makes a new one of what is listed, s sells from what is there.
+    assert set(differing) == {"enter", "escape", "n", "s"}

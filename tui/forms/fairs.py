@@ -1,0 +1,217 @@
+"""Forms of fairs: planned, packs put together and taken apart, a pack sold otherwise than as packed, costs, the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.money import amount_text
+from ledger.selling.commands import EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
+from tui.forms.selling import METHODS
+from tui.jot_trade import read_picks
+from tui.widgets.fields import (
+    FieldSpec,
+    amount,
+    amount_or_none,
+    day,
+    in_days,
+    in_money,
+    nothing_beside,
+    text,
+    whole,
+)
+from tui.widgets.form import Form
+
+NOT_YET = "not yet"
+
+
+class PlanFairForm(Form):
+    """A fair is planned."""
+
+    WHERE = "fair-plan"
+    HELP = (
+        "A fair has its days and the change you take along. Selling at fairs may be barred or licensed, especially "
+        "vertebrates; ask your local authority first."
+    )
+
+    def heading(self) -> str:
+        return "Plan a fair"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money, ahead = self.desk.ledger.currency, day(self.desk.ledger.today, self.desk.order, ahead=True)
+        return (
+            FieldSpec("name", "name", text("name", needed=True), "", nothing_beside),
+            FieldSpec("held_on", "its day", ahead, "today", in_days),
+            FieldSpec(
+                "last_on",
+                "last day",
+                lambda typed: ahead(typed) if typed.strip() else None,
+                "",
+                lambda value: in_days(value) if value else "",
+                hint="if it has several",
+            ),
+            FieldSpec("cash_float", "float", amount(money, empty=0), "", in_money(money), hint="change taken along"),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> PlanFair:
+        return PlanFair(values["name"], values["held_on"], values["last_on"], values["cash_float"] or 0, values["note"])
+
+
+class FairForm(Form):
+    """A form about one fair.
+
+    Args:
+        fair: its number.
+        name: its name.
+    """
+
+    def __init__(self, fair: int, name: str) -> None:
+        super().__init__(str(fair))
+        self._name = name
+
+
+class PackForm(FairForm):
+    """Packs are put together for a fair."""
+
+    WHERE = "fair-pack"
+    HELP = (
+        "Write the pack as its price list has it (single, pair 1.1, group of 10) and the animals of one pack, such as "
+        "P08 10 L3. Its animals are kept back for the fair."
+    )
+
+    def heading(self) -> str:
+        return f"{self._name}: put packs together"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money, setting = self.desk.ledger.currency, self.desk.jot_setting()
+        return (
+            FieldSpec("mark", "mark", text("mark", limit=12, needed=True), "", nothing_beside, hint="A, L3x10, ..."),
+            FieldSpec(
+                "picks",
+                "animals",
+                lambda typed: tuple(read_picks(typed, setting)),
+                "",
+                nothing_beside,
+                hint="of one pack: P08 10 L3",
+            ),
+            FieldSpec("pack", "pack", text("pack", needed=True), "single", nothing_beside, hint="or group of 10"),
+            FieldSpec("packs", "how many packs", whole("packs"), "1", nothing_beside),
+            FieldSpec("price", "price of one", amount_or_none(money), "", in_money(money), hint="empty: price list"),
+            FieldSpec("extra", "extra", whole("animals", least=0), "0", nothing_beside, hint="of them, on top"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> PackForFair:
+        return PackForFair(
+            self.subject,
+            values["mark"],
+            values["pack"],
+            values["picks"],
+            values["packs"],
+            values["price"],
+            values["extra"],
+        )
+
+
+class PackOfFair(FairForm):
+    """A form about the packs of a fair with one mark.
+
+    Args:
+        fair: its number.
+        name: its name.
+        mark: of the packs.
+        price: of one, minor units.
+    """
+
+    def __init__(self, fair: int, name: str, mark: str, price: int) -> None:
+        super().__init__(fair, name)
+        self._mark, self._price = mark, price
+
+    @property
+    def draft_name(self) -> str:
+        return f"{self.WHERE}:{self.subject}:{self._mark}"
+
+
+class SellPackForm(PackOfFair):
+    """A pack is sold with another price, buyer or way to pay."""
+
+    WHERE = "fair-sell"
+
+    def heading(self) -> str:
+        return f"{self._name}: sell one pack {self._mark}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        buyers = list(self.desk.jot_setting().vocabulary.customers)
+        return (
+            FieldSpec("price", "price", amount(money), amount_text(self._price, money), in_money(money)),
+            FieldSpec("method", "by", str, METHODS[0], choices=(*METHODS, NOT_YET)),
+            FieldSpec("customer", "buyer", text("buyer"), "", nothing_beside, hint="or none", known=buyers),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SellFairPack:
+        method = "" if values["method"] == NOT_YET else values["method"]
+        return SellFairPack(self.subject, self._mark, values["on"], method, values["price"], values["customer"])
+
+
+class UnpackForm(PackOfFair):
+    """Packs are taken apart."""
+
+    WHERE = "fair-unpack"
+
+    def heading(self) -> str:
+        return f"{self._name}: take packs {self._mark} apart"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("packs", "how many packs", whole("packs"), "1", nothing_beside),)
+
+    def command(self, values: Mapping[str, Any]) -> Unpack:
+        return Unpack(self.subject, self._mark, values["packs"])
+
+
+class SpendOnFairForm(FairForm):
+    """Table fee, mileage and the like."""
+
+    WHERE = "fair-spend"
+
+    def heading(self) -> str:
+        return f"{self._name}: what it cost"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec(
+                "category", "on what", text("on what", needed=True), "table fee", nothing_beside, hint="or mileage"
+            ),
+            FieldSpec("amount", "how much", amount(money), "", in_money(money)),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("text", "note", text("note"), "", nothing_beside, hint="84 km at 0.30"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SpendOnFair:
+        return SpendOnFair(self.subject, values["category"], values["amount"], values["on"], values["text"])
+
+
+class EndFairForm(FairForm):
+    """The cash is counted, and the fair is over."""
+
+    WHERE = "fair-end"
+    HELP = (
+        "Count all the cash, the float included. What was not sold comes back to the ready list. A difference is said "
+        "and kept; it is not booked away."
+    )
+
+    def heading(self) -> str:
+        return f"{self._name}: count the cash and end it"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec("counted", "counted", amount(money), "", in_money(money), hint="the float included"),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> EndFair:
+        return EndFair(self.subject, values["on"], values["counted"], values["note"])

@@ -1,0 +1,167 @@
+"""Forms of animals that leave without money: given away, lent for breeding and back, swapped."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from ledger.errors import BadInput
+from ledger.origin.rules import STATEMENT
+from ledger.selling.commands import GiveAway, LendOut, LoanBack, Pick, Swap
+from ledger.selling.giving import REASONS
+from ledger.stock.commands import AddLot, Arrival, OriginStatement
+from ledger.stock.queries import find_species, stages
+from ledger.text import clean_code
+from tui.forms.lots import ORIGINS, PURPOSES
+from tui.jot_trade import read_picks
+from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
+from tui.widgets.form import Form
+
+CAME = "swapped in"
+STATED = {words: code for words, code in ORIGINS.items() if code != "CB"}
+"""A numbered generation needs a document: such a lot is corrected on its own page."""
+
+
+class LeavingForm(Form):
+    """A form that begins with animals in words: 'P08 3 L3 and E03 1.1'."""
+
+    def picks_in(self, typed: str) -> tuple[Pick, ...]:
+        """The animals named; nothing for none."""
+        return tuple(read_picks(typed, self.desk.jot_setting())) if typed.strip() else ()
+
+    def animals(self, label: str, hint: str = "P08 3 L3, E03 1.1 adult") -> FieldSpec:
+        """The field for them."""
+        return FieldSpec("picks", label, self.picks_in, self.subject, nothing_beside, hint=hint)
+
+    def whom(self, label: str, hint: str = "") -> FieldSpec:
+        """Who they go to."""
+        known = list(self.desk.jot_setting().vocabulary.customers)
+        return FieldSpec("to", label, text("name"), "", nothing_beside, hint=hint, known=known)
+
+    def when(self) -> FieldSpec:
+        """The day of it."""
+        return FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days)
+
+
+class GiveForm(LeavingForm):
+    """Animals leave as a gift, as a sample for a school, or for the keeper's own use."""
+
+    WHERE = "give"
+    HELP = "Animals that leave without a sale: no price, and their cost leaves with them. Say who got them, if you may."
+
+    def heading(self) -> str:
+        return "Give animals away"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            self.animals("animals"),
+            FieldSpec("kind", "as", str, "gift", choices=tuple(REASONS)),
+            self.whom("to whom", "or not said"),
+            self.when(),
+            FieldSpec("note", "note", text("note", limit=1900), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> GiveAway:
+        return GiveAway(values["picks"], values["on"], values["kind"], values["to"], values["note"])
+
+
+class LendForm(LeavingForm):
+    """A breeding loan: animals go to somebody else and stay the keeper's own."""
+
+    WHERE = "lend"
+    HELP = "Lent animals stay yours and stay counted. If only some of a lot go, they get a lot code of their own."
+
+    def heading(self) -> str:
+        return "Lend animals for breeding"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        lots = list(self.desk.jot_setting().vocabulary.stages)
+        return (
+            FieldSpec("lot", "lot", text("lot", needed=True), "", nothing_beside, known=lots),
+            self.animals("only some", "empty: all; else P08 1.0 adult"),
+            FieldSpec("new_code", "their new code", text("code", limit=20), "", nothing_beside, hint="if only some"),
+            self.whom("to whom"),
+            self.when(),
+            FieldSpec("terms", "agreed", text("terms", limit=2000), "", nothing_beside, hint="who gets which young"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> LendOut:
+        return LendOut(values["lot"], values["to"], values["on"], values["terms"], values["picks"], values["new_code"])
+
+
+class LoanBackForm(LeavingForm):
+    """Lent animals are back."""
+
+    WHERE = "loan-back"
+
+    def heading(self) -> str:
+        return f"{self.subject} is back from its loan"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (self.when(), FieldSpec("note", "note", text("note", limit=500), "", nothing_beside))
+
+    def command(self, values: Mapping[str, Any]) -> LoanBack:
+        return LoanBack(self.subject, values["on"], values["note"])
+
+
+class SwapForm(LeavingForm):
+    """Animals out against a new lot of animals in, at an agreed value each way, without cash."""
+
+    WHERE = "swap"
+    HELP = (
+        "What goes out is a sale, what comes in a new lot at the same value; no cash moves. A swap may count as income "
+        "at its value. Say the origin of what comes in as its keeper stated it."
+    )
+
+    def heading(self) -> str:
+        return "Swap animals"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger = self.desk.ledger
+        money = ledger.currency
+        species = [row.code for row in ledger.species()]
+        return (
+            self.animals("go out"),
+            self.whom("with whom"),
+            FieldSpec("value", "value", amount(money), "", in_money(money), hint="of either side, as agreed"),
+            FieldSpec("code", "new lot", clean_code, "", nothing_beside, hint="a code for what comes in"),
+            FieldSpec("species", "its species", text("species", needed=True), "", nothing_beside, known=species),
+            FieldSpec("came", "come in", text("animals", needed=True), "", nothing_beside, hint="10 L3, or 1.1 adult"),
+            FieldSpec("origin", "origin", str, "not known", nothing_beside, known=[*STATED]),
+            FieldSpec("purpose", "for", str, PURPOSES[0], choices=PURPOSES),
+            self.when(),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Swap:
+        coming = AddLot(
+            values["code"],
+            values["species"],
+            values["on"],
+            self._arrivals(values),
+            purpose=values["purpose"],
+            origin=OriginStatement(self._origin(values["origin"]), evidence=STATEMENT, supplier=values["to"]),
+        )
+        return Swap(values["picks"], coming, values["value"], values["on"], values["to"], values["note"])
+
+    def _arrivals(self, values: Mapping[str, Any]) -> tuple[Arrival, ...]:
+        """What comes in, read against the stages of its species."""
+        from tui.verbs.animals import read_arrivals
+
+        ledger, code = self.desk.ledger, values["code"]
+        kind = ledger.ask(find_species, values["species"])
+        ladder = tuple((one.name, one.unit) for one in ledger.ask(stages, kind.id))
+        known = ledger.vocabulary()
+        known = replace(known, stages={**known.stages, code: ladder})
+        arrivals = read_arrivals(f"{CAME} {values['came']}", code, known, ledger.currency)
+        if any(one.reason != CAME for one in arrivals):
+            raise BadInput("What comes in by a swap is swapped in; write only how many, such as: 6 L3.", field="came")
+        return arrivals
+
+    @staticmethod
+    def _origin(typed: str) -> str:
+        code = STATED.get(typed.strip().casefold())
+        if code is None:
+            raise BadInput(f"Say the origin as one of: {', '.join(STATED)}.", field="origin")
+        return code

@@ -1,0 +1,112 @@
+"""Papers of a sale, or of a price list, written from the screen: each as PDF and as text, into the keeper's folder.
+
+Knows no layout (`exports.documents` has it) and no widget; runs in a worker.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tui.widgets.foot import Answer
+
+if TYPE_CHECKING:
+    from exports.documents.house import House
+    from exports.documents.paper import Document
+    from ledger.ledger import Ledger
+    from ledger.selling.sale import Sale
+
+Made = Callable[["House"], "Document"]
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper that can be written."""
+
+    words: str
+    beside: str
+    make: Made
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """Papers that were written."""
+
+    folder: Path
+    files: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def answer(self) -> Answer:
+        """Where they are, and what to know before handing them on."""
+        kinds: dict[str, list[str]] = {}
+        for name in self.files:
+            stem, _, kind = name.rpartition(".")
+            kinds.setdefault(stem, []).append(kind)
+        files = ", ".join(f"{stem} ({', '.join(of)})" for stem, of in kinds.items())
+        sentence = f"Written into {self.folder}: {files}."
+        return Answer(" ".join((sentence, *self.cautions)), "caution" if self.cautions else "done")
+
+
+def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
+    """Every paper a sale can have, the usual one first."""
+    from exports.documents.provenance_sheet import provenance_sheet
+    from exports.documents.receipt import receipt
+    from exports.documents.sale_papers import correction, credit, packing
+    from ledger.books.papers import correction_notes
+
+    number = sale.number
+    found = [
+        Paper("Receipt", "with the origin of every line", lambda house: receipt(ledger, number, house)),
+        Paper("Invoice", "with how to pay", lambda house: receipt(ledger, number, house, "invoice")),
+    ]
+    if sale.to_post:
+        found.append(Paper("Packing note", "without prices", lambda house: packing(ledger, number, house)))
+    for lot in dict.fromkeys(line.lot_code for line in sale.lines):
+        found.append(
+            Paper(
+                f"Provenance sheet of {lot}",
+                "back to its founders, with the gaps",
+                lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
+            )
+        )
+    for one in sale.credits:
+        found.append(
+            Paper(
+                f"Credit {one.number}",
+                one.reason,
+                lambda house, credited=one.number: credit(ledger, credited, house),  # type: ignore[misc]
+            )
+        )
+    for note in ledger.ask(correction_notes):
+        if note.number == number:
+            found.append(
+                Paper(
+                    f"Correction note {note.id}",
+                    f"line {note.line.position}",
+                    lambda house, which=note.id: correction(ledger, which, house),  # type: ignore[misc]
+                )
+            )
+    return found
+
+
+def write_papers(ledger: Ledger, papers: Sequence[Paper], folder: Path) -> Papers:
+    """Write papers, each as PDF and as text, as new files.
+
+    Raises:
+        BadInput, DiskFull, DiskFault, NotFound: one cannot be written; those before it are there.
+    """
+    from exports.documents.house import House
+    from exports.documents.write import write
+
+    house = House(ledger)
+    files: list[str] = []
+    cautions: list[str] = []
+    for paper in papers:
+        document = paper.make(house)
+        pdf, text = write(document, folder, "pdf"), write(document, folder, "text")
+        files += [pdf.path.name, text.path.name]
+        cautions += pdf.cautions
+    return Papers(folder, tuple(files), tuple(dict.fromkeys(cautions)))

@@ -1,0 +1,246 @@
+"""Fairs: which are planned or over, and the page of one, where a prepared pack is sold by one key."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.errors import Refused
+from ledger.money import Currency, amount_text
+from ledger.records.operations import new_token
+from ledger.text import count_words
+from tui.actions import Act
+from tui.aside import Aside
+from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, SpendOnFairForm, UnpackForm
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.fair_packs import FairPackRow
+    from ledger.selling.fairs import Fair, FairResult
+
+
+def result_words(result: FairResult, currency: Currency) -> str:
+    """What a fair comes to, in a few words for below its packs."""
+
+    def text(amount: int) -> str:
+        return amount_text(amount, currency)
+
+    said = (
+        f"{count_words(len(result.sales), 'sale', 'sales')} of {count_words(result.animals, 'animal', 'animals')}: "
+        f"price {text(result.price)}, less cost of animals {text(result.cost)}, selling costs "
+        f"{text(result.selling_costs)}, costs of the fair {text(result.costs)} = margin {text(result.margin)}. "
+        f"Cash there should be {text(result.expected)}"
+    )
+    if result.fair.counted is None or result.difference is None:
+        return f"{said}."
+    off = result.difference
+    tells = "as expected" if not off else f"{text(abs(off))} too {'much' if off > 0 else 'little'}"
+    return f"{said}, counted {text(result.fair.counted)}: {tells}."
+
+
+class FairsPage(ListScreen[None]):
+    """Fairs, the latest first."""
+
+    WHERE = "fairs"
+    HELP = "Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end."
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "fair", "Open the fair: its packs, what it cost, what it came to."),
+        Act("new_fair", "n", "plan", "Plan a fair."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("day", 11),
+        Column("name"),
+        Column("float", 8, right=True),
+        Column("expected", 8, right=True),
+        Column("counted", 8, right=True),
+        Column("state", 16),
+    )
+    EMPTY = ("No fair is planned.", "Press n to plan one.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._fairs: dict[str, Fair] = {}
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return "Fairs"
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        self._fairs = {str(one.id): one for one in reversed(self.desk.ledger.fairs())}
+        return [
+            Row(
+                key,
+                (
+                    self.day(one.held_on),
+                    (one.name, "bold"),
+                    amount_text(one.cash_float, money),
+                    amount_text(one.expected, money) if one.expected is not None else "",
+                    amount_text(one.counted, money) if one.counted is not None else "",
+                    (f"over {self.day(one.ended_on)}", "$quiet") if one.ended_on else "= open",
+                ),
+            )
+            for key, one in self._fairs.items()
+        ]
+
+    async def action_open(self) -> None:
+        """The fair."""
+        fair = self._fairs.get(self.chosen or "")
+        if fair is not None:
+            await self.desk.open_form(FairPage(fair))
+
+    async def action_new_fair(self) -> None:
+        """Plan one."""
+        await self.desk.open_form(PlanFairForm())
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)
+
+
+class FairPage(ListScreen[None], Aside[None]):
+    """One fair: its packs by their marks.
+
+    Args:
+        fair: as it was planned.
+    """
+
+    WHERE = "fair"
+    HELP = (
+        "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z takes it back; "
+        "its animals are free then, and the pack is put together anew (n). s sells at another price, by card, or to a "
+        "named buyer. What is left over is free again when you count the cash (d)."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("sell_pack", "enter", "sold, cash", "Sell the next pack of this row for cash, at once."),
+        Act("sell", "s", "sell", "Sell a pack of this row at another price, by card, or to a named buyer."),
+        Act("new_packs", "n", "new packs", "Put packs together for this fair."),
+        Act("close", "d", "end", "Count the cash and end the fair; what was not sold comes back."),
+        Act("spend", "m", "costs", "Record table fee, mileage and other costs of this fair."),
+        Act("unpack", "u", "unpack", "Take packs of this row apart; their animals are free again."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("mark", 6),
+        Column("pack", 12),
+        Column("of one"),
+        Column("price", 6, right=True),
+        Column("packed", 6, right=True),
+        Column("sold", 4, right=True),
+        Column("ready", 5, right=True),
+        Column("short", 5, right=True),
+    )
+    EMPTY = ("No packs were put together for this fair.", "Press n: a mark, the animals of one pack, how many packs.")
+
+    def __init__(self, fair: Fair) -> None:
+        super().__init__()
+        self._fair = fair
+        self._packs: dict[str, FairPackRow] = {}
+        self._result: FairResult | None = None
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return self._fair.name
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def read_anew(self) -> None:
+        super().read_anew()
+        self._again()
+
+    def _again(self) -> None:
+        ledger, fair = self.desk.ledger, str(self._fair.id)
+
+        def ask() -> Callable[[], object]:
+            return lambda: ledger.fair_result(fair)
+
+        self.ask_aside(ask())
+
+    def told(self, answer: object) -> None:
+        self._result = answer  # type: ignore[assignment]
+        self._say_detail()
+        self._sum_up()
+
+    def refused(self, refusal: Refused) -> None:
+        self.desk.say(Answer(refusal.sentence, "refused"))
+
+    def _ask(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        self._packs = {f"{one.mark} {one.pack}": one for one in self.desk.ledger.fair_packs(str(self._fair.id))}
+        return [
+            Row(
+                key,
+                (
+                    (one.mark, "bold"),
+                    one.pack,
+                    one.what,
+                    amount_text(one.price, money),
+                    str(one.packed),
+                    str(one.sold),
+                    (f"✓ {one.ready}", "bold $success") if one.ready else ("–", "$quiet"),
+                    (f"! {one.short}", "$warning") if one.short else "",
+                ),
+            )
+            for key, one in self._packs.items()
+        ]
+
+    def remark(self) -> str:
+        return result_words(self._result, self.desk.ledger.currency) if self._result is not None else "Reckoning ..."
+
+    def sum_up(self) -> str:
+        days = self.day(self._fair.held_on)
+        over = self._result is not None and self._result.fair.ended_on is not None
+        return f"{self._fair.name}, {days}{' · over' if over else ''}"
+
+    def _here(self) -> FairPackRow | None:
+        return self._packs.get(self.chosen or "")
+
+    def action_sell_pack(self) -> None:
+        """Sell the next one for cash, at once."""
+        from ledger.selling.commands import SellFairPack
+
+        row = self._here()
+        if row is None:
+            return
+        command = SellFairPack(str(self._fair.id), row.mark, self.desk.ledger.today)
+        try:
+            self.desk.record(command, new_token(time.time_ns()))
+        except Refused as refusal:
+            self.desk.say(Answer(refusal.sentence, "refused"))
+
+    async def action_sell(self) -> None:
+        """Sell one otherwise."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(SellPackForm(self._fair.id, self._fair.name, row.mark, row.price))
+
+    async def action_new_packs(self) -> None:
+        """Put packs together."""
+        await self.desk.open_form(PackForm(self._fair.id, self._fair.name))
+
+    async def action_unpack(self) -> None:
+        """Take packs apart."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(UnpackForm(self._fair.id, self._fair.name, row.mark, row.price))
+
+    async def action_spend(self) -> None:
+        """What it cost."""
+        await self.desk.open_form(SpendOnFairForm(self._fair.id, self._fair.name))
+
+    async def action_close(self) -> None:
+        """Count the cash."""
+        await self.desk.open_form(EndFairForm(self._fair.id, self._fair.name))
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

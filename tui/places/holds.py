@@ -1,0 +1,148 @@
+"""What is promised to whom and until when, who waits for it next, and what becomes of deposits."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.forms.queue import JoinForm, LeaveForm, OfferForm
+from tui.forms.selling import ReleaseForm, SaleForm
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK
+from tui.widgets.chooser import Choice, Chooser
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.holds import Hold
+    from ledger.selling.queue import QueueRow
+    from tui.widgets.form import Form
+
+
+class HoldsPage(ListScreen[None]):
+    """What is promised."""
+
+    WHERE = "holds"
+    HELP = (
+        "Open holds first, soonest deadline first. A hold lapses by itself; its deposit then waits for your decision."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
+        Act("release", "x", "release, deposit", "Free the animals again, or decide on a deposit."),
+        Act("queue", "q", "queue", "Add another buyer, offer the animals to the next, or take a buyer off."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("number", 8),
+        Column("buyer"),
+        Column("what", 18),
+        Column("until", 17),
+        Column("deposit", 7, right=True),
+        Column("queue", 5, right=True),
+        Column("state", 10),
+    )
+    EMPTY = (
+        "Nothing is promised.",
+        "Hold animals from 2 Ready (h), or write: space, then hold E03 5 for Tarn until fri",
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._holds: dict[str, Hold] = {}
+        self._queues: dict[str, list[QueueRow]] = {}
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return "Holds"
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        found = sorted(self.desk.ledger.holds(), key=lambda hold: not hold.open)
+        self._holds = {hold.number: hold for hold in found}
+        self._queues = defaultdict(list)
+        for one in self.desk.ledger.queue():
+            self._queues[one.hold].append(one)
+        made = []
+        for hold in found:
+            what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
+            state = ("= open", "") if hold.open else (hold.state, "$quiet")
+            if hold.deposit_state == "undecided":
+                state = ("! deposit?", "$warning")
+            deposit = amount_text(hold.deposit, money) if hold.deposit else ""
+            until = self.said(hold.until)
+            waiting = sum(one.position > 0 for one in self._queues[hold.number])
+            queue = str(waiting) if waiting else ""
+            made.append(Row(hold.number, ((hold.number, "bold"), hold.customer, what, until, deposit, queue, state)))
+        return made
+
+    def detail(self, key: str) -> str:
+        hold = self._holds[key]
+        what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
+        ended = f", {hold.state} {self.day(hold.ended_on)}" if hold.ended_on else ""
+        deposit = f"; deposit {hold.deposit_state}" if hold.deposit else ""
+        said = f"{hold.number}: {what} for {hold.customer}, made {self.day(hold.made_on)}{ended}{deposit}."
+        queue = [
+            f"{one.position or '–'} {one.customer} ({one.count}, asked {self.day(one.asked_on)}"
+            f"{'' if one.position else f', {one.state}'}{f' {one.new_hold}' if one.new_hold else ''})"
+            for one in self._queues[key]
+        ]
+        return f"{said} {'Queue: ' + ', '.join(queue) if queue else 'Nobody else waits'}. {hold.note}".rstrip()
+
+    def sum_up(self) -> str:
+        return f"{sum(hold.open for hold in self._holds.values())} open holds"
+
+    async def action_take_up(self) -> None:
+        """Sell what was promised."""
+        hold = self._holds.get(self.chosen or "")
+        if hold is None:
+            return
+        if hold.open:
+            await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))
+        else:
+            self.desk.say(Answer(f"{hold.number} is {hold.state}; its animals are sold from 2 Ready."))
+
+    async def action_release(self) -> None:
+        """Release it, or decide on its deposit."""
+        hold = self._holds.get(self.chosen or "")
+        if hold is None:
+            return
+        if hold.open:
+            await self.desk.open_form(ReleaseForm(hold.number, deposit=hold.deposit))
+        elif hold.deposit_state == "undecided":
+            await self.desk.open_form(ReleaseForm(hold.number, over=True, deposit=hold.deposit))
+        else:
+            self.desk.say(Answer(f"{hold.number} is {hold.state}; there is nothing to decide."))
+
+    async def action_queue(self) -> None:
+        """Who waits for it."""
+        hold = self._holds.get(self.chosen or "")
+        if hold is None:
+            return
+        waiting = [one for one in self._queues[hold.number] if one.position]
+        choices: list[Choice[Form]] = []
+        if hold.open:
+            choices.append(Choice("Another buyer waits", JoinForm(hold.number), "a place in the queue"))
+        elif waiting and waiting[0].turn:
+            first = waiting[0].customer
+            choices.append(Choice(f"Hold them for {first}", OfferForm(hold.number), "next in the queue"))
+        choices += [
+            Choice(f"{one.customer} waits no longer", LeaveForm(one.place, one.customer), f"place {one.position}")
+            for one in waiting
+        ]
+        if not choices:
+            self.desk.say(Answer(f"{hold.number} is {hold.state} and nobody waits for it."))
+            return
+        await self.app.push_screen(Chooser(f"The queue of {hold.number}", choices), self._open_chosen)
+
+    async def _open_chosen(self, form: Form | None) -> None:
+        if form is not None:
+            await self.desk.open_form(form)
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

@@ -1,0 +1,119 @@
+"""What is owed both ways: by buyers, to buyers, and deposits held for them; the longest owed first."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from ledger.selling.owed import DECIDE, HELD, OWED
+from tui.actions import Act
+from tui.forms.selling import ReleaseForm
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK
+from tui.places.sale import PAYMENT, SalePage, pay
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.owed import OwedPaper
+
+DEPOSITS = (HELD, DECIDE)
+
+
+class OwedPage(ListScreen[None]):
+    """Sales and holds on which something is owed."""
+
+    WHERE = "owed"
+    HELP = (
+        "What buyers owe you first, then what you owe them, then deposits you hold for them. A deposit is theirs until "
+        "it is applied to a sale, given back or kept."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "sale", "Open the sale of this row."),
+        PAYMENT,
+        Act("release", "x", "release, deposit", "Free the animals of a hold, or decide on its deposit."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("number", 11),
+        Column("since", 11),
+        Column("days", 5, right=True),
+        Column("buyer"),
+        Column("of", 8, right=True),
+        Column("owed", 8, right=True),
+        Column("what", 17),
+    )
+    EMPTY = ("Nothing is owed.", "Sales that are paid later, and deposits you hold, will stand here.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._owed: dict[str, OwedPaper] = {}
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return "Owed"
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        self._owed = {one.number: one for one in self.desk.ledger.owed()}
+        return [
+            Row(
+                one.number,
+                (
+                    (one.number, "bold"),
+                    self.day(one.since),
+                    str(one.days),
+                    one.customer,
+                    amount_text(one.total, money),
+                    amount_text(one.owed, money),
+                    (one.kind, "" if one.kind == HELD else "$warning"),
+                ),
+            )
+            for one in self._owed.values()
+        ]
+
+    def sum_up(self) -> str:
+        money = self.desk.ledger.currency
+        by = sum(one.owed for one in self._owed.values() if one.kind == OWED)
+        to = -sum(one.owed for one in self._owed.values() if one.kind != OWED)
+        return f"by buyers {amount_text(by, money)} · to buyers {amount_text(to, money)} {money.code}"
+
+    def _here(self) -> OwedPaper | None:
+        return self._owed.get(self.chosen or "")
+
+    async def action_open(self) -> None:
+        """The sale."""
+        row = self._here()
+        if row is None:
+            return
+        if row.kind in DEPOSITS:
+            self.desk.say(Answer(f"{row.number} is a hold, not a sale: x decides on it."))
+        else:
+            await self.desk.open_form(SalePage(row.number))
+
+    async def action_payment(self) -> None:
+        """Money."""
+        row = self._here()
+        if row is None:
+            return
+        if row.kind in DEPOSITS:
+            self.desk.say(Answer(f"{row.number} is a deposit held for {row.customer}: x decides on it."))
+        else:
+            await pay(self.desk, row.number, row.owed)
+
+    async def action_release(self) -> None:
+        """The hold, and its deposit."""
+        row = self._here()
+        if row is None:
+            return
+        if row.kind in DEPOSITS:
+            await self.desk.open_form(ReleaseForm(row.number, over=row.kind == DECIDE, deposit=row.total))
+        else:
+            self.desk.say(Answer(f"{row.number} is a sale: p records money for it."))
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

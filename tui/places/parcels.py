@@ -1,0 +1,129 @@
+"""What waits to be posted, and what stands against posting it: the weekday, a stage, animals lacking, the weather."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.errors import Refused
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.aside import Aside
+from tui.forms.posting import PostForm
+from tui.forms.selling import ReplaceForm
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK
+from tui.places.sale import REPLACE, WAIT, SalePage, wait_or_go
+from tui.widgets.empty import Empty
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.parcels import Parcel
+
+
+class ParcelsPage(ListScreen[None], Aside[None]):
+    """Parcels, the oldest sale first."""
+
+    WHERE = "parcels"
+    HELP = (
+        "Sales whose animals are still here. What stands against posting today is your own limits, a stage that must "
+        "not travel, animals lacking, or a wait you set. Degrees are asked for when you post."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "sale", "Open the sale of this parcel."),
+        Act("posted", "o", "posted", "This sale was handed to the carrier."),
+        WAIT,
+        Act("replace", "e", "replace", REPLACE.tip),
+        BACK,
+    )
+    COLUMNS = (
+        Column("sale", 11),
+        Column("sold", 11),
+        Column("buyer", 18),
+        Column("what", 12, above=110),
+        Column("owed", 7, right=True),
+        Column("today"),
+    )
+    EMPTY = ("Nothing waits to be posted.", "A sale by post waits here until it is handed to the carrier.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._parcels: dict[str, Parcel] = {}
+        self._page = cut(self._made)
+        self._told = False
+
+    def title_words(self) -> str:
+        return "Parcels"
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def read_anew(self) -> None:
+        if not self._told:
+            self.query_one(Empty).display = False
+        self.foot.sum_up("reckoning ...")
+        self.ask_aside(self._question())
+
+    def _question(self) -> Callable[[], object]:
+        return self.desk.ledger.parcels
+
+    def told(self, answer: object) -> None:
+        found: tuple[Parcel, ...] = answer  # type: ignore[assignment]
+        self._told = True
+        self._parcels = {one.number: one for one in found}
+        super().read_anew()
+
+    def refused(self, refusal: Refused) -> None:
+        self.foot.sum_up(f"! {refusal.sentence}")
+
+    def _made(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        return [
+            Row(
+                one.number,
+                (
+                    (one.number, "bold"),
+                    self.day(one.sold_on),
+                    one.customer,
+                    f"{one.animals} of {' '.join(one.lots)}",
+                    amount_text(one.owed, money) if one.owed else "",
+                    ("✓ may go", "$success") if one.may_go else (f"! {self.said('; '.join(one.against))}", "$warning"),
+                ),
+            )
+            for one in self._parcels.values()
+        ]
+
+    def detail(self, key: str) -> str:
+        one = self._parcels[key]
+        what = f"{one.number}: {one.animals} of {', '.join(one.lots)}"
+        if one.may_go:
+            return f"{what}. Nothing that is known stands against posting it today."
+        return self.said(f"{what}. Against posting it today: {'; '.join(one.against)}.")
+
+    def sum_up(self) -> str:
+        may_go = sum(one.may_go for one in self._parcels.values())
+        return f"{len(self._parcels)} to post · {may_go} may go today"
+
+    async def action_open(self) -> None:
+        """The sale."""
+        if self.chosen is not None:
+            await self.desk.open_form(SalePage(self.chosen))
+
+    async def action_posted(self) -> None:
+        """Posted."""
+        if self.chosen is not None:
+            await self.desk.open_form(PostForm(self.chosen))
+
+    async def action_wait(self) -> None:
+        """It waits, or no longer."""
+        if self.chosen is not None:
+            await wait_or_go(self.desk, self.chosen)
+
+    async def action_replace(self) -> None:
+        """Replace dead animals."""
+        if self.chosen is not None:
+            await self.desk.open_form(ReplaceForm(self.chosen))
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

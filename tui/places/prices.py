@@ -1,0 +1,146 @@
+"""The price list as it counts on a day, leafed through by the days on which a price changed; written as a paper."""
+
+from __future__ import annotations
+
+import datetime as dt
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.errors import Refused
+from ledger.money import amount_text
+from ledger.selling.price_days import price_days
+from tui.actions import Act
+from tui.aside import Aside
+from tui.forms.selling import PriceForm
+from tui.papers import Paper, Papers, write_papers
+from tui.places.listing import ListScreen, cut
+from tui.places.page import BACK
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Page, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.listing import PriceRow
+
+WIDE = 110
+
+
+class PricesPage(ListScreen[None], Aside[None]):
+    """Prices of a day."""
+
+    WHERE = "prices"
+    HELP = (
+        "Every price with the day it counts from. ← and → go to the days on which a price changed; sales keep the "
+        "price they were made at. Trade prices count for buyers marked as trade."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("earlier", "left", "earlier", "The prices as they were before the last change."),
+        Act("later", "right", "later", "The prices from the next change on."),
+        Act("set_price", "e", "set price", "Set a new price for what the cursor is on, from a day on."),
+        Act("papers", "w", "papers", "Write the price list of this day as PDF and text, for retail and for trade."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("species", 7),
+        Column("stage", 14),
+        Column("sex", 8),
+        Column("pack"),
+        Column("animals", 7, right=True, above=WIDE),
+        Column("price", 7, right=True),
+        Column("buyers", 6),
+        Column("from", 11),
+    )
+    EMPTY = ("There are no prices on this day.", "In 2 Ready put the cursor on a row and press e to set one.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._on: dt.date | None = None
+        self._prices: dict[str, PriceRow] = {}
+        self._page = cut(self._ask)
+
+    def title_words(self) -> str:
+        return "Prices"
+
+    @property
+    def on(self) -> dt.date:
+        """The day whose prices are shown."""
+        return self._on or self.desk.ledger.today
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def _ask(self) -> list[Row]:
+        money = self.desk.ledger.currency
+        self._prices = {
+            f"{one.species}/{one.stage}/{one.sex}/{one.pack}/{one.animals}/{one.buyer}": one
+            for one in self.desk.ledger.prices(self.on)
+        }
+        return [
+            Row(
+                key,
+                (
+                    one.species,
+                    one.stage,
+                    one.sex,
+                    f"{one.pack} + {one.extra}" if one.extra else one.pack,
+                    str(one.animals),
+                    (amount_text(one.amount, money), "bold"),
+                    one.buyer,
+                    self.day(one.from_on),
+                ),
+            )
+            for key, one in self._prices.items()
+        ]
+
+    def sum_up(self) -> str:
+        return f"{len(self._prices)} prices in {self.desk.ledger.currency.code} on {self.day(self.on)}"
+
+    def remark(self) -> str:
+        ahead = [day for day in self.desk.ledger.ask(price_days) if day > self.on]
+        return f"Prices change on {self.day(ahead[0])} (→)." if ahead else ""
+
+    def action_earlier(self) -> None:
+        """Before the last change: the last day on which the prices before it counted."""
+        before = [day for day in self.desk.ledger.ask(price_days) if day <= self.on]
+        if len(before) < 2:
+            self.desk.say(Answer("These are the first prices on record."))
+            return
+        self._on = before[-1] - dt.timedelta(days=1)
+        self.read_anew()
+
+    def action_later(self) -> None:
+        """From the next change on."""
+        ahead = [day for day in self.desk.ledger.ask(price_days) if day > self.on]
+        if not ahead:
+            self.desk.say(Answer("No later change of prices is on record."))
+            return
+        self._on = ahead[0]
+        self.read_anew()
+
+    async def action_set_price(self) -> None:
+        """A new price."""
+        row = self._prices.get(self.chosen or "")
+        if row is not None:
+            await self.desk.open_form(PriceForm(row.species, row.stage, row))
+
+    def action_papers(self) -> None:
+        """Write the list of this day."""
+        from exports.documents.price_list import price_list
+
+        ledger, on, folder = self.desk.ledger, self.on, self.desk.papers
+        buyers = sorted({one.buyer for one in self._prices.values()})
+        papers = [
+            Paper(buyer, "", lambda house, buyer=buyer: price_list(ledger, house, on, buyer))  # type: ignore[misc]
+            for buyer in buyers
+        ]
+        if papers:
+            self.ask_aside(lambda: write_papers(ledger, papers, folder))
+
+    def told(self, answer: object) -> None:
+        if isinstance(answer, Papers):
+            self.desk.say(answer.answer)
+
+    def refused(self, refusal: Refused) -> None:
+        self.desk.say(Answer(refusal.sentence, "refused"))
+
+    def action_back(self) -> None:
+        """Leave the page."""
+        self.dismiss(None)

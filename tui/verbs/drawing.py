@@ -1,0 +1,59 @@
+"""The option that has a verb's picture drawn into a file of its own, the same picture as the screen shows."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ledger.errors import BadInput, Refused
+from ledger.text import quoted
+from tui.verbs import answer
+from tui.verbs.parser import Parser
+
+if TYPE_CHECKING:
+    from tui.drawn import Picture
+
+SUFFIX = ".svg"
+
+
+def with_picture(parser: Parser) -> Parser:
+    """Add the option."""
+    parser.add_argument("--picture", metavar="FILE.svg", help="draw the picture of the screen into a new file")
+    return parser
+
+
+def asked(args: argparse.Namespace) -> Path | None:
+    """The file asked for, or None.
+
+    Raises:
+        BadInput: it is no SVG file, which is all that is drawn.
+    """
+    if args.picture is None:
+        return None
+    path = Path(args.picture)
+    if path.suffix.lower() != SUFFIX:
+        raise BadInput(f"{quoted(args.picture)} is no name of a picture; it must end in {SUFFIX}.", "picture")
+    return path
+
+
+def draw(path: Path, picture: Picture) -> None:
+    """Write the file.
+
+    Raises:
+        Refused: there is nothing to draw.
+        BadInput: there is something at that place already, or no such folder.
+        DiskFull, DiskFault: it could not be written.
+    """
+    from exports.files import write_new
+    from tui.drawn_svg import svg
+
+    if not picture.parts:
+        raise Refused("There is nothing to draw yet, so no picture was made.", "picture")
+    write_new(path, svg(picture).encode("utf-8"))
+
+
+def say_where(path: Path | None, form: str) -> None:
+    """Say where the picture is, in text; other formats hold figures alone."""
+    if path is not None and form == "text":
+        answer.say(f"The picture is in {path}.")
