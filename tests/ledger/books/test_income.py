@@ -327,7 +327,13 @@ def test_a_cost_taken_back_after_its_year_was_closed_counts_the_other_way_in_the
     assert _of(story, 2024) == before
     assert _by_number(before.lines)[lines.RUNNING] == (-400, -400)
     assert _by_number(_of(story, 2025).lines)[lines.RUNNING] == (400, 400)
-    assert _of(story, 2025).accruals_result == 0
+    # The animals keep the 4.00 they carried when 2024 was closed, so what comes back is a gain of 2025 ...
+    assert (before.accruals_result, _of(story, 2025).accruals_result) == (0, 400)
+
+    say("2025-02-01", lambda on: Sell((LineOf("B01", 30, 5000), LineOf("C01", 10, 1000)), on))
+
+    # ... and when they leave, it has come to nothing: 60.00 for animals that were bought for 30.00.
+    assert _of(story, 2024).accruals_result + _of(story, 2025).accruals_result == 6000 - 3000
 
 
 def test_equipment_taken_back_after_a_refund_and_its_disposal_leaves_nothing_behind(story: Story) -> None:
