@@ -103,6 +103,17 @@ FAIRS = (
     (dt.date(2025, 4, 13), 8),
     (dt.date(2025, 10, 12), 6),
 )
+FAIR_NAMES = (
+    ("Quillmere spring fair 2024", dt.date(2024, 4, 21), dt.date(2024, 4, 21)),
+    ("Quillmere autumn fair 2024", dt.date(2024, 10, 12), dt.date(2024, 10, 13)),
+    ("Quillmere spring fair 2025", dt.date(2025, 4, 13), dt.date(2025, 4, 13)),
+    ("Quillmere autumn fair 2025", dt.date(2025, 10, 12), dt.date(2025, 10, 12)),
+)
+"""Name, first and last day of each fair."""
+FAIR_FLOAT = 6000
+"""Change taken along, in cents."""
+FAIR_OFF = {"Quillmere autumn fair 2024": -150}
+"""Cents by which the cash counted differs from what was expected."""
 POSTAGE = 850
 NO_POST = (
     (dt.date(2024, 7, 29), dt.date(2024, 8, 9)),
@@ -167,6 +178,8 @@ class Bought:
     days: int | None = None
     """Days it is used up over, from its day on; negative: up to its day. None: until the next is opened."""
     share: int = 10000
+    fair: str = ""
+    """Name of the fair it was spent on."""
 
 
 EQUIPMENT = (

@@ -8,9 +8,10 @@ import random
 from collections.abc import Iterator
 from functools import partial
 
-from demo.parameters import EQUIPMENT, FAIRS, SUPPLIERS, Bought
+from demo.parameters import EQUIPMENT, FAIR_NAMES, SUPPLIERS, Bought
 from demo.world import World
 from ledger.costs.commands import Spend
+from ledger.selling.commands import SpendOnFair
 
 FAIR_TABLE = 3500
 KM = 86
@@ -24,6 +25,9 @@ def plan(world: World) -> None:
 
 
 def _spend(world: World, one: Bought) -> None:
+    if one.fair:
+        world.do(SpendOnFair(one.fair, one.category, one.amount, one.on, one.text))
+        return
     scope = "none" if one.kind == "selling" else "species" if one.species else "all"
     first, last = one.on if one.days else None, None
     if one.days is not None:
@@ -89,9 +93,9 @@ def _all(draw: random.Random) -> Iterator[Bought]:
             life_days=365 * years,
             residual=residual,
         )
-    for on in (FAIRS[0][0], FAIRS[1][0], FAIRS[3][0], FAIRS[4][0]):
-        yield Bought(on, "fair table", FAIR_TABLE, "the fair", "table", kind="selling")
-        yield Bought(on, "mileage", KM * PER_KM, "own car", f"{KM} km", kind="selling")
+    for name, on, _ in FAIR_NAMES:
+        yield Bought(on, "fair table", FAIR_TABLE, "the fair", "table", kind="selling", fair=name)
+        yield Bought(on, "mileage", KM * PER_KM, "own car", f"{KM} km", kind="selling", fair=name)
 
 
 def _end(month: dt.date) -> dt.date:

@@ -9,6 +9,7 @@ from demo.animals import Animal, Group
 from demo.parameters import LIVES_WITHOUT_MATING, STUCK_HEATER
 from demo.world import World
 from ledger.origin.commands import EndExposure, Expose, SayVirgin
+from ledger.selling.commands import GiveAway, Pick
 from ledger.stock.commands import (
     Arrival,
     FreeKept,
@@ -194,7 +195,7 @@ def _stick_insects(world: World) -> None:
     world.at(Day(2025, 3, 1), partial(_keep_breeders, world, "E03", 3, 5, "to breed from"))
     world.at(Day(2024, 7, 20), partial(_without_mating, world))
     world.at(Day(2025, 3, 30), partial(_fewer_eggs, world, "E06", 9))
-    world.at(Day(2025, 9, 18), partial(_gift, world, "E05", 10))
+    world.at(Day(2025, 9, 18), partial(_gift, world, 10))
 
 
 def _eggs(world: World, code: str, mother: str, count: int) -> None:
@@ -241,21 +242,18 @@ def _fewer_eggs(world: World, code: str, fewer: int) -> None:
         world.do(SaveRound((Mark(code, "counted", stage="egg", count=len(group.alive("egg"))),), world.today))
 
 
-def _gift(world: World, code: str, count: int) -> None:
-    """A school asks for nymphs."""
-    for stage in ("L1-3 nymph", "L4-6 nymph"):
-        there = world.groups[code].alive(stage)
-        if len(there) >= count:
-            world.do(
-                Record(
-                    code,
-                    (Move("given away", count, stage=stage, sex="unsexed", tub=""),),
-                    world.today,
-                    note="for a school class",
-                )
-            )
-            world.leave(world.groups[code], there[:count])
-            return
+def _gift(world: World, count: int) -> None:
+    """A school asks for nymphs: from the first lot that has as many in one tub."""
+    for group in world.groups.values():
+        if group.species != "EXTA" or group.breeding:
+            continue
+        for stage in ("L1-3 nymph", "L4-6 nymph"):
+            there = [animal for animal in group.alive(stage, "unsexed") if not animal.tub]
+            if len(there) >= count:
+                picks = (Pick(group.code, count, stage, "unsexed", ""),)
+                world.do(GiveAway(picks, world.today, "sample", to="Quillmere School", note="for a school class"))
+                world.leave(group, there[:count])
+                return
 
 
 # --- mantids ---

@@ -5,11 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import random
 from collections import Counter, deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from demo.animals import Animal, Group, take
+from demo.animals import Group, take
+from demo.fairs import Fair, Fairs, Picked
 from demo.parameters import (
     CHANNELS,
     FAIRS,
@@ -32,18 +33,25 @@ from ledger.selling.affected import affected_sales
 from ledger.selling.commands import (
     AddCustomer,
     Charge,
-    CreditLine,
-    CreditSale,
+    DecideClaim,
     DecideDeposit,
+    HoldParcel,
+    JoinQueue,
+    LeaveQueue,
+    LetParcelGo,
     LineOf,
+    NoteArrival,
+    PackOf,
     Paid,
     Pick,
     PlaceHold,
     PostSale,
+    RecordClaim,
     Sell,
     SetPrice,
     Swap,
 )
+from ledger.selling.queue import queue
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
 
 Day = dt.date
@@ -59,12 +67,25 @@ class Wish:
     tries: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Picked:
-    """Animals chosen for one line."""
+@dataclass(slots=True)
+class ToPost:
+    """A sale that is to be posted."""
 
-    group: Group
-    animals: tuple[Animal, ...]
+    sold_on: Day
+    number: str
+    picked: list[Picked]
+    at_once: bool = False
+    """It goes on the day it was sold."""
+    waits: bool = False
+    """For better weather."""
+
+
+POST_DAYS = (0, 1, 2)
+
+
+def _bad_weather(today: Day) -> Day | None:
+    """Last day of the time without post that a day is in; `None`: it is in none."""
+    return next((last for first, last in NO_POST if first <= today <= last), None)
 
 
 class Trade:
@@ -76,8 +97,11 @@ class Trade:
         self.people = self._people()
         self.wishes = deque(self._wishes())
         self.waiting: list[Wish] = []
-        self.to_post: list[tuple[Day, str, list[Picked], bool]] = []
+        self.to_post: list[ToPost] = []
         self.sold: Counter[str] = Counter()
+        self.fairs = Fairs(world)
+        self.shop_from = SHOP_FROM
+        self.shop_left = 3
 
     # --- set-up ---
 
@@ -110,24 +134,30 @@ class Trade:
         rest = [name for name in species if name != "GECK"]
         for wish, name in zip([wish for wish in wishes if not wish.species], rest, strict=False):
             wish.species = name
+        # who wants mantids can wait for a hatch; who comes to a fair cannot
+        can_wait = [wish for wish in wishes if wish.channel != "fair" and wish.species in ("PACH", "EXTA", "PORC")]
+        at_fairs = [wish for wish in wishes if wish.channel == "fair" and wish.species == "HIER"]
+        for one, other in zip(at_fairs, can_wait, strict=False):
+            one.species, other.species = other.species, one.species
         return sorted((wish for wish in wishes if wish.species), key=lambda wish: wish.on)
 
     def plan(self) -> None:
         """Prices, people and the sales on fixed days."""
         world = self.world
+        self.fairs.plan()
         world.at(FIRST, self._prices)
         world.at(FIRST, self._customers)
         world.at(PRICE_CHANGE, self._new_prices)
         world.at(Day(2024, 5, 27), partial(self._fixed, "H02", "L1-3 nymph", 10, 3000, "Tarmel Wickoll"))
         world.at(Day(2024, 6, 10), partial(self._fixed, "H02", "L1-3 nymph", 4, 1600, "Osbram Fenlun"))
         world.at(Day(2024, 7, 6), self._correction_notes)
-        world.at(Day(2024, 7, 8), self._first_claim)
+        world.at(CLAIM_ON, self._first_claim)
         world.at(Day(2024, 11, 9), self._swap)
         world.at(Day(2025, 1, 20), self._second_claim)
-        world.at(Day(2025, 6, 1), self._hold)
+        world.at(PAIR_ON, self._hold)
         world.at(Day(2025, 6, 7), self._second_buyer)
         world.at(Day(2025, 6, 16), self._deposit)
-        world.at(Day(2025, 9, 9), self._shop)
+        world.at(Day(2025, 6, 17), self._leaves)
         for day in (Day(2025, 4, 13), Day(2025, 10, 12)):
             world.at(day, self._specimens)
 
@@ -156,11 +186,15 @@ class Trade:
     def day(self, today: Day) -> None:
         """Post what is to be posted, then serve who waits and who comes today."""
         self._post(today)
+        self._shop(today)
         while self.wishes and self.wishes[0].on <= today:
             self.waiting.append(self.wishes.popleft())
+        fair = self.fairs.on(today)
+        if fair is not None and fair.first == today:
+            self._pack_for(fair)
         still = []
         for wish in self.waiting:
-            if wish.channel == "post" and not self._may_post(today):
+            if wish.channel == "post" and today.weekday() not in POST_DAYS:
                 still.append(wish)
             elif self._serve(wish, today):
                 continue
@@ -168,11 +202,43 @@ class Trade:
                 wish.tries += 1
                 still.append(wish)
         self.waiting = still
+        if fair is not None and fair.last == today:
+            self.fairs.end(fair)
+        self._wait_for_weather(today)
 
     def _may_post(self, today: Day) -> bool:
-        return today.weekday() < 3 and not any(first <= today <= last for first, last in NO_POST)
+        return today.weekday() in POST_DAYS and _bad_weather(today) is None
+
+    def _wait_for_weather(self, today: Day) -> None:
+        """Parcels that are sold while it is too hot or too cold wait for better days."""
+        last = _bad_weather(today)
+        if last is None:
+            return
+        why = "heat on the way" if today.month in (7, 8) else "frost on the way"
+        for parcel in self.to_post:
+            if not parcel.waits:
+                self.world.do(HoldParcel(parcel.number, why, today, last + dt.timedelta(days=1)))
+                parcel.waits = True
+
+    def _pack_for(self, fair: Fair) -> None:
+        """Put a pack together for half of those who will come, and two more that come back."""
+        there = [wish for wish in (*self.waiting, *self.wishes) if wish.channel == "fair"]
+        coming = [wish for wish in there if fair.first <= wish.on <= fair.last]
+        half = coming[: max(1, len(coming) // 2)]
+        for species in [*(wish.species for wish in half), half[0].species, half[-1].species]:
+            packs = [pack for pack in PACKS if pack.species == species and self._fits(pack, half[0])]
+            self.draw.shuffle(packs)
+            for pack in packs:
+                picked = self._pick(pack)
+                if picked:
+                    self.fairs.pack(fair, pack, self._price_of(pack, fair.first, "fair"), picked)
+                    break
 
     def _serve(self, wish: Wish, today: Day) -> bool:
+        fair = self.fairs.on(today) if wish.channel == "fair" else None
+        if fair is not None and self.fairs.sell(fair, wish.species, ""):
+            self.sold[wish.species] += 1
+            return True
         for species in [wish.species, *(self._others(wish))]:
             packs = [pack for pack in PACKS if pack.species == species and self._fits(pack, wish)]
             self.draw.shuffle(packs)
@@ -188,8 +254,7 @@ class Trade:
         if wish.channel != "fair":
             return []
         rest = [name for name in SALES_BY_SPECIES if name not in (wish.species, "GECK")]
-        self.draw.shuffle(rest)
-        return rest
+        return sorted(rest, key=lambda name: self.sold[name] / SALES_BY_SPECIES[name])
 
     def _fits(self, pack: Pack, wish: Wish) -> bool:
         if wish.channel == "trade":
@@ -201,7 +266,7 @@ class Trade:
         groups = [
             group
             for group in self.world.groups.values()
-            if group.species == pack.species and not group.breeding and group.code != RESERVED
+            if group.species == pack.species and not group.breeding and not self._kept_for_story(group)
         ]
         self.draw.shuffle(groups)
         for group in groups:
@@ -218,6 +283,16 @@ class Trade:
                         chosen = [animal for animal in there if animal.tub == tub][: pack.animals]
                         return [Picked(group, tuple(chosen))]
         return []
+
+    def _kept_for_story(self, group: Group) -> bool:
+        """Whether its animals are for the sales and the hold of fixed days."""
+        if group.code == PAIR_FROM:
+            return self.world.today < PAIR_ON and len(group.animals) <= PAIR_OUT_OF
+        if group.code in ("P09", "P10"):  # some must be left to be mixed up
+            return len(group.animals) <= 30
+        if group.code == CLAIM_FROM:
+            return self.world.today < CLAIM_ON
+        return group.code == RESERVED
 
     def _lines(self, picked: Sequence[Picked], total: int, pack: str, extra: int = 0) -> tuple[LineOf, ...]:
         parts = [total // len(picked)] * len(picked)
@@ -274,7 +349,7 @@ class Trade:
             for one in picked:
                 for animal in one.animals:
                     animal.reserved = animal.still = True
-            self.to_post.append((today, number, picked, False))
+            self.to_post.append(ToPost(today, number, picked))
         else:
             for one in picked:
                 take(one.group, one.animals)
@@ -284,12 +359,14 @@ class Trade:
         if not self._may_post(today):
             return
         still = []
-        for sold_on, number, picked, _ in self.to_post:
-            if sold_on == today and self.draw.random() < 0.4:
-                still.append((sold_on, number, picked, False))
+        for parcel in self.to_post:
+            if parcel.sold_on == today and not parcel.at_once and self.draw.random() < 0.4:
+                still.append(parcel)
                 continue
-            self.world.do(PostSale(number, today))
-            for one in picked:
+            if parcel.waits:
+                self.world.do(LetParcelGo(parcel.number, today))
+            self.world.do(PostSale(parcel.number, today))
+            for one in parcel.picked:
                 take(one.group, one.animals)
         self.to_post = still
 
@@ -320,42 +397,80 @@ class Trade:
             self.world.do(WriteCorrectionNote(row.sale_line, self.world.today, "her mating was not known"))
 
     def _first_claim(self) -> None:
-        picked = self._some("H03", "L1-3 nymph", 10)
-        if not picked:
-            return
-        today = self.world.today
-        number = self.sell("post", today, self._lines(picked, 3000, "group of 10"), picked, "Melving Dalsor")
-        self.world.at(today + dt.timedelta(days=2), partial(self._credit_dead, number))
-
-    def _credit_dead(self, number: str) -> None:
-        self.world.do(
-            CreditSale(
-                number,
+        self._claimed(
+            self._some(CLAIM_FROM, "L1-3 nymph", 10),
+            3000,
+            "Melving Dalsor",
+            arrival="10:10",
+            hours=2,
+            reported_after=0,
+            evidence="Three photos in the opened box, sent at 12:00: 1 hour 50 after arrival, inside the terms.",
+            decide=lambda claim, _: DecideClaim(
+                claim,
+                "refund",
                 self.world.today,
-                "3 of 10 dead on arrival, reported after 1 h 50 with photos: the animals are refunded, not the postage",
-                (CreditLine(1, 900, count=3, text="dead on arrival"),),
                 method="transfer",
-            )
+                note="the animals are refunded, not the postage",
+            ),
         )
 
     def _second_claim(self) -> None:
-        picked = self._first("E", "L1-3 nymph", 3)
+        self._claimed(
+            self._first("E", "L1-3 nymph", 10),
+            1800,
+            "Quoreth Lunpim",
+            arrival="09:30",
+            hours=26,
+            reported_after=1,
+            evidence="One photo, taken the next day; reported 26 hours after arrival, outside the terms.",
+            decide=self._goodwill,
+        )
+
+    def _claimed(
+        self,
+        picked: list[Picked],
+        price: int,
+        customer: str,
+        *,
+        arrival: str,
+        hours: int,
+        reported_after: int,
+        evidence: str,
+        decide: Callable[[int, Picked], DecideClaim],
+    ) -> None:
+        """Ten nymphs go by post today and arrive in two days, three of them dead."""
         if not picked:
             return
-        lines = tuple(
-            LineOf(
-                one.group.code,
-                len(one.animals),
-                price=0,
-                stage=one.group.stage(one.animals[0]),
-                sex=one.animals[0].sex,
-                tub=one.animals[0].tub,
-                pack="goodwill",
-                price_zero_reason="reported after 26 hours, outside the terms: goodwill",
-            )
-            for one in picked
+        today = self.world.today
+        number = self.sell("post", today, self._lines(picked, price, "group of 10"), picked, customer)
+        self.to_post[-1].at_once = True
+        arrived = today + dt.timedelta(days=2)
+        reported = arrived + dt.timedelta(days=reported_after)
+
+        def claim() -> None:
+            done = self.world.do(RecordClaim(number, 1, 3, reported, hours, evidence))
+            decided = decide(int(done.refs["claim"]), picked[0])
+            met = self.world.do(decided)
+            if decided.outcome == "replacement":
+                self.to_post.append(ToPost(reported, str(met.refs["number"]), [self.replaced]))
+
+        self.world.at(arrived, lambda: self.world.do(NoteArrival(number, arrived, arrival)))
+        self.world.at(reported, claim)
+
+    def _goodwill(self, claim: int, sold: Picked) -> DecideClaim:
+        """Three nymphs of the same lot go free of charge; they wait for the next day of posting."""
+        [one] = self._some(sold.group.code, "L1-3 nymph", 3)
+        for animal in one.animals:
+            animal.reserved = animal.still = True
+        self.replaced = one
+        return DecideClaim(
+            claim,
+            "replacement",
+            self.world.today,
+            lot=one.group.code,
+            tub=one.animals[0].tub,
+            note="outside the terms: nymphs sent as goodwill, free of charge",
         )
-        self.sell("post", self.world.today, lines, picked, "Quoreth Lunpim")
 
     def _swap(self) -> None:
         picked = self._first("P", "L3", 15)
@@ -405,6 +520,8 @@ class Trade:
             one.animals[0].reserved = one.animals[0].still = True
         self.promised = pair
 
+    replaced: Picked
+
     promised: tuple[Picked, Picked] | None = None
 
     def _gecko_pair(self) -> tuple[Picked, Picked] | None:
@@ -432,8 +549,14 @@ class Trade:
                 )
             )
         except Refused:
+            self.world.do(JoinQueue("R-014", "Ollrud Tarquor", self.world.today, note="asked for the same pair"))
             return
         raise AssertionError("a promised pair was sold")
+
+    def _leaves(self) -> None:
+        """Told that the pair is free, the second buyer has found another."""
+        for row in self.world.book.ask(partial(queue, now=f"{self.world.today}T12:00", hold="R-014")):
+            self.world.do(LeaveQueue(row.place, self.world.today))
 
     def _deposit(self) -> None:
         if self.promised is None:
@@ -451,25 +574,31 @@ class Trade:
         lines = tuple(LineOf(code, 1, 300, "dried specimen", sex, "", pack="single") for code, sex in three)
         self.sell("fair", self.world.today, lines, [Picked(self.world.groups[three[0][0]], ())])
 
-    def _shop(self) -> None:
-        """A shop takes three times fifty grubs."""
-        picked: list[Picked] = []
-        for code, group in self.world.groups.items():
-            if code.startswith("P") and not group.breeding:
-                there = [a for a in group.alive("L3", "unsexed") if not a.tub]
-                if len(there) >= 25:
-                    picked.append(Picked(group, tuple(there[:50])))
+    def _shop(self, today: Day) -> None:
+        """A shop takes fifty grubs three times over, each at least four weeks after the last, by the trade list."""
+        if today < self.shop_from or self.shop_left == 0:
+            return
+        picked = self._first("P", "L3", 50)
         if not picked:
             return
-        lines = tuple(
-            LineOf(one.group.code, len(one.animals), 76 * len(one.animals), "L3", "unsexed", "", pack="group of 50")
-            for one in picked[:3]
-        )
-        self.sell("trade", self.world.today, lines, picked[:3], SHOPS[0])
+        one = picked[0]
+        pick = Pick(one.group.code, 50, "L3", one.animals[0].sex, one.animals[0].tub)
+        paid = (Paid(None, "transfer"),)
+        self.world.do(Sell((), today, SHOPS[0], "trade", paid=paid, packs=(PackOf("group of 50", (pick,)),)))
+        take(one.group, one.animals)
+        self.sold["PACH"] += 1
+        self.shop_left -= 1
+        self.shop_from = today + dt.timedelta(days=28)
 
 
+SHOP_FROM = Day(2025, 4, 22)
+"""From this day on a shop waits for grubs."""
+PAIR_FROM, PAIR_OUT_OF, PAIR_ON = "G02", 5, Day(2025, 6, 1)
+"""So many geckos of this lot are not sold before the day on which a pair is promised."""
+CLAIM_FROM, CLAIM_ON = "H03", Day(2024, 7, 8)
+"""Lot of the nymphs of which some arrive dead, not sold before they are posted."""
 RESERVED = "H02"
 """Sold only in the two sales whose origin is corrected later."""
 
-FIXED: Counter[str] = Counter({"HIER": 3, "EXTA": 1, "PACH": 4, "collection": 2, "post": 2, "trade": 1})
+FIXED: Counter[str] = Counter({"HIER": 3, "EXTA": 2, "PACH": 5, "collection": 2, "post": 3, "trade": 3})
 """Sales of fixed days that count towards the numbers of a species or channel."""
