@@ -13,10 +13,10 @@ from ledger.text import count_words
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, SpendOnFairForm, UnpackForm
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
@@ -42,7 +42,7 @@ def result_words(result: FairResult, currency: Currency) -> str:
     return f"{said}, counted {text(result.fair.counted)}: {tells}."
 
 
-class FairsPage(ListScreen[None]):
+class FairsPage(ListPage):
     """Fairs, the latest first."""
 
     WHERE = "fairs"
@@ -65,15 +65,11 @@ class FairsPage(ListScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._fairs: dict[str, Fair] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return "Fairs"
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
         self._fairs = {str(one.id): one for one in reversed(self.desk.ledger.fairs())}
         return [
@@ -101,12 +97,8 @@ class FairsPage(ListScreen[None]):
         """Plan one."""
         await self.desk.open_form(PlanFairForm())
 
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)
 
-
-class FairPage(ListScreen[None], Aside[None]):
+class FairPage(ListPage, Aside[None]):
     """One fair: its packs by their marks.
 
     Args:
@@ -145,13 +137,9 @@ class FairPage(ListScreen[None], Aside[None]):
         self._fair = fair
         self._packs: dict[str, FairPackRow] = {}
         self._result: FairResult | None = None
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return self._fair.name
-
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
 
     def read_anew(self) -> None:
         super().read_anew()
@@ -173,7 +161,7 @@ class FairPage(ListScreen[None], Aside[None]):
     def refused(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
 
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
         self._packs = {f"{one.mark} {one.pack}": one for one in self.desk.ledger.fair_packs(str(self._fair.id))}
         return [
@@ -240,7 +228,3 @@ class FairPage(ListScreen[None], Aside[None]):
     async def action_close(self) -> None:
         """Count the cash."""
         await self.desk.open_form(EndFairForm(self._fair.id, self._fair.name))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

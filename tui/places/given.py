@@ -10,12 +10,12 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper, Papers, write_papers
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class _Left:
     """A loan that is not over."""
 
 
-class GivenPage(ListScreen[None], Aside[None]):
+class GivenPage(ListPage, Aside[None]):
     """Loans first, those that are out before those that are over; then what was given, the latest first."""
 
     WHERE = "given"
@@ -49,15 +49,11 @@ class GivenPage(ListScreen[None], Aside[None]):
     def __init__(self) -> None:
         super().__init__()
         self._left: dict[str, _Left] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return "Given, lent"
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         self._left = {}
         made = []
         for at, loan in enumerate(sorted(self.desk.ledger.loans(), key=lambda one: one.back_on is not None)):
@@ -130,7 +126,3 @@ class GivenPage(ListScreen[None], Aside[None]):
 
     def refused(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

@@ -9,11 +9,11 @@ from ledger.money import amount_text
 from tui.actions import Act
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
 from tui.forms.selling import ReleaseForm, SaleForm
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.holds import Hold
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tui.widgets.form import Form
 
 
-class HoldsPage(ListScreen[None]):
+class HoldsPage(ListPage):
     """What is promised."""
 
     WHERE = "holds"
@@ -52,15 +52,11 @@ class HoldsPage(ListScreen[None]):
         super().__init__()
         self._holds: dict[str, Hold] = {}
         self._queues: dict[str, list[QueueRow]] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return "Holds"
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
         found = sorted(self.desk.ledger.holds(), key=lambda hold: not hold.open)
         self._holds = {hold.number: hold for hold in found}
@@ -142,7 +138,3 @@ class HoldsPage(ListScreen[None]):
     async def _open_chosen(self, form: Form | None) -> None:
         if form is not None:
             await self.desk.open_form(form)
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

@@ -13,6 +13,7 @@ from ledger.errors import Refused
 from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed, Place
+from tui.places.page import Page as OnTop
 from tui.plain import words
 from tui.widgets.empty import Empty
 from tui.widgets.entry import Entry
@@ -176,12 +177,31 @@ def cut(rows: Callable[[], Sequence[Row]]) -> Callable[[str | None], Page]:
     return page
 
 
+class WholeList(ListScreen[R]):
+    """A list whose rows the ledger gives all at once. A subclass gives `all_rows`."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._page = cut(self.all_rows)
+
+    def page(self, after: str | None) -> Page:
+        return self._page(after)
+
+    def all_rows(self) -> Sequence[Row]:
+        """Every row, asked for anew."""
+        raise NotImplementedError
+
+
+class ListPage(WholeList[None], OnTop):
+    """Such a list on top of a place; Escape goes back."""
+
+
 class Listing(ListScreen[None], Place):
     """A place that is a list."""
 
 
-class ReckonedListing(Listing, Aside[None]):
-    """A place whose rows take a look at the whole ledger: they are reckoned aside, the ones before stay meanwhile.
+class ReckonedList(WholeList[None], Aside[None]):
+    """A list whose rows take a look at the whole ledger: they are reckoned aside, the ones before stay meanwhile.
 
     A subclass gives `question` and `rows_of`.
     """
@@ -189,13 +209,12 @@ class ReckonedListing(Listing, Aside[None]):
     def __init__(self) -> None:
         super().__init__()
         self._made: list[Row] = []
-        self._page = cut(lambda: self._made)
         self._asked = False
-        """Whether the first question was put: it waits until the place is painted."""
+        """Whether the first question was put: it waits until the list is painted."""
         self._told_once = False
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
+    def all_rows(self) -> Sequence[Row]:
+        return self._made
 
     def question(self) -> Callable[[], object]:
         """What is asked of the ledger, in a thread of its own."""
@@ -230,3 +249,7 @@ class ReckonedListing(Listing, Aside[None]):
 
     def refused(self, refusal: Refused) -> None:
         self.foot.sum_up(f"! {refusal.sentence}")
+
+
+class ReckonedListing(ReckonedList, Listing):
+    """A place that is such a list."""

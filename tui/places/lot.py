@@ -17,11 +17,11 @@ from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm, TakeBa
 from tui.forms.selling import HoldForm, SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from ledger.stock.story import StoryRow
 
 
-class LotPage(ListScreen[None], Aside[None]):
+class LotPage(ListPage, Aside[None]):
     """The page of one lot."""
 
     WHERE = "lot"
@@ -65,7 +65,6 @@ class LotPage(ListScreen[None], Aside[None]):
         self.code = code
         self._species = ""
         self._story: dict[str, StoryRow] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return f"Lot {self.code}"
@@ -79,10 +78,7 @@ class LotPage(ListScreen[None], Aside[None]):
         yield Static(id="lot-losses", markup=False, classes="line")
         yield from super().body()
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         rows = list(enumerate(self.desk.ledger.story(self.code)))[::-1]
         self._story = {str(at): row for at, row in rows}
         prefix = f"{self.code}: "
@@ -245,7 +241,3 @@ class LotPage(ListScreen[None], Aside[None]):
         row = self._story.get(self.chosen or "")
         if row is not None and row.movement is not None and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movement)))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

@@ -8,11 +8,11 @@ from ledger.money import amount_text
 from ledger.selling.owed import DECIDE, HELD, OWED
 from tui.actions import Act
 from tui.forms.selling import ReleaseForm
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.owed import OwedPaper
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 DEPOSITS = (HELD, DECIDE)
 
 
-class OwedPage(ListScreen[None]):
+class OwedPage(ListPage):
     """Sales and holds on which something is owed."""
 
     WHERE = "owed"
@@ -48,15 +48,11 @@ class OwedPage(ListScreen[None]):
     def __init__(self) -> None:
         super().__init__()
         self._owed: dict[str, OwedPaper] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return "Owed"
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
         self._owed = {one.number: one for one in self.desk.ledger.owed()}
         return [
@@ -113,7 +109,3 @@ class OwedPage(ListScreen[None]):
             await self.desk.open_form(ReleaseForm(row.number, over=row.kind == DECIDE, deposit=row.total))
         else:
             self.desk.say(Answer(f"{row.number} is a sale: p records money for it."))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

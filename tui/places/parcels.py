@@ -5,23 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.errors import Refused
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.aside import Aside
 from tui.forms.posting import PostForm
 from tui.forms.selling import ReplaceForm
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.sale import REPLACE, WAIT, SalePage, wait_or_go
-from tui.widgets.empty import Empty
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.parcels import Parcel
 
 
-class ParcelsPage(ListScreen[None], Aside[None]):
+class ParcelsPage(ReckonedList, ListPage):
     """Parcels, the oldest sale first."""
 
     WHERE = "parcels"
@@ -49,34 +46,16 @@ class ParcelsPage(ListScreen[None], Aside[None]):
     def __init__(self) -> None:
         super().__init__()
         self._parcels: dict[str, Parcel] = {}
-        self._page = cut(self._made)
-        self._told = False
 
     def title_words(self) -> str:
         return "Parcels"
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def read_anew(self) -> None:
-        if not self._told:
-            self.query_one(Empty).display = False
-        self.foot.sum_up("reckoning ...")
-        self.ask_aside(self._question())
-
-    def _question(self) -> Callable[[], object]:
+    def question(self) -> Callable[[], object]:
         return self.desk.ledger.parcels
 
-    def told(self, answer: object) -> None:
+    def rows_of(self, answer: object) -> list[Row]:
         found: tuple[Parcel, ...] = answer  # type: ignore[assignment]
-        self._told = True
         self._parcels = {one.number: one for one in found}
-        super().read_anew()
-
-    def refused(self, refusal: Refused) -> None:
-        self.foot.sum_up(f"! {refusal.sentence}")
-
-    def _made(self) -> list[Row]:
         money = self.desk.ledger.currency
         return [
             Row(
@@ -123,7 +102,3 @@ class ParcelsPage(ListScreen[None], Aside[None]):
         """Replace dead animals."""
         if self.chosen is not None:
             await self.desk.open_form(ReplaceForm(self.chosen))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

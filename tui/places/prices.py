@@ -12,10 +12,10 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.selling import PriceForm
 from tui.papers import Paper, Papers, write_papers
-from tui.places.listing import ListScreen, cut
+from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.listing import PriceRow
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 WIDE = 110
 
 
-class PricesPage(ListScreen[None], Aside[None]):
+class PricesPage(ListPage, Aside[None]):
     """Prices of a day."""
 
     WHERE = "prices"
@@ -54,7 +54,6 @@ class PricesPage(ListScreen[None], Aside[None]):
         super().__init__()
         self._on: dt.date | None = None
         self._prices: dict[str, PriceRow] = {}
-        self._page = cut(self._ask)
 
     def title_words(self) -> str:
         return "Prices"
@@ -64,10 +63,7 @@ class PricesPage(ListScreen[None], Aside[None]):
         """The day whose prices are shown."""
         return self._on or self.desk.ledger.today
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
         self._prices = {
             f"{one.species}/{one.stage}/{one.sex}/{one.pack}/{one.animals}/{one.buyer}": one
@@ -140,7 +136,3 @@ class PricesPage(ListScreen[None], Aside[None]):
 
     def refused(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
-
-    def action_back(self) -> None:
-        """Leave the page."""
-        self.dismiss(None)

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import Currency, amount_text
 from tui.actions import Act
 from tui.forms.selling import HoldForm, PriceForm, SaleForm
-from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.places.listing import LIST_ACTS, Listing, WholeList
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.ready import ReadyRow
@@ -61,7 +61,7 @@ def smallest_pack(row: ReadyRow) -> int:
     return min(fits, default=1)
 
 
-class ReadyPlace(Listing):
+class ReadyPlace(WholeList[None], Listing):
     """The ready list."""
 
     NAME = "ready"
@@ -102,12 +102,8 @@ class ReadyPlace(Listing):
     def __init__(self) -> None:
         super().__init__()
         self._rows: dict[str, ReadyRow] = {}
-        self._page = cut(self._ask)
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         currency = self.desk.ledger.currency
         self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in self.desk.ledger.ready()}
         made = []

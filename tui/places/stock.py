@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 from tui.actions import Act
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
-from tui.places.listing import LIST_ACTS, Listing, cut
+from tui.places.listing import LIST_ACTS, Listing, WholeList
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Page, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.stock.stock_rows import LotRow
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 WIDE = 110
 
 
-class StockPlace(Listing):
+class StockPlace(WholeList[None], Listing):
     """The lots."""
 
     NAME = "stock"
@@ -62,12 +62,8 @@ class StockPlace(Listing):
         self._empty = 0
         """How many lots have nothing in them."""
         self._lots: dict[str, LotRow] = {}
-        self._page = cut(self._ask)
 
-    def page(self, after: str | None) -> Page:
-        return self._page(after)
-
-    def _ask(self) -> list[Row]:
+    def all_rows(self) -> list[Row]:
         everything = self.desk.ledger.lots(empty=True)
         held = [row for row in everything if row.animals + row.objects + row.specimens]
         self._empty = len(everything) - len(held)

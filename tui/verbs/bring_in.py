@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,6 +12,7 @@ from ledger.text import quoted
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import target, to_read, to_write
+from tui.verbs.watching import watched
 
 if TYPE_CHECKING:
     from exports.bring_in.bring import Wishes
@@ -181,14 +181,10 @@ def _wishes(args: argparse.Namespace) -> Wishes:
 
 def _progress() -> Callable[[str, int, int], None]:
     """Says how far it is, to a person who watches."""
-    if not sys.stderr.isatty():
-        return lambda what, done, total: None
+    show = watched()
 
     def tell(what: str, done: int, total: int) -> None:
         part = f"{done * 100 // total:3d} %" if total else f"{done:,} rows"
-        sys.stderr.write(f"\r{what.capitalize()}: {part}          ")
-        if total and done >= total:
-            sys.stderr.write("\r" + " " * 40 + "\r")
-        sys.stderr.flush()
+        show("" if total and done >= total else f"{what.capitalize()}: {part}")
 
     return tell

@@ -9,17 +9,23 @@ WIPE = "\r\x1b[K"
 """Back to the start of the line, and nothing left of it."""
 
 
+def watched() -> Callable[[str], None]:
+    """Something that shows words on standard error in place of those before; no words leave the line empty."""
+    if not sys.stderr.isatty():
+        return lambda words: None
+
+    def show(words: str) -> None:
+        sys.stderr.write(WIPE + words)
+        sys.stderr.flush()
+
+    return show
+
+
 def how_far(what: str) -> Callable[[float], None]:
-    """Something that is told a share from 0 to 1 and shows it on standard error, until it is whole.
+    """Something that is told a share from 0 to 1 and shows it, until it is whole.
 
     Args:
         what: is being done.
     """
-    if not sys.stderr.isatty():
-        return lambda share: None
-
-    def tell(share: float) -> None:
-        sys.stderr.write(WIPE if share >= 1 else f"{WIPE}{what}: {share * 100:3.0f} %")
-        sys.stderr.flush()
-
-    return tell
+    show = watched()
+    return lambda share: show("" if share >= 1 else f"{what}: {share * 100:3.0f} %")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
+from tui.verbs.watching import watched
 
 if TYPE_CHECKING:
     from ledger.books.checks import Check
@@ -154,13 +154,8 @@ def _doubts(doubts: tuple[str, ...]) -> list[Finding]:
 
 def _progress() -> Callable[[str, int, int], None]:
     """Says on a terminal which sheet is being written; elsewhere nothing."""
-
-    def tell(sheet: str, done: int, of: int) -> None:
-        if sys.stderr.isatty():
-            sys.stderr.write(f"\r\x1b[K{sheet} ({done + 1} of {of})" if done + 1 < of else "\r\x1b[K")
-            sys.stderr.flush()
-
-    return tell
+    show = watched()
+    return lambda sheet, done, of: show(f"{sheet} ({done + 1} of {of})" if done + 1 < of else "")
 
 
 def year_end(args: argparse.Namespace) -> int:
