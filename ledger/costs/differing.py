@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from ledger.costs.cost_lines import other_lines
 from ledger.costs.given import FULL_WEIGHT, CostLine, Dated, Given, LotInfo, figure_on
 from ledger.costs.sharing import measures_of
 
@@ -26,9 +27,8 @@ def _shape(given: Given) -> tuple[object, ...]:
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:
-    if old.costs is not new.costs:
-        before, after = (Counter(map(_line, given.costs)) for given in (old, new))
-        yield from (line[1] for line in ((before - after) + (after - before)))
+    before, after = (Counter(map(_line, lines)) for lines in other_lines(old.costs, new.costs))
+    yield from (line[1] for line in ((before - after) + (after - before)))
     yield from _figures(old.weights, new.weights, FULL_WEIGHT)
     yield from _figures(old.losses, new.losses, None)
     for name in old.care.keys() | new.care.keys():

@@ -18,6 +18,7 @@ from ledger.costs.result import Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.taken_back import take_back
 from ledger.costs.turns import Turns, end_day
+from ledger.costs.uncollected import uncollected
 from ledger.costs.vector import LARGEST
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS
@@ -87,12 +88,13 @@ def share_given(events: Sequence[Event], given: Given, until: int) -> Shared:
     """As `share`, of what is put together already."""
     survey = Survey(events)
     check(given, survey.prices)
-    s = Sharing(given)
-    s.kept = survey.kept
-    turns = Turns(s)
-    play(s, turns, events, 0, until)
-    turns.start_day(until)
-    return close(s, until)
+    with uncollected():
+        s = Sharing(given)
+        s.kept = survey.kept
+        turns = Turns(s)
+        play(s, turns, events, 0, until)
+        turns.start_day(until)
+        return close(s, until)
 
 
 def stages_of(events: Iterable[Event]) -> int:

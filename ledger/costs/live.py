@@ -20,6 +20,7 @@ from ledger.costs.result import Amounts, Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import MIXED, NOT_KNOWN, Lot
 from ledger.costs.turns import Turns
+from ledger.costs.uncollected import uncollected
 from ledger.costs.vector import Vector
 from ledger.stock.events import Event
 
@@ -87,7 +88,8 @@ class Live:
         self._s: Sharing
         self._turns: Turns
         self._until: int
-        self._start(events, given, until)
+        with uncollected():
+            self._start(events, given, until)
 
     @property
     def until(self) -> int:
@@ -117,15 +119,16 @@ class Live:
         if missing:
             back = min([event.accounting_on for event in events if event.id in missing], default=back)
         back = min(back, until + 1, self._until + 1)
-        if not self._back_to(back):
-            self._start(events, given, until)
-            return
-        if given is not self._given:
-            check(given, self._survey.prices)
-            self._given = given
-            self._s.renew(given)
-            self._turns.renew(given)
-        self._play(events, until)
+        with uncollected():
+            if not self._back_to(back):
+                self._start(events, given, until)
+                return
+            if given is not self._given:
+                check(given, self._survey.prices)
+                self._given = given
+                self._s.renew(given)
+                self._turns.renew(given)
+            self._play(events, until)
 
     def shared(self) -> Shared:
         """All cost by where it is at the end of the last day."""
