@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 import shutil
 import subprocess
@@ -19,6 +20,7 @@ from ledger.records.commands import SetSetting
 from ledger.records.store import open_store
 from tests.tui.business import fill
 from tests.tui.command_line import CommandLine, content
+from tui.rearing_page import found_of
 
 
 @pytest.fixture(scope="module")
@@ -214,14 +216,39 @@ def test_the_curve_as_json_is_complete(loft: CommandLine) -> None:
     days, states = row["days"], row["states"]
 
     assert states[-2:] == ["adult", "lost"]
-    for name in ("prob", "se", "at_risk"):
+    for name in ("prob", "se", "at_risk", "reached_by", "lower", "upper"):
         assert len(row[name]) == len(days)
+    for name in ("prob", "se", "at_risk"):
         assert all(len(line) == len(states) for line in row[name])
     assert len(row["counts"]) == len(days)
     assert all(len(matrix) == len(states) == len(matrix[0]) for matrix in row["counts"])
     assert all(sum(line) == pytest.approx(1) for line in row["prob"])
     assert sum(matrix[i][-2] for matrix in row["counts"] for i in range(len(states))) == row["reached"]
     assert sum(matrix[i][-1] for matrix in row["counts"] for i in range(len(states))) == row["lost"]
+
+
+def test_the_band_of_a_curve_in_json_is_the_one_that_is_drawn(loft: CommandLine) -> None:
+    """And on the last day it is the interval of the figure; Wilson on p (1 - p) / se^2, reckoned here from the JSON."""
+    (row,) = loft.ok("rearing", "--lot", "P08", "--curve", "--format", "json").json
+    ledger = Ledger.open(loft.target, read_only=True)
+    drawn = found_of(ledger, "P08", "").curve
+    ledger.close()
+
+    assert row["reached_by"] == [line[-2] for line in row["prob"]] == [one.value for one in drawn]
+    assert row["days"] == [one.at for one in drawn]
+    assert row["lower"] == [one.low for one in drawn]
+    assert row["upper"] == [one.high for one in drawn]
+    assert (row["lower"][-1], row["upper"][-1]) == pytest.approx((row["low"], row["high"]))
+    z, checked = 1.959963984540054, 0
+    for share, errors, low, high in zip(row["reached_by"], row["se"], row["lower"], row["upper"], strict=True):
+        if 0 < share < 1:
+            size = min(share * (1 - share) / errors[-2] ** 2, row["entered"])
+            middle = (share + z * z / (2 * size)) / (1 + z * z / size)
+            half = z / (1 + z * z / size) * math.sqrt(share * (1 - share) / size + z * z / (4 * size * size))
+            assert (low, high) == pytest.approx((middle - half, middle + half))
+            checked += 1
+    assert checked
+    assert any("reared by then" in line for line in loft.ok("rearing", "P08", "--curve").lines)
 
 
 PICTURES = {

@@ -1,4 +1,4 @@
-"""Whether the 95 % interval of a lot holds the truth 95 times in 100, however few its animals: row by row, as elsewhere.
+"""Whether the 95 % interval of a lot holds the truth 95 times in 100, however few its animals; row by row as elsewhere.
 
 Three intervals are scored in the lots of `coverage_world.py`: the program's, the plain Greenwood one, and the hasty one
 on the reared by the reared and the lost. Each must score, row by row, what it scored in a simulation apart from this
