@@ -128,6 +128,22 @@ def test_rear_or_sell_weighs_each_stage_that_has_a_price(loft: CommandLine) -> N
     assert row["words"] == ran.lines[: len(row["words"])]
 
 
+def test_buyers_to_come_are_those_of_the_sales_unless_given(loft: CommandLine) -> None:
+    (unsold,) = loft.ok("rear-or-sell", "P08", "--format", "json").json
+    loft.ok("sell", "P08", "2", "unsexed", "adult", "at", "9.00", "to", "Tarn")
+    ran = loft.ok("rear-or-sell", "P08")
+    (row,) = loft.ok("rear-or-sell", "P08", "--format", "json").json
+    (every,) = loft.ok("rear-or-sell", "P08", "--buyers", "all", "--format", "json").json
+
+    ahead = row["days_if_reared"] / 7
+    assert (unsold["buyers"], unsold["rear_this_many"]) == (None, None)
+    assert (row["sold_lately"], row["weeks_looked_back"], row["interest"]) == (2, 4, 0)
+    assert row["buyers"] == row["buyers_by_sales"] == round(2 / 4 * max(4, ahead))
+    assert row["rear_this_many"] is not None
+    assert any(line.startswith("2 adults were sold in the last 4 weeks, 0.5 a week; in ") for line in ran.lines)
+    assert (every["buyers"], every["buyers_by_sales"]) == (None, row["buyers"])
+
+
 def test_rear_or_sell_takes_what_is_given(loft: CommandLine) -> None:
     (row,) = loft.ok(
         *("rear-or-sell", "P08", "--stage", "cocoon", "--now", "4.40", "--later", "4.50", "--upkeep", "0.30"),
