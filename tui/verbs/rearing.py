@@ -282,6 +282,9 @@ def _write_curve(name: str, curve: LotCurve | SpeciesCurve) -> None:
 
     def reached(at: int) -> str:
         one = curve.drawn[at]
+        if one.low == one.high:
+            # Nothing tells of limits there.
+            return f"{one.share * 100:.1f}%"
         return f"{one.share * 100:.1f}% ({one.low * 100:.0f} to {one.high * 100:.0f})"
 
     columns: list[answer.Column[int]] = [
