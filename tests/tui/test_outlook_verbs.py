@@ -7,8 +7,10 @@ import io
 import math
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -225,6 +227,37 @@ def test_the_days_ahead_of_a_cocoon_are_those_of_its_stages_and_hardening(loft: 
 )
 def test_what_cannot_be_answered_is_refused_in_one_sentence(loft: CommandLine, line: str, part: str) -> None:
     assert part in loft.refused(*line.split())
+
+
+def test_lots_that_tell_nothing_get_a_word_and_no_number(loft: CommandLine) -> None:
+    """A lot without entries, and one sold to the last."""
+    loft.ok("lot", "add", "N01", "PACH", "--date", "2025-03-01")
+    loft.ok("lot", "add", "S01", "PACH", "hatched", "10", "L3", "--date", "2025-03-01")
+    loft.ok("sell", "S01", "10", "L3", "at", "1.00", "to", "Tarn", "--date", "2025-04-01")
+
+    for lot, why in (("N01", "no animal entered before the reared stage"), ("S01", "nothing is known yet")):
+        (row,) = loft.ok("rearing", lot, "--format", "json").json
+        assert (row["survival"], row["low"], row["high"], row["cost_per_reared"]) == (None, None, None, None)
+        assert why in row["why"]
+        assert f"{lot} has no animals on the way to adult" in loft.refused("rear-or-sell", lot)
+    assert "so it has no survival" in loft.refused("survival", "N01")
+    assert loft.ok("survival", "S01").lines[0].startswith("S01: 0 of 10 reared: no information yet")
+    assert (
+        "S01: from day 31 on no L3 was at risk: the curve is flat there" in loft.ok("rearing", "S01", "--curve").lines
+    )
+
+
+def test_dates_out_of_order_and_another_order_of_stages_are_refused(loft: CommandLine) -> None:
+    loft.ok("lot", "add", "N01", "PACH", "hatched", "10", "L1", "--date", "2025-03-01")
+    loft.ok("record", "N01 5 L1 to L2", "--date", "2025-04-01")
+    before = loft.ok("rearing", "N01", "--curve", "--format", "json").json
+
+    assert "N01 started on 1 March 2025" in loft.refused("record", "N01 1 died", "--date", "2025-02-01")
+    assert "N01 has no L2 on 15 March 2025" in loft.refused("record", "N01 4 L2 to L3", "--date", "2025-03-15")
+    assert "L2 does not come before L1" in loft.refused("record", "N01 3 L2 to L1", "--date", "2025-05-01")
+    with closing(sqlite3.connect(loft.target)) as raw, pytest.raises(sqlite3.IntegrityError, match="stage unchanged"):
+        raw.execute("UPDATE stage SET position = 20 WHERE name = 'L1'")
+    assert loft.ok("rearing", "N01", "--curve", "--format", "json").json == before
 
 
 def test_the_curve_as_json_is_complete(loft: CommandLine) -> None:
