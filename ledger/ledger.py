@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from ledger.costs.store import StoreRow
     from ledger.origin.memo import OriginMemo
     from ledger.origin.provenance import Provenance
+    from ledger.rearing.buyers import Buyers
     from ledger.rearing.charging import Charge
     from ledger.rearing.choosing import Choices
     from ledger.rearing.coming import Coming
@@ -685,7 +686,7 @@ class Ledger:
         price_now: int | None = None,
         price_later: int | None = None,
         upkeep_a_day: float | None = None,
-        buyers: int | None = None,
+        buyers: Buyers = None,
         interest: float = 0.0,
     ) -> Choices:
         """Sell a lot's young now or rear them on; what is not given is taken from the ledger. Raises Refused."""
