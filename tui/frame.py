@@ -53,9 +53,10 @@ class Framed(Screen[R]):
 
     def compose(self) -> ComposeResult:
         desk = self.desk
-        yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
+        strip = Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
+        yield strip
         yield from self.body()
-        yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs)
+        yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs, strip.day_left_out)
 
     def desk_acts(self) -> tuple[Act, ...]:
         """Which of the actions that are the same everywhere the line of keys shows here."""
@@ -113,6 +114,7 @@ class Framed(Screen[R]):
     def on_screen_resume(self) -> None:
         """Read anew if something was recorded meanwhile."""
         self.query_one(Strip).day(self.desk.ledger.today)
+        self.foot.new_day()
         if self._stale:
             self._stale = False
             self.read_anew()

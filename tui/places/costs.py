@@ -48,6 +48,11 @@ class CostsPlace(Listing):
         Act("used_up", "u", "used up", "This bag is finished."),
         Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
         Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
+        Act("in_use", "i", "in use", "Feed and the like that is open, and how long it is thought to last."),
+        Act("store", "o", "store", "What is in store, weighed or counted out as it is used.", shown=False),
+        Act("equipment", "q", "equipment", "The register of lasting things, with what is left of each.", shown=False),
+        Act("power", "t", "power", "Record power reckoned from watts and the tariff.", shown=False),
+        Act("hours", "h", "own hours", "Your own time: a memo that is in no total.", shown=False),
         Act("again", "a", "again", "Spend on the same again.", shown=False),
         Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
         *LIST_ACTS,
@@ -152,3 +157,33 @@ class CostsPlace(Listing):
         row = self._here()
         if row is not None:
             await self.desk.open_form(TakeBackCostForm(str(row.id)))
+
+    async def action_in_use(self) -> None:
+        """What is open."""
+        from tui.places.in_use import InUsePage
+
+        await self.desk.open_form(InUsePage())
+
+    async def action_store(self) -> None:
+        """What is in store."""
+        from tui.places.store import StorePage
+
+        await self.desk.open_form(StorePage())
+
+    async def action_equipment(self) -> None:
+        """Lasting things."""
+        from tui.places.equipment import EquipmentPage
+
+        await self.desk.open_form(EquipmentPage())
+
+    async def action_power(self) -> None:
+        """Power from watts."""
+        from tui.forms.hours import PowerForm
+
+        await self.desk.open_form(PowerForm())
+
+    async def action_hours(self) -> None:
+        """Own time."""
+        from tui.places.hours import HoursPage
+
+        await self.desk.open_form(HoursPage())
