@@ -16,6 +16,7 @@ from tui.widgets.paged import Column, Row
 if TYPE_CHECKING:
     from ledger.costs.in_use import OpenRow
 
+WIDE = 110
 EXPLAIN = Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up.")
 
 
@@ -35,13 +36,13 @@ class InUsePage(ReckonedList, OnTop):
     )
     COLUMNS = (
         Column("no.", 5, right=True),
-        Column("on what", 10),
+        Column("on what", 12, above=WIDE),
         Column("what"),
-        Column("for", 10),
+        Column("for", 8),
         Column("opened", 11),
         Column("until about", 11),
         Column("cost", 8, right=True),
-        Column("state", 9),
+        Column("state", 8),
     )
     EMPTY = ("Nothing is in use.", "What you spend on feed is in use from that day: s in Costs, or write feed 24.00.")
 
