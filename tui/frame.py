@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
@@ -41,9 +42,11 @@ class Framed(Screen[R]):
     WHERE: ClassVar[str] = ""
     """Short name, part of the ids of its bindings."""
     AUTO_FOCUS = ""
+    STEPS: ClassVar[tuple[Binding, ...]] = ()
+    """Keys that only move about and so are no actions, but must be worked off before the action after them."""
 
     def __init_subclass__(cls) -> None:
-        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower())]
+        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower()), *cls.STEPS]
         super().__init_subclass__()
 
     @property

@@ -14,7 +14,7 @@ from ledger.records.backups import backups
 from ledger.records.settings import setting
 from ledger.stock.figures import figures
 from tests.tui.business import TODAY, desk
-from tests.tui.keys import rest
+from tests.tui.keys import burst, rest
 from tests.tui.loft import count, fill_in, quick, rows
 from tests.tui.screenshot import picture
 from tui.places import PLACES
@@ -141,3 +141,14 @@ def test_the_age_of_a_backup_in_words() -> None:
     said = [age_words(now - age, now) for age in ages]
 
     assert said == ["1 minute old", "3 hours old", "5 days old", "dated ahead of this computer's clock"]
+
+
+async def test_keys_in_one_burst_open_the_row_they_went_to(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, HERE)
+        burst(app, "down", "down", "down", "enter")
+        shown = await quick(pilot)
+
+        assert isinstance(app.screen, SettingsPage)
+        assert "post temperature" in shown

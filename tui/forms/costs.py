@@ -36,6 +36,11 @@ class SpendForm(Form):
         "Selling costs never become part of what an animal cost."
     )
 
+    def __init__(self, subject: str = "", text: str = "", whom: str = EVERYTHING, supplier: str = "") -> None:
+        super().__init__(subject)
+        self._again = text, whom, supplier
+        """What it was, for whom and from whom the last time: the next of the same ends the one in use."""
+
     def heading(self) -> str:
         return "Money spent"
 
@@ -44,6 +49,7 @@ class SpendForm(Form):
         kinds = ledger.categories()
         money = ledger.currency
         whom = self.desk.jot_setting().vocabulary
+        what, for_whom, supplier = self._again
         return (
             FieldSpec(
                 "category",
@@ -55,14 +61,14 @@ class SpendForm(Form):
                 known=list(kinds),
             ),
             FieldSpec("gross", "how much", amount(money), "", in_money(money)),
-            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
-            FieldSpec("text", "what it was", text("text", limit=200), "", nothing_beside),
+            FieldSpec("supplier", "from whom", text("supplier"), supplier, nothing_beside, known=ledger.suppliers()),
+            FieldSpec("text", "what it was", text("text", limit=200), what, nothing_beside),
             FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
                 "for_whom",
                 "for",
                 text("for", limit=200),
-                EVERYTHING,
+                for_whom,
                 nothing_beside,
                 hint="all, PACH, or P08 P09",
                 known=[EVERYTHING, *whom.species, *whom.stages],

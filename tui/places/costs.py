@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.costs import DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
+from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
 from tui.widgets.paged import PAGE, Column, Page, Row
@@ -120,7 +120,11 @@ class CostsPlace(Listing):
     async def action_again(self) -> None:
         """The same again."""
         row = self._here()
-        await self.desk.open_form(SpendForm(row.category if row is not None else ""))
+        if row is None:
+            await self.desk.open_form(SpendForm())
+            return
+        whom = " ".join(row.whom) if row.scope in ("species", "lots") else EVERYTHING
+        await self.desk.open_form(SpendForm(row.category, row.text, whom, row.supplier))
 
     async def action_pay(self) -> None:
         """Pay."""

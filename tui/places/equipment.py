@@ -91,8 +91,11 @@ class EquipmentPage(ReckonedList, OnTop):
                 f"Gone on {self.day(row.disposed_on)} for {amount_text(row.proceeds, money)}; "
                 f"{amount_text(row.expensed, money)} was left of it and no animals carry that."
             )
-        rest = f", {amount_text(row.residual, money)} of it is what it will still be worth" if row.residual else ""
-        return f"By declining balance {rounded(row.declining, money)} would be left, for comparison only{rest}."
+        rest = (
+            f"; {amount_text(row.residual, money)} of the cost is what it will still be worth" if row.residual else ""
+        )
+        declining = rounded(row.declining, money)
+        return f"{row.item}: by declining balance {declining} would be left, for comparison only{rest}."
 
     def sum_up(self) -> str:
         money = self.desk.ledger.currency

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.costs import SpendForm, UsedUpForm
+from tui.forms.costs import EVERYTHING, SpendForm, UsedUpForm
 from tui.places.listing import ReckonedList
 from tui.places.page import BACK
 from tui.places.page import Page as OnTop
@@ -79,11 +79,10 @@ class InUsePage(ReckonedList, OnTop):
 
     def detail(self, key: str) -> str:
         row = self._open[key]
+        said = f"{row.category}: {row.item}." if row.item != row.category else f"{row.item}."
         if row.overdue:
-            return (
-                f"{row.item} is thought to be finished since {self.day(row.thought_until)}: open the next, or press u."
-            )
-        return ""
+            said += f" Thought to be finished since {self.day(row.thought_until)}: open the next (a), or press u."
+        return said
 
     def sum_up(self) -> str:
         over = sum(row.overdue for row in self._open.values())
@@ -101,7 +100,9 @@ class InUsePage(ReckonedList, OnTop):
     async def action_again(self) -> None:
         """The next one."""
         row = self._here()
-        await self.desk.open_form(SpendForm(row.category if row is not None else ""))
+        if row is not None:
+            item = "" if row.item == row.category else row.item
+            await self.desk.open_form(SpendForm(row.category, item, " ".join(row.whom) or EVERYTHING))
 
     async def action_explain(self) -> None:
         """Where it went."""

@@ -36,6 +36,20 @@ PAPERS = (
 POST = ("post days", "post temperature")
 DATES = ("locale",)
 SERIES = {SALES: ("sale", "sales"), CREDITS: ("credit", "credits")}
+MORE = {
+    "papers": "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels.",
+    "dates": "Language and country decide how days are written and how 14/3 is read.",
+    "numbers": "The last number of each series.",
+    "post": "Weekdays and temperatures within which you post: your own limits, compared with when you post.",
+    "species": "Each species with its stages: what is sold, days, survival, loss rates, care weights.",
+    "reminders": "Protected, invasive, permits and when they end, limits of the post: as you entered them, no finding.",
+    "prices": "The price list of a day, and how it changed.",
+    "helps": "Thresholds you set, beside what the books come to, and for how long you keep records.",
+    "method": "By what each category of cost is shared, business parts, care weights, hour rate; each from a day on.",
+    "backups": "Which there are, how old the newest is and where they lie; make one now, also on another disk.",
+    "ledger": "Where it lies, its accounting year, and what is done by commands alone.",
+}
+"""What is behind each group."""
 OPEN = Act("open", "enter", "open", "Open the group of this row.")
 
 
@@ -99,6 +113,9 @@ class SettingsPlace(WholeList[None], Place):
         from tui.places.backups import newest_words
 
         return newest_words(self.desk.ledger)
+
+    def detail(self, key: str) -> str:
+        return MORE[key]
 
     def sum_up(self) -> str:
         return ""
