@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
     from ledger.records.backups import Backup
 
+WIDE = 110
 WHY = {
     "start": "the screen was opened",
     "daily": "first of a day",
@@ -75,7 +76,8 @@ class BackupsPage(ListPage, Aside[None]):
         Column("age", 16),
         Column("why", 22),
         Column("acts", 7, right=True),
-        Column("file"),
+        Column("file", above=WIDE),
+        Column("", 1, below=WIDE),
     )
     EMPTY = ("There is no backup yet.", "Press n to make one now. They make themselves once something is recorded.")
 
@@ -108,13 +110,14 @@ class BackupsPage(ListPage, Aside[None]):
                     WHY.get(one.why, one.why),
                     str(one.acts),
                     name,
+                    "",
                 ),
             )
             for name, one in self._backups.items()
         ]
 
     def detail(self, key: str) -> str:
-        return f"{key} · brought back by: rearledger restore {key} --at PATH"
+        return f"rearledger restore {key} --at PATH makes a ledger from it."
 
     def remark(self) -> str:
         first = next(iter(self._backups.values()), None)
@@ -150,6 +153,11 @@ class BackupsPage(ListPage, Aside[None]):
     def told(self, answer: object) -> None:
         made: Backup = answer  # type: ignore[assignment]
         acts = count_words(made.acts, "act", "acts")
+        if made.path.name in self._backups and made.path.parent == next(iter(self._backups.values())).path.parent:
+            said = f"Nothing was recorded since: {made.path.name} holds all {acts}, and was read back row by row again."
+            self.desk.say(Answer(said, "done"))
+            self.read_anew()
+            return
         self.desk.say(Answer(f"The backup is {made.path}; it holds {acts} and was read back row by row.", "done"))
         self.read_anew()
 

@@ -6,7 +6,7 @@ Marks are kept as drafts are, also over a closed terminal; nothing is recorded b
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.act import Done
@@ -15,8 +15,9 @@ from ledger.records.periods import period_by_year
 from ledger.text import count_words
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.listing import LIST_ACTS, ListPage
+from tui.places.listing import LIST_ACTS, ReckonedList, WholeList
 from tui.places.page import BACK
+from tui.places.page import Page as OnTop
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
@@ -29,7 +30,7 @@ WIDE = 110
 APART = "|"
 
 
-class CountPage(ListPage):
+class CountPage(ReckonedList, OnTop):
     """Every line to count.
 
     Args:
@@ -101,11 +102,20 @@ class CountPage(ListPage):
             self.desk.drafts.keep(self._draft, kept)
         else:
             self.desk.drafts.drop(self._draft)
-        self.read_anew()
+        self._made = self._drawn()
+        # What is in stock did not change; only the marks are drawn anew.
+        WholeList.read_anew(self)
 
-    def all_rows(self) -> list[Row]:
-        rows = self.desk.ledger.to_count(self.on)
+    def question(self) -> Callable[[], object]:
+        ledger, on = self.desk.ledger, self.on
+        return lambda: ledger.to_count(on)
+
+    def rows_of(self, answer: object) -> list[Row]:
+        rows: tuple[ToCount, ...] = answer  # type: ignore[assignment]
         self._lines = {f"{row.lot}/{row.stage}/{row.sex}/{row.tub}": row for row in rows}
+        return self._drawn()
+
+    def _drawn(self) -> list[Row]:
         marks = self.marks
         return [self._row(key, row, marks.get(key)) for key, row in self._lines.items()]
 

@@ -136,14 +136,15 @@ class SettingsPlace(WholeList[None], Place):
             f"This accounting year: {long_day(period.first_day)} to {long_day(period.last_day)}",
             f"Recording as: {ledger.by}",
             "",
-            "These are not done from the screen, since the ledger must not be open meanwhile or belongs to a server:",
-            "  rearledger restore newest --at PATH     make a ledger from a backup, where there is none yet",
-            "  rearledger accept                       go on with an older copy of the ledger",
-            "  rearledger open-archive FILE --at PATH  make a ledger from an archive (7 Year writes one)",
-            "  rearledger move-to ADDRESS              copy the ledger to a database server",
-            "  rearledger let-in ROLE                  let somebody use the ledger on a server",
-            "  rearledger upgrade                      bring a ledger on a server to a new version",
-            "  rearledger prove                        prove that the whole ledger adds up",
+            "Done by commands alone (rearledger ...), since the ledger must not be open meanwhile, or",
+            "since only the keeper of a server may:",
+            "  restore newest --at PATH      a ledger from a backup, where there is none",
+            "  accept                        go on with an older copy of the ledger",
+            "  open-archive FILE --at PATH   a ledger from an archive (Year writes one)",
+            "  move-to ADDRESS               copy the ledger to a database server",
+            "  let-in ROLE                   let somebody use the ledger on a server",
+            "  upgrade                       bring a ledger on a server up to date",
+            "  prove                         prove that the whole ledger adds up",
         ]
 
     def number_lines(self) -> list[str]:
