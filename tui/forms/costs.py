@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ledger.costs.commands import Dispose, EndWindow, PayCost, ReverseCost, Spend
+from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.text import quoted
@@ -136,8 +136,21 @@ class PayCostForm(Form):
             FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> PayCost:
+    def command(self, values: Mapping[str, Any]) -> PayCost | RefundCost:
         return PayCost(int(self.subject), values["on"], values["amount"], values["note"])
+
+
+class RefundForm(PayCostForm):
+    """Money came back from the supplier."""
+
+    WHERE = "refund-cost"
+    HELP = "What came back lowers what the thing cost, also what animals carry of it from then on."
+
+    def heading(self) -> str:
+        return f"Cost {self.subject}: money came back"
+
+    def command(self, values: Mapping[str, Any]) -> RefundCost:
+        return RefundCost(int(self.subject), values["on"], values["amount"], values["note"])
 
 
 class UsedUpForm(Form):

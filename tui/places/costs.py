@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
+from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
 from tui.widgets.paged import PAGE, Column, Page, Row
@@ -54,6 +54,7 @@ class CostsPlace(Listing):
         Act("power", "t", "power", "Record power reckoned from watts and the tariff.", shown=False),
         Act("hours", "h", "own hours", "Your own time: a memo that is in no total.", shown=False),
         Act("again", "a", "again", "Spend on the same again.", shown=False),
+        Act("refund", "r", "refund", "Record that money came back from the supplier.", shown=False),
         Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
         *LIST_ACTS,
     )
@@ -191,3 +192,13 @@ class CostsPlace(Listing):
         from tui.places.hours import HoursPage
 
         await self.desk.open_form(HoursPage())
+
+    async def action_refund(self) -> None:
+        """Money came back."""
+        row = self._here()
+        if row is None:
+            return
+        if row.taken_back or row.refunded >= row.gross:
+            self.desk.say(Answer(f"Cost {row.id} has nothing left that could come back."))
+        else:
+            await self.desk.open_form(RefundForm(str(row.id), row.gross - row.refunded))

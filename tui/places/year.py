@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -22,7 +22,7 @@ from tui.charts import fit
 from tui.forms.asking import Asking
 from tui.frame import Place
 from tui.places.long import Tell
-from tui.places.page import TextPage
+from tui.places.page import BACK, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
 from tui.plain import drawing, words
 from tui.widgets.fields import FieldSpec, text
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from ledger.books.checks import Check
     from ledger.books.income import Income, IncomeLine
     from ledger.books.late import Late
+    from ledger.books.prove import Finding
 
 
 STOCK_CHECK = "stock"
@@ -67,6 +68,7 @@ class YearPlace(Aside[None], Place):
         Act("count", "n", "count stock", "Count the stock line by line; what differs is recorded with its reason."),
         Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
         Act("valuation", "v", "valuation", "The stock on other valuations, for your adviser.", shown=False),
+        Act("prove", "p", "prove", "Prove from the journals that the whole ledger adds up.", shown=False),
         Act("archive", "a", "archive", "Write the whole ledger as plain tables into one zip.", shown=False),
         Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
         Act("close", "c", "close", "Close this year: from then on its figures stand."),
@@ -187,6 +189,10 @@ class YearPlace(Aside[None], Place):
 
         await self.desk.open_form(ValuationPage(self._year))
 
+    async def action_prove(self) -> None:
+        """Whether the whole ledger adds up."""
+        await self.desk.open_form(ProvePage())
+
     async def action_archive(self) -> None:
         """Where to, then write it aside."""
         await self.desk.open_form(ArchiveForm(self._archive))
@@ -201,6 +207,28 @@ class YearPlace(Aside[None], Place):
             return Answer(f"The archive is {path}; {kept}.", "done")
 
         await self.desk.open_form(WritePage("Archive", lambda _: write_archive(store, path), said))
+
+
+class ProvePage(ReckonedPage):
+    """Everything that is kept for speed, rebuilt from the journals and compared."""
+
+    WHERE = "prove"
+    HELP = (
+        "What is kept for speed is rebuilt from the journals on a path of its own and compared, for the whole ledger."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
+
+    def title_words(self) -> str:
+        return "Does the whole ledger add up?"
+
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.prove
+
+    def told(self, answer: object) -> None:
+        findings: tuple[Finding, ...] = answer  # type: ignore[assignment]
+        lines = [f"! {one.what}: {one.sentence}" for one in findings]
+        doubts = [f"! safeguards: {doubt}" for doubt in self.desk.ledger.store.identity.doubts]
+        self.show(hanging([*doubts, *lines] or ["✓ Everything adds up."], self.width))
 
 
 def _workbook_said(answer: object) -> Answer:
