@@ -83,8 +83,8 @@ def test_the_names_of_all_places_stand_in_a_line_of_80_cells_and_the_foot_says_t
 
     assert [wide for _, wide in spans] == [len(tick.label) + 1 for tick in ticks]
     assert sum(spans[-1]) <= 80
-    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(80) == "Wed 4 Jun 2025"
-    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(120) == ""
+    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(80) == ("Wed 4 Jun 2025", "4 Jun 2025", "4 Jun")
+    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(120) == ()
     assert {wide for _, wide in strip_spans(ticks, 40)} == {3}
 
 

@@ -50,7 +50,9 @@ class ListScreen(Framed[R]):
     effect before the next key is read, or the action after them would fall on the row before when they come in a burst.
     """
 
-    STEPS = tuple(Binding(key, f"step('{step}')", "", show=False, priority=True) for key, step in STEPS.items())
+    STEPS = tuple(
+        Binding(key, f"step('{step}')", "", show=False, priority=True, id=f"list.{step}") for key, step in STEPS.items()
+    )
 
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")

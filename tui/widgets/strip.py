@@ -98,13 +98,14 @@ class Strip(Widget):
         self._order = order
         self.refresh()
 
-    def day_left_out(self, width: int) -> str:
-        """The day, where there is no room for it beside the places; the foot says it then."""
+    def day_left_out(self, width: int) -> tuple[str, ...]:
+        """The day, longest first, where there is no room for it beside the places; the foot says it then."""
         spans = strip_spans(self._ticks, width)
         used = spans[-1][0] + spans[-1][1] if spans else 0
         if day_words(self._today, width - used - 1, self._order):
-            return ""
-        return f"{weekday(self._today)} {short(self._today, self._order)}"
+            return ()
+        said = short(self._today, self._order)
+        return f"{weekday(self._today)} {said}", said, without_year(self._today, self._order)
 
     def render(self) -> Content:
         width = self.size.width
