@@ -11,6 +11,7 @@ from ledger.stock.keeping import kept_rows
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, fill_in, quick, rows
+from tui.places.journal import JournalPage
 from tui.places.lot import LotPage
 
 
@@ -75,6 +76,11 @@ async def test_labels_and_the_register_are_written_and_money_that_came_back_is_r
         shown = await quick(pilot, "enter")
         assert "register-2025-01-01-2025-06-04-r1 (pdf, txt)" in shown
         assert "P08" in (folder / "labels-r1.txt").read_text()
+
+        shown = await quick(pilot, "k")
+        newest = loft.entries(1)[0]
+        assert f"{newest.id} 10 May 2025 {newest.text}" in shown
+        assert isinstance(app.screen, JournalPage)
 
         await quick(pilot, "5", "r")
         await fill_in(pilot, "99")

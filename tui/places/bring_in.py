@@ -181,8 +181,7 @@ class LookPage(LongPage):
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
-            self.desk.announce(answer)
-            self.dismiss(None)
+            self.recorded(answer)
             return
         report: Report = answer  # type: ignore[assignment]
         self._report = report
@@ -266,8 +265,7 @@ class TakeBackPage(LongPage):
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
-            self.desk.announce(answer)
-            self.dismiss(None)
+            self.recorded(answer)
             return
         self.show(hanging([str(answer), "", "Enter takes it back; Escape leaves all as it is."], self.width))
 

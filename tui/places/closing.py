@@ -55,8 +55,7 @@ class ClosePage(LongPage):
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
-            self.desk.announce(answer)
-            self.dismiss(None)
+            self.recorded(answer)
             return
         plan: Plan = answer  # type: ignore[assignment]
         self._plan = plan

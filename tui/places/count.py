@@ -15,9 +15,8 @@ from ledger.records.periods import period_by_year
 from ledger.text import count_words
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.listing import LIST_ACTS, ReckonedList, WholeList
+from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
 from tui.places.page import BACK
-from tui.places.page import Page as OnTop
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
@@ -30,7 +29,7 @@ WIDE = 110
 APART = "|"
 
 
-class CountPage(ReckonedList, OnTop):
+class CountPage(ReckonedList, FindPage):
     """Every line to count.
 
     Args:

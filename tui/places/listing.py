@@ -225,6 +225,17 @@ class ListPage(WholeList[None], OnTop):
     """Such a list on top of a place; Escape goes back."""
 
 
+class FindPage(ListScreen[None], OnTop):
+    """A list on top of a place that can be narrowed: Escape shows the whole list first, then goes back."""
+
+    def action_back(self) -> None:
+        """The whole list again, or back."""
+        if self._find.display:
+            self.action_whole_list()
+        else:
+            super().action_back()
+
+
 class Listing(ListScreen[None], Place):
     """A place that is a list."""
 

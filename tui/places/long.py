@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from textual.timer import Timer
 from textual.widgets import Static
 
+from ledger.act import Done
 from ledger.errors import Refused
 from tui.charts import progress
 from tui.places.page import ReckonedPage
@@ -72,6 +73,12 @@ class LongPage(ReckonedPage):
     def failed(self, refusal: Refused) -> None:
         """Show why nothing came of it."""
         super().refused(refusal)
+
+    def recorded(self, done: Done) -> None:
+        """Tell every screen what was recorded, and leave without asking anything anew."""
+        self._records = True
+        self.desk.announce(done)
+        self.dismiss(None)
 
     @property
     def working(self) -> bool:

@@ -43,6 +43,7 @@ class StockPlace(WholeList[None], Listing):
             "Write labels for tubs, the register of a period, or a provenance sheet.",
             shown=False,
         ),
+        Act("journal", "k", "all recorded", "Everything recorded of the animals, the newest first.", shown=False),
         Act("emptied", "e", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
         *LIST_ACTS,
     )
@@ -159,3 +160,9 @@ class StockPlace(WholeList[None], Listing):
         from tui.places.animal_papers import ask_papers
 
         await ask_papers(self.desk, self.chosen or "")
+
+    async def action_journal(self) -> None:
+        """Everything recorded."""
+        from tui.places.journal import JournalPage
+
+        await self.desk.open_form(JournalPage())
