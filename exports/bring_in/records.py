@@ -19,6 +19,8 @@ from ledger.money import Currency, DecimalSign
 
 _TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
 _REPORT_EVERY = 1_000
+_UNDERSTOOD = 5_000
+"""Different cells of a column whose meaning is remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +101,11 @@ def read_rows(
     said: list[Said] = []
     refused: list[Refusal] = []
     twins: Counter[str] = Counter()
+    understood: dict[int, dict[object, Meaning]] = {place: {} for place in fields}
     for done, (number, row) in enumerate(records, start=1):
         if done % _REPORT_EVERY == 0:
             progress(done)
-        values, wrong = _values(layout, number, row, fields, kind, manner)
+        values, wrong = _values(layout, number, row, fields, manner, understood)
         wrong += _spilt(layout, number, row)
         if wrong:
             refused += wrong
@@ -156,12 +159,23 @@ def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field]
 
 
 def _values(
-    layout: Layout, number: int, row: tuple[Cell, ...], fields: dict[int, Field], kind: Kind, manner: Manner
+    layout: Layout,
+    number: int,
+    row: tuple[Cell, ...],
+    fields: dict[int, Field],
+    manner: Manner,
+    understood: dict[int, dict[object, Meaning]],
 ) -> tuple[dict[str, Meaning], list[Refusal]]:
     values: dict[str, Meaning] = {}
     wrong: list[Refusal] = []
     for place, field in fields.items():
         cell = row[place] if place < len(row) else None
+        # Days, categories and names come again and again; 1, 1.0 and True are equal and not the same.
+        before = understood[place]
+        key = cell if isinstance(cell, str) else (type(cell), cell)
+        if key in before:
+            values[field.name] = before[key]
+            continue
         reason, suggestion = "", ""
         try:
             value = meaning(cell, field, manner)
@@ -176,6 +190,8 @@ def _values(
             )
         elif value is not None:
             values[field.name] = value
+            if len(before) < _UNDERSTOOD:
+                before[key] = value
     return values, wrong
 
 

@@ -97,6 +97,19 @@ def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -
     row, b, undone = t.bring_in_row, t.bring_in, t.bring_in_undone
     values = sorted({value for value in wanted if value})
     found: list[Any] = []
+    if not values:
+        return found
+    there = conn.execute(select(func.coalesce(func.sum(b.c.rows), 0)).where(b.c.kind == kind)).scalar_one()
+    if there <= len(values):
+        # Fewer than are asked for: all of them in one go.
+        standing = (
+            select(row.c.mark, row.c.reference, row.c.place)
+            .join(b, b.c.id == row.c.bring_in_id)
+            .outerjoin(undone, undone.c.bring_in_id == b.c.id)
+            .where(b.c.kind == kind, undone.c.id.is_(None))
+        )
+        looked_for = set(values)
+        return [one for one in conn.execute(standing) if getattr(one, column) in looked_for]
     for start in range(0, len(values), _AT_ONCE):
         found += conn.execute(
             select(row.c.mark, row.c.reference, row.c.place)
