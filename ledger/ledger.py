@@ -105,7 +105,12 @@ def digest_of(command: object) -> str:
 
 
 def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> Done:
-    """Plan a command and write it, in the transaction of its act.
+    """Plan a command and write it, in the transaction of its act."""
+    return handler.commit(conn, plan_out(conn, handler, command, act), act)
+
+
+def plan_out(conn: Connection, handler: Handler, command: object, act: Act) -> Plan:
+    """Plan a command that is about to be written.
 
     Holds whose deadline has passed end first, so that what happens to animals does not fall on a promise that is over.
     """
@@ -113,7 +118,7 @@ def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> 
         from ledger.selling.holds import sweep_lapsed
 
         sweep_lapsed(conn, act)
-    return handler.commit(conn, handler.plan(conn, command, act.scene), act)
+    return handler.plan(conn, command, act.scene)
 
 
 STOCK = "ledger.stock.commands"

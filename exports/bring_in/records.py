@@ -16,6 +16,7 @@ from exports.bring_in.report import TOTAL, Question, Refusal, Skipped
 from exports.bring_in.values import Counts, Manner, Meaning, Unclear, meaning, order_of, sign_of
 from ledger.days import Order
 from ledger.money import Currency, DecimalSign
+from ledger.records.bringing import CORE
 
 _TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
 _REPORT_EVERY = 1_000
@@ -30,7 +31,13 @@ class Said:
     row: int
     values: dict[str, Meaning]
     mark: str
+    """Fingerprint of what is needed of it, then of all it says, each with how many such rows came before it."""
     reference: str
+
+    @property
+    def core(self) -> str:
+        """Fingerprint of what is needed of it."""
+        return self.mark[:CORE]
 
     def text(self, name: str) -> str:
         """A text; empty if nothing was said."""
@@ -101,6 +108,8 @@ def read_rows(
     said: list[Said] = []
     refused: list[Refusal] = []
     twins: Counter[str] = Counter()
+    cores: Counter[str] = Counter()
+    needed = [field.name for field in kind.fields if field.needed]
     understood: dict[int, dict[object, Meaning]] = {place: {} for place in fields}
     for done, (number, row) in enumerate(records, start=1):
         if done % _REPORT_EVERY == 0:
@@ -111,8 +120,8 @@ def read_rows(
             refused += wrong
             continue
         content = _canonical(kind, values)
-        twins[content] += 1
-        mark = hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()
+        core = _canonical(kind, {name: values[name] for name in needed if name in values})
+        mark = _print(core, cores, CORE) + _print(content, twins, CORE)
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
     return Rows(said, refused, skipped, tuple(questions), len(records))
@@ -155,7 +164,9 @@ def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:
 
 def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field], kind: str) -> list[Cell]:
     places = [place for place, field in fields.items() if field.type == kind]
-    return [row[place] for _, row in records for place in places if place < len(row) and isinstance(row[place], str)]
+    texts = (row[place] for _, row in records for place in places if place < len(row) and isinstance(row[place], str))
+    # The same day stands in many rows.
+    return list(dict.fromkeys(texts))
 
 
 def _values(
@@ -193,6 +204,12 @@ def _values(
             if len(before) < _UNDERSTOOD:
                 before[key] = value
     return values, wrong
+
+
+def _print(content: str, twins: Counter[str], length: int) -> str:
+    """Fingerprint of a content and of how many such rows came before it."""
+    twins[content] += 1
+    return hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()[:length]
 
 
 def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:

@@ -86,17 +86,17 @@ class _Openings:
         self.by_item: dict[tuple[str, frozenset[int]], list[_Opened]] = defaultdict(list)
         self.by_whom: dict[frozenset[int], list[_Opened]] = defaultdict(list)
         self._finished: dict[int, dt.date | None] = {}
-        self._looked: tuple[Later, int] | None = None
+        self._looked = -1
         """While rows are written together: how many other statements there had been when this was read."""
 
     def read_on(self, conn: Connection, category: str, scope: str) -> None:
         """Read what was added since."""
         waiting = later(conn)
-        if waiting is not None and self._looked == (waiting, waiting.others):
+        if waiting is not None and waiting.others == self._looked:
             return
         self._finished.clear()
         self._read(conn, category, scope)
-        self._looked = None if waiting is None else (waiting, waiting.others)
+        self._looked = -1 if waiting is None else waiting.others
 
     def _read(self, conn: Connection, category: str, scope: str) -> None:
         asked = {"of_category": category, "of_scope": scope, "seen": self.seen}
@@ -136,15 +136,15 @@ class _Openings:
         return next((queue[one] for one in places if queue[one].id not in self.gone), None)
 
 
-_SEEN: WeakKeyDictionary[Connection, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
-"""For as long as one connection is lent: a sheet that is brought in asks once a row."""
+_SEEN: WeakKeyDictionary[Connection | Later, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
+"""For as long as one connection is lent, or rows are kept back: a sheet that is brought in asks once a row."""
 
 
 def opened_before(
     conn: Connection, category: str, text: str, scope: str, whom: Collection[int], first: dt.date
 ) -> Before | None:
     """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first."""
-    lent = _SEEN.setdefault(conn, {})
+    lent = _SEEN.setdefault(later(conn) or conn, {})
     openings = lent.setdefault((category, scope), _Openings())
     openings.read_on(conn, category, scope)
     ids = frozenset(whom)
@@ -159,9 +159,10 @@ def opened_before(
 
 def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Collection[int]) -> None:
     """Remember a cost that waits to be written with others, if it opens something; a written one is read."""
-    if later(conn) is None or row["kind"] != "used up" or row["window_from"] is None:
+    waiting = later(conn)
+    if waiting is None or row["kind"] != "used up" or row["window_from"] is None:
         return
-    openings = _SEEN.setdefault(conn, {}).get((row["category"], row["scope"]))
+    openings = _SEEN.setdefault(waiting, {}).get((row["category"], row["scope"]))
     if openings is not None:
         openings.note(_Opened(row["window_from"], cost, row["window_to"], row["text"]), frozenset(whom))
 

@@ -156,7 +156,9 @@ def main() -> None:
                 times = len(told)
                 again = timed(whole)
             floor = (reader[0] + plain[0], reader[1] + plain[1])
-            print(f"{path.suffix}: brought in {first[0]:.1f} s ({first[0] / count * 1e6:.0f} us a row), of the processor")
+            print(
+                f"{path.suffix}: brought in {first[0]:.1f} s ({first[0] / count * 1e6:.0f} us a row), of the processor"
+            )
             print(f"   {first[1]:.1f} s, progress told {times} times; the same file again {again[0]:.1f} s")
             print(f"   a look at it first {looked[0]:.1f} s, of the processor {looked[1]:.1f} s")
             print(f"   reader {reader[0]:.2f} s, floor {floor[0]:.2f} s, of the processor {floor[1]:.2f} s")
