@@ -49,13 +49,17 @@ def try_all(
 
     def work(conn: Connection, operation: int) -> Done:
         act = Act(operation, ledger.scene)
-        for start in range(0, len(commands), _TOGETHER):
-            told(start)
-            part = commands[start : start + _TOGETHER]
+        while len(answers) < len(commands):
             try:
-                with conn.begin_nested(), kept_back(conn):
-                    answers.extend([_tried(ledger, conn, command, act) for command in part])
+                with kept_back(conn):
+                    for start in range(len(answers), len(commands), _TOGETHER):
+                        told(start)
+                        with conn.begin_nested():
+                            part = commands[start : start + _TOGETHER]
+                            said = [_tried(ledger, conn, command, act) for command in part]
+                        answers.extend(said)
             except _NotWritten:
+                part = commands[len(answers) : len(answers) + _TOGETHER]
                 answers.extend([_alone(ledger, conn, command, act) for command in part])
         raise _TakenBack
 

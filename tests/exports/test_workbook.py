@@ -511,10 +511,16 @@ def test_a_long_year_adds_up_and_recalculates_to_what_is_stored(tmp_path: Path) 
         ledger.do(AddSpecies("PACH", "pachnoda-marginata"))
         ledger.do(AddLot("P01", "PACH", dt.date(2025, 1, 1), (Arrival("hatched", "L3", unsexed=3 * rows),)))
         ledger.do(Spend(dt.date(2025, 1, 1), "feed", 9999, window_to=dt.date(2025, 12, 31)))
-        for number in range(rows):
-            line = LineOf("P01", 1 + number % 3, 450 + number % 7, stage="L3")
-            on = dt.date(2025, 1, 1) + dt.timedelta(days=number * 364 // rows)
-            ledger.do(Sell((line,), on, f"=buyer {number % 50}", paid=(Paid(400),)))
+        sales = [
+            Sell(
+                (LineOf("P01", 1 + number % 3, 450 + number % 7, stage="L3"),),
+                dt.date(2025, 1, 1) + dt.timedelta(days=number * 364 // rows),
+                f"=buyer {number % 50}",
+                paid=(Paid(400),),
+            )
+            for number in range(rows)
+        ]
+        ledger.do_all([(one.customer, lambda _conn, one=one: one) for one in sales], content="a year")
         found = write(ledger, 2025, tmp_path)
 
     count, different = _formulas(found.path, recalculated(tmp_path, found.path)[0])
