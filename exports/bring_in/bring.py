@@ -6,11 +6,9 @@ A row that is in the ledger already, brought in before and not taken back, is kn
 
 from __future__ import annotations
 
-import gc
 from bisect import bisect_left
 from collections import deque
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -27,24 +25,14 @@ from ledger.act import Done
 from ledger.errors import BadInput, Refused
 from ledger.ledger import Ledger
 from ledger.records.commands import NoteBroughtIn, RowBroughtIn
+from ledger.seldom import seldom_collected
 from ledger.text import count_words, show
 from ledger.trying import try_all
 
 __all__ = ["Progress", "Wishes", "bring_in", "look"]
 
 
-@contextmanager
-def _few_collections() -> Iterator[None]:
-    """Rows are many small things without circles: looking for circles among them all the time takes a fifth of it."""
-    before = gc.get_threshold()
-    gc.set_threshold(100_000, *before[1:])
-    try:
-        yield
-    finally:
-        gc.set_threshold(*before)
-
-
-@_few_collections()
+@seldom_collected()
 def look(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progress = lambda *_: None) -> Report:
     """Try a file against the ledger and report; records nothing.
 
@@ -61,7 +49,7 @@ def look(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
     return _report(found, refused, cautions, accepted)
 
 
-@_few_collections()
+@seldom_collected()
 def bring_in(
     ledger: Ledger,
     kind: Kind,
