@@ -387,7 +387,7 @@ def test_a_column_that_is_needed_is_asked_for(ledger: Ledger, tmp_path: Path) ->
     ("wishes", "sentence"),
     [
         (Wishes(columns={"Date": "nonsense"}), "There is no column"),
-        (Wishes(columns={"None": "text"}), "no column headed"),
+        (Wishes(columns={"None": "text"}), 'no column headed "None"'),
         (Wishes(sheet="Other"), "has no sheet"),
     ],
 )

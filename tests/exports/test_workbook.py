@@ -27,6 +27,7 @@ from exports.workbook.write import content
 from ledger.books.checks import checks_of
 from ledger.books.year import year_books
 from ledger.costs.commands import NoteHours, SetMethod, Spend
+from ledger.errors import BadInput
 from ledger.ledger import Ledger
 from ledger.money import Currency
 from ledger.records import tables as t
@@ -345,6 +346,13 @@ def test_a_year_that_begins_in_april_has_its_own_first_and_last_day(tmp_path: Pa
     assert not found.draft
     dates = [row[0] for row in openpyxl.load_workbook(found.path)["Costs"].iter_rows(min_row=6, values_only=True)]
     assert [day.date() for day in dates if isinstance(day, dt.datetime)] == [dt.date(2025, 4, 6), dt.date(2026, 4, 5)]
+
+
+def test_a_year_that_has_not_begun_is_refused_and_nothing_is_written(told: Story, tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match=r"^2031 begins on 1 January 2031; there is nothing to write of it yet\.$"):
+        write(told.ledger, 2031, tmp_path)
+
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_only_plain_functions_are_used(written: Written) -> None:
