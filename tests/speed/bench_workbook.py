@@ -1,8 +1,8 @@
 """How long writing a year's workbook takes, beside XlsxWriter writing the same cells in the same run.
 
-Run: python tests/speed/bench_workbook.py [sales]. Prints seconds of the processor of both and their ratio (wanted: at most 1.5), and
-apart from it how long the year's books take to read. The floor plays back, with nothing else, every call the workbook
-made of XlsxWriter. A benchmark, not a test: it never fails a build.
+Run: python tests/speed/bench_workbook.py [sales]. Prints seconds of the processor of both and their ratio (wanted: at
+most 1.5), and apart from it how long the year's books take to read. The floor plays back, with nothing else, every call
+the workbook made of XlsxWriter. A benchmark, not a test: it never fails a build.
 """
 
 from __future__ import annotations
