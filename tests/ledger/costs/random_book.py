@@ -36,7 +36,8 @@ def random_lots(rng: random.Random) -> tuple[dict[int, LotInfo], dict[int, int]]
             if rng.random() < 0.5:
                 stop = start + rng.randint(5, 25)
                 spells = [(start, stop), (stop + rng.randint(1, 10), None)]
-            life = rng.choice([None, rng.randint(10, 60)])
+            later = rng.randint(2, LAST_DAY)
+            life = rng.choice([None, rng.randint(10, 60), ((0, 40), (later, rng.randint(10, 80))), ((later, 20),)])
             info = replace(info, species=1, breeding=tuple(spells), breeding_life_days=life)
         elif lot == LENT:
             info = replace(info, species=1, lent=True)

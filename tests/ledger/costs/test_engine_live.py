@@ -142,6 +142,29 @@ def breeding_ends(given: Given, rng: random.Random) -> Given:
     return replace(given, lots={**given.lots, 1: info})
 
 
+def another_breeding_life(given: Given, rng: random.Random) -> Given:
+    info = replace(given.lots[2], breeding_life_days=((0, 50), (rng.randint(1, LAST_DAY), rng.randint(5, 90))))
+    return replace(given, lots={**given.lots, 2: info})
+
+
+def a_weight_said_again(given: Given, rng: random.Random) -> Given:
+    """A row that changes nothing, with a day of its own."""
+    rows = given.weights[1, 2]
+    assert not isinstance(rows, int)
+    day = rows[-1][0] + rng.randint(0, 9)
+    return replace(given, weights={**given.weights, (1, 2): (*rows, (day, rows[-1][1]))})
+
+
+def containers_said_at_last(given: Given, rng: random.Random) -> Given:
+    """One container, as was taken for granted."""
+    info = replace(given.lots[9], containers=((rng.randint(1, 9), 1),))
+    return replace(given, lots={**given.lots, 9: info})
+
+
+def upkeep_expensed(given: Given, rng: random.Random) -> Given:
+    return replace(given, to_offspring=((rng.randint(1, LAST_DAY), rng.randint(0, 1)),))
+
+
 def more_containers(given: Given, rng: random.Random) -> Given:
     info = replace(given.lots[4], containers=((rng.randint(1, LAST_DAY), 7),))
     return replace(given, lots={**given.lots, 4: info})
@@ -154,7 +177,8 @@ def another_key(given: Given, rng: random.Random) -> Given:
 
 CHANGES: list[Change] = [
     another_cost, a_cost_cut_short, another_weight, another_loss_rate, a_closed_year, breeding_ends, more_containers,
-    another_key,
+    another_key, another_breeding_life, upkeep_expensed, a_weight_said_again,
+    containers_said_at_last,
 ]  # fmt: skip
 
 
