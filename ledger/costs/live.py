@@ -117,7 +117,7 @@ class Live:
         missing = self._survey.look_at(fresh) - self._s.memos.keys()
         back = min(first_difference(self._given, given), until + 1 if since is None else since)
         if missing:
-            back = min([event.accounting_on for event in events if event.id in missing], default=back)
+            back = min([back, *(event.accounting_on for event in events if event.id in missing)])
         back = min(back, until + 1, self._until + 1)
         with uncollected():
             if not self._back_to(back):

@@ -97,7 +97,7 @@ def _lots(conn: Connection, life: Mapping[int, Sequence[tuple[int, int]]]) -> di
             .distinct()
         ).scalars()
     )
-    lives = {species: _from_the_start(rows) for species, rows in life.items()}
+    lives = {species: tuple(rows) for species, rows in life.items()}
     return {
         row.id: LotInfo(
             species=row.species_id,
@@ -107,7 +107,7 @@ def _lots(conn: Connection, life: Mapping[int, Sequence[tuple[int, int]]]) -> di
             breeding_life_days=lives.get(row.species_id),
             containers=tuple(years.counting(boxes[row.id])) or 1,
         )
-        for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id))
+        for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id).order_by(t.lot.c.id))
     }
 
 

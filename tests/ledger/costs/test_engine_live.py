@@ -243,6 +243,21 @@ def test_losses_of_animals_already_reared_are_not_among_those_of_rearing() -> No
     assert sum(live.reared()[1].lost) * 3 == whole
 
 
+def test_a_late_cost_counts_though_a_sale_is_taken_back_at_the_same_time() -> None:
+    """The run goes back as far as the cost reaches, not only as far as the sale whose cost must be remembered."""
+    book = Book({1: LotInfo(species=1)})
+    book.add(1, "found", 9, to=(1, 0))
+    sale = book.add(30, "sold", 3, (1, 0))
+    given = given_of(Written(book, PLAIN), [CostLine(1, "heat", 600, 20, 60)])
+    live = Live(book.journal(), given, 60, layers=weeks)
+    given = replace(given, costs=[*given.costs, CostLine(2, "heat", 700, 8, 21)])
+    book.add(40, "returned", 1, to=(1, 0), relates_to=sale)
+
+    live.go(book.journal(), given, 60, since=40, fresh=book.events[-1:])
+
+    assert same(live.shared(), anew(book.journal(), given, 60))
+
+
 PLAIN: dict[str, object] = {"keys": {}, "care": {}, "weights": {}, "losses": {}, "reared": {}, "specimens": []}
 
 
