@@ -23,7 +23,7 @@ def first_difference(old: Given, new: Given) -> int:
 
 
 def _shape(given: Given) -> tuple[object, ...]:
-    return given.categories, given.by_stage, given.to_offspring, given.specimens, measures_of(given)
+    return given.categories, given.by_stage, given.specimens, measures_of(given)
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:
@@ -34,6 +34,7 @@ def _days(old: Given, new: Given) -> Iterator[int]:
     for name in old.care.keys() | new.care.keys():
         yield from _figures(old.care.get(name, {}), new.care.get(name, {}), None)
     yield from (day + 1 for day in old.cuts ^ new.cuts)
+    yield _figure(old.to_offspring, new.to_offspring, 1)
     if old.lots is not new.lots:
         for number, info in old.lots.items():
             now = new.lots.get(number)
@@ -68,10 +69,12 @@ def _figure(old: Dated | None, new: Dated | None, default: int | None) -> int:
 def _lot(old: LotInfo, new: LotInfo) -> int:
     if old == new:
         return NEVER
-    fixed = [(i.species, i.mothers, i.lent, i.breeding_life_days, i.brood_share) for i in (old, new)]
+    fixed = [(i.species, i.mothers, i.lent, i.brood_share) for i in (old, new)]
     if fixed[0] != fixed[1]:
         return FROM_THE_START
-    first = _figure(old.containers, new.containers, 1)
+    first = min(
+        _figure(old.containers, new.containers, 1), _figure(old.breeding_life_days, new.breeding_life_days, None)
+    )
     for one, other in zip(old.breeding, new.breeding, strict=False):
         if one != other:
             ends = [NEVER if last is None else last for _, last in (one, other)]

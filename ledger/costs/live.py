@@ -117,7 +117,7 @@ class Live:
         missing = self._survey.look_at(fresh) - self._s.memos.keys()
         back = min(first_difference(self._given, given), until + 1 if since is None else since)
         if missing:
-            back = min([event.accounting_on for event in events if event.id in missing], default=back)
+            back = min([back, *(event.accounting_on for event in events if event.id in missing)])
         back = min(back, until + 1, self._until + 1)
         with uncollected():
             if not self._back_to(back):
@@ -187,7 +187,7 @@ class Live:
     def _begin(self, day: int) -> None:
         s = self._s
         note = (
-            self._played, self._until, self._turns.next, s.bought, s.settlements,
+            self._played, self._until, self._turns.done, s.bought, s.settlements,
             len(s.out_cost), len(s.memos), len(s.hatched), len(s.unhatched),
         )  # fmt: skip
         s.undo.begin(day, note)
@@ -201,7 +201,8 @@ class Live:
             return False
         s.serial = s.undo.serial
         first, note = found
-        self._played, self._until, self._turns.next, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._played, self._until, turned, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._turns.go_on_after(turned)
         for rows in (s.out_day, s.out_kind, s.out_event, s.out_lot, s.out_cost):
             del rows[out:]
         for kept, size in ((s.memos, memos), (s.hatched, hatched), (s.unhatched, unhatched)):

@@ -57,7 +57,6 @@ class Sharing:
         self.stages = given.stages
         self.column = {category: place for place, category in enumerate(self.names)}
         self.animals_at = LANE * self.column[ANIMALS]
-        self.to_offspring = given.to_offspring
         self.day = 0
         self.settlements = 0
         self.categories = Vector(self.width)
@@ -174,6 +173,10 @@ class Sharing:
         found = figure_on(self.weights.get(key), self.day, FULL_WEIGHT)
         assert found is not None
         return found
+
+    def to_offspring(self, day: int) -> bool:
+        """Whether breeders' upkeep of a day goes to their young."""
+        return bool(figure_on(self.given.to_offspring, day, 1))
 
     def touch(self, lot: Lot) -> None:
         """Keep what a lot is like before it changes."""
@@ -316,8 +319,11 @@ class Sharing:
     def bring(self, bucket: Bucket, cost: int) -> None:
         """Add cost to a settled bucket; for breeders with a breeding life it starts to be used up today."""
         lot = bucket.lot
-        if lot.collects and lot.info.breeding_life_days is not None and bucket.living:
-            self.bring_lasting(bucket, cost, self.day + lot.info.breeding_life_days)
+        life = lot.info.breeding_life_days
+        if life is not None and not isinstance(life, int):
+            life = figure_on(life, self.day, None)
+        if lot.collects and life is not None and bucket.living:
+            self.bring_lasting(bucket, cost, self.day + life)
         else:
             bucket.balance += cost
 

@@ -61,7 +61,7 @@ class Undo:
         oldest: dict[Kept, Any] = {}
         while True:
             first, _, images, note = self.layers.pop()
-            oldest.update(images)
+            oldest.update(reversed(images))
             if first <= day:
                 break
         for what, image in oldest.items():
