@@ -76,7 +76,7 @@ def test_labels_are_scanned_from_the_file(run: CommandLine, tmp_path: Path) -> N
 def test_a_paper_may_be_asked_for_in_another_language(run: CommandLine, tmp_path: Path) -> None:
     run.ok("paper", "receipt", POSTED, "--language", "de", "--to", str(tmp_path))
 
-    assert "Beleg S-2025-0001" in text_of((tmp_path / "receipt-s-2025-0001-r1.pdf").read_bytes())
+    assert "Quittung S-2025-0001" in text_of((tmp_path / "receipt-s-2025-0001-r1.pdf").read_bytes())
 
 
 def test_the_register_is_also_rows_for_a_spreadsheet(run: CommandLine) -> None:

@@ -221,13 +221,13 @@ def test_a_german_receipt_says_dates_amounts_and_origin_in_german(papers: Ledger
     text = said(document)
 
     assert what_is_sold(document)[0] == (
-        "10 + 1 Zugabe L3, Geschlecht unbestimmt, sun beetle (Pachnoda marginata), Gruppe P02, 10er-Gruppe"
+        "10 + 1 Zugabe L3, Geschlecht unbestimmt, sun beetle (Pachnoda marginata), Posten P02, 10er-Gruppe"
     )
     for part in (
-        "Beleg S-2025-0001",
+        "Quittung S-2025-0001",
         "10. April 2025",
         "verschickt am 12. April 2025",
-        "Herkunft: in Haltung geschlüpft, Elterntier in der Natur verpaart; Grundlage: Dokument des Lieferanten",
+        "Herkunft: in Haltung geschlüpft, Elterntier in der Natur verpaart; Beleg: Dokument des Lieferanten",
         "Nachlass -0,50",
         "Summe 22,50",
         "Bezahlt (Überweisung), 10. April 2025 -22,50",
