@@ -8,6 +8,7 @@ import json
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from exports.bring_in.cells import Cell, column_letter, is_empty, shown
 from exports.bring_in.columns import Layout
@@ -20,6 +21,7 @@ from ledger.records.bringing import CORE
 
 _TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
 _REPORT_EVERY = 1_000
+_AS_JSON = json.JSONEncoder(sort_keys=True, ensure_ascii=False)
 _UNDERSTOOD = 5_000
 """Different cells of a column whose meaning is remembered."""
 
@@ -120,7 +122,7 @@ def read_rows(
             refused += wrong
             continue
         content = _canonical(kind, values)
-        core = _canonical(kind, {name: values[name] for name in needed if name in values})
+        core = "\x1f".join((kind.name, *(str(values.get(name, "")) for name in needed)))
         mark = _print(core, cores, CORE) + _print(content, twins, CORE)
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
@@ -134,13 +136,18 @@ def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
     all that is needed, a row that says more than that one.
     """
     first = next(place for place, cell in enumerate(row) if not is_empty(cell))
-    if plain(shown(row[first])).strip(" .") not in _TOTALS:
+    if not _says_total(shown(row[first])):
         return False
     needed = [place for place, field in fields.items() if field.needed]
     lacking = [place for place in needed if place >= len(row) or is_empty(row[place])]
     label = fields.get(first)
     bare = len(needed) < 2 and sum(place < len(row) and not is_empty(row[place]) for place in fields) < 2
     return bool(lacking) or bare or (label is not None and label.type not in ("text", "code", "block"))
+
+
+@lru_cache(1_000)
+def _says_total(text: str) -> bool:
+    return plain(text).strip(" .") in _TOTALS
 
 
 def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:
@@ -214,7 +221,7 @@ def _print(content: str, twins: Counter[str], length: int) -> str:
 
 def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:
     said = {name: value if isinstance(value, str | int) else str(value) for name, value in values.items()}
-    return json.dumps([kind.name, said], sort_keys=True, ensure_ascii=False)
+    return _AS_JSON.encode([kind.name, said])
 
 
 def _joined(row: tuple[Cell, ...]) -> str:

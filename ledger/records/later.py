@@ -59,6 +59,9 @@ class Later:
         """Something else is about to be sent: first what waits."""
         if self._writing:
             return
+        if statement.lstrip()[:8].upper() == "ROLLBACK":
+            # To a mark at which all was written: what waits came after it.
+            self._rows.clear()
         self.write()
         if not statement.lstrip()[:6].upper().startswith("SELECT"):
             self.others += 1

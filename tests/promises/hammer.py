@@ -20,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from ledger.errors import Busy, NotEnough, NotKnown, Unreachable
+from ledger.ledger import handlers
 from ledger.records.operations import new_token
 from tests.promises import methods
 from tests.promises.methods import Deed, Method
@@ -165,6 +166,9 @@ class Gate:
 
 def hammer(run: Run) -> int:
     """Run all workers to the end and return how many of them broke."""
+    if METHODS[run.method] is Services:
+        # What each worker would load for itself is loaded once, before they part.
+        handlers()
     gate = Gate()
     workers = {_start(run, number, gate.arrive): number for number in range(run.workers)}
     gate.open(run.workers)

@@ -13,6 +13,7 @@ from sqlalchemy.event import listen
 from ledger.costs.commands import EndWindow, ReverseCost, Spend
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.ledger import Ledger
+from ledger.records.later import kept_back, later
 from ledger.records.rows import fingerprint
 from ledger.records.store import open_store
 from ledger.records.tables import cost, cost_change
@@ -157,3 +158,15 @@ def test_an_act_refused_only_when_it_is_written_leaves_nothing_for_the_next(
         1,
     ]
     assert "opened on 5 May" in answers[2].cautions[0]  # type: ignore[union-attr]
+
+
+def test_what_waits_is_dropped_when_the_act_goes_back_to_a_mark(ledger: Ledger) -> None:
+    with ledger.store.writing() as conn, kept_back(conn):
+        waiting = later(conn)
+        assert waiting is not None
+        mark = conn.begin_nested()
+        waiting.keep(cost, {"text": "no row that could be written"})
+        mark.rollback()
+
+    with ledger.store.reading() as conn:
+        assert conn.execute(select(func.count()).select_from(cost)).scalar_one() == 0

@@ -43,11 +43,14 @@ def test_a_whole_business_runs_under_the_role(as_role: str) -> None:
     import datetime as dt
 
     from ledger.books.commands import CloseYear
+    from ledger.costs.commands import Spend
 
     with Ledger.open(as_role, clock=lambda: NOW) as ledger:
         for command in COMMANDS:
             ledger.do(command)
         ledger.do(CloseYear(2024, dt.date(2025, 6, 1)))
+        bags = [Spend(dt.date(2025, 5, day), "feed", 100) for day in (1, 2, 3)]
+        ledger.do_all([("A bag", lambda _conn, one=one: one) for one in bags], content="bags")
 
         assert ledger.prove() == ()
         assert ledger.sales()
