@@ -5,7 +5,7 @@ Plain values only: the rows come from the records, the engines for survival, cos
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -58,7 +58,7 @@ class Event:
 
 @cache
 def _turn(reason: str, comes: bool, goes: bool) -> int:
-    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4. What came back alive follows what went out.
+    """Arrivals, deaths, moves on, exits, splits and merges: 0 to 4. What came back alive arrives, or follows its sale.
 
     Args: the reason, whether the animals come from outside, and whether they leave.
     """
@@ -95,6 +95,8 @@ def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> li
         raise ValueError(by)
 
     accounted = by == "accounting_on"
+    rows = list(events)
+    back = frozenset(_came_back_later(rows))
 
     def key(event: Event) -> tuple[int, ...]:
         day = event.accounting_on if accounted else event.happened_on
@@ -105,10 +107,18 @@ def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> li
         if accounted and event.reverses is not None:
             turn = 0 if comes else 3 if goes else 1
             return (day, turn, -event.happened_on, -stage, -depth.get(lot, 0), event.entry, event.id)
-        turn = _turn(event.reason, comes, goes)
+        turn = 0 if event.id in back else _turn(event.reason, comes, goes)
         return (day, 2, event.happened_on, stage, depth.get(lot, 0), turn, event.entry, event.id)
 
-    return sorted(events, key=key)
+    return sorted(rows, key=key)
+
+
+def _came_back_later(events: Sequence[Event]) -> Iterable[int]:
+    """What came back alive on a later day than it left: it may die or be sold again on the day it is back."""
+    returns = [event for event in events if REASONS[event.reason].cost is Cost.BACK and event.reverses is None]
+    left = {event.relates_to for event in returns}
+    days = {event.id: event.happened_on for event in events if event.id in left} if returns else {}
+    return [event.id for event in returns if days.get(event.relates_to or 0) != event.happened_on]
 
 
 def without_reversed(events: Iterable[Event], *, by: str) -> list[Event]:

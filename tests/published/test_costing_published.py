@@ -21,6 +21,7 @@ import pytest
 from ledger.costs.given import LotInfo, Scope
 from ledger.costs.planning import cost_per_adult, reaching
 from ledger.costs.result import Kind
+from ledger.rearing.interval import wilson
 from tests.ledger.costs.book import Book, brood, carried, closed, exact, gone, near, picked
 
 EGG, LARVA, ADULT = 0, 1, 2
@@ -160,6 +161,8 @@ def test_breeders_rack_losses_and_own_use_post_to_what_was_spent() -> None:
     for shared in (evening, after):
         whole = sum(sum(line.posted) for line in shared.account().values())
         assert whole == sum(shared.came_in) == 15100 == 6000 + 7300 + 1800
+    # what was spent over the adults there are would be 25.17, more than six times as much
+    assert round(15100 / 6) == 2517 > 6 * 387
 
 
 # --- normal and abnormal loss ----------------------------------------------------------------------------------------
@@ -384,28 +387,64 @@ def test_animals_bought_before_any_is_sold_are_sold_at_the_average_of_the_period
 # --- first in, first out, and scrap -----------------------------------------------------------------------------------
 
 
-def test_first_in_first_out_is_what_an_opening_lot_kept_apart_comes_to() -> None:
-    """Gray Manufacturing, ex. 18-17 to 18-20, FIFO: units at 1.20 and 3.00; opening 1,000 half done at 2,533.
+FIRST_IN = [
+    # opening units and cost, of it done; started; materials, conversion; good of new, abnormal, normal; closing done;
+    # opening finished, good of new, all good with normal spoilage, abnormal, closing
+    pytest.param(
+        *(1000, 1423 + 1110, 500, 10150, 12180, 27750, 8000, 50, 100, 300, 4033, 33600, 38053, 210, 4200),
+        id="Gray Manufacturing, ex. 18-17 to 18-20: units at 1.20 and 3.00",
+    ),
+    pytest.param(
+        *(1500, 12000 + 9000, 600, 8500, 76500, 89100, 5500, 300, 700, 500, 27600, 110000, 151600, 6000, 29000),
+        id="Anzio Company, Exhibit 18-3, cost inputs from memory: units at 9.00 and 11.00",
+    ),
+]
 
-    Conversion goes by weight: half an opening unit is still to do, three tenths of each closing one are done.
-    """
+
+@pytest.mark.parametrize(
+    (
+        *("units", "cost", "done", "started", "materials", "conversion", "good", "abnormal", "normal", "part"),
+        *("first", "of_new", "out", "spoiled", "left"),
+    ),
+    FIRST_IN,
+)
+def test_first_in_first_out_is_what_an_opening_lot_kept_apart_comes_to(
+    units: int,
+    cost: int,
+    done: int,
+    started: int,
+    materials: int,
+    conversion: int,
+    good: int,
+    abnormal: int,
+    normal: int,
+    part: int,
+    first: int,
+    of_new: int,
+    out: int,
+    spoiled: int,
+    left: int,
+) -> None:
+    """Conversion goes by weight: of an opening unit what is still to do, of a closing one what is done."""
     opening, new = 1, 2
     book = Book({opening: LotInfo(species=1), new: LotInfo(species=1)})
-    book.cost("materials", 12180, 1, 1, scope=Scope("lots", frozenset((new,))))
-    book.cost("conversion", 27750, 2, 2)
-    book.add(1, "bought", 1000, to=(opening, LARVA), value=1423 + 1110)
-    book.add(1, "found", 10150, to=(new, EGG))
-    book.add(2, "next stage", 8150, (new, EGG), (new, ADULT))
-    book.add(3, "died", 50, (new, ADULT), cause="exceptional")
-    book.add(3, "died", 100, (new, ADULT), cause="ordinary")
+    book.cost("materials", materials, 1, 1, scope=Scope("lots", frozenset((new,))))
+    book.cost("conversion", conversion, 2, 2)
+    book.add(1, "bought", units, to=(opening, LARVA), value=cost)
+    book.add(1, "found", started, to=(new, EGG))
+    book.add(2, "next stage", good + abnormal + normal, (new, EGG), (new, ADULT))
+    book.add(3, "died", abnormal, (new, ADULT), cause="exceptional")
+    book.add(3, "died", normal, (new, ADULT), cause="ordinary")
 
-    shared = book.share(3, weights={(1, LARVA): 500, (1, EGG): ((1, 1000), (2, 300)), (1, ADULT): 1000})
+    shared = book.share(3, weights={(1, LARVA): 1000 - done, (1, EGG): ((1, 1000), (2, part)), (1, ADULT): 1000})
 
-    assert near(carried(shared, opening, LARVA), 4033)
-    assert near(carried(shared, new, ADULT), 33600 + 420)
-    assert near(carried(shared, opening, LARVA) + carried(shared, new, ADULT), 38053)
-    assert near(gone(shared, Kind.WRITTEN_OFF), 210)
-    assert near(carried(shared, new, EGG), 4200)
+    each = carried(shared, new, ADULT) / good
+    assert near(carried(shared, opening, LARVA), first)
+    assert near(carried(shared, new, ADULT) - Fraction(spoiled, abnormal) * normal, of_new)
+    assert near(each, Fraction(out - first, good))
+    assert near(carried(shared, opening, LARVA) + carried(shared, new, ADULT), out)
+    assert near(gone(shared, Kind.WRITTEN_OFF), spoiled)
+    assert near(carried(shared, new, EGG), left)
 
 
 SCRAP = [
@@ -430,16 +469,28 @@ def test_scrap_of_the_normal_loss_lowers_the_cost_of_what_is_good(
     assert near(gone(shared, Kind.WRITTEN_OFF), abnormal)
 
 
+def test_what_an_abnormal_loss_comes_to_when_its_scrap_is_sold() -> None:
+    """ACCA F2: 2,280 written off, 180 for the scrap of it, 2,100 net; all the scrap, of 200 at 1.80, brings 360."""
+    book, method = process(1000, 20700, 100_000, 200)
+    book.cost("scrap", -180, 1, 1)
+
+    (lost,) = picked(book.share(2, **method), Kind.WRITTEN_OFF)
+
+    sold = 200 * Fraction(18, 10)
+    assert sold == 360
+    assert near(exact(lost.cost) - (sold - 180), 2100)
+
+
 @pytest.mark.parametrize(
-    ("started", "cost", "scrap", "rate", "output", "unit", "printed"),
+    ("started", "cost", "scrap", "rate", "output", "unit", "printed", "net"),
     [
-        pytest.param(1000, 20700, 180, 100_000, 950, Fraction(228, 10), 21660, id="ACCA F2"),
-        pytest.param(2000, 4500, 180, 100_000, 1850, Fraction(24, 10), 4440, id="Emile Woolf F2 ch. 10"),
-        pytest.param(20000, 4400, 2000, 200_000, 17000, Fraction(15, 100), 2550, id="OpenTuition"),
+        pytest.param(1000, 20700, 180, 100_000, 950, Fraction(228, 10), 21660, 1050, id="ACCA F2"),
+        pytest.param(2000, 4500, 180, 100_000, 1850, Fraction(24, 10), 4440, 75, id="Emile Woolf F2 ch. 10"),
+        pytest.param(20000, 4400, 2000, 200_000, 17000, Fraction(15, 100), 2550, None, id="OpenTuition"),
     ],
 )
 def test_an_abnormal_gain_is_not_booked_though_the_source_prints_it(
-    started: int, cost: int, scrap: int, rate: int, output: int, unit: Fraction, printed: int
+    started: int, cost: int, scrap: int, rate: int, output: int, unit: Fraction, printed: int, net: int | None
 ) -> None:
     """The sources value the output at the expected unit cost, above what was spent; the difference is a memo."""
     book, method = process(started, cost, rate, started - output)
@@ -450,6 +501,9 @@ def test_an_abnormal_gain_is_not_booked_though_the_source_prints_it(
     (better,) = [row.better_than_expected for row in shared.buckets if row.stage == EGG]
     assert near(carried(shared, 1, LARVA), cost - scrap)
     assert near(carried(shared, 1, LARVA) + unit * better / 1000, printed)
+    if net is not None:  # the gain less the scrap there was not
+        expected = started * rate // 1_000_000
+        assert (unit - Fraction(scrap, expected)) * better / 1000 == net
 
 
 def test_equipment_is_used_up_in_equal_parts_to_its_residual_value() -> None:
@@ -467,8 +521,11 @@ def test_equipment_is_used_up_in_equal_parts_to_its_residual_value() -> None:
 
 def test_chicks_carry_all_of_the_breeders_upkeep_and_of_the_eggs_that_failed() -> None:
     """Cost of a chick as worked in a veterinary forum: a hen at 3771.43, 180 eggs at 20.95, 140 chicks at 26.94."""
+    hen = Fraction(60 * 40 * 100) / Fraction(70, 100)  # 60 kg of feed at 40, seven tenths of what a hen costs
+    assert int(hen / 100) == 3428
+    assert round(float(hen * 11 / 10 / 100), 2) == 3771.43  # and a tenth of a cock
     book = Book({1: LotInfo(species=1, breeding=((1, None),)), 2: LotInfo(species=1, mothers=(1,))}, depth={2: 1})
-    book.cost("feed", 377143, 1, 365, scope=Scope("lots", frozenset({1})))
+    book.cost("feed", round(hen * 11 / 10), 1, 365, scope=Scope("lots", frozenset({1})))
     book.add(1, "found", 1, to=(1, ADULT))
     book.add(366, "laid", 180, to=(2, EGG))
     eggs = book.share(366)
@@ -492,6 +549,15 @@ def test_planned_cost_of_an_adult_is_entry_cost_over_survival_still_to_come() ->
 
     assert cost == Fraction(7823, 1539)
     assert round(float(cost), 6) == 5.083171
+
+
+def test_what_an_adult_will_cost_spans_as_widely_as_what_is_known_of_survival() -> None:
+    """Larvae at 3.00, seven of ten reared: 4.29 each, and from 3.36 to 7.56 by Wilson's interval of 0.397 to 0.892."""
+    interval = wilson(0.7, 10)
+
+    costs = [cost_per_adult([Fraction(3)], [Fraction(share)]) for share in (interval.high, 0.7, interval.low)]
+
+    assert [round(float(cost), 2) for cost in costs] == [3.36, 4.29, 7.56]
 
 
 def test_a_broiler_costs_what_hastings_reckoned_in_1909() -> None:

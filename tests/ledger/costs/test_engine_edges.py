@@ -316,6 +316,35 @@ def test_animals_returned_alive_come_back_at_the_cost_they_left_at() -> None:
     assert near(carried(shared, 1, ADULT), 2000 - 450)
 
 
+def test_an_animal_that_came_back_alive_may_die_moult_or_be_sold_again_on_that_day() -> None:
+    """All were sold before: what comes back arrives before anything else happens to it."""
+    book = Book(ONE)
+    book.add(1, "bought", 4, to=(1, YOUNG), value=400)
+    sale = book.add(2, "sold", 4, (1, YOUNG))
+    book.add(5, "returned", 3, to=(1, YOUNG), relates_to=sale)
+    death = book.add(5, "died", 1, (1, YOUNG), cause="exceptional")
+    book.add(5, "next stage", 1, (1, YOUNG), (1, ADULT))
+    again = book.add(5, "sold", 1, (1, YOUNG))
+
+    shared = book.share(5)
+
+    assert gone(shared, Kind.WRITTEN_OFF, death) == gone(shared, Kind.LEFT, again) == carried(shared, 1, ADULT) == 100
+
+
+def test_what_is_sold_and_back_on_one_day_is_sold_first() -> None:
+    book = Book(ONE)
+    book.add(1, "bought", 4, to=(1, YOUNG), value=400)
+    sale = book.add(5, "sold", 4, (1, YOUNG))
+    back = book.add(5, "returned", 2, to=(1, YOUNG), relates_to=sale)
+    book.add(5, "sold", 1, (1, YOUNG))
+
+    shared = book.share(5)
+
+    assert gone(shared, Kind.LEFT, sale) == 400
+    assert gone(shared, Kind.LEFT, back) == -200
+    assert carried(shared, 1, YOUNG) == 100
+
+
 def test_animals_dead_on_arrival_stay_with_the_cost_of_their_sale() -> None:
     """A refund for the dead is money only: no movement, no loss of rearing, no cost written off."""
     book = Book(ONE)
