@@ -14,12 +14,14 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
+from ledger.costs.dated import counts_still
 from ledger.costs.given import NOBODY, CostLine, Dated, LotInfo, Scope
 from ledger.costs.items import Item, item_of
 from ledger.costs.store import stored_costs
 from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,7 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     taken_back = {row.reverses: row for row in rows if row.reverses is not None and row.id not in gone}
     scopes = _scopes(conn)
     changes: dict[int, list[Row[Any]]] = defaultdict(list)
-    for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)).all():
+    for change in conn.execute(select(t.cost_change).where(counts_still).order_by(t.cost_change.c.id)).all():
         changes[change.cost_id].append(change)
     years = _Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
@@ -263,7 +265,7 @@ def method_of(conn: Connection, to_offspring: bool) -> Method:
     position = {row.id: (row.species_id, row.position) for row in stages}
     for row in conn.execute(
         select(t.figure)
-        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")))
+        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")), stands(t.figure.c.operation_id))
         .order_by(t.figure.c.from_on, t.figure.c.id)
     ):
         if row.name == "breeding life days":
@@ -299,7 +301,7 @@ def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
     spells: dict[int, list[tuple[int, int | None]]] = defaultdict(list)
     for row in conn.execute(
         select(t.lot_fact)
-        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends")))
+        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends")), stands(t.lot_fact.c.operation_id))
         .order_by(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.id)
     ):
         breeds = row.fact == "purpose" and row.value == "breeding"
@@ -315,7 +317,7 @@ def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
     boxes: dict[int, list[tuple[int, int]]] = defaultdict(list)
     for stated in conn.execute(
         select(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.value)
-        .where(t.lot_fact.c.fact == "containers")
+        .where(t.lot_fact.c.fact == "containers", stands(t.lot_fact.c.operation_id))
         .order_by(t.lot_fact.c.from_on, t.lot_fact.c.id)
     ):
         boxes[stated.lot_id].append((stated.from_on.toordinal(), int(stated.value)))
