@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
@@ -40,10 +41,12 @@ class Framed(Screen[R]):
     """A few sentences: what this screen answers and how to begin."""
     WHERE: ClassVar[str] = ""
     """Short name, part of the ids of its bindings."""
+    MORE_KEYS: ClassVar[tuple[Binding, ...]] = ()
+    """Keys that are no actions of their own, such as the digits of a number."""
     AUTO_FOCUS = ""
 
     def __init_subclass__(cls) -> None:
-        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower())]
+        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower()), *cls.MORE_KEYS]
         super().__init_subclass__()
 
     @property

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ledger.selling.parcels import Parcel
 
 DOES = {
-    "round": "fed, looked",
+    "round": "the round",
     "ready": "seen hard",
     "hold": "sell, release",
     "deposit": "decide",
@@ -139,7 +139,7 @@ class DuePlace(ReckonedListing):
         if row is None:
             return
         if row.kind == "round":
-            self.desk.jot_with(f"{row.ref} fed and looked")
+            self.desk.go_to_round(row.ref)
         elif row.kind == "ready":
             self.desk.jot_with(f"{row.ref} seen hard")
         elif row.kind == "post":

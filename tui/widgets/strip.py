@@ -46,13 +46,15 @@ def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:
 
 
 def strip_spans(ticks: Sequence[Tick], width: int) -> list[tuple[int, int]]:
-    """First cell and width of each place; on a narrow screen the names give way to their digits."""
-    labels = [tick.label for tick in ticks]
-    if sum(cell_len(label) + 2 for label in labels) > width:
-        labels = [tick.digit for tick in ticks]
+    """First cell and width of each place; on a narrow screen first the space between them and then the names go."""
+    labels, apart = [tick.label for tick in ticks], 2
+    if sum(cell_len(label) + apart for label in labels) > width:
+        apart = 1
+    if sum(cell_len(label) + apart for label in labels) > width:
+        labels, apart = [tick.digit for tick in ticks], 2
     spans, at = [], 0
     for label in labels:
-        wide = cell_len(label) + 2
+        wide = cell_len(label) + apart
         spans.append((at, wide))
         at += wide
     return spans
@@ -99,8 +101,8 @@ class Strip(Widget):
         rule: list[tuple[str, str]] = []
         for tick, (_, wide) in zip(self._ticks, spans, strict=True):
             here = tick.name == self._here
-            label = tick.label if wide == cell_len(tick.label) + 2 else tick.digit
-            names.append((f" {label} ", "bold $primary" if here else "$foreground"))
+            label = tick.label if wide > cell_len(tick.label) else tick.digit
+            names.append((f" {label}" + " " * (wide - 1 - cell_len(label)), "bold $primary" if here else "$foreground"))
             line = self._signs.heavy if here else self._signs.across
             rule.append((self._signs.joint + line * (wide - 1), "bold $primary" if here else "$quiet"))
         day = day_words(self._today, width - used - 1, self._order)
