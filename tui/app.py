@@ -76,7 +76,7 @@ class Desk(App[None]):
         Act(
             "last_receipt",
             "ctrl+p",
-            "receipt",
+            "last receipt",
             "Open the receipt of the sale you recorded last.",
             shown=False,
             in_fields=True,

@@ -68,7 +68,7 @@ async def test_a_click_on_a_place_goes_there() -> None:
 
 
 async def test_on_a_narrow_screen_the_names_give_way_to_digits() -> None:
-    async with desk().run_test(size=(16, 24)) as pilot:
+    async with desk().run_test(size=(14, 24)) as pilot:
         await pilot.pause()
 
         assert lines(pilot.app)[0].split()[:2] == ["1", "2"]

@@ -17,7 +17,7 @@ async def test_a_count_of_the_stock_is_recorded_with_the_reason_of_its_differenc
     app = desk(loft)
     there = {(row.lot, row.stage): row.expected for row in loft.to_count()}["P08", "cocoon"]
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "7", "n")
+        await go(pilot, "7", "c")
         for text in ("P08", "cocoon", str(there - 1), "", "", "died"):
             await type_in(pilot, text)
             await go(pilot, "tab")
@@ -32,7 +32,7 @@ async def test_a_count_that_cannot_be_is_refused_in_the_form_and_nothing_is_reco
     app = desk(loft)
     before = count(loft, t.operation)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "7", "n")
+        await go(pilot, "7", "c")
         for text in ("P08", "moth", "3"):
             await type_in(pilot, text)
             await go(pilot, "tab")
@@ -47,8 +47,8 @@ async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(lo
     loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "l")
-        shown = await go(pilot, "escape", "left", "l")
+        assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "Y")
+        shown = await go(pilot, "escape", "left", "Y")
 
     assert "2024-12-01 → 2025-01-01 entry" in shown
     assert "P01 adult: 8 in the books, 6 as known now" in shown
@@ -57,9 +57,9 @@ async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(lo
 async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing is set." in await go(pilot, "7", "t")
+        assert "Nothing is set." in await go(pilot, "7", "T")
         loft.do(SetTaxHelp("threshold small seller", 500, dt.date(2025, 1, 1), "leaflet"))
-        shown = await go(pilot, "escape", "t")
+        shown = await go(pilot, "escape", "T")
 
     assert "! small seller: 5.00 EUR, leaflet" in shown
     assert "this year 6.00; the last twelve months 6.00" in shown

@@ -43,10 +43,10 @@ class CostsPlace(Listing):
         "opened. Selling costs (postage, fees) never become part of what an animal cost."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("spend", "s,n", "spend", "Record what was bought or paid for."),
+        Act("spend", "minus", "spend", "Record what was bought or paid for."),
         Act("pay", "p", "pay", "Record that this bill was paid."),
         Act("used_up", "u", "used up", "This bag is finished."),
-        Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
+        Act("dispose", "G", "dispose", "This equipment was sold or thrown away."),
         Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
         Act("again", "a", "again", "Spend on the same again.", shown=False),
         Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),

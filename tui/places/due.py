@@ -45,7 +45,7 @@ class DuePlace(ReckonedListing):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("settle", "enter", "do it", "Do what stands at the right of the row."),
-        Act("lot", "l", "lot, sale", "Open the lot, or the sale, that the row is about."),
+        Act("lot", "l", "lot", "Open the lot, or the sale, that the row is about."),
         Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it."),
         *LIST_ACTS,
     )

@@ -95,7 +95,10 @@ class RoundPlace(ReckonedListing):
         Column("marked"),
         Column("place", 14, above=100),
     )
-    EMPTY = ("There are no tubs yet.", "Open a lot with the animals you have: Stock, then n. Its tubs stand here then.")
+    EMPTY = (
+        "There are no tubs yet.",
+        "Open a lot with the animals you have: 3 Stock, then n. Its tubs stand here then.",
+    )
 
     def __init__(self) -> None:
         super().__init__()
@@ -442,6 +445,10 @@ class RoundPage(ScrolledPage):
 
     def title_words(self) -> str:
         return "The round in words"
+
+    def desk_acts(self) -> tuple[Act, ...]:
+        # On a phone there is room for little, and Enter must be seen.
+        return tuple(act for act in super().desk_acts() if act.name == "help")
 
     def read_anew(self) -> None:
         try:

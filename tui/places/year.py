@@ -60,14 +60,14 @@ class YearPlace(Aside[None], Place):
         "and your adviser, not a tax return; rules differ from place to place. Closing a year makes its figures stand."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "earlier", "The year before."),
-        Act("later", "right", "later", "The year after."),
-        Act("workbook", "w", "workbook", "Write the workbook of this year for an accountant."),
-        Act("checks", "k", "checks", "Every check, with what to do where one does not hold."),
-        Act("count", "n", "count stock", "Record what was counted of a lot; what differs is recorded with its reason."),
-        Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
-        Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
-        Act("close", "c", "close", "Close this year: from then on its figures stand."),
+        Act("earlier", "left", "leaf back", "The year before."),
+        Act("later", "right", "leaf on", "The year after."),
+        Act("workbook", "W", "workbook", "Write the workbook of this year for an accountant."),
+        Act("checks", "K", "checks", "Every check, with what to do where one does not hold."),
+        Act("count", "c", "count", "Record what was counted of a lot; what differs is recorded with its reason."),
+        Act("late", "Y", "late facts", "What was recorded after the year was closed, and its stock both ways."),
+        Act("helps", "T", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
+        Act("close", "Z", "close", "Close this year: from then on its figures stand."),
     )
 
     def __init__(self) -> None:

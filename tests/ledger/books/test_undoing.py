@@ -5,12 +5,14 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from sqlalchemy import select
 
 from ledger.costs.commands import NoteHours, PayCost, RefundCost, ReverseCost, Spend, TakeOut
 from ledger.errors import NotFound, Refused
 from ledger.ledger import Ledger
-from ledger.selling.commands import LineOf, Paid, Sell
-from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, Record, StageSpec, Undo
+from ledger.records import tables as t
+from ledger.selling.commands import LineOf, Paid, Pick, PlaceHold, Sell, TakePayment
+from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Mark, Move, Record, SaveRound, StageSpec, Undo
 
 TODAY = dt.date(2025, 6, 2)
 
@@ -164,3 +166,19 @@ def test_several_lines_of_which_one_is_a_cost_are_taken_back_together(loft: Ledg
 
     assert alive(loft) == 18
     assert all(row.taken_back for row in loft.costs())
+
+
+def test_payments_deposits_holds_and_marks_are_taken_back_one_after_the_other(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("B01", 3, 900),), TODAY, "Tarn"))
+    loft.do(TakePayment("S-2025-0001", 400, TODAY))
+    loft.do(PlaceHold("Velo", (Pick("B01", 2),), TODAY, "2025-06-10", 250))
+    loft.do(SaveRound((Mark("B01", "seen hard", stage="larva"), Mark("B01", "fed")), TODAY))
+
+    said = [loft.do(Undo()).sentence for _ in range(3)]
+
+    assert said[0].startswith("Taken back: B01: larvae seen hard; B01: fed")
+    assert said[1].startswith("Taken back: R-001 for Velo")
+    assert said[2] == "Taken back: S-2025-0001: 4.00 EUR paid, 2 June 2025."
+    assert [(row.number, row.owed) for row in loft.owed()] == [("S-2025-0001", 900)]
+    assert loft.prove() == ()
+    assert sum(loft.ask(lambda conn: conn.execute(select(t.payment.c.amount)).scalars().all())) == 0
