@@ -804,7 +804,7 @@ species_flag = _table(
 """What the keeper entered about rules for a species: a reminder, never a finding of what is legal."""
 
 species_flag_end = _table(
-    "species_flag_end", _id(), _ref("species_flag_id", "species_flag.id", unique=True), day("ended_on"), _op()
+    "species_flag_end", _id(), _ref("species_flag_id", "species_flag.id", index=True), day("ended_on"), _op()
 )
 
 # --- fairs ----------------------------------------------------------------------------------------------------------

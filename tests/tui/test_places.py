@@ -96,6 +96,7 @@ HOSTILE_SCREENS = {
     "explanation": ["6", "down", "down", "e"],
     "year": ["7"],
     "checks": ["7", "K"],
+    "round in words": ["8", "d", "enter"],
     "close form": ["7", "Z"],
     "all actions": ["3", "full_stop"],
     "help": ["3", "question_mark"],

@@ -1283,7 +1283,6 @@ CREATE TABLE species_flag_end (
 	ended_on TEXT NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
-	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
 	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
 	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_species_flag_end_ended_on_real CHECK (ended_on IS date(ended_on, '+0 days'))
@@ -1424,6 +1423,7 @@ CREATE INDEX ix_price_species_id ON price (species_id);
 CREATE INDEX ix_queue_end_operation_id ON queue_end (operation_id);
 CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id);
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id);
+CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id);
 CREATE INDEX ix_store_issue_operation_id ON store_issue (operation_id);
 CREATE INDEX ix_exposure_end_operation_id ON exposure_end (operation_id);
 CREATE INDEX ix_hold_line_hold_id ON hold_line (hold_id);
@@ -1642,7 +1642,7 @@ CREATE TRIGGER species_unreplaced BEFORE INSERT ON species FOR EACH ROW WHEN EXI
 CREATE TRIGGER species_flag_undeleted BEFORE DELETE ON species_flag FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag undeleted'); END;
 CREATE TRIGGER species_flag_unreplaced BEFORE INSERT ON species_flag FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag unreplaced'); END;
 CREATE TRIGGER species_flag_end_undeleted BEFORE DELETE ON species_flag_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end undeleted'); END;
-CREATE TRIGGER species_flag_end_unreplaced BEFORE INSERT ON species_flag_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag_end WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM species_flag_end WHERE species_flag_id = NEW.species_flag_id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unreplaced'); END;
+CREATE TRIGGER species_flag_end_unreplaced BEFORE INSERT ON species_flag_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unreplaced'); END;
 CREATE TRIGGER stage_undeleted BEFORE DELETE ON stage FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stage undeleted'); END;
 CREATE TRIGGER stage_unreplaced BEFORE INSERT ON stage FOR EACH ROW WHEN EXISTS (SELECT 1 FROM stage WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND name = NEW.name) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND position = NEW.position) BEGIN SELECT RAISE(ABORT, 'RL002: stage unreplaced'); END;
 CREATE TRIGGER store_issue_undeleted BEFORE DELETE ON store_issue FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: store_issue undeleted'); END;

@@ -816,12 +816,13 @@ CREATE TABLE species_flag_end (
 	ended_on DATE NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
-	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
 	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
 	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
 
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id)
+
+CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id)
 
 CREATE TABLE store_issue (
 	id BIGSERIAL NOT NULL,

@@ -913,7 +913,6 @@ CREATE TABLE species_flag_end (
 	ended_on TEXT NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
-	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
 	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
 	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_species_flag_end_ended_on_real CHECK (ended_on IS date(ended_on, '+0 days'))
@@ -921,6 +920,8 @@ CREATE TABLE species_flag_end (
  STRICT
 
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id)
+
+CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id)
 
 CREATE TABLE store_issue (
 	id INTEGER NOT NULL,
