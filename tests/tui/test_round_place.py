@@ -14,7 +14,8 @@ from tests.tui.keys import burst, rest
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import lines, same_as_stored
 from tui.drafts import Drafts
-from tui.places.round import RoundPage, RoundPlace
+from tui.places.round import RoundPlace
+from tui.places.round_page import RoundPage
 from tui.widgets.taps import Taps
 
 LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
@@ -54,6 +55,7 @@ async def test_a_round_is_walked_read_through_saved_at_once_and_taken_back_by_on
         shown = await go(pilot, "ctrl+z")
         assert "Taken back" in shown
         assert counts(loft) == stock
+        assert "3 died · fed" in shown  # to be corrected, as it was marked
         assert loft.prove() == ()
         seen = {tub.last_on for tub in loft.round_tubs() if tub.lot == "P08"}
         assert TODAY not in seen

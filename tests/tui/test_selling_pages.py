@@ -26,7 +26,7 @@ from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
 from tui.places.owed import OwedPage
 from tui.places.parcels import ParcelsPage
-from tui.places.round import RoundPage
+from tui.places.round_page import RoundPage
 from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
 

@@ -16,12 +16,13 @@ from textual import on
 from textual.binding import Binding
 from textual.widget import Widget
 
+from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
 from ledger.records.operations import new_token
 from tui.actions import Act
 from tui.look import without_year
 from tui.places.listing import ListScreen, ReckonedListing
-from tui.places.page import BACK, ScrolledPage, hanging
+from tui.places.round_page import RoundPage
 from tui.round_marks import (
     COUNTED,
     DIED,
@@ -63,7 +64,7 @@ class RoundPlace(ReckonedListing):
     TAPPED = (
         Act("died", "d", "died", "Mark one more as dead; = and a number says how many.", shown=False),
         Act("moved_on", "m", "moved on", "Mark all as moved on to the next stage; = says how many.", shown=False),
-        Act("fed", "f", "fed", "Mark the tub as fed and seen, or no longer.", shown=False),
+        Act("fed", "f", "fed", "Mark the tub as fed and seen, or no longer; v after it: fed unseen.", shown=False),
         Act("seen", "v", "seen", "Mark the tub as seen, or no longer.", shown=False),
         Act("counted", "c", "count", "Mark a count: type the number after it.", shown=False),
         Act("how_many", "equals_sign", "how many", "Type how many died, moved on or were counted.", shown=False),
@@ -113,6 +114,8 @@ class RoundPlace(ReckonedListing):
         self._fresh = False
         """Whether the next digit begins the number anew."""
         self._complained = False
+        self._saved: dict[str, TubMarks] = {}
+        """The marks of the round that was saved last, while nothing else was recorded since."""
 
     def body(self) -> Iterable[Widget]:
         yield from super().body()
@@ -136,6 +139,15 @@ class RoundPlace(ReckonedListing):
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
         self._go_there()
+
+    def _changed(self, done: object) -> None:
+        """A round that is taken back at once lies there again, to be corrected."""
+        saved, self._saved = self._saved, {}
+        back = isinstance(done, Done) and done.sentence.startswith("Taken back")
+        if saved and back and not any(self._marked.values()):
+            self._marked = saved
+            self._keep()
+        super()._changed(done)
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.round_tubs
@@ -418,6 +430,7 @@ class RoundPlace(ReckonedListing):
 
     def save(self) -> None:
         """Record everything in one act, or nothing. Raises Refused."""
+        marked = dict(self._marked)
         try:
             self.desk.record(self.command(), self._token)
         except SaidDifferently:
@@ -426,45 +439,5 @@ class RoundPlace(ReckonedListing):
             self._keep()
             raise
         self._forget()
+        self._saved = marked
         self._redraw()
-
-
-class RoundPage(ScrolledPage):
-    """The whole round in words before it is saved."""
-
-    WHERE = "look-over"
-    HELP = "What the marks of the round will record, all in one act. Enter records it; esc goes back to the marks."
-    ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "record", "Record the whole round, or hear in a sentence why it cannot be."),
-        BACK,
-    )
-
-    def __init__(self, walked: RoundPlace) -> None:
-        super().__init__()
-        self._round = walked
-
-    def title_words(self) -> str:
-        return "The round in words"
-
-    def desk_acts(self) -> tuple[Act, ...]:
-        # On a phone there is room for little, and Enter must be seen.
-        return tuple(act for act in super().desk_acts() if act.name == "help")
-
-    def read_anew(self) -> None:
-        try:
-            plan = self.desk.preview(self._round.command())
-        except Refused as refusal:
-            said = [f"! {refusal.sentence}"]
-        else:
-            said = [self.said(plan.sentence), *(f"Caution: {self.said(caution)}" for caution in plan.cautions)]
-        lines = [*said, "", "Row by row:", *(f"  {line}" for line in self._round.lines())]
-        self.show(hanging(lines, max(self.app.size.width - 4, 20)))
-
-    def action_record(self) -> None:
-        """Record it."""
-        try:
-            self._round.save()
-        except Refused as refusal:
-            self.desk.say(Answer(refusal.sentence, "refused"))
-            return
-        self.dismiss(None)
