@@ -20,7 +20,6 @@ from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
 from ledger.records.operations import new_token
 from tui.actions import Act
-from tui.look import without_year
 from tui.places.listing import ListScreen, ReckonedListing
 from tui.places.round_page import RoundPage
 from tui.round_marks import (
@@ -35,6 +34,7 @@ from tui.round_marks import (
     where_of,
     with_number,
 )
+from tui.round_rows import detail_of, row_of
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 from tui.widgets.taps import Taps
@@ -46,7 +46,6 @@ DRAFT = "round"
 _TOKEN = "token"
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
-_SIGN = {"male": "♂", "female": "♀", "hermaphrodite": "⚥"}
 
 
 class RoundPlace(ReckonedListing):
@@ -184,51 +183,15 @@ class RoundPlace(ReckonedListing):
         return [self._row(key) for key in (*shown, *gone)]
 
     def _row(self, key: str) -> Row:
-        tub = self._tubs.get(key)
-        marks = self._marked.get(key, TubMarks())
-        if tub is None:
-            lot, name, stage, *_ = key.split("|")
-            where = f"{lot}/{name}" if name else lot
-            return Row(key, (where, stage, f"{stage}: no longer there", "", "", marks.words(None), ""))
-        order = self.desk.order
-        sign = _SIGN.get(tub.sex, "")
-        short = f"{tub.count} {tub.stage}" + (f" {sign}" if sign else "")
-        animals = " ".join(part for part in (str(tub.count), tub.stage, tub.sure, tub.sex) if part)
-        animals = animals.removesuffix(" unsexed").replace("confirmed ", "")
-        where = f"{tub.lot}/{tub.tub}" if tub.tub else tub.lot
-        due = without_year(tub.due_on, order)
-        if tub.rests_until is not None:
-            due = f"rests to {without_year(tub.rests_until, order)}"
-        return Row(
-            key,
-            (
-                (f"! {where}", "bold") if tub.due else f"  {where}",
-                short,
-                animals,
-                without_year(tub.last_on, order) if tub.last_on else "never",
-                (due, "$warning") if tub.due else (due, "$quiet"),
-                (self._mark_words(key, tub, marks), "bold"),
-                tub.place,
-            ),
-        )
-
-    def _mark_words(self, key: str, tub: RoundTub, marks: TubMarks) -> str:
-        said = marks.words(tub)
-        return f"{said} ={'_' if self._fresh else ''}" if self._numbering and key == self.chosen else said
+        numbering = self._numbering and key == self.chosen
+        typed = f" ={'_' if self._fresh else ''}" if numbering else ""
+        return row_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()), typed, self.desk.order)
 
     def detail(self, key: str) -> str:
-        tub = self._tubs.get(key)
-        marks = self._marked.get(key, TubMarks())
-        if tub is None:
-            return f"{where_of(key)} is no longer there; backspace clears its marks ({marks.words(None)})."
         if self._numbering:
             what = "moved on" if self._what == MOVED else self._what
             return f"{where_of(key)}: type how many {what}; any other key goes on."
-        said = f"{tub.place}: " if tub.place else ""
-        said += f"{where_of(key)}, {tub.count} there"
-        if tub.leave_alone:
-            said += "; do not disturb, looking on from outside is enough"
-        return f"{said}. Marked: {marks.words(tub)}." if marks else f"{said}."
+        return detail_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()))
 
     def sum_up(self) -> str:
         due = len({(tub.lot, tub.tub) for tub in self._tubs.values() if tub.due})
