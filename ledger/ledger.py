@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from ledger.books.income import Income
     from ledger.books.late import Late
     from ledger.books.prove import Finding
+    from ledger.books.rounds_due import RoundTub
     from ledger.books.stock_count import ToCount
     from ledger.books.valuation import Valuation
     from ledger.books.vocabulary import Names
@@ -747,6 +748,12 @@ class Ledger:
         from ledger.books.due import due
 
         return self.ask(due, self.scene)
+
+    def round_tubs(self) -> tuple[RoundTub, ...]:
+        """Every tub with what is in it and when it is next looked at, in shelf order."""
+        from ledger.books.rounds_due import round_tubs
+
+        return self.ask(round_tubs, self.scene)
 
     def income(self, year: int) -> Income:
         """The income of an accounting year on both bases. Raises BadInput."""

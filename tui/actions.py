@@ -22,6 +22,16 @@ _SHOWN = {
     "escape": "esc",
     "left": "←",
     "right": "→",
+    "equals_sign": "=",
+    "asterisk": "*",
+    "exclamation_mark": "!",
+    "plus": "+",
+    "minus": "-",
+    "slash": "/",
+    "at": "@",
+    "less_than_sign": "<",
+    "number_sign": "#",
+    "quotation_mark": '"',
 }
 
 

@@ -76,7 +76,7 @@ class Desk(App[None]):
         Act(
             "last_receipt",
             "ctrl+p",
-            "receipt",
+            "last receipt",
             "Open the receipt of the sale you recorded last.",
             shown=False,
             in_fields=True,
@@ -128,6 +128,8 @@ class Desk(App[None]):
         """A line put there to be looked at, not typed by anyone."""
         self.last_sale = ""
         """Number of the sale recorded last."""
+        self.round_at = ""
+        """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
@@ -292,6 +294,11 @@ class Desk(App[None]):
         if place != self.current_mode:
             self.say(WELCOME)
             self.switch_mode(place)
+
+    def go_to_round(self, lot: str) -> None:
+        """Go to the tubs of a lot in the round."""
+        self.round_at = lot
+        self.go_to("round")
 
     def take_back(self) -> Done:
         """Take back one's own last act. Raises Refused."""

@@ -41,12 +41,14 @@ class Framed(Screen[R]):
     """A few sentences: what this screen answers and how to begin."""
     WHERE: ClassVar[str] = ""
     """Short name, part of the ids of its bindings."""
+    MORE_KEYS: ClassVar[tuple[Binding, ...]] = ()
+    """Keys that are no actions of their own, such as the digits of a number."""
     AUTO_FOCUS = ""
     STEPS: ClassVar[tuple[Binding, ...]] = ()
     """Keys that only move about and so are no actions, but must be worked off before the action after them."""
 
     def __init_subclass__(cls) -> None:
-        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower()), *cls.STEPS]
+        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower()), *cls.STEPS, *cls.MORE_KEYS]
         super().__init_subclass__()
 
     @property

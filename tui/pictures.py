@@ -13,7 +13,11 @@ from tui.drafts import Drafts
 from tui.places import PLACES
 
 FOLDER = Path("demo") / "pictures"
-SHOTS = {"ready": ("2",), "rearing": ("6",)}
+SHOTS = {
+    "ready": ("2",),
+    "rearing": ("6",),
+    "round": ("8", "d", "d", "f", "down", "m", "f", "down", "f", "down", "c", "1", "2", "down"),
+}
 """File name -> keys pressed from the first screen."""
 
 
@@ -22,7 +26,10 @@ async def picture(target: Path, name: str, keys: tuple[str, ...]) -> None:
     with Ledger.open(str(target)) as ledger, tempfile.TemporaryDirectory() as scrap:
         desk = Desk(ledger, PLACES, ledger.vocabulary, drafts=Drafts(), reports=Path(scrap))
         async with desk.run_test(size=(100, 30)) as pilot:
-            await pilot.press(*keys)
+            await pilot.press(keys[0])
+            await desk.workers.wait_for_complete()
+            await pilot.pause()
+            await pilot.press(*keys[1:])
             await desk.workers.wait_for_complete()
             await pilot.pause()
             FOLDER.mkdir(exist_ok=True)

@@ -155,7 +155,7 @@ def _told(found: OneSale, day: SaidDay) -> list[str]:
     """Lines that state an origin which no longer holds, and whether the buyer was told."""
     lines = []
     for row in found.affected:
-        told = f"told {day(row.noted_on)}" if row.noted_on else "the buyer is still to be told (t)"
+        told = f"told {day(row.noted_on)}" if row.noted_on else "the buyer is still to be told (N)"
         sign = "" if row.noted_on else "! "
         lines.append(f"{sign}Line {row.position} states “{row.was}”; by our records now “{row.now}”: {told}.")
     return lines

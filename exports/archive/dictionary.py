@@ -12,6 +12,7 @@ TABLES = {
     "setting": "Plain settings: what the keeper's papers say and how they look.",
     "operation": "Acts of recording: every row of the journals belongs to one.",
     "outcome": "What was answered to each act.",
+    "undone": "Acts taken back by a later one: their marks, prices, dated figures and the like no longer count.",
     "period": "Accounting years, one row each.",
     "counter": "The last number given in each series of numbers without gaps.",
     "species": "Species kept.",

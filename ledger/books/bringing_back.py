@@ -20,6 +20,7 @@ from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.bringing import erase_customers_of
+from ledger.records.undone import stands
 from ledger.selling.commands import CreditSale, SetPrice
 from ledger.selling.handlers import HANDLERS as SELLING
 from ledger.stock.commands import Reverse
@@ -167,7 +168,7 @@ def _with_before(conn: Connection, operation: int) -> list[tuple[Row[Any], int |
         before = conn.execute(
             select(p.amount)
             .where(*same, p.animals == row.animals, p.buyer == row.buyer, p.from_on <= row.from_on)
-            .where(p.operation_id != operation, p.id < row.id)
+            .where(p.operation_id != operation, p.id < row.id, stands(p.operation_id))
             .order_by(p.from_on.desc(), p.id.desc())
             .limit(1)
         ).scalar()

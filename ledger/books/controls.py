@@ -18,6 +18,7 @@ from ledger.books.sold import SWAPPED, upto, within
 from ledger.books.spent import SETTLED_BY_SWAP
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +104,7 @@ def _sum(conn: Connection, amount: object) -> int:
 def _counted_in(first: dt.date, last: dt.date) -> Select[int]:
     o = t.observation.c
     total = select(cast(func.sum(t.observation.c["count"]), BigInteger))
-    return total.where(o.kind == "counted", o.happened_on.between(first, last))
+    return total.where(o.kind == "counted", o.happened_on.between(first, last), stands(o.operation_id))
 
 
 def _received(conn: Connection, first: dt.date, last: dt.date) -> int:
@@ -242,7 +243,7 @@ def _counted_lots(conn: Connection, last: dt.date) -> list[tuple[str, dt.date | 
         row[0]: row[1]
         for row in conn.execute(
             select(o.lot_id, func.max(o.happened_on, type_=o.happened_on.type))
-            .where(o.kind == "counted", o.happened_on <= last)
+            .where(o.kind == "counted", o.happened_on <= last, stands(o.operation_id))
             .group_by(o.lot_id)
         )
     }

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import BigInteger, Connection, case, cast, func, select
 
 from ledger.act import Scene
+from ledger.books.rounds_due import next_rounds
 from ledger.books.sold import SaleAccount, sale_accounts
 from ledger.days import long_day
 from ledger.money import said
@@ -27,7 +28,6 @@ from ledger.selling.posting import must_not_travel, waiting_lines
 from ledger.selling.queue import queue
 from ledger.selling.sale import sales_by_id
 from ledger.selling.standing import is_set
-from ledger.stock.checks import last_rounds
 from ledger.stock.earmarks import earmarks, shorts
 from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
@@ -36,8 +36,6 @@ from ledger.stock.stock_rows import StockRow, stock_on
 from ledger.stock.words import listed, stage_words, tubs_text
 from ledger.text import count_words
 
-ROUND_DAYS = (3, 4)
-"""Days from one round to the next where none are set for the species, in turn: two a week, about 104 a year."""
 READY_DAYS = 14
 HOLD_DAYS = 2
 """How far ahead lots turning ready, and holds about to lapse, are told."""
@@ -83,54 +81,24 @@ def _rounds(
     conn: Connection, scene: Scene, there: Iterable[StockRow], facts: Mapping[tuple[int, str], str]
 ) -> Iterator[DueRow]:
     """Lots with a tub that nobody has fed or looked at for the days of its species."""
-    known = figures(conn, scene.today)
-    tubs: dict[tuple[int, str, int], set[str]] = defaultdict(set)
-    for row in there:
-        if row.unit != "specimen" and not is_set(facts.get((row.lot_id, "lent out"), "")):
-            tubs[row.lot_id, row.lot, row.species_id].add(row.tub)
-    rounds = last_rounds(conn, scene.today)
-    came = _came_on(conn)
-    for (lot_id, code, species_id), labels in tubs.items():
-        own = known.of(species_id, None, "round days")
-        rests = facts.get((lot_id, "rests until"), "")
-        if rests > scene.today.isoformat():
-            continue
-        waiting: dict[str, dt.date] = {}
-        for tub in labels:
-            seen = {day for where in {tub, ""} for day in rounds.get((lot_id, where), ())}
-            next_on = _next_round(sorted({came[lot_id], *seen}), own)
-            if next_on <= scene.today:
-                waiting[tub] = next_on
-        if waiting:
-            since = min(waiting.values())
-            which = f", {_tubs(set(waiting))}" if len(waiting) < len(labels) else ""
-            when = "today" if since == scene.today else f"since {long_day(since)}"
-            yield _row(scene, since, "round", code, f"{code}{which}: round due {when}.")
+    code = {row.lot_id: row.lot for row in there}
+    labels: dict[int, set[str]] = defaultdict(set)
+    waiting: dict[int, dict[str, dt.date]] = defaultdict(dict)
+    for (lot_id, tub), one in next_rounds(conn, scene, there, facts).items():
+        labels[lot_id].add(tub)
+        if one.is_due(scene.today):
+            waiting[lot_id][tub] = one.due_on
+    for lot_id, tubs in waiting.items():
+        since = min(tubs.values())
+        which = f", {_tubs(set(tubs))}" if len(tubs) < len(labels[lot_id]) else ""
+        when = "today" if since == scene.today else f"since {long_day(since)}"
+        yield _row(scene, since, "round", code[lot_id], f"{code[lot_id]}{which}: round due {when}.")
 
 
 def _tubs(waiting: set[str]) -> str:
     """'tubs 1 and 2', 'tub 3 and the unlabelled rest'."""
     parts = [tubs_text(waiting - {""})] if waiting - {""} else []
     return listed([*parts, "the unlabelled rest"] if "" in waiting else parts)
-
-
-def _next_round(days: Sequence[dt.date], own: int | None) -> dt.date:
-    """When the next round is due after those on some days, in order, the first being the day the animals came."""
-    short, long = ROUND_DAYS
-    rested = len(days) > 1 and (days[-1] - days[-2]).days >= long
-    return days[-1] + dt.timedelta(days=own or (short if rested else long))
-
-
-def _came_on(conn: Connection) -> dict[int, dt.date]:
-    """By lot, the day its first animals came."""
-    e = t.entry.c
-    rows = conn.execute(
-        select(t.holding.c.lot_id, func.min(e.happened_on, type_=e.happened_on.type))
-        .join(t.movement, t.movement.c.to_holding_id == t.holding.c.id)
-        .join(t.entry, e.id == t.movement.c.entry_id)
-        .group_by(t.holding.c.lot_id)
-    )
-    return {row[0]: row[1] for row in rows}
 
 
 def _turning_ready(

@@ -22,6 +22,7 @@ from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day, period_of
+from ledger.records.undone import stands
 from ledger.text import clean, count_words
 
 LABEL = "check your local rules"
@@ -139,7 +140,7 @@ def tax_helps(conn: Connection, on: dt.date) -> TaxHelps:
     m = t.method.c
     rows = conn.execute(
         select(m.name, m.value, m.from_on, m.note)
-        .where(m.name.startswith("tax ", autoescape=True), m.from_on <= on)
+        .where(m.name.startswith("tax ", autoescape=True), m.from_on <= on, stands(m.operation_id))
         .order_by(m.from_on, m.id)
     )
     in_force = {row.name: row for row in rows if row.name == KEEP or row.name.startswith(THRESHOLD)}

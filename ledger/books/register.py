@@ -18,6 +18,7 @@ from ledger.origin.load import load
 from ledger.origin.provenance import ProvenanceRow, provenance
 from ledger.origin.service import derive
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.journal import in_parts
 from ledger.stock.naming import find_species
 from ledger.stock.reasons import REASONS
@@ -179,11 +180,11 @@ def register(
 def permits(conn: Connection, species: Collection[int], on: dt.date) -> tuple[Permit, ...]:
     """Permits entered for species (by id) and not ended by a day; what they allow is not judged."""
     f, k, end = t.species_flag.c, t.species.c, t.species_flag_end.c
-    over = select(end.id).where(end.species_flag_id == f.id, end.ended_on <= on).exists()
+    over = select(end.id).where(end.species_flag_id == f.id, end.ended_on <= on, stands(end.operation_id)).exists()
     rows = conn.execute(
         select(k.common, k.scientific, f.text, f.number, f.expires_on)
         .join(t.species, k.id == f.species_id)
-        .where(f.kind == "permit", f.species_id.in_(sorted(species)), f.from_on <= on, ~over)
+        .where(f.kind == "permit", f.species_id.in_(sorted(species)), f.from_on <= on, ~over, stands(f.operation_id))
         .order_by(k.code, f.id)
     )
     return tuple(Permit(_named(row.common, row.scientific), row.text, row.number, row.expires_on) for row in rows)
@@ -244,7 +245,7 @@ def _facts(
     found: dict[int, list[tuple[dt.date, str]]] = defaultdict(list)
     for part in in_parts(lots):
         rows = select(f.lot_id, f.from_on, f.value).where(
-            f.fact == fact, f.lot_id.in_(part), f.from_on <= last, f.value != ""
+            f.fact == fact, f.lot_id.in_(part), f.from_on <= last, f.value != "", stands(f.operation_id)
         )
         for lot_id, on, value in conn.execute(rows.order_by(f.from_on, f.id)):
             found[lot_id].append((on, value))

@@ -12,6 +12,7 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Column, Connection, func, select
 
@@ -100,11 +101,7 @@ def within(amounts: Iterable[Amount], first: dt.date, last: dt.date) -> int:
 def deposit_accounts(conn: Connection) -> list[DepositAccount]:
     """Every hold that ever had a deposit, oldest first."""
     received: dict[int, list[Amount]] = defaultdict(list)
-    for row in conn.execute(
-        select(t.payment.c.hold_id, t.payment.c.accounting_on, t.payment.c.amount)
-        .where(t.payment.c.hold_id.is_not(None))
-        .order_by(t.payment.c.id)
-    ):
+    for row in _paid(conn, t.payment.c.hold_id):
         received[row.hold_id].append(Amount(row.accounting_on, row.amount))
     taken = {
         row.hold_id: row.accounting_on
@@ -155,11 +152,7 @@ def sale_accounts(conn: Connection) -> list[SaleAccount]:
             undone.add(row.sale_id)
     paid: dict[int, list[Amount]] = defaultdict(list)
     swapped: dict[int, list[Amount]] = defaultdict(list)
-    for row in conn.execute(
-        select(t.payment.c.sale_id, t.payment.c.accounting_on, t.payment.c.amount, t.payment.c.method)
-        .where(t.payment.c.sale_id.is_not(None))
-        .order_by(t.payment.c.id)
-    ):
+    for row in _paid(conn, t.payment.c.sale_id):
         (swapped if row.method == SWAPPED else paid)[row.sale_id].append(Amount(row.accounting_on, row.amount))
     deposits = {one.id: one.applied for one in deposit_accounts(conn)}
     accounts = []
@@ -185,6 +178,18 @@ def sale_accounts(conn: Connection) -> list[SaleAccount]:
             )
         )
     return accounts
+
+
+def _paid(conn: Connection, of: Column[int]) -> list[Any]:
+    """Payments for sales, or of holds; a pair taken back on the day it is accounted on is no payment at all."""
+    p = t.payment.c
+    rows = conn.execute(select(t.payment).where(of.is_not(None)).order_by(p.id)).all()
+    by_id = {row.id: row for row in rows}
+    pairs = [(row.id, row.reverses) for row in rows if row.reverses is not None]
+    absent = {
+        number for pair in pairs if by_id[pair[0]].accounting_on == by_id[pair[1]].accounting_on for number in pair
+    }
+    return [row for row in rows if row.id not in absent]
 
 
 def _sums(conn: Connection, key: Column[int], amount: Column[int]) -> dict[int, int]:

@@ -19,6 +19,7 @@ from ledger.books.commands import Counted, CountStock
 from ledger.errors import BadInput
 from ledger.records import tables as t
 from ledger.records.columns import MOST_ANIMALS
+from ledger.records.undone import stands
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from ledger.stock.events import Event
 from ledger.stock.holdings import Asked
@@ -65,7 +66,9 @@ def to_count(conn: Connection, on: dt.date) -> tuple[ToCount, ...]:
     o = t.observation.c
     last: dict[int, dt.date] = {}
     for row in conn.execute(
-        select(o.lot_id, o.happened_on).where(o.kind == "counted", o.happened_on <= on).order_by(o.happened_on)
+        select(o.lot_id, o.happened_on)
+        .where(o.kind == "counted", o.happened_on <= on, stands(o.operation_id))
+        .order_by(o.happened_on)
     ):
         last[row.lot_id] = row.happened_on
     found: dict[tuple[str, str, str, str, str, str, int], int] = defaultdict(int)
@@ -199,7 +202,7 @@ def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRo
         select(t.observation, t.lot.c.code, t.stage.c.name, t.stage.c.position)
         .join(t.lot, t.lot.c.id == o.lot_id)
         .outerjoin(t.stage, t.stage.c.id == o.stage_id)
-        .where(o.kind == "counted", o.happened_on.between(first, last))
+        .where(o.kind == "counted", o.happened_on.between(first, last), stands(o.operation_id))
         .order_by(o.id)
     ).all()
     if not counts:

@@ -17,6 +17,7 @@ from ledger.books.late import really_there
 from ledger.books.material import Material
 from ledger.costs.result import Kind
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.events import Event
 from ledger.stock.journal import events
 from ledger.stock.reasons import REASONS, Direction
@@ -195,7 +196,7 @@ def _counted(conn: Connection, until: dt.date) -> dict[int, dt.date]:
     o = t.observation.c
     rows = conn.execute(
         select(o.lot_id, func.max(o.happened_on, type_=o.happened_on.type))
-        .where(o.kind == "counted", o.happened_on <= until)
+        .where(o.kind == "counted", o.happened_on <= until, stands(o.operation_id))
         .group_by(o.lot_id)
     )
     return {row[0]: row[1] for row in rows}

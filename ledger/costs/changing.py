@@ -175,6 +175,55 @@ def _guard(conn: Connection, plan: ChangePlan) -> None:
 
 
 @dataclass(frozen=True, slots=True)
+class UnpaidPlan:
+    """A payment of a cost to be taken back."""
+
+    row: Any
+    sentence: str
+    cautions: tuple[str, ...] = ()
+
+
+def plan_unpay_cost(conn: Connection, change: int, scene: Scene) -> UnpaidPlan:
+    """Check that a payment of a cost, entered by mistake, can be taken back.
+
+    Raises:
+        Refused: it was taken back already, or its cost was.
+    """
+    changes = t.cost_change.c
+    row = conn.execute(select(t.cost_change).where(changes.id == change)).one()
+    cost = _cost(conn, row.cost_id)
+    back = conn.execute(select(changes.id).where(changes.reverses == change)).scalar()
+    if row.kind != "paid" or row.reverses is not None or back is not None:
+        raise Refused("That payment was taken back already.", field="cost")
+    accounted = accounting_day(conn, row.accounting_on)
+    late = accounted != row.accounting_on
+    return UnpaidPlan(
+        row,
+        f"Taken back: cost {cost.id} ({cost.category}): {said(row.amount, scene.currency)} paid, "
+        f"{long_day(row.happened_on)}.",
+        (f"It is accounted on {long_day(accounted)}; a closed year stays as it is.",) if late else (),
+    )
+
+
+def commit_unpay_cost(conn: Connection, plan: UnpaidPlan, act: Act) -> Done:
+    """Write the row that takes it back."""
+    conn.execute(_LOCK, {"number": plan.row.cost_id})
+    row = plan_unpay_cost(conn, plan.row.id, act.scene).row
+    write_change(
+        conn,
+        act,
+        row.cost_id,
+        "paid",
+        row.happened_on,
+        amount=-row.amount,
+        note="entered by mistake",
+        reverses=row.id,
+        accounted=row.accounting_on,
+    )
+    return Done(plan.sentence, {"cost": row.cost_id}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
 class ReverseCostPlan:
     """A cost to be taken back."""
 

@@ -17,6 +17,7 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy import Connection, bindparam, select
 
+from ledger.costs.dated import counts_still
 from ledger.costs.items import item_words
 from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
@@ -41,7 +42,7 @@ _WHOM_SINCE = (
 )
 _FINISHED = (
     select(_CHANGE.window_to)
-    .where(_CHANGE.cost_id == bindparam("of_cost"), _CHANGE.kind == "window")
+    .where(_CHANGE.cost_id == bindparam("of_cost"), _CHANGE.kind == "window", counts_still)
     .order_by(_CHANGE.id.desc())
     .limit(1)
 )

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, select
 
 from ledger.costs.given import TUB_DAYS, Key, StageFigures
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 SHARING = "sharing "
 CARE = "care "
@@ -59,5 +60,5 @@ def care_by_category(conn: Connection) -> dict[str, StageFigures]:
 
 def _rows(conn: Connection, prefix: str) -> list[Any]:
     m = t.method.c
-    rows = conn.execute(select(m.name, m.value, m.from_on).order_by(m.from_on, m.id))
+    rows = conn.execute(select(m.name, m.value, m.from_on).where(stands(m.operation_id)).order_by(m.from_on, m.id))
     return [row for row in rows if row.name.startswith(prefix)]

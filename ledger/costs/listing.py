@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, select
 
+from ledger.costs.dated import counts_still
 from ledger.records import tables as t
 
 USUAL_CATEGORIES = {
@@ -97,7 +98,7 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
     window: dict[int, dt.date] = {}
     disposed: dict[int, dt.date] = {}
     for change in conn.execute(
-        select(t.cost_change).where(t.cost_change.c.cost_id.in_(ids)).order_by(t.cost_change.c.id)
+        select(t.cost_change).where(t.cost_change.c.cost_id.in_(ids), counts_still).order_by(t.cost_change.c.id)
     ):
         amounts[change.cost_id, change.kind] += change.amount
         if change.kind == "window":

@@ -14,6 +14,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
+from ledger.costs.dated import counts_still
 from ledger.costs.given import NOBODY, CostLine, Scope
 from ledger.costs.items import Item, item_of
 from ledger.costs.store import stored_costs
@@ -65,7 +66,7 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     taken_back = {row.reverses: row for row in rows if row.reverses is not None and row.id not in gone}
     scopes = _scopes(conn)
     changes: dict[int, list[Row[Any]]] = defaultdict(list)
-    for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)).all():
+    for change in conn.execute(select(t.cost_change).where(counts_still).order_by(t.cost_change.c.id)).all():
         changes[change.cost_id].append(change)
     years = Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)

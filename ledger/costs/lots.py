@@ -14,6 +14,7 @@ from sqlalchemy import Connection, select
 from ledger.costs.given import Dated, LotInfo
 from ledger.costs.years import Years
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,7 @@ def method_of(conn: Connection) -> Method:
     position = {row.id: (row.species_id, row.position) for row in stages}
     for row in conn.execute(
         select(t.figure)
-        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")))
+        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")), stands(t.figure.c.operation_id))
         .order_by(t.figure.c.from_on, t.figure.c.id)
     ):
         if row.name == "breeding life days":
@@ -63,7 +64,9 @@ def _from_the_start(rows: Sequence[tuple[int, int]]) -> Dated:
 def _to_offspring(conn: Connection) -> Dated:
     """From which days on the upkeep of breeders goes to their young (1) or is expensed (0)."""
     m = t.method.c
-    rows = conn.execute(select(m.from_on, m.value).where(m.name == "brood").order_by(m.from_on, m.id))
+    rows = conn.execute(
+        select(m.from_on, m.value).where(m.name == "brood", stands(m.operation_id)).order_by(m.from_on, m.id)
+    )
     return tuple((row.from_on.toordinal(), int(row.value == "offspring")) for row in rows) or 1
 
 
@@ -81,7 +84,7 @@ def _lots(conn: Connection, life: Mapping[int, Sequence[tuple[int, int]]]) -> di
     boxes: dict[int, list[tuple[int, int, int]]] = defaultdict(list)
     for fact in conn.execute(
         select(t.lot_fact)
-        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends", "containers")))
+        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends", "containers")), stands(t.lot_fact.c.operation_id))
         .order_by(t.lot_fact.c.from_on, t.lot_fact.c.id)
     ):
         when = fact.from_on.toordinal(), fact.operation_id

@@ -25,6 +25,7 @@ from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
+from ledger.records.undone import stands
 from ledger.text import clean, quoted
 
 METHODS = {
@@ -62,7 +63,7 @@ _SEEN: WeakKeyDictionary[Connection, dict[str, Sequence[Any]]] = WeakKeyDictiona
 """Figures already looked up, for as long as one connection is lent: a sheet that is brought in asks once a row."""
 _OF_NAME = (
     select(t.method.c.from_on, t.method.c.value)
-    .where(t.method.c.name == bindparam("named"))
+    .where(t.method.c.name == bindparam("named"), stands(t.method.c.operation_id))
     .order_by(t.method.c.from_on.desc(), t.method.c.id.desc())
 )
 
@@ -72,6 +73,11 @@ def _in_force(conn: Connection, name: str, on: dt.date) -> str | None:
     if name not in seen:
         seen[name] = conn.execute(_OF_NAME, {"named": name}).all()
     return next((row.value for row in seen[name] if row.from_on <= on), None)
+
+
+def forget(conn: Connection) -> None:
+    """Look the figures up again: one was set, or no longer counts."""
+    _SEEN.pop(conn, None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +102,9 @@ class MethodRow:
 def method_rows(conn: Connection) -> tuple[MethodRow, ...]:
     """Every figure of method that was set, by name and day."""
     m = t.method.c
-    rows = conn.execute(select(m.name, m.value, m.from_on, m.note).order_by(m.name, m.from_on, m.id))
+    rows = conn.execute(
+        select(m.name, m.value, m.from_on, m.note).where(stands(m.operation_id)).order_by(m.name, m.from_on, m.id)
+    )
     return tuple(MethodRow(in_words(conn, row.name), row.value, row.from_on, row.note) for row in rows.all())
 
 
@@ -157,7 +165,7 @@ def _words(command: SetMethod, scene: Scene) -> str:
 
 def commit_method(conn: Connection, plan: MethodPlan, act: Act) -> Done:
     """Write it."""
-    _SEEN.pop(conn, None)
+    forget(conn)
     wanted = plan.command
     conn.execute(
         insert(t.method).values(

@@ -16,6 +16,7 @@ from ledger.errors import BadInput, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
+from ledger.records.undone import stands
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
@@ -86,7 +87,7 @@ def standards_on(conn: Connection, on: dt.date) -> dict[tuple[int, int], int]:
     rows = conn.execute(
         select(t.stage.c.species_id, t.stage.c.position, t.figure.c.value)
         .join(t.stage, t.stage.c.id == t.figure.c.stage_id)
-        .where(t.figure.c.name == STANDARD, t.figure.c.from_on <= on)
+        .where(t.figure.c.name == STANDARD, t.figure.c.from_on <= on, stands(t.figure.c.operation_id))
         .order_by(t.figure.c.from_on, t.figure.c.id)
     )
     return {(row.species_id, row.position): row.value for row in rows}

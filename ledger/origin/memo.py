@@ -29,6 +29,7 @@ _WHOLE = (
     t.lot_fact,
     t.figure,
     t.holding,
+    t.undone,
 )
 
 

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, select
 from ledger.origin.facts import AnimalRef, Answer, Claim, Exposure, SpeciesFacts, Statement, VirginFact
 from ledger.origin.rows import rows_of
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 
 def hermaphrodites(conn: Connection, lots: Collection[int]) -> set[int]:
@@ -102,7 +103,7 @@ def statements(
 def colonies(conn: Connection, ids: Collection[int]) -> set[int]:
     """Those of the lots that are colonies, which raise their own young."""
     wanted = select(t.lot_fact.c.lot_id, t.lot_fact.c.value, t.lot_fact.c.from_on, t.lot_fact.c.id).where(
-        t.lot_fact.c.fact == "colony"
+        t.lot_fact.c.fact == "colony", stands(t.lot_fact.c.operation_id)
     )
     rows = sorted(rows_of(conn, wanted, t.lot_fact.c.lot_id, ids), key=lambda row: (row.from_on, row.id))
     newest = {row.lot_id: row.value for row in rows}
@@ -113,7 +114,9 @@ def species(conn: Connection, species: Collection[int], lots: Collection[int]) -
     """How the species of the lots breed."""
     names = ("stored sperm days", "without mating")
     f = t.figure.c
-    rows = conn.execute(select(f.species_id, f.name, f.value).where(f.name.in_(names)).order_by(f.from_on, f.id))
+    rows = conn.execute(
+        select(f.species_id, f.name, f.value).where(f.name.in_(names), stands(f.operation_id)).order_by(f.from_on, f.id)
+    )
     newest: dict[tuple[int, str], int] = {(row.species_id, row.name): row.value for row in rows}
     wanted = select(t.lot.c.species_id).distinct()
     both = {row[0] for row in rows_of(conn, wanted, t.lot.c.id, hermaphrodites(conn, lots))}

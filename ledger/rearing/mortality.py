@@ -23,6 +23,7 @@ from ledger.rearing.cohort import LotHistory, lot_flows
 from ledger.rearing.report import Reckoned, clock_day
 from ledger.records import tables as t
 from ledger.records.periods import period_by_year
+from ledger.records.undone import stands
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import StageRef, find_species, stages
@@ -161,6 +162,7 @@ def _expected(
     for row in conn.execute(
         select(t.figure.c.stage_id, t.figure.c.name, t.figure.c.value)
         .where(t.figure.c.name.in_(("planning survival", "loss rate")), t.figure.c.from_on <= on)
+        .where(stands(t.figure.c.operation_id))
         .where(t.figure.c.stage_id.in_([stage.id for stage in ladder]))
         .order_by(t.figure.c.name.desc(), t.figure.c.from_on, t.figure.c.id)
     ):

@@ -17,6 +17,7 @@ from ledger.errors import Refused
 from ledger.rearing.cohort import lot_flows
 from ledger.rearing.spells import Spell, spells
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events, in_parts
 from ledger.stock.naming import StageRef, stages
@@ -87,7 +88,7 @@ def _looked(conn: Connection, lots: Collection[int], on: dt.date) -> dict[int, s
     found: dict[int, set[int]] = defaultdict(set)
     for part in in_parts(lots):
         wanted = select(o.lot_id, o.happened_on).where(
-            o.lot_id.in_(part), o.kind.in_(("looked", "counted")), o.happened_on <= on
+            o.lot_id.in_(part), o.kind.in_(("looked", "counted")), o.happened_on <= on, stands(o.operation_id)
         )
         for lot, day in conn.execute(wanted):
             found[lot].add(day.toordinal())
@@ -194,7 +195,7 @@ def _looks(conn: Connection, journal: Iterable[Event], on: dt.date) -> dict[Plac
         by_lot[place[0]].append(place)
     for part in in_parts(lots):
         wanted = select(o.lot_id, o.tub, o.happened_on).where(
-            o.lot_id.in_(part), o.kind.in_(("looked", "counted")), o.happened_on <= on
+            o.lot_id.in_(part), o.kind.in_(("looked", "counted")), o.happened_on <= on, stands(o.operation_id)
         )
         for lot, tub, day in conn.execute(wanted):
             for place in by_lot[lot]:

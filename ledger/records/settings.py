@@ -150,7 +150,8 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
 
 def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:
     """Write a checked setting; terms of sale are also kept as they stood, for what is sold from now on."""
+    before = setting(conn, plan.name)
     write_setting(conn, plan.name, plan.value)
     if plan.name == "terms":
         conn.execute(insert(terms).values(text=plan.value, operation_id=act.operation))
-    return Done(plan.sentence, {"setting": plan.name})
+    return Done(plan.sentence, {"setting": plan.name, "before": before, "after": plan.value})

@@ -83,6 +83,11 @@ act count once. `digest` tells whether the same token comes with other content."
 outcome = _table("outcome", _ref("operation_id", "operation.id", unique=True), text("answer", 200_000), _id())
 """What was answered to an act, as JSON, so that a repeated act gets the same answer."""
 
+undone = _table("undone", _id(), _ref("act_id", "operation.id", unique=True), _op())
+"""An act that its keeper took back by a later one. What it moved or paid has rows of its own that take it back; its
+marks, prices, dated figures, methods and facts, reminders, waits, arrivals and claims no longer count (see
+`undone.stands`)."""
+
 period = _table(
     "period",
     Column("year", Whole(), primary_key=True, autoincrement=False),
@@ -435,12 +440,15 @@ cost_change = _table(
     choice("kind", "paid", "refund", "window", "disposal"),
     day("happened_on"),
     day("accounting_on"),
-    money("amount"),
+    money("amount", least=-(10**11)),
     day("window_to", nullable=True),
+    _ref("reverses", "cost_change.id", nullable=True, unique=True),
     text("note", 2000),
     _op(),
+    CheckConstraint("amount >= 0 OR reverses IS NOT NULL", name="amount_back"),
 )
-"""Dated rows beside a cost: paid, refunded, window ended on another day, disposed of (amount: proceeds)."""
+"""Dated rows beside a cost: paid, refunded, window ended on another day, disposed of (amount: proceeds). `reverses`:
+takes a row of the kind paid back that was never paid, by the same amount below nothing."""
 
 store_issue = _table(
     "store_issue",
@@ -638,12 +646,14 @@ payment = _table(
     money("amount", least=-(10**11)),
     text("method", 40),
     text("note", 500),
+    _ref("reverses", "payment.id", nullable=True, unique=True),
     _op(),
     CheckConstraint("amount <> 0", name="amount_some"),
     CheckConstraint("sale_id IS NOT NULL OR hold_id IS NOT NULL", name="for_what"),
 )
 """Money received (positive) or given back (negative) for a sale, or as deposit of a hold. A deposit applied to a sale
-stays on its hold; it counts for the sale through the hold's fate."""
+stays on its hold; it counts for the sale through the hold's fate. `reverses`: takes a payment back that was never made,
+by the same amount the other way."""
 
 sale_movement = _table(
     "sale_movement",
@@ -681,7 +691,7 @@ post_wait = _table(
 arrival = _table(
     "arrival",
     _id(),
-    _ref("sale_id", "sale.id", unique=True),
+    _ref("sale_id", "sale.id", index=True),
     day("arrived_on"),
     text("clock", 5),
     text("note", 500),
@@ -794,7 +804,7 @@ species_flag = _table(
 """What the keeper entered about rules for a species: a reminder, never a finding of what is legal."""
 
 species_flag_end = _table(
-    "species_flag_end", _id(), _ref("species_flag_id", "species_flag.id", unique=True), day("ended_on"), _op()
+    "species_flag_end", _id(), _ref("species_flag_id", "species_flag.id", index=True), day("ended_on"), _op()
 )
 
 # --- fairs ----------------------------------------------------------------------------------------------------------

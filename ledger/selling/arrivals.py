@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +37,9 @@ def arrivals(conn: Connection, first: dt.date, last: dt.date) -> tuple[ArrivalsR
     dead = {
         row.sale_line_id: (row.n, int(row.dead))
         for row in conn.execute(
-            select(c.sale_line_id, func.count().label("n"), func.sum(c.dead).label("dead")).group_by(c.sale_line_id)
+            select(c.sale_line_id, func.count().label("n"), func.sum(c.dead).label("dead"))
+            .where(stands(c.operation_id))
+            .group_by(c.sale_line_id)
         )
     }
     gone = {

@@ -15,6 +15,7 @@ from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.selling.commands import RecordClaim
 from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.writing import locked_sale
@@ -86,6 +87,7 @@ def claims(conn: Connection, *, only_open: bool = False, sale: str | None = None
         .outerjoin(t.claim_outcome, o.claim_id == c.id)
         .outerjoin(t.credit, t.credit.c.id == o.credit_id)
         .outerjoin(instead, instead.c.id == o.sale_id)
+        .where(stands(c.operation_id))
         .order_by(c.id)
     )
     if only_open:
@@ -169,7 +171,8 @@ def plan_claim(conn: Connection, command: RecordClaim, scene: Scene) -> ClaimPla
 
 def _check_dead(conn: Connection, sale: Sale, line: LineOfSale, dead: int) -> None:
     c = t.claim.c
-    before = int(conn.execute(select(func.coalesce(func.sum(c.dead), 0)).where(c.sale_line_id == line.id)).scalar_one())
+    claimed = select(func.coalesce(func.sum(c.dead), 0)).where(c.sale_line_id == line.id, stands(c.operation_id))
+    before = int(conn.execute(claimed).scalar_one())
     left = line.animals - max(before, line.credited)
     if type(dead) is not int or not 1 <= dead <= max(left, 0):
         raise BadInput(

@@ -19,7 +19,7 @@ from ledger.records.columns import MOST_MONEY
 from ledger.selling.alone import alone
 from ledger.selling.choosing import resolve_pack
 from ledger.selling.commands import PackForFair, PackOf, Paid, Pick, Sell, SellFairPack, Unpack
-from ledger.selling.fairs import Fair, check_open, find_fair
+from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.lines import sex_text
 from ledger.selling.prices import prices_on
@@ -70,7 +70,7 @@ def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
         .join(t.fair_pack_line, line.fair_pack_id == p.id)
         .join(t.earmark, k.id == line.earmark_id)
         .outerjoin(t.fair_pack_sale, t.fair_pack_sale.c.fair_pack_id == p.id)
-        .where(p.fair_id == fair.id)
+        .where(p.fair_id == fair.id, p.id.not_in(packs_that_never_were()))
         .order_by(p.id, line.id)
     ).all()
     known = {row.id: row for row in rows}

@@ -8,7 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, func, insert, or_, select
+from sqlalchemy import ColumnElement, Connection, Select, func, insert, or_, select
 
 from ledger.act import Act, Done, Scene
 from ledger.days import long_day
@@ -125,7 +125,7 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
     fair = find_fair(conn, typed)
     sales = sales_of(conn, fair)
     p, sold, line = t.fair_pack.c, t.fair_pack_sale.c, t.fair_pack_line.c
-    packs = set(conn.execute(select(p.id).where(p.fair_id == fair.id)).scalars())
+    packs = set(conn.execute(select(p.id).where(p.fair_id == fair.id, p.id.not_in(packs_that_never_were()))).scalars())
     gone = set(conn.execute(select(sold.fair_pack_id).where(sold.fair_pack_id.in_(packs))).scalars())
     lines = conn.execute(select(line.fair_pack_id, line.earmark_id).where(line.fair_pack_id.in_(packs - gone))).all()
     left = {row.fair_pack_id for row in lines if not earmarks.get(conn, row.earmark_id).ended}
@@ -138,6 +138,19 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
     return FairResult(
         fair, margins_of(conn, until, sales), len(packs), len(gone), len(left), cash_of(conn, fair, sales), int(spent)
     )
+
+
+def packs_that_never_were() -> Select[tuple[int]]:
+    """Packs made, sold or taken apart by an act that was undone; instead of those sold or taken apart others lie."""
+    p, line, v, back = t.fair_pack.c, t.fair_pack_line.c, t.earmark_event.c, t.undone.c
+    made = select(p.id).join(t.undone, back.act_id == p.operation_id)
+    ended = (
+        select(line.fair_pack_id)
+        .join(t.earmark_event, v.earmark_id == line.earmark_id)
+        .join(t.undone, back.act_id == v.operation_id)
+        .where(v.why.in_(("freed", "taken")))
+    )
+    return select(made.union(ended).subquery().c[0])
 
 
 def _taken_back() -> ColumnElement[bool]:

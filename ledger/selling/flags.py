@@ -10,13 +10,14 @@ import datetime as dt
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, and_, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.records.undone import stands
 from ledger.selling.alone import alone
 from ledger.selling.commands import EndFlag, FlagSpecies
 from ledger.stock.naming import find_species
@@ -70,7 +71,8 @@ def flag_rows(conn: Connection) -> tuple[FlagRow, ...]:
     rows = conn.execute(
         select(f.id, f.species_id, t.species.c.code, f.kind, f.text, f.number, f.expires_on, f.from_on, e.ended_on)
         .join(t.species, t.species.c.id == f.species_id)
-        .outerjoin(t.species_flag_end, e.species_flag_id == f.id)
+        .outerjoin(t.species_flag_end, and_(e.species_flag_id == f.id, stands(e.operation_id)))
+        .where(stands(f.operation_id))
         .order_by(t.species.c.code, f.id)
     )
     return tuple(FlagRow(*row) for row in rows)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.selling.affected import AffectedRow, affected_sales
 from ledger.selling.doa import ClaimRow, claims, terms_as_sold
 from ledger.selling.parcels import Parcel, parcels
@@ -62,5 +63,5 @@ def one_sale(conn: Connection, number: str, today: dt.date) -> OneSale:
 
 def _arrived(conn: Connection, sale: int) -> Arrived | None:
     a = t.arrival.c
-    row = conn.execute(select(a.arrived_on, a.clock, a.note).where(a.sale_id == sale)).one_or_none()
+    row = conn.execute(select(a.arrived_on, a.clock, a.note).where(a.sale_id == sale, stands(a.operation_id))).first()
     return None if row is None else Arrived(*row)

@@ -16,6 +16,7 @@ from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput, Refused
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival
 from ledger.selling.limits import check_degrees, post_limits
 from ledger.selling.posting import must_not_travel, waiting_lines
@@ -121,7 +122,9 @@ def waiting(conn: Connection) -> dict[int, Waits]:
     """Sales that are kept waiting, by id."""
     w = t.post_wait.c
     found: dict[int, Waits] = {}
-    for row in conn.execute(select(w.sale_id, w.from_on, w.look_on, w.why).order_by(w.id)):
+    for row in conn.execute(
+        select(w.sale_id, w.from_on, w.look_on, w.why).where(stands(w.operation_id)).order_by(w.id)
+    ):
         found[row.sale_id] = Waits(row.from_on, row.look_on, row.why)
     return {sale: one for sale, one in found.items() if one.why}
 
@@ -248,6 +251,7 @@ def commit_arrival(conn: Connection, plan: ArrivalPlan, act: Act) -> Done:
 
 
 def _check_arrived(conn: Connection, sale: Sale) -> None:
-    known = conn.execute(select(t.arrival.c.arrived_on).where(t.arrival.c.sale_id == sale.id)).scalar()
+    a = t.arrival.c
+    known = conn.execute(select(a.arrived_on).where(a.sale_id == sale.id, stands(a.operation_id))).scalar()
     if known is not None:
         raise Refused(f"{sale.number} arrived on {long_day(known)} already.", "sale", {"sale": sale.number})

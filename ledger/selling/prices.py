@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from ledger.records.tables import price
+from ledger.records.undone import stands
 from ledger.selling.packs import counts_by_sex
 
 _SEXES = ("male", "female", "unsexed")
@@ -149,7 +150,7 @@ def prices_on(conn: Connection, on: dt.date) -> PriceList:
             price.c.from_on,
             price.c.extra,
         )
-        .where(price.c.from_on <= on)
+        .where(price.c.from_on <= on, stands(price.c.operation_id))
         .order_by(price.c.from_on, price.c.id)
     )
     newest: dict[tuple[int, int, str, str, int, str], Pack] = {}

@@ -18,6 +18,7 @@ from ledger.origin.memo import OriginMemo
 from ledger.origin.rules import Origin, label
 from ledger.origin.service import origins_of
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.selling.aside import Aside, Dates, Key, Stage, aside_now
 from ledger.selling.past import aside_on, counts_of
 from ledger.selling.prices import Pack, PriceList, prices_on
@@ -130,7 +131,7 @@ def _stages(conn: Connection, on: dt.date) -> dict[int, Stage]:
     f, s, k = t.figure.c, t.stage.c, t.species.c
     newest: dict[tuple[int, str], int] = {}
     wanted = select(f.stage_id, f.name, f.value).where(
-        f.name.in_(("saleable", "hardening days")), f.stage_id.is_not(None), f.from_on <= on
+        f.name.in_(("saleable", "hardening days")), f.stage_id.is_not(None), f.from_on <= on, stands(f.operation_id)
     )
     for stage_id, name, value in conn.execute(wanted.order_by(f.from_on, f.id)):
         newest[stage_id, name] = value
@@ -170,7 +171,7 @@ def _not_for_sale(conn: Connection, on: dt.date, lots: set[int]) -> set[int]:
     newest: dict[tuple[int, str], str] = {}
     ever = select(f.lot_id).where(((f.fact == "purpose") & (f.value != "sale")) | (f.fact == "lent out"))
     wanted = select(f.lot_id, f.fact, f.value).where(
-        f.lot_id.in_(ever), f.fact.in_(("purpose", "lent out")), f.from_on <= on
+        f.lot_id.in_(ever), f.fact.in_(("purpose", "lent out")), f.from_on <= on, stands(f.operation_id)
     )
     for lot_id, fact, value in conn.execute(wanted.order_by(f.from_on, f.id)):
         newest[lot_id, fact] = value

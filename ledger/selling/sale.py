@@ -178,8 +178,14 @@ def _sales(conn: Connection, ids: Collection[int]) -> list[Sale]:
     for sale_id, *charge in conn.execute(wanted):
         charges[sale_id].append(ChargeOfSale(*charge))
     payments: dict[int, list[PaymentOfSale]] = defaultdict(list)
-    p = t.payment.c
-    paid = select(p.sale_id, p.paid_on, p.amount, p.method, p.note).where(p.sale_id.in_(ids)).order_by(p.id)
+    # What was taken back was never paid: neither row of the pair is part of the sale.
+    p, back = t.payment.c, t.payment.alias("back")
+    paid = (
+        select(p.sale_id, p.paid_on, p.amount, p.method, p.note)
+        .outerjoin(back, back.c.reverses == p.id)
+        .where(p.sale_id.in_(ids), p.reverses.is_(None), back.c.id.is_(None))
+        .order_by(p.id)
+    )
     for sale_id, *received in conn.execute(paid):
         payments[sale_id].append(PaymentOfSale(*received))
     credits: dict[int, list[CreditOfSale]] = defaultdict(list)

@@ -16,6 +16,7 @@ from ledger.act import Act
 from ledger.errors import Ambiguous, BadInput, NotEnough, NotFound
 from ledger.records import tables as t
 from ledger.records.columns import MOST_ANIMALS
+from ledger.records.undone import stands
 from ledger.stock.commands import Mark
 from ledger.stock.figures import figures
 from ledger.stock.holdings import Asked, read_tub
@@ -154,13 +155,28 @@ def write_marks(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.da
         _harden(conn, act, hard, on)
 
 
-def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) -> None:
+def soften(conn: Connection, operation: int) -> None:
+    """Reckon the age layers anew of animals that an act, undone since, said were seen hard."""
+    o = t.observation.c
+    rows = conn.execute(
+        select(o.lot_id, o.stage_id, o.tub).where(o.operation_id == operation, o.kind == "seen hard")
+    ).all()
+    holdings = {holding for row in rows for holding in _meant(conn, row.lot_id, row.stage_id, row.tub)}
+    if holdings:
+        rebuild_layers(conn, holdings)
+
+
+def _meant(conn: Connection, lot_id: int, stage_id: int, tub: str) -> set[int]:
     h = t.holding.c
+    meant = select(h.id).where(h.lot_id == lot_id, h.stage_id == stage_id)
+    return set(conn.execute(meant.where(h.tub == tub) if tub else meant).scalars())
+
+
+def _harden(conn: Connection, act: Act, marks: Sequence[MarkPlan], on: dt.date) -> None:
     holdings: set[int] = set()
     for mark in marks:
         assert mark.stage is not None
-        meant = select(h.id).where(h.lot_id == mark.lot.id, h.stage_id == mark.stage.id)
-        holdings.update(conn.execute(meant.where(h.tub == mark.tub) if mark.tub else meant).scalars())
+        holdings |= _meant(conn, mark.lot.id, mark.stage.id, mark.tub)
     lock(conn, holdings)
     later = what_is_later(conn, act, on, {mark.lot.id for mark in marks})
     if later.entries or later.marks or later.mixed:
@@ -178,7 +194,7 @@ def last_rounds(conn: Connection, on: dt.date) -> dict[tuple[int, str], tuple[dt
     kinds = ("fed", "looked", "counted")
     days = (
         select(o.lot_id, o.tub, o.happened_on)
-        .where(o.happened_on <= on, o.kind.in_(kinds))
+        .where(o.happened_on <= on, o.kind.in_(kinds), stands(o.operation_id))
         .group_by(o.lot_id, o.tub, o.happened_on)
         .subquery()
     )

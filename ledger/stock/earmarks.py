@@ -145,6 +145,13 @@ def take(conn: Connection, act: Act, earmark_id: int) -> list[tuple[int, int]]:
     return _end(conn, act, earmark_id, "taken")
 
 
+def ended_with(conn: Connection, earmark_id: int) -> list[tuple[int, int]]:
+    """(holding, how many) of an earmark at the moment it ended."""
+    v = t.earmark_event.c
+    wanted = select(v.holding_id, v.change).where(v.earmark_id == earmark_id, v.why.in_(("freed", "taken")))
+    return [(holding, -change) for holding, change in conn.execute(wanted.order_by(v.id)) if change]
+
+
 def _end(conn: Connection, act: Act, earmark_id: int, why: str) -> list[tuple[int, int]]:
     known = {holding for holding, _ in _standing(conn, earmark_id)}
     while True:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, bindparam, select
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 
 SPECIES_FIGURES = ("stored sperm days", "breeding life days", "without mating", "round days")
 STAGE_FIGURES = (
@@ -65,7 +66,7 @@ def figures(conn: Connection, on: dt.date) -> Figures:
 _FIGURE = t.figure.c
 _IN_FORCE = (
     select(_FIGURE.species_id, _FIGURE.stage_id, _FIGURE.name, _FIGURE.value, _FIGURE.source)
-    .where(_FIGURE.from_on <= bindparam("on", type_=_FIGURE.from_on.type))
+    .where(_FIGURE.from_on <= bindparam("on", type_=_FIGURE.from_on.type), stands(_FIGURE.operation_id))
     .order_by(_FIGURE.from_on, _FIGURE.id)
 )
 
@@ -75,7 +76,7 @@ def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | Non
     f = t.lot_fact.c
     return conn.execute(
         select(f.value)
-        .where(f.lot_id == lot_id, f.fact == fact, f.from_on <= on)
+        .where(f.lot_id == lot_id, f.fact == fact, f.from_on <= on, stands(f.operation_id))
         .order_by(f.from_on.desc(), f.id.desc())
         .limit(1)
     ).scalar_one_or_none()
@@ -84,7 +85,7 @@ def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | Non
 _FACT = t.lot_fact.c
 _FACTS = (
     select(_FACT.lot_id, _FACT.fact, _FACT.value)
-    .where(_FACT.from_on <= bindparam("on", type_=_FACT.from_on.type))
+    .where(_FACT.from_on <= bindparam("on", type_=_FACT.from_on.type), stands(_FACT.operation_id))
     .order_by(_FACT.from_on, _FACT.id)
 )
 _FACTS_OF = _FACTS.where(_FACT.lot_id.in_(bindparam("lots", expanding=True)))

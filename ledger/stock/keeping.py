@@ -55,6 +55,17 @@ def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
     )
 
 
+def plan_keep_again(conn: Connection, earmark: int, _scene: Scene) -> KeepPlan:
+    """Animals that were given free by mistake are kept back again, where they are."""
+    was = earmarks.get(conn, earmark)
+    picks = tuple(earmarks.ended_with(conn, earmark))
+    if not picks:
+        raise Refused("None of those animals are left to be kept back again.", field="earmark")
+    words = named(conn, [holding for holding, _ in picks])
+    who = listed([f"{words[holding].where} {words[holding].some(count)}" for holding, count in picks])
+    return KeepPlan(sum(n for _, n in picks), picks, was.note, f"Taken back: {who} kept back again ({was.note}).")
+
+
 def commit_keep(conn: Connection, plan: KeepPlan, act: Act) -> Done:
     """Set the animals aside."""
     number = earmarks.make(conn, act, "kept", plan.count, plan.picks, note=plan.why)

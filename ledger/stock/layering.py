@@ -15,6 +15,7 @@ from typing import Any
 from sqlalchemy import Connection, bindparam, delete, insert, or_, select, update
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.journal import in_parts
 from ledger.stock.layers import Act, Flow, Layer, SeenHard, State, play_day, together
 from ledger.stock.locks import Spot, joined_lots, lock
@@ -184,7 +185,7 @@ def _marks(conn: Connection, universe: Mapping[int, Spot]) -> Iterable[tuple[dt.
     o = t.observation.c
     for part in in_parts(spot.lot for spot in universe.values()):
         wanted = select(o.id, o.operation_id, o.happened_on, o.lot_id, o.stage_id, o.tub).where(
-            o.lot_id.in_(part), o.kind == "seen hard"
+            o.lot_id.in_(part), o.kind == "seen hard", stands(o.operation_id)
         )
         for row in conn.execute(wanted):
             meant = marked(universe, row.lot_id, row.stage_id, row.tub)

@@ -14,6 +14,7 @@ from typing import Any
 from sqlalchemy import BigInteger, ColumnElement, Connection, Select, cast, func, select
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.events import Event, ordered, without_reversed
 from ledger.stock.journal import depths, events
 from ledger.stock.layers import Act, Flow, SeenHard, State, play_day
@@ -145,7 +146,9 @@ def _replayed(conn: Connection, moved: list[Event]) -> State:
     of_lot: dict[tuple[int, int], list[int]] = defaultdict(list)
     for holding, (lot, stage, _) in sorted(where.items()):
         of_lot[lot, stage].append(holding)
-    marks = select(o.id, o.operation_id, o.happened_on, o.lot_id, o.stage_id, o.tub).where(o.kind == "seen hard")
+    marks = select(o.id, o.operation_id, o.happened_on, o.lot_id, o.stage_id, o.tub).where(
+        o.kind == "seen hard", stands(o.operation_id)
+    )
     for number, act, on, lot, stage, tub in conn.execute(marks):
         meant = tuple(holding for holding in of_lot[lot, stage] if tub in ("", where[holding][2]))
         days[on.toordinal()][act, 0, number] = SeenHard(meant)

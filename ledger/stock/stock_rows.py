@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, func, or_, select
 
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.figures import lot_facts
 from ledger.stock.journal import counts_on, is_reversal_or_reversed
 from ledger.stock.words import by_sex, tub_order
@@ -237,7 +238,7 @@ def _estimated(conn: Connection, on: dt.date) -> set[int]:
     )
     counted = (
         select(o.lot_id, func.max(o.happened_on))
-        .where(o.kind == "counted", or_(o.tub == "", o.stage_id.is_(None)), o.happened_on <= on)
+        .where(o.kind == "counted", or_(o.tub == "", o.stage_id.is_(None)), o.happened_on <= on, stands(o.operation_id))
         .group_by(o.lot_id)
     )
     days: dict[int, dt.date] = {row[0]: row[1] for row in conn.execute(counted)}

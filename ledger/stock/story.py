@@ -10,6 +10,7 @@ from sqlalchemy import ColumnElement, Connection, or_, select
 
 from ledger.money import Currency
 from ledger.records import tables as t
+from ledger.records.undone import stands
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import in_lots
 from ledger.stock.naming import LotRef
@@ -242,7 +243,7 @@ def _checks(conn: Connection, lot: LotRef) -> list[StoryRow]:
                t.operation.c.recorded_at)
         .join(t.operation, t.operation.c.id == o.operation_id)
         .outerjoin(t.stage, t.stage.c.id == o.stage_id)
-        .where(o.lot_id == lot.id)
+        .where(o.lot_id == lot.id, stands(o.operation_id))
         .order_by(o.happened_on, o.id)
     )  # fmt: skip
     found = []
@@ -258,7 +259,7 @@ def _facts(conn: Connection, lot: LotRef) -> list[StoryRow]:
     rows = conn.execute(
         select(f.from_on, f.fact, f.value, t.operation.c.recorded_by, t.operation.c.recorded_at)
         .join(t.operation, t.operation.c.id == f.operation_id)
-        .where(f.lot_id == lot.id)
+        .where(f.lot_id == lot.id, stands(f.operation_id))
         .order_by(f.from_on, f.id)
     )
     return [

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.commands import Undo
 from ledger.stock.journal import is_reversal_or_reversed
-from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.recording import EntriesPlan, commit_entries
 from ledger.stock.reversing import not_of_a_sale, plan_back, untouched_since
 from ledger.stock.story import movement_rows
@@ -48,7 +48,7 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
     target = last_act(conn, running(conn))
     if target is None:
         raise NotFound(NOTHING)
-    return UndoPlan(target, _take_back(conn, scene, target), scene)
+    return UndoPlan(target, take_back(conn, scene, target), scene)
 
 
 def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
@@ -56,36 +56,31 @@ def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
     own = last_act(conn, act.operation)
     if own is None:
         raise NotFound(NOTHING)
-    entries = plan.entries if own == plan.target else _take_back(conn, plan.scene, own)
+    entries = plan.entries if own == plan.target else take_back(conn, plan.scene, own)
     return commit_entries(conn, entries, act)
 
 
-def _take_back(conn: Connection, scene: Scene, target: int) -> EntriesPlan:
-    rows = movement_rows(conn, operations=[target])
+def take_back(conn: Connection, scene: Scene, target: int, apart: Collection[int] = ()) -> EntriesPlan:
+    """Check that the movements of an act can be taken back: all that stand, but those `apart`, and none of a sale.
+
+    Raises:
+        Refused: something was done with the animals since, or the act is one that is corrected otherwise.
+    """
+    rows = [row for row in movement_rows(conn, operations=[target]) if row.id not in apart]
     first = next(row for row in rows if row.stands)
     if any(row.reverses is not None for row in rows):
         raise Refused(
             f"Your last act was a correction (movement {first.id}); correct it once more instead of undoing it.",
             facts={"movement": first.id},
         )
-    for row in rows:
+    for row in rows if not apart else ():
         not_of_a_sale(conn, row)
-    linked = all(REASONS[row.reason].survival is Survival.LINK for row in rows)
     made = conn.execute(select(t.lot.c.code).where(t.lot.c.operation_id == target)).scalars().all()
-    if made and not linked:
-        raise Refused(
-            f"Your last act added lot {made[0]}, and a lot stays in the books; take back its movement {first.id} "
-            "instead if the animals never came.",
-            facts={"lot": made[0], "movement": first.id},
-        )
     standing = [row for row in rows if row.stands]
     if any(row.reason == "merged" for row in standing):
         untouched_since(conn, [row for row in standing if row.reason == "merged"])
     plan = plan_back(conn, Tally(conn, scene), standing, "")
     stays = tuple(f"{code} stays in the books, without these animals." for code in made)
-    marks = conn.execute(select(func.count()).where(t.observation.c.operation_id == target)).scalar_one()
-    if marks:
-        stays += ("The marks made with it stay: what was seen was seen.",)
     return EntriesPlan(plan.drafts, plan.sentence, (*plan.cautions, *stays))
 
 

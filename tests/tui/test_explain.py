@@ -68,13 +68,13 @@ async def test_another_figure_of_the_lot_is_one_key_away(loft: Ledger) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await go(pilot, "6", "down", "down", "e")
 
-        assert "cost so far" in await go(pilot, "f")
+        assert "cost so far" in await go(pilot, "number_sign")
 
 
 async def test_a_lot_with_nothing_to_compare_with_says_so(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "no other lot with a cost per reared adult" in await go(pilot, "6", "down", "down", "e", "c")
+        assert "no other lot with a cost per reared adult" in await go(pilot, "6", "down", "down", "e", "V")
 
 
 async def test_a_lot_that_reared_none_says_that_it_has_nothing_to_compare(loft: Ledger) -> None:
@@ -89,7 +89,7 @@ async def test_a_species_is_explained_and_only_lots_are_compared(loft: Ledger) -
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "All PACH: cost per reared adult" in await go(pilot, "6", "e")
-        assert "Only a lot is compared" in await go(pilot, "c")
+        assert "Only a lot is compared" in await go(pilot, "V")
 
 
 async def test_where_a_cost_went_is_one_key_from_costs(loft: Ledger) -> None:
@@ -113,7 +113,7 @@ async def test_the_page_of_a_lot_explains_its_cost(loft: Ledger) -> None:
 async def test_two_lots_are_put_side_by_side_in_three_keys(reared: Ledger) -> None:
     app = desk(reared)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "6", "down", "e", "c")
+        await go(pilot, "6", "down", "e", "V")
         await type_in(pilot, "P02")
         shown = await go(pilot, "enter")
 

@@ -67,7 +67,7 @@ async def test_the_outlook_looks_as_stored_and_says_what_the_ledger_says(loft: L
     (expected,) = loft.coming()
     app = desk(loft)
     async with app.run_test(size=size) as pilot:
-        shown = await go(pilot, "6", "o")
+        shown = await go(pilot, "6", "O")
 
         assert isinstance(app.screen, OutlookPage)
         same_as_stored(app, f"outlook-{size[0]}x{size[1]}")
@@ -85,9 +85,9 @@ async def test_the_first_outlook_of_a_day_is_kept_as_shown_and_the_second_is_not
     app = desk(loft)
     async with app.run_test(size=(120, 40)) as pilot:
         assert count(loft, t.outlook_week) == 0
-        assert "is kept: 12 weeks of PACH" in await go(pilot, "6", "o")
+        assert "is kept: 12 weeks of PACH" in await go(pilot, "6", "O")
         assert count(loft, t.outlook_week) == 12
-        assert "is kept" not in await go(pilot, "escape", "o")
+        assert "is kept" not in await go(pilot, "escape", "O")
         assert count(loft, t.outlook_week) == 12
     with loft.store.reading() as conn:
         kept = conn.execute(t.outlook_week.select().order_by(t.outlook_week.c.first_day)).all()
@@ -105,7 +105,7 @@ async def test_keys_are_taken_while_the_outlook_is_reckoned(loft: Ledger, monkey
     monkeypatch.setattr(Ledger, "coming", slow)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("6", "o")
+        await pilot.press("6", "O")
         await pilot.pause(0.3)
         try:
             assert "Reckoning" in picture(app)
@@ -139,7 +139,7 @@ async def test_a_bar_shows_how_far_the_outlook_is_and_escape_stops_it(
     monkeypatch.setattr(Ledger, "coming", slow)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("6", "o")
+        await pilot.press("6", "O")
         await pilot.pause(0.6)
         try:
             shown = picture(app)
@@ -158,12 +158,12 @@ async def test_a_bar_shows_how_far_the_outlook_is_and_escape_stops_it(
 async def test_earlier_outlooks_are_scored_in_words(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "no week of a kept outlook of PACH is over yet" in await go(pilot, "6", "o")
+        assert "no week of a kept outlook of PACH is over yet" in await go(pilot, "6", "O")
     loft._clock = lambda: dt.datetime(2025, 6, 20, 10, 0)
     (record,) = loft.outlook_record()
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, "6", "o")
+        shown = await go(pilot, "6", "O")
 
     assert f"Earlier outlooks: {record.words.removeprefix('PACH: ')}" in shown
     assert f"of {len(record.weeks)} weeks fell inside" in shown
@@ -173,8 +173,8 @@ async def test_earlier_outlooks_are_scored_in_words(loft: Ledger) -> None:
 async def test_an_empty_ledger_says_why_there_is_no_outlook(bare: Ledger) -> None:
     app = desk(bare)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "No animals are on the way" in await go(pilot, "6", "o")
-        assert "nothing drawn here yet" in await go(pilot, "s")
+        assert "No animals are on the way" in await go(pilot, "6", "O")
+        assert "nothing drawn here yet" in await go(pilot, "ctrl+o")
 
 
 # --- sell now or rear on ----------------------------------------------------------------------------------------------
@@ -185,7 +185,7 @@ async def test_selling_or_rearing_is_filled_in_from_the_ledger(loft: Ledger, siz
     (choice,) = loft.rear_or_sell("P08", stage="L3").choices
     app = desk(loft)
     async with app.run_test(size=size) as pilot:
-        await go(pilot, *P08, "d", "enter")
+        await go(pilot, *P08, "D", "enter")
 
         assert isinstance(app.screen, RearOrSell)
         same_as_stored(app, f"rear-or-sell-{size[0]}x{size[1]}")
@@ -199,7 +199,7 @@ async def test_selling_or_rearing_is_filled_in_from_the_ledger(loft: Ledger, siz
 async def test_an_edited_field_reckons_anew_and_the_others_stay_the_ledgers_to_the_last_digit(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "enter")
+        await go(pilot, *P08, "D", "enter")
         before = said_on(app)
         shown = await write(pilot, "price_now", "4.20")
 
@@ -238,7 +238,7 @@ async def test_buyers_to_come_are_filled_in_from_the_sales_and_all_lifts_the_lim
 async def test_another_stage_brings_its_own_prices_or_says_which_is_missing(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "enter")
+        await go(pilot, *P08, "D", "enter")
         shown = await go(pilot, "right")
 
         assert "the price list has no price of cocoons; give one" in shown
@@ -252,7 +252,7 @@ async def test_another_stage_brings_its_own_prices_or_says_which_is_missing(loft
 async def test_what_cannot_be_read_is_said_beside_its_field_and_stays(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "enter")
+        await go(pilot, *P08, "D", "enter")
         shown = await write(pilot, "buyers", "many")
 
         assert '"many" is not a number of buyers' in shown
@@ -264,7 +264,7 @@ async def test_a_decision_records_nothing(loft: Ledger) -> None:
     before = [count(loft, table) for table in tables]
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "enter")
+        await go(pilot, *P08, "D", "enter")
         await write(pilot, "price_now", "9")
         await go(pilot, "enter", "tab", "enter")
 
@@ -277,7 +277,7 @@ async def test_a_decision_records_nothing(loft: Ledger) -> None:
 async def test_how_many_to_start_is_the_ledgers_answer_and_follows_the_wanted_number(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "down", "enter")
+        await go(pilot, *P08, "D", "down", "enter")
         assert isinstance(app.screen, HowMany)
         # Of P08 eight were reared so far: as many as the lots usually gave.
         assert field(app, "wanted").value == "8"
@@ -289,7 +289,7 @@ async def test_how_many_to_start_is_the_ledgers_answer_and_follows_the_wanted_nu
 async def test_more_are_started_where_fewer_would_be_reared(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "down", "enter")
+        await go(pilot, *P08, "D", "down", "enter")
         numbers = []
         for share in ("90 %", "60 %", "30 %"):
             await write(pilot, "survival", share)
@@ -305,7 +305,7 @@ async def test_more_are_started_where_fewer_would_be_reared(loft: Ledger) -> Non
 async def test_the_least_price_follows_the_margin_and_judges_the_price_asked(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "down", "down", "enter")
+        await go(pilot, *P08, "D", "down", "down", "enter")
         assert isinstance(app.screen, LeastPrice)
         assert field(app, "price").value == "4.50"
         assert said_on(app) == " ".join(loft.what_to_charge("PACH").words)
@@ -322,7 +322,7 @@ async def test_better_survival_starts_ten_points_above_todays(loft: Ledger) -> N
     assert today is not None
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, *P08, "d", "down", "down", "down", "enter")
+        await go(pilot, *P08, "D", "down", "down", "down", "enter")
         assert isinstance(app.screen, BetterSurvival)
         assert field(app, "survival").value == f"{(today.survival + 0.1) * 100:.0f} %"
         await write(pilot, "survival", "80 %")
@@ -400,7 +400,7 @@ async def test_what_losses_cost_is_the_ledgers_and_of_the_year_asked_for(loft: L
     assert row.price > 0
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, "6", "m")
+        shown = await go(pilot, "6", "L")
 
         assert isinstance(app.screen, MortalityPage)
         assert f"PACH {row.reared} {row.lost}" in shown
@@ -418,18 +418,18 @@ async def test_every_picture_is_saved_by_one_key_and_never_over_another(loft: Le
     app = desk(loft, papers=folder)
     async with app.run_test(size=(80, 24)) as pilot:
         for keys in (
-            ("6", "o", "s", "escape"),
-            ("down", "down", "t", "s", "escape"),
-            ("enter", "s", "escape"),
-            ("d", "enter", "ctrl+o", "escape"),
-            ("d", "down", "enter", "ctrl+o", "escape"),
-            ("d", "down", "down", "enter", "ctrl+o", "escape"),
-            ("d", "down", "down", "down", "enter", "ctrl+o", "escape"),
+            ("6", "O", "ctrl+o", "escape"),
+            ("down", "down", "t", "ctrl+o", "escape"),
+            ("enter", "ctrl+o", "escape"),
+            ("D", "enter", "ctrl+o", "escape"),
+            ("D", "down", "enter", "ctrl+o", "escape"),
+            ("D", "down", "down", "enter", "ctrl+o", "escape"),
+            ("D", "down", "down", "down", "enter", "ctrl+o", "escape"),
         ):
             await go(pilot, *keys)
         names = sorted(path.name for path in folder.iterdir())
         first = (folder / "outlook-pach-2025-06-04-r1.svg").read_bytes()
-        said = await go(pilot, "o", "s")
+        said = await go(pilot, "O", "ctrl+o")
 
     assert names == [
         "better-survival-pach-r1.svg",
@@ -448,4 +448,4 @@ async def test_every_picture_is_saved_by_one_key_and_never_over_another(loft: Le
 async def test_a_picture_that_cannot_be_written_says_so(loft: Ledger, tmp_path: Path) -> None:
     app = desk(loft, papers=tmp_path / "nowhere")
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing can be written to" in await go(pilot, "6", "o", "s")
+        assert "Nothing can be written to" in await go(pilot, "6", "O", "ctrl+o")

@@ -26,6 +26,7 @@ from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
 from tui.places.owed import OwedPage
 from tui.places.parcels import ParcelsPage
+from tui.places.round_page import RoundPage
 from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
 
@@ -189,7 +190,7 @@ async def test_papers_that_cannot_be_written_are_refused_in_words(loft: Ledger, 
 async def test_a_part_of_a_sale_is_credited_by_lines_and_nonsense_is_said_beside_the_field(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
-        await go(pilot, "4", "enter", "c")
+        await go(pilot, "4", "enter", "C")
         await type_in(pilot, "one too many")
         await go(pilot, "tab")
         await type_in(pilot, "1:1")
@@ -245,7 +246,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 
         await go(pilot, "enter", "o", "enter")
         assert "posted 4 Jun 2025, arrival not noted (a)" in await go(pilot)
-        await go(pilot, "a", "tab")
+        await go(pilot, "A", "tab")
         await type_in(pilot, "14:30")
         assert "arrived 4 Jun 2025, 14:30" in await go(pilot, "enter")
 
@@ -258,7 +259,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
-        shown = await go(pilot, "4", "h")
+        shown = await go(pilot, "4", "H")
         assert "Nobody else waits." in shown
         await go(pilot, "q", "enter")
         await type_in(pilot, "tarn")
@@ -270,7 +271,7 @@ async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it
         shown = await go(pilot, "enter")
         assert "Queue: 1 Nim Orrel (2, asked 4 Jun 2025)" in shown
 
-        shown = await go(pilot, "x", "enter")
+        shown = await go(pilot, "X", "enter")
         assert "released" in shown
         await go(pilot, "1", "f")
         await type_in(pilot, "next in its queue")
@@ -289,7 +290,7 @@ async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it
 async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what_the_cash_lacks(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
-        await go(pilot, "4", "v", "n")
+        await go(pilot, "4", "F", "n")
         await type_in(pilot, "Fenlow fair")
         await go(pilot, "tab", "tab", "tab")
         await type_in(pilot, "50")
@@ -318,26 +319,27 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         shown = await go(pilot)
         assert count(loft, t.sale) == 2
         assert "✓ 1" in shown
-        await go(pilot, "ctrl+z")
+        shown = await go(pilot, "ctrl+z")
         assert rows(loft, t.credit.c.full, t.credit.c.amount) == [(1, 400)]
-        await go(pilot, "enter")
-        assert count(loft, t.sale) == 3
+        assert "✓ 2" in shown
+        await go(pilot, "enter", "enter")
+        assert count(loft, t.sale) == 4
         assert "has no pack" in await go(pilot, "enter")
-        assert count(loft, t.sale) == 3
+        assert count(loft, t.sale) == 4
 
-        await go(pilot, "m", "tab")
+        await go(pilot, "minus", "tab")
         await type_in(pilot, "5")
         await go(pilot, "enter")
-        await go(pilot, "d")
+        await go(pilot, "Z")
         await type_in(pilot, "53")
-        assert "53.00 EUR counted, 54.00 EUR expected, 1.00 EUR too little" in await after_a_pause(pilot)
+        assert "53.00 EUR counted, 58.00 EUR expected, 5.00 EUR too little" in await after_a_pause(pilot)
         shown = await go(pilot, "enter")
         result = loft.fair_result("Fenlow fair")
         assert f"= margin {amount_text(result.margin, loft.currency)}" in shown
-        assert "counted 53.00: 1.00 too little" in shown
+        assert "counted 53.00: 5.00 too little" in shown
         assert "over" in await go(pilot, "escape")
 
-    assert (result.costs, result.price, result.difference) == (500, 400, -100)
+    assert (result.costs, result.price, result.difference) == (500, 800, -500)
 
 
 # --- without money ---
@@ -404,7 +406,7 @@ async def test_what_is_owed_both_ways_is_listed_and_paid_there(loft: Ledger) -> 
     loft.do(Sell((LineOf("P08", 2, stage="L3"),), TODAY, "Nim Orrel", paid=(Paid(100),)))
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
-        shown = await go(pilot, "4", "b")
+        shown = await go(pilot, "4", "B")
         assert "by buyers 2.00 · to buyers 2.00 EUR" in shown
         assert "deposit held" in shown
         await go(pilot, "p", "enter")
@@ -419,7 +421,7 @@ async def test_the_price_list_is_leafed_through_by_the_days_on_which_it_changed(
     loft.do(SetPrice("PACH", "L3", 180, dt.date(2025, 7, 1)))
     app = desk(loft, papers=tmp_path)
     async with app.run_test(size=SMALL) as pilot:
-        shown = await go(pilot, "2", "p")
+        shown = await go(pilot, "2", "P")
         assert "1.50" in shown
         assert "Prices change on 1 Jul 2025 (→)." in shown
         shown = await go(pilot, "right")
@@ -427,7 +429,7 @@ async def test_the_price_list_is_leafed_through_by_the_days_on_which_it_changed(
         assert "on 1 Jul 2025" in shown
         assert "No later change of prices is on record." in await go(pilot, "right")
         assert "1.50" in await go(pilot, "left")
-        await go(pilot, "e")
+        await go(pilot, "at")
         await type_in(pilot, "2.10")
         await go(pilot, "tab", "tab", "tab", "tab", *AFRESH)
         await type_in(pilot, "1 aug")
@@ -443,13 +445,14 @@ async def test_the_price_list_is_leafed_through_by_the_days_on_which_it_changed(
 # --- all of them ---
 
 
-def test_only_a_pack_at_a_fair_is_sold_without_a_form_and_that_by_enter() -> None:
+def test_only_a_pack_at_a_fair_and_a_round_read_through_are_recorded_without_a_form_and_both_by_enter() -> None:
     folder = Path(tui.places.__path__[0])
 
-    recording = [path.name for path in folder.glob("*.py") if "desk.record(" in path.read_text("utf-8")]
+    recording = sorted(path.name for path in folder.glob("*.py") if "desk.record(" in path.read_text("utf-8"))
 
-    assert recording == ["fairs.py"]
-    assert (folder / "fairs.py").read_text("utf-8").count("desk.record(") == 1
+    assert recording == ["fairs.py", "round.py"]
+    assert all((folder / name).read_text("utf-8").count("desk.record(") == 1 for name in recording)
+    assert {act.key for act in RoundPage.ACTS if act.name == "record"} == {"enter"}
     assert {act.key for act in FairPage.ACTS if act.name == "sell_pack"} == {"enter"}
 
 

@@ -6,7 +6,8 @@ from textual.widgets import Input
 
 from ledger.ledger import Ledger
 from ledger.records import tables as t
-from tests.tui.business import desk
+from ledger.selling.commands import LineOf, ReleaseHold, Sell, TakePayment
+from tests.tui.business import TODAY, desk
 from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture
@@ -88,14 +89,13 @@ async def test_undo_never_reaches_past_the_last_act_to_an_older_one(loft: Ledger
         await go(pilot, "space")
         await type_in(pilot, "P08 2 L3 died")
         await go(pilot, "enter")
-        await type_in(pilot, "P08 fed")
-        await go(pilot, "enter")
+        loft.do(ReleaseHold("R-001", TODAY, "kept"), source="screen")
         before = count(loft, t.movement)
 
         shown = await go(pilot, "ctrl+z")
 
         assert count(loft, t.movement) == before
-        assert "Not undone: your last act was “P08: fed, 4 Jun 2025”" in shown
+        assert "Not undone: your last act was “R-001 for Tarn released" in shown
 
         await go(pilot, "escape")
         shown = await go(pilot, "ctrl+z")
@@ -123,6 +123,21 @@ async def test_undo_of_money_says_what_and_how_much(loft: Ledger) -> None:
         await go(pilot, "enter")
 
         assert "Taken back: feed 24.00 EUR from Nib (cost" in await go(pilot, "ctrl+z")
+
+
+async def test_a_payment_and_a_mark_are_taken_back_by_the_same_key(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 2, 300, stage="L3"),), TODAY, "Tarn"), source="screen")
+    loft.do(TakePayment("S-2025-0002", 100, TODAY), source="screen")
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "space")
+        await type_in(pilot, "P08 fed")
+        await go(pilot, "enter")
+
+        assert "Taken back: P08: fed" in await go(pilot, "ctrl+z")
+        assert "Taken back: S-2025-0002: 1.00 EUR paid" in await go(pilot, "ctrl+z")
+        assert loft.receipt("S-2025-0002").owed == 300
+        assert "Taken back: C-2025-0001: S-2025-0002 in full credited" in await go(pilot, "ctrl+z")
 
 
 async def test_ctrl_z_in_a_field_of_a_form_says_how(loft: Ledger) -> None:

@@ -22,7 +22,7 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
     drafts = Drafts()
     app = desk(loft, drafts=drafts)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "7", "n", "a", *["down"] * (place - 1), "enter")
+        await go(pilot, "7", "c", "a", *["down"] * (place - 1), "enter")
         await type_in(pilot, "moths")
         assert '"moths" is not a number' in await go(pilot, "enter")
         await go(pilot, "ctrl+u")
@@ -34,7 +34,7 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
         assert f"2 of {len(lines)} counted" in shown
         # Marks record nothing, and outlive the screen.
         assert count(loft, t.operation) == before
-        await go(pilot, "escape", "n")
+        await go(pilot, "escape", "c")
         shown = await go(pilot, "r")
         assert "2 lines counted" in shown
         await go(pilot, "enter")
@@ -51,8 +51,8 @@ async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(lo
     loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "l")
-        shown = await go(pilot, "escape", "left", "l")
+        assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "Y")
+        shown = await go(pilot, "escape", "left", "Y")
 
     assert "2024-12-01 → 2025-01-01 entry" in shown
     assert "P01 adult: 8 in the books, 6 as known now" in shown
@@ -61,9 +61,9 @@ async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(lo
 async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing is set." in await go(pilot, "7", "t")
+        assert "Nothing is set." in await go(pilot, "7", "T")
         loft.do(SetTaxHelp("threshold small seller", 500, dt.date(2025, 1, 1), "leaflet"))
-        shown = await go(pilot, "escape", "t")
+        shown = await go(pilot, "escape", "T")
 
     assert "! small seller: 5.00 EUR, leaflet" in shown
     assert "this year 6.00; the last twelve months 6.00" in shown

@@ -52,7 +52,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("next_field", "tab", "next", "Go to the next field.", in_fields=True),
         Act("previous_field", "shift+tab", "before", "Go to the field before.", shown=False, in_fields=True),
-        Act("afresh", "ctrl+r", "ledger's own", "Put the ledger's own figures back into the fields.", in_fields=True),
+        Act("afresh", "ctrl+r", "start afresh", "Put the ledger's own figures back into the fields.", in_fields=True),
         PICTURE_FROM_FIELD,
         BACK,
     )

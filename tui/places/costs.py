@@ -43,10 +43,10 @@ class CostsPlace(Listing):
         "opened. Selling costs (postage, fees) never become part of what an animal cost."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("spend", "s,n", "spend", "Record what was bought or paid for."),
+        Act("spend", "minus", "spend", "Record what was bought or paid for."),
         Act("pay", "p", "pay", "Record that this bill was paid."),
         Act("used_up", "u", "used up", "This bag is finished."),
-        Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
+        Act("dispose", "G", "dispose", "This equipment was sold or thrown away."),
         Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
         Act("in_use", "i", "in use", "Feed and the like that is open, and how long it is thought to last."),
         Act("store", "o", "store", "What is in store, weighed or counted out as it is used.", shown=False),

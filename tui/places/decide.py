@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from tui.app import Desk
     from tui.forms.what_if import WhatIf
 
-DECIDE = Act("decide", "d", "decide", "Sell now or rear on, how many to start, what to charge, what survival is worth.")
+DECIDE = Act("decide", "D", "decide", "Sell now or rear on, how many to start, what to charge, what survival is worth.")
 
 
 def decisions(lot: str, species: str) -> list[Choice[str]]:

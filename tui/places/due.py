@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from ledger.selling.parcels import Parcel
 
 DOES = {
-    "round": "fed, looked",
+    "round": "the round",
     "ready": "seen hard",
     "hold": "sell, release",
     "deposit": "decide",
@@ -45,7 +45,7 @@ class DuePlace(ReckonedListing):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("settle", "enter", "do it", "Do what stands at the right of the row."),
-        Act("lot", "l", "lot, sale", "Open the lot, or the sale, that the row is about."),
+        Act("lot", "l", "lot", "Open the lot, or the sale, that the row is about."),
         Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it."),
         *LIST_ACTS,
     )
@@ -143,7 +143,7 @@ class DuePlace(ReckonedListing):
         if row is None:
             return
         if row.kind == "round":
-            self.desk.jot_with(f"{row.ref} fed and looked")
+            self.desk.go_to_round(row.ref)
         elif row.kind == "ready":
             self.desk.jot_with(f"{row.ref} seen hard")
         elif row.kind == "post":

@@ -88,8 +88,13 @@ class WhyPage(ExplainPage):
     WHERE = "why"
     ACTS: ClassVar[tuple[Act, ...]] = (
         NEXT_PART,
-        Act("other_figure", "f", "figure", "Another figure: per reared adult, cost so far, written off, next brood."),
-        Act("against", "c", "compare", "Choose a second lot, to see why a reared adult is dearer here than there."),
+        Act(
+            "other_figure",
+            "number_sign",
+            "figure",
+            "Another figure: per reared adult, cost so far, written off, next brood.",
+        ),
+        Act("against", "V", "compare", "Choose a second lot, to see why a reared adult is dearer here than there."),
         BACK,
     )
 

@@ -48,8 +48,8 @@ class FairsPage(ListPage):
     WHERE = "fairs"
     HELP = "Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end."
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "fair", "Open the fair: its packs, what it cost, what it came to."),
-        Act("new_fair", "n", "plan", "Plan a fair."),
+        Act("open", "enter", "open", "Open the fair: its packs, what it cost, what it came to."),
+        Act("new_fair", "n", "new", "Plan a fair."),
         BACK,
     )
     COLUMNS = (
@@ -107,17 +107,17 @@ class FairPage(ListPage, Aside[None]):
 
     WHERE = "fair"
     HELP = (
-        "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z takes it back; "
-        "its animals are free then, and the pack is put together anew (n). s sells at another price, by card, or to a "
-        "named buyer. What is left over is free again when you count the cash (d)."
+        "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z takes it back, "
+        "and the pack lies packed again. s sells at another price, by card, or to a named buyer. What is left over is "
+        "free again when you count the cash (Z)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("sell_pack", "enter", "sold, cash", "Sell the next pack of this row for cash, at once."),
         Act("sell", "s", "sell", "Sell a pack of this row at another price, by card, or to a named buyer."),
-        Act("new_packs", "n", "new packs", "Put packs together for this fair."),
-        Act("close", "d", "end", "Count the cash and end the fair; what was not sold comes back."),
-        Act("spend", "m", "costs", "Record table fee, mileage and other costs of this fair."),
-        Act("unpack", "u", "unpack", "Take packs of this row apart; their animals are free again."),
+        Act("new_packs", "n", "new", "Put packs together for this fair."),
+        Act("close", "Z", "close", "Count the cash and end the fair; what was not sold comes back."),
+        Act("spend", "minus", "spend", "Record table fee, mileage and other costs of this fair."),
+        Act("unpack", "U", "unpack", "Take packs of this row apart; their animals are free again."),
         BACK,
     )
     COLUMNS = (

@@ -38,7 +38,7 @@ class GivenPage(ListPage, Aside[None]):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("back_home", "enter", "is back", "The loan of this row is over: its animals are back."),
-        Act("new_leaving", "n", "give, lend, swap", "Give animals away, lend them for breeding, or swap them."),
+        Act("new_leaving", "n", "new", "Give animals away, lend them for breeding, or swap them."),
         Act("papers", "w", "papers", "Write the provenance sheet of the row's lot as PDF and text."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         BACK,

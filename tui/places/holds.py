@@ -30,7 +30,7 @@ class HoldsPage(ListPage):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
-        Act("release", "x", "release, deposit", "Free the animals again, or decide on a deposit."),
+        Act("release", "X", "release, deposit", "Free the animals again, or decide on a deposit."),
         Act("queue", "q", "queue", "Add another buyer, offer the animals to the next, or take a buyer off."),
         BACK,
     )

@@ -42,17 +42,19 @@ class LotPage(ListPage, Aside[None]):
         "recorded by mistake is taken back (x), never edited."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("gone", "g", "died, gone", "Record animals that died, are missing, were given away."),
-        Act("move_on", "o", "moved on", "Record animals that moved on to the next stage."),
+        Act("gone", "d", "died", "Record animals that died, are missing, were given away."),
+        Act("move_on", "m", "moved on", "Record animals that moved on to the next stage."),
         Act("count", "c", "count", "Record a count."),
         Act("sell", "s", "sell", "Sell from this lot."),
         Act("hold", "h", "hold", "Promise animals of this lot to a buyer.", shown=False),
-        Act("split", "p", "split", "Split part of it off as a lot of its own.", shown=False),
-        Act("origin", "w", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."),
-        Act("rearing", "r", "rearing", "Its survival curve and what one reared adult cost."),
+        Act("split", "slash", "split", "Split part of it off as a lot of its own.", shown=False),
+        Act(
+            "origin", "less_than_sign", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."
+        ),
+        Act("rearing", "R", "rearing", "Its survival curve and what one reared adult cost."),
         Act("times", "t", "stage times", "How long each stage takes, and what that rests on."),
-        Act("decide", "d", "rear or sell", "Weigh selling its young now against rearing them on."),
-        Act("losses", "y", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
+        Act("decide", "D", "decide", "Weigh selling its young now against rearing them on."),
+        Act("losses", "L", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
         Act("explain", "e", "explain", "What its cost is made of, and why it is dearer than another lot."),
         Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
         Act(

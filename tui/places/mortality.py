@@ -39,8 +39,8 @@ class MortalityPage(Pictured[None], ReckonedPage):
         "nought when more were reared than expected."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "earlier", "The year before."),
-        Act("later", "right", "later", "The year after."),
+        Act("earlier", "left", "leaf back", "The year before."),
+        Act("later", "right", "leaf on", "The year after."),
         PICTURE,
         BACK,
     )

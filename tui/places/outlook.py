@@ -74,8 +74,8 @@ class OutlookPage(Pictured[None], ReckonedPage):
         "While it is reckoned a bar shows how far it is; Escape stops it, and then nothing is kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "species before", "The outlook of the species before.", shown=False),
-        Act("later", "right", "next species", "The outlook of the next species."),
+        Act("earlier", "left", "leaf back", "The outlook of the species before.", shown=False),
+        Act("later", "right", "leaf on", "The outlook of the next species."),
         PICTURE,
         BACK,
     )

@@ -29,9 +29,9 @@ class OwedPage(ListPage):
         "it is applied to a sale, given back or kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "sale", "Open the sale of this row."),
+        Act("open", "enter", "open", "Open the sale of this row."),
         PAYMENT,
-        Act("release", "x", "release, deposit", "Free the animals of a hold, or decide on its deposit."),
+        Act("release", "X", "release, deposit", "Free the animals of a hold, or decide on its deposit."),
         BACK,
     )
     COLUMNS = (

@@ -97,7 +97,10 @@ class TextPage(ScrolledPage):
 
     WHERE = "text"
     HELP = "Text as it would be printed. The arrow keys scroll; it can be copied into a message."
-    ACTS: ClassVar[tuple[Act, ...]] = (BACK, Act("copy", "c", "copy", "Copy the whole text to the clipboard."))
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        BACK,
+        Act("copy", "quotation_mark", "copy", "Copy the whole text to the clipboard."),
+    )
 
     def __init__(self, title: str, lines: Callable[[], Iterable[str]]) -> None:
         super().__init__()

@@ -27,10 +27,10 @@ class ParcelsPage(ReckonedList, ListPage):
         "not travel, animals lacking, or a wait you set. Degrees are asked for when you post."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "sale", "Open the sale of this parcel."),
+        Act("open", "enter", "open", "Open the sale of this parcel."),
         Act("posted", "o", "posted", "This sale was handed to the carrier."),
         WAIT,
-        Act("replace", "e", "replace", REPLACE.tip),
+        Act("replace", "I", "replace", REPLACE.tip),
         BACK,
     )
     COLUMNS = (

@@ -13,7 +13,7 @@ from tui.widgets.foot import Answer
 
 R = TypeVar("R")
 TIP = "Save the picture as SVG in the folder you started from; an older one is never written over."
-PICTURE = Act("save_picture", "s", "save picture", TIP)
+PICTURE = Act("save_picture", "ctrl+o", "save picture", TIP)
 PICTURE_FROM_FIELD = Act("save_picture", "ctrl+o", "save picture", TIP, in_fields=True)
 
 

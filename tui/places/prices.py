@@ -32,9 +32,9 @@ class PricesPage(ListPage, Aside[None]):
         "price they were made at. Trade prices count for buyers marked as trade."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "earlier", "The prices as they were before the last change."),
-        Act("later", "right", "later", "The prices from the next change on."),
-        Act("set_price", "e", "set price", "Set a new price for what the cursor is on, from a day on."),
+        Act("earlier", "left", "leaf back", "The prices as they were before the last change."),
+        Act("later", "right", "leaf on", "The prices from the next change on."),
+        Act("set_price", "at", "set price", "Set a new price for what the cursor is on, from a day on."),
         Act("papers", "w", "papers", "Write the price list of this day as PDF and text, for retail and for trade."),
         BACK,
     )
@@ -48,7 +48,7 @@ class PricesPage(ListPage, Aside[None]):
         Column("buyers", 6),
         Column("from", 11),
     )
-    EMPTY = ("There are no prices on this day.", "In 2 Ready put the cursor on a row and press e to set one.")
+    EMPTY = ("There are no prices on this day.", "In 2 Ready put the cursor on a row and press @ to set one.")
 
     def __init__(self) -> None:
         super().__init__()

@@ -75,10 +75,14 @@ class ReadyPlace(WholeList[None], Listing):
         Act("sell", "s,enter", "sell", "Sell from the row the cursor is on."),
         Act("hold", "h", "hold", "Promise animals of this row to a buyer."),
         Act("lot", "l", "lot", "Open the lot of this row."),
-        Act("message", "m", "message", "The list as text for a message, without lot codes and exact numbers."),
-        Act("prices", "p", "prices", "The price list of today, and as it was and will be."),
+        Act("message", "M", "message", "The list as text for a message, without lot codes and exact numbers."),
+        Act("prices", "P", "prices", "The price list of today, and as it was and will be."),
         Act(
-            "set_price", "e", "set price", "Set a price for animals like those of this row, from a day on.", shown=False
+            "set_price",
+            "at",
+            "set price",
+            "Set a price for animals like those of this row, from a day on.",
+            shown=False,
         ),
         *LIST_ACTS,
     )
@@ -123,7 +127,7 @@ class ReadyPlace(WholeList[None], Listing):
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
-        prices = f" {packs_said(row, self.desk.ledger.currency)}." if row.packs else " No price is set (e)."
+        prices = f" {packs_said(row, self.desk.ledger.currency)}." if row.packs else " No price is set (@)."
         soft = "".join(f" {count} due hard {self.day(day)}: look first." for day, count in row.pending[:3])
         aside = [
             f"{n} {why}" for n, why in ((row.held, "held"), (row.kept, "kept back"), (row.to_post, "to post")) if n

@@ -34,15 +34,15 @@ class RearingPlace(ReckonedListing):
     HELP = (
         "Of those that entered, how many were reared, were lost, left young, or are still rearing. The share is an "
         "estimate that treats those still rearing as open; the bar shows it as a dot on a scale from 0 to 100 %, heavy "
-        "over its 95 % interval. Enter shows the curve and the cost; o looks ahead, d weighs what to do next."
+        "over its 95 % interval. Enter shows the curve and the cost; O looks ahead, D weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "curve, cost", "The survival curve and the cost per reared adult of this row."),
-        Act("outlook", "o", "outlook", "How many become ready in the coming weeks, and how earlier outlooks did."),
+        Act("open", "enter", "open", "The survival curve and the cost per reared adult of this row."),
+        Act("outlook", "O", "outlook", "How many become ready in the coming weeks, and how earlier outlooks did."),
         DECIDE,
         Act("explain", "e", "explain", "What a reared adult's cost is made of, and why it is dearer than another."),
         Act("times", "t", "stage times", "How long each stage of the row's species takes."),
-        Act("mortality", "m", "price of losses", "What the losses of a year cost, species by species."),
+        Act("mortality", "L", "losses", "What the losses of a year cost, species by species."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         *LIST_ACTS,
     )

@@ -22,13 +22,13 @@ if TYPE_CHECKING:
     from ledger.selling.sale import Sale
     from tui.app import Desk
 
-PAYMENT = Act("payment", "p", "payment", "Record money received for this sale, or given back.")
+PAYMENT = Act("payment", "p", "pay", "Record money received for this sale, or given back.")
 POSTED = Act("posted", "o", "posted", "This sale was handed to the carrier.")
 CLAIM = Act("claim", "k", "claim", "Animals arrived dead: write it down, or answer a claim that is open.")
-CREDIT = Act("credit", "c", "credit", "Undo this sale by a credit, in full or by lines.")
+CREDIT = Act("credit", "C", "credit", "Undo this sale by a credit, in full or by lines.")
 PAPERS = Act("papers", "w", "papers", "Write receipt, invoice, packing note, provenance or credit as PDF and text.")
 RECEIPT = Act("receipt", "r", "receipt", "The receipt, with the origin of each line as it was stated.")
-REPLACE = Act("replace", "e", "replace", "Set other animals aside in place of dead ones.", shown=False)
+REPLACE = Act("replace", "I", "replace", "Set other animals aside in place of dead ones.", shown=False)
 WAIT = Act("wait", "y", "wait, go", "Keep the parcel waiting for the weather or a holiday, or let it go again.")
 ALL_OF_THEM = "All of these"
 
@@ -79,10 +79,10 @@ class SalePage(ReckonedPage):
         PAPERS,
         RECEIPT,
         BACK,
-        Act("arrived", "a", "arrived", "The parcel arrived, as the buyer said.", shown=False),
+        Act("arrived", "A", "arrived", "The parcel arrived, as the buyer said.", shown=False),
         Act("wait", "y", "wait, go", WAIT.tip, shown=False),
         REPLACE,
-        Act("tell", "t", "tell", "Write the note that tells the buyer of an origin stated wrongly.", shown=False),
+        Act("tell", "N", "tell", "Write the note that tells the buyer of an origin stated wrongly.", shown=False),
         Act("lot", "l", "lot", "Open the lot of the first line.", shown=False),
     )
 

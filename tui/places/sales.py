@@ -39,20 +39,20 @@ class SalesPlace(Listing):
     TITLE_WORDS = "Sales"
     HELP = (
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
-        "of their own: promises (h), parcels (i), what is owed (b), fairs (v), given, lent and swapped (g)."
+        "of their own: promises (H), parcels (i), what is owed (B), fairs (F), given, lent and swapped (g)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "sale", "Open the sale: lines, cost, margin, money, post, claims, papers."),
-        Act("new_sale", "n", "sell", "A new sale; from 2 Ready it is quicker."),
+        Act("open", "enter", "open", "Open the sale: lines, cost, margin, money, post, claims, papers."),
+        Act("new_sale", "s", "sell", "A new sale; from 2 Ready it is quicker."),
         PAYMENT,
         POSTED,
         CLAIM,
         CREDIT,
         RECEIPT,
-        Act("holds", "h", "holds", "What is promised, to whom, until when, and who waits for it."),
+        Act("holds", "H", "holds", "What is promised, to whom, until when, and who waits for it."),
         Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it.", shown=False),
-        Act("owed", "b", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
-        Act("fairs", "v", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
+        Act("owed", "B", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
+        Act("fairs", "F", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
         Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
         REPLACE,
         *LIST_ACTS,

@@ -28,14 +28,15 @@ class StockPlace(WholeList[None], Listing):
         "estimate. Most of what happens is quickest in the jot line: space, then P08 3 died."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter,l", "lot", "Open the lot: its stages, story, origin and cost so far."),
-        Act("gone", "g", "died, gone", "Record animals that died, are missing, were given away."),
-        Act("move_on", "o", "moved on", "Record animals that moved on to the next stage."),
+        Act("open", "enter", "open", "Open the lot: its stages, story, origin and cost so far."),
+        Act("lot", "l", "lot", "Open the lot of this row.", shown=False),
+        Act("gone", "d", "died", "Record animals that died, are missing, were given away."),
+        Act("move_on", "m", "moved on", "Record animals that moved on to the next stage."),
         Act("count", "c", "count", "Record a count."),
-        Act("new_lot", "n", "new lot", "Open a new lot with its first animals."),
-        Act("split", "p", "split", "Split part of a lot off as a lot of its own.", shown=False),
-        Act("merge", "m", "merge", "Make one lot of several.", shown=False),
-        Act("species", "t", "species", "Take a species into the ledger from a template.", shown=False),
+        Act("new_lot", "n", "new", "Open a new lot with its first animals."),
+        Act("split", "slash", "split", "Split part of a lot off as a lot of its own.", shown=False),
+        Act("merge", "plus", "merge", "Make one lot of several.", shown=False),
+        Act("species", "S", "species", "Take a species into the ledger from a template.", shown=False),
         Act(
             "papers",
             "w",
@@ -44,7 +45,7 @@ class StockPlace(WholeList[None], Listing):
             shown=False,
         ),
         Act("journal", "k", "all recorded", "Everything recorded of the animals, the newest first.", shown=False),
-        Act("emptied", "e", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
+        Act("emptied", "E", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -60,7 +61,7 @@ class StockPlace(WholeList[None], Listing):
     )
     EMPTY = (
         "There are no lots yet.",
-        "First take a species in (t), then open a lot with the animals you have (n). "
+        "First take a species in (S), then open a lot with the animals you have (n). "
         "'About 40' will do until you count them.",
     )
 
@@ -107,13 +108,17 @@ class StockPlace(WholeList[None], Listing):
             return ""
         lots = "1 empty lot" if self._empty == 1 else f"{self._empty} empty lots"
         if self._empty_too:
-            return f"{lots} shown too; e hides {'it' if self._empty == 1 else 'them'}."
-        return f"{lots} not shown; e shows {'it' if self._empty == 1 else 'them'}."
+            return f"{lots} shown too; E hides {'it' if self._empty == 1 else 'them'}."
+        return f"{lots} not shown; E shows {'it' if self._empty == 1 else 'them'}."
 
     async def action_open(self) -> None:
         """The lot's page."""
         if self.chosen:
             await self.desk.open_lot(self.chosen)
+
+    async def action_lot(self) -> None:
+        """The lot's page."""
+        await self.action_open()
 
     async def action_gone(self) -> None:
         """Died, missing, given away."""
@@ -135,7 +140,7 @@ class StockPlace(WholeList[None], Listing):
         if self.desk.ledger.species():
             await self.desk.open_form(NewLotForm())
         else:
-            self.desk.say(Answer("A lot is of a species: take one in first (t)."))
+            self.desk.say(Answer("A lot is of a species: take one in first (S)."))
 
     async def action_split(self) -> None:
         """Split a lot."""

@@ -61,17 +61,17 @@ class YearPlace(Aside[None], Place):
         "and your adviser, not a tax return; rules differ from place to place. Closing a year makes its figures stand."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "earlier", "The year before."),
-        Act("later", "right", "later", "The year after."),
-        Act("workbook", "w", "workbook", "Write the workbook of this year for an accountant."),
-        Act("checks", "k", "checks", "Every check, with what to do where one does not hold."),
-        Act("count", "n", "count stock", "Count the stock line by line; what differs is recorded with its reason."),
-        Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
+        Act("earlier", "left", "leaf back", "The year before."),
+        Act("later", "right", "leaf on", "The year after."),
+        Act("workbook", "W", "workbook", "Write the workbook of this year for an accountant."),
+        Act("checks", "K", "checks", "Every check, with what to do where one does not hold."),
+        Act("count", "c", "count", "Count the stock line by line; what differs is recorded with its reason."),
+        Act("late", "Y", "late facts", "What was recorded after the year was closed, and its stock both ways."),
         Act("valuation", "v", "valuation", "The stock on other valuations, for your adviser.", shown=False),
         Act("prove", "p", "prove", "Prove from the journals that the whole ledger adds up.", shown=False),
         Act("archive", "a", "archive", "Write the whole ledger as plain tables into one zip.", shown=False),
-        Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
-        Act("close", "c", "close", "Close this year: from then on its figures stand."),
+        Act("helps", "T", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
+        Act("close", "Z", "close", "Close this year: from then on its figures stand."),
         Act("bring_in", "b", "bring in", "Bring in a sheet of your own, or take one back."),
     )
 

@@ -42,7 +42,7 @@ class Form(Framed[Done | None]):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("record", "enter", "record", "Record what stands in the form.", in_fields=True),
         Act("next_field", "tab", "next", "Go to the next field.", in_fields=True),
-        Act("previous_field", "shift+tab", "back", "Go to the field before.", shown=False, in_fields=True),
+        Act("previous_field", "shift+tab", "before", "Go to the field before.", shown=False, in_fields=True),
         Act(
             "put_away", "escape", "put away", "Put the form away; what is typed is kept for next time.", in_fields=True
         ),

@@ -87,6 +87,15 @@ class PagedList(DataTable[Text]):
             self.move_cursor(row=0)
         self.post_message(self.Grown(len(self._rows), self._more))
 
+    def put(self, row: Row) -> None:
+        """Show one row anew in its place; nothing is read, and the cursor stays."""
+        at = next((place for place, held in enumerate(self._rows) if held.key == row.key), None)
+        if at is None:
+            return
+        self._rows[at] = row
+        for column, made in self._cells(row):
+            self.update_cell(row.key, str(column), made)
+
     @property
     def key_here(self) -> str | None:
         """Key of the row the cursor is on, or None in an empty list."""
@@ -127,14 +136,17 @@ class PagedList(DataTable[Text]):
             self.move_cursor(row=min(here, len(self._rows) - 1))
 
     def _append(self, rows: Sequence[Row]) -> None:
-        shown = self._shown()
         for row in rows:
-            made = []
-            for at, column in shown:
-                said = row.cells[at]
-                text, style = said if isinstance(said, tuple) else (said, "")
-                made.append(number_cell(text, style) if column.right else cell(text, style))
-            self.add_row(*made, key=row.key)
+            self.add_row(*(made for _, made in self._cells(row)), key=row.key)
+
+    def _cells(self, row: Row) -> list[tuple[int, Text]]:
+        """What stands in each column that is shown."""
+        found = []
+        for at, column in self._shown():
+            said = row.cells[at]
+            text, style = said if isinstance(said, tuple) else (said, "")
+            found.append((at, number_cell(text, style) if column.right else cell(text, style)))
+        return found
 
     @on(DataTable.RowHighlighted)
     def _near_end(self, event: DataTable.RowHighlighted) -> None:

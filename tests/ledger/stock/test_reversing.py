@@ -15,13 +15,11 @@ from ledger.stock.commands import (
     Correct,
     HatchOut,
     KeepBack,
-    Mark,
     MergeLots,
     Move,
     Part,
     Record,
     Reverse,
-    SaveRound,
     SplitLot,
     Undo,
 )
@@ -246,7 +244,14 @@ def test_undo_again_takes_back_the_act_before(keeper: Keeper) -> None:
     keeper.do(Undo())
 
     assert keeper.counts("P08") == {"L3": 14}
-    assert keeper.refused(Undo()).sentence.startswith("Your last act added lot P08, and a lot stays in the books;")
+
+
+def test_undo_of_a_new_lot_takes_its_animals_back_and_says_that_the_lot_stays(keeper: Keeper) -> None:
+    done = keeper.do(Undo())
+
+    assert done.cautions == ("P08 stays in the books, without these animals.",)
+    assert keeper.counts("P08") == {}
+    assert keeper.proof() == []
 
 
 def test_undo_never_touches_what_somebody_else_or_another_window_recorded(both: Keeper) -> None:
@@ -275,16 +280,6 @@ def test_a_correction_is_not_undone(keeper: Keeper) -> None:
     keeper.do(Correct(number, Record("P08", (Move("died", 4),), TODAY)))
 
     assert "correct it once more" in keeper.refused(Undo()).sentence
-
-
-def test_undo_of_a_round_takes_back_its_movements_and_leaves_its_marks(keeper: Keeper) -> None:
-    died = Record("P08", (Move("died", 1),), TODAY)
-    keeper.do(SaveRound((Mark("P08", "fed"),), TODAY, (died,)))
-
-    done = keeper.do(Undo())
-
-    assert done.cautions[-1] == "The marks made with it stay: what was seen was seen."
-    assert keeper.counts("P08") == {"L3": 14}
 
 
 def test_a_merge_can_be_undone_while_its_lot_has_no_other_entry(both: Keeper) -> None:

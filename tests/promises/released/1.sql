@@ -30,7 +30,6 @@ CREATE TABLE arrival (
 	note TEXT NOT NULL CONSTRAINT ck_arrival_note_length CHECK (length(note) <= 500),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_arrival PRIMARY KEY (id),
-	CONSTRAINT uq_arrival_sale_id UNIQUE (sale_id),
 	CONSTRAINT fk_arrival_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
 	CONSTRAINT fk_arrival_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_arrival_arrived_on_real CHECK (arrived_on IS date(arrived_on, '+0 days'))
@@ -199,19 +198,23 @@ CREATE TABLE cost_change (
 	kind TEXT NOT NULL CONSTRAINT ck_cost_change_kind_choice CHECK (kind IN ('paid', 'refund', 'window', 'disposal')),
 	happened_on TEXT NOT NULL CONSTRAINT ck_cost_change_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	accounting_on TEXT NOT NULL CONSTRAINT ck_cost_change_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
-	amount INTEGER NOT NULL CONSTRAINT ck_cost_change_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	amount INTEGER NOT NULL CONSTRAINT ck_cost_change_amount_bounds CHECK ("amount" BETWEEN -100000000000 AND 100000000000),
 	window_to TEXT CONSTRAINT ck_cost_change_window_to_range CHECK (window_to BETWEEN '1990-01-01' AND '2199-12-31'),
+	reverses INTEGER,
 	note TEXT NOT NULL CONSTRAINT ck_cost_change_note_length CHECK (length(note) <= 2000),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_cost_change PRIMARY KEY (id),
+	CONSTRAINT ck_cost_change_amount_back CHECK (amount >= 0 OR reverses IS NOT NULL),
 	CONSTRAINT fk_cost_change_cost_id FOREIGN KEY(cost_id) REFERENCES cost (id),
+	CONSTRAINT uq_cost_change_reverses UNIQUE (reverses),
+	CONSTRAINT fk_cost_change_reverses FOREIGN KEY(reverses) REFERENCES cost_change (id),
 	CONSTRAINT fk_cost_change_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_cost_change_happened_on_real CHECK (happened_on IS date(happened_on, '+0 days')),
 	CONSTRAINT ck_cost_change_accounting_on_real CHECK (accounting_on IS date(accounting_on, '+0 days')),
 	CONSTRAINT ck_cost_change_window_to_real CHECK (window_to IS date(window_to, '+0 days'))
 )
  STRICT;
-INSERT INTO "cost_change" VALUES(1,1,'paid','2025-06-02','2025-06-02',0,NULL,'1',1);
+INSERT INTO "cost_change" VALUES(1,1,'paid','2025-06-02','2025-06-02',0,NULL,NULL,'1',1);
 CREATE TABLE cost_scope (
 	id INTEGER NOT NULL,
 	cost_id INTEGER NOT NULL,
@@ -834,18 +837,21 @@ CREATE TABLE payment (
 	amount INTEGER NOT NULL CONSTRAINT ck_payment_amount_bounds CHECK ("amount" BETWEEN -100000000000 AND 100000000000),
 	method TEXT NOT NULL CONSTRAINT ck_payment_method_length CHECK (length(method) <= 40),
 	note TEXT NOT NULL CONSTRAINT ck_payment_note_length CHECK (length(note) <= 500),
+	reverses INTEGER,
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_payment PRIMARY KEY (id),
 	CONSTRAINT ck_payment_amount_some CHECK (amount <> 0),
 	CONSTRAINT ck_payment_for_what CHECK (sale_id IS NOT NULL OR hold_id IS NOT NULL),
 	CONSTRAINT fk_payment_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
 	CONSTRAINT fk_payment_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT uq_payment_reverses UNIQUE (reverses),
+	CONSTRAINT fk_payment_reverses FOREIGN KEY(reverses) REFERENCES payment (id),
 	CONSTRAINT fk_payment_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_payment_paid_on_real CHECK (paid_on IS date(paid_on, '+0 days')),
 	CONSTRAINT ck_payment_accounting_on_real CHECK (accounting_on IS date(accounting_on, '+0 days'))
 )
  STRICT;
-INSERT INTO "payment" VALUES(1,1,NULL,'2025-06-02','2025-06-02',5,'1','1',1);
+INSERT INTO "payment" VALUES(1,1,NULL,'2025-06-02','2025-06-02',5,'1','1',NULL,1);
 CREATE TABLE period (
 	year INTEGER NOT NULL,
 	first_day TEXT NOT NULL CONSTRAINT ck_period_first_day_range CHECK (first_day BETWEEN '1990-01-01' AND '2199-12-31'),
@@ -1277,7 +1283,6 @@ CREATE TABLE species_flag_end (
 	ended_on TEXT NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
-	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
 	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
 	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_species_flag_end_ended_on_real CHECK (ended_on IS date(ended_on, '+0 days'))
@@ -1335,6 +1340,17 @@ CREATE TABLE terms (
 )
  STRICT;
 INSERT INTO "terms" VALUES(1,'1',1);
+CREATE TABLE undone (
+	id INTEGER NOT NULL,
+	act_id INTEGER NOT NULL,
+	operation_id INTEGER NOT NULL,
+	CONSTRAINT pk_undone PRIMARY KEY (id),
+	CONSTRAINT uq_undone_act_id UNIQUE (act_id),
+	CONSTRAINT fk_undone_act_id FOREIGN KEY(act_id) REFERENCES operation (id),
+	CONSTRAINT fk_undone_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+ STRICT;
+INSERT INTO "undone" VALUES(1,1,1);
 CREATE INDEX ix_bring_in_operation_id ON bring_in (operation_id);
 CREATE INDEX ix_closing_operation_id ON closing (operation_id);
 CREATE INDEX ix_entry_accounting_on ON entry (accounting_on);
@@ -1346,6 +1362,7 @@ CREATE INDEX ix_hold_operation_id ON hold (operation_id);
 CREATE INDEX ix_method_operation_id ON method (operation_id);
 CREATE INDEX ix_species_operation_id ON species (operation_id);
 CREATE INDEX ix_terms_operation_id ON terms (operation_id);
+CREATE INDEX ix_undone_operation_id ON undone (operation_id);
 CREATE INDEX ix_bring_in_row_bring_in_id ON bring_in_row (bring_in_id);
 CREATE INDEX ix_bring_in_row_mark ON bring_in_row (mark);
 CREATE INDEX ix_bring_in_row_reference ON bring_in_row (reference);
@@ -1371,6 +1388,7 @@ CREATE INDEX ix_species_flag_species_id ON species_flag (species_id);
 CREATE INDEX ix_animal_fact_lot_id ON animal_fact (lot_id);
 CREATE INDEX ix_animal_fact_operation_id ON animal_fact (operation_id);
 CREATE INDEX ix_arrival_operation_id ON arrival (operation_id);
+CREATE INDEX ix_arrival_sale_id ON arrival (sale_id);
 CREATE INDEX ix_credit_operation_id ON credit (operation_id);
 CREATE INDEX ix_credit_sale_id ON credit (sale_id);
 CREATE INDEX ix_exposure_female_lot_id ON exposure (female_lot_id);
@@ -1405,6 +1423,7 @@ CREATE INDEX ix_price_species_id ON price (species_id);
 CREATE INDEX ix_queue_end_operation_id ON queue_end (operation_id);
 CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id);
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id);
+CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id);
 CREATE INDEX ix_store_issue_operation_id ON store_issue (operation_id);
 CREATE INDEX ix_exposure_end_operation_id ON exposure_end (operation_id);
 CREATE INDEX ix_hold_line_hold_id ON hold_line (hold_id);
@@ -1497,10 +1516,11 @@ CREATE TRIGGER species_flag_end_unchanged BEFORE UPDATE ON species_flag_end FOR 
 CREATE TRIGGER stage_unchanged BEFORE UPDATE ON stage FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stage unchanged'); END;
 CREATE TRIGGER store_issue_unchanged BEFORE UPDATE ON store_issue FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: store_issue unchanged'); END;
 CREATE TRIGGER terms_unchanged BEFORE UPDATE ON terms FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: terms unchanged'); END;
+CREATE TRIGGER undone_unchanged BEFORE UPDATE ON undone FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: undone unchanged'); END;
 CREATE TRIGGER animal_fact_undeleted BEFORE DELETE ON animal_fact FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: animal_fact undeleted'); END;
 CREATE TRIGGER animal_fact_unreplaced BEFORE INSERT ON animal_fact FOR EACH ROW WHEN EXISTS (SELECT 1 FROM animal_fact WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: animal_fact unreplaced'); END;
 CREATE TRIGGER arrival_undeleted BEFORE DELETE ON arrival FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: arrival undeleted'); END;
-CREATE TRIGGER arrival_unreplaced BEFORE INSERT ON arrival FOR EACH ROW WHEN EXISTS (SELECT 1 FROM arrival WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM arrival WHERE sale_id = NEW.sale_id) BEGIN SELECT RAISE(ABORT, 'RL002: arrival unreplaced'); END;
+CREATE TRIGGER arrival_unreplaced BEFORE INSERT ON arrival FOR EACH ROW WHEN EXISTS (SELECT 1 FROM arrival WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: arrival unreplaced'); END;
 CREATE TRIGGER bring_in_undeleted BEFORE DELETE ON bring_in FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: bring_in undeleted'); END;
 CREATE TRIGGER bring_in_unreplaced BEFORE INSERT ON bring_in FOR EACH ROW WHEN EXISTS (SELECT 1 FROM bring_in WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: bring_in unreplaced'); END;
 CREATE TRIGGER bring_in_row_undeleted BEFORE DELETE ON bring_in_row FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: bring_in_row undeleted'); END;
@@ -1520,7 +1540,7 @@ CREATE TRIGGER correction_note_unreplaced BEFORE INSERT ON correction_note FOR E
 CREATE TRIGGER cost_undeleted BEFORE DELETE ON cost FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: cost undeleted'); END;
 CREATE TRIGGER cost_unreplaced BEFORE INSERT ON cost FOR EACH ROW WHEN EXISTS (SELECT 1 FROM cost WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM cost WHERE movement_id = NEW.movement_id) OR EXISTS (SELECT 1 FROM cost WHERE reverses = NEW.reverses) BEGIN SELECT RAISE(ABORT, 'RL002: cost unreplaced'); END;
 CREATE TRIGGER cost_change_undeleted BEFORE DELETE ON cost_change FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: cost_change undeleted'); END;
-CREATE TRIGGER cost_change_unreplaced BEFORE INSERT ON cost_change FOR EACH ROW WHEN EXISTS (SELECT 1 FROM cost_change WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: cost_change unreplaced'); END;
+CREATE TRIGGER cost_change_unreplaced BEFORE INSERT ON cost_change FOR EACH ROW WHEN EXISTS (SELECT 1 FROM cost_change WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM cost_change WHERE reverses = NEW.reverses) BEGIN SELECT RAISE(ABORT, 'RL002: cost_change unreplaced'); END;
 CREATE TRIGGER cost_scope_undeleted BEFORE DELETE ON cost_scope FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: cost_scope undeleted'); END;
 CREATE TRIGGER cost_scope_unreplaced BEFORE INSERT ON cost_scope FOR EACH ROW WHEN EXISTS (SELECT 1 FROM cost_scope WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: cost_scope unreplaced'); END;
 CREATE TRIGGER counter_undeleted BEFORE DELETE ON counter FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: counter undeleted'); END;
@@ -1596,7 +1616,7 @@ CREATE TRIGGER own_hours_unreplaced BEFORE INSERT ON own_hours FOR EACH ROW WHEN
 CREATE TRIGGER parent_undeleted BEFORE DELETE ON parent FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: parent undeleted'); END;
 CREATE TRIGGER parent_unreplaced BEFORE INSERT ON parent FOR EACH ROW WHEN EXISTS (SELECT 1 FROM parent WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: parent unreplaced'); END;
 CREATE TRIGGER payment_undeleted BEFORE DELETE ON payment FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: payment undeleted'); END;
-CREATE TRIGGER payment_unreplaced BEFORE INSERT ON payment FOR EACH ROW WHEN EXISTS (SELECT 1 FROM payment WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: payment unreplaced'); END;
+CREATE TRIGGER payment_unreplaced BEFORE INSERT ON payment FOR EACH ROW WHEN EXISTS (SELECT 1 FROM payment WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM payment WHERE reverses = NEW.reverses) BEGIN SELECT RAISE(ABORT, 'RL002: payment unreplaced'); END;
 CREATE TRIGGER period_undeleted BEFORE DELETE ON period FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: period undeleted'); END;
 CREATE TRIGGER period_unreplaced BEFORE INSERT ON period FOR EACH ROW WHEN EXISTS (SELECT 1 FROM period WHERE first_day = NEW.first_day) OR EXISTS (SELECT 1 FROM period WHERE last_day = NEW.last_day) OR EXISTS (SELECT 1 FROM period WHERE year = NEW.year) BEGIN SELECT RAISE(ABORT, 'RL002: period unreplaced'); END;
 CREATE TRIGGER post_wait_undeleted BEFORE DELETE ON post_wait FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: post_wait undeleted'); END;
@@ -1622,13 +1642,15 @@ CREATE TRIGGER species_unreplaced BEFORE INSERT ON species FOR EACH ROW WHEN EXI
 CREATE TRIGGER species_flag_undeleted BEFORE DELETE ON species_flag FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag undeleted'); END;
 CREATE TRIGGER species_flag_unreplaced BEFORE INSERT ON species_flag FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag unreplaced'); END;
 CREATE TRIGGER species_flag_end_undeleted BEFORE DELETE ON species_flag_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end undeleted'); END;
-CREATE TRIGGER species_flag_end_unreplaced BEFORE INSERT ON species_flag_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag_end WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM species_flag_end WHERE species_flag_id = NEW.species_flag_id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unreplaced'); END;
+CREATE TRIGGER species_flag_end_unreplaced BEFORE INSERT ON species_flag_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unreplaced'); END;
 CREATE TRIGGER stage_undeleted BEFORE DELETE ON stage FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stage undeleted'); END;
 CREATE TRIGGER stage_unreplaced BEFORE INSERT ON stage FOR EACH ROW WHEN EXISTS (SELECT 1 FROM stage WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND name = NEW.name) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND position = NEW.position) BEGIN SELECT RAISE(ABORT, 'RL002: stage unreplaced'); END;
 CREATE TRIGGER store_issue_undeleted BEFORE DELETE ON store_issue FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: store_issue undeleted'); END;
 CREATE TRIGGER store_issue_unreplaced BEFORE INSERT ON store_issue FOR EACH ROW WHEN EXISTS (SELECT 1 FROM store_issue WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM store_issue WHERE reverses = NEW.reverses) BEGIN SELECT RAISE(ABORT, 'RL002: store_issue unreplaced'); END;
 CREATE TRIGGER terms_undeleted BEFORE DELETE ON terms FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: terms undeleted'); END;
 CREATE TRIGGER terms_unreplaced BEFORE INSERT ON terms FOR EACH ROW WHEN EXISTS (SELECT 1 FROM terms WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: terms unreplaced'); END;
+CREATE TRIGGER undone_undeleted BEFORE DELETE ON undone FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: undone undeleted'); END;
+CREATE TRIGGER undone_unreplaced BEFORE INSERT ON undone FOR EACH ROW WHEN EXISTS (SELECT 1 FROM undone WHERE act_id = NEW.act_id) OR EXISTS (SELECT 1 FROM undone WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: undone unreplaced'); END;
 CREATE TRIGGER period_laid_out_once BEFORE INSERT ON period FOR EACH ROW WHEN EXISTS (SELECT 1 FROM operation) BEGIN SELECT RAISE(ABORT, 'RL002: period laid_out_once'); END;
 CREATE TRIGGER counter_begins_at_nought BEFORE INSERT ON counter FOR EACH ROW WHEN NEW.last <> 0 BEGIN SELECT RAISE(ABORT, 'RL002: counter begins_at_nought'); END;
 CREATE TRIGGER period_one_way BEFORE UPDATE ON period FOR EACH ROW WHEN NOT (NEW.year = OLD.year AND NEW.first_day = OLD.first_day AND NEW.last_day = OLD.last_day AND OLD.closed = 0 AND NEW.closed = 1) BEGIN SELECT RAISE(ABORT, 'RL002: period one_way'); END;

@@ -181,6 +181,18 @@ CREATE TABLE terms (
 
 CREATE INDEX ix_terms_operation_id ON terms (operation_id)
 
+CREATE TABLE undone (
+	id BIGSERIAL NOT NULL,
+	act_id BIGINT NOT NULL,
+	operation_id BIGINT NOT NULL,
+	CONSTRAINT pk_undone PRIMARY KEY (id),
+	CONSTRAINT uq_undone_act_id UNIQUE (act_id),
+	CONSTRAINT fk_undone_act_id FOREIGN KEY(act_id) REFERENCES operation (id),
+	CONSTRAINT fk_undone_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+
+CREATE INDEX ix_undone_operation_id ON undone (operation_id)
+
 CREATE TABLE bring_in_row (
 	id BIGSERIAL NOT NULL,
 	bring_in_id BIGINT NOT NULL,
@@ -447,12 +459,13 @@ CREATE TABLE arrival (
 	note TEXT NOT NULL CONSTRAINT ck_arrival_note_length CHECK (length(note) <= 500),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_arrival PRIMARY KEY (id),
-	CONSTRAINT uq_arrival_sale_id UNIQUE (sale_id),
 	CONSTRAINT fk_arrival_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
 	CONSTRAINT fk_arrival_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
 
 CREATE INDEX ix_arrival_operation_id ON arrival (operation_id)
+
+CREATE INDEX ix_arrival_sale_id ON arrival (sale_id)
 
 CREATE TABLE credit (
 	id BIGSERIAL NOT NULL,
@@ -694,12 +707,15 @@ CREATE TABLE payment (
 	amount BIGINT NOT NULL CONSTRAINT ck_payment_amount_bounds CHECK ("amount" BETWEEN -100000000000 AND 100000000000),
 	method TEXT NOT NULL CONSTRAINT ck_payment_method_length CHECK (length(method) <= 40),
 	note TEXT NOT NULL CONSTRAINT ck_payment_note_length CHECK (length(note) <= 500),
+	reverses BIGINT,
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_payment PRIMARY KEY (id),
 	CONSTRAINT ck_payment_amount_some CHECK (amount <> 0),
 	CONSTRAINT ck_payment_for_what CHECK (sale_id IS NOT NULL OR hold_id IS NOT NULL),
 	CONSTRAINT fk_payment_sale_id FOREIGN KEY(sale_id) REFERENCES sale (id),
 	CONSTRAINT fk_payment_hold_id FOREIGN KEY(hold_id) REFERENCES hold (id),
+	CONSTRAINT uq_payment_reverses UNIQUE (reverses),
+	CONSTRAINT fk_payment_reverses FOREIGN KEY(reverses) REFERENCES payment (id),
 	CONSTRAINT fk_payment_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
 
@@ -800,12 +816,13 @@ CREATE TABLE species_flag_end (
 	ended_on DATE NOT NULL CONSTRAINT ck_species_flag_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_species_flag_end PRIMARY KEY (id),
-	CONSTRAINT uq_species_flag_end_species_flag_id UNIQUE (species_flag_id),
 	CONSTRAINT fk_species_flag_end_species_flag_id FOREIGN KEY(species_flag_id) REFERENCES species_flag (id),
 	CONSTRAINT fk_species_flag_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
 
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id)
+
+CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id)
 
 CREATE TABLE store_issue (
 	id BIGSERIAL NOT NULL,
@@ -1101,12 +1118,16 @@ CREATE TABLE cost_change (
 	kind TEXT NOT NULL CONSTRAINT ck_cost_change_kind_choice CHECK (kind IN ('paid', 'refund', 'window', 'disposal')),
 	happened_on DATE NOT NULL CONSTRAINT ck_cost_change_happened_on_range CHECK (happened_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	accounting_on DATE NOT NULL CONSTRAINT ck_cost_change_accounting_on_range CHECK (accounting_on BETWEEN '1990-01-01' AND '2199-12-31'),
-	amount BIGINT NOT NULL CONSTRAINT ck_cost_change_amount_bounds CHECK ("amount" BETWEEN 0 AND 100000000000),
+	amount BIGINT NOT NULL CONSTRAINT ck_cost_change_amount_bounds CHECK ("amount" BETWEEN -100000000000 AND 100000000000),
 	window_to DATE CONSTRAINT ck_cost_change_window_to_range CHECK (window_to BETWEEN '1990-01-01' AND '2199-12-31'),
+	reverses BIGINT,
 	note TEXT NOT NULL CONSTRAINT ck_cost_change_note_length CHECK (length(note) <= 2000),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_cost_change PRIMARY KEY (id),
+	CONSTRAINT ck_cost_change_amount_back CHECK (amount >= 0 OR reverses IS NOT NULL),
 	CONSTRAINT fk_cost_change_cost_id FOREIGN KEY(cost_id) REFERENCES cost (id),
+	CONSTRAINT uq_cost_change_reverses UNIQUE (reverses),
+	CONSTRAINT fk_cost_change_reverses FOREIGN KEY(reverses) REFERENCES cost_change (id),
 	CONSTRAINT fk_cost_change_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
 

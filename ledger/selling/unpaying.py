@@ -1,0 +1,99 @@
+"""Money that was entered and never moved: the payment is taken back by the same amount the other way round.
+
+By the day it was paid the pair is nothing; by the day it is accounted the taking back stands on the first open day when
+the payment's year is closed, so a closed year never changes. A payment is taken back once: the database sees to it.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, insert, select
+
+from ledger.act import Act, Done, Scene
+from ledger.days import long_day
+from ledger.errors import NotFound, Refused
+from ledger.money import said
+from ledger.records import tables as t
+from ledger.records.periods import accounting_day
+from ledger.selling.sale import sales_by_id
+from ledger.selling.writing import locked_sale
+
+
+@dataclass(frozen=True, slots=True)
+class UnpayPlan:
+    """A payment to be taken back."""
+
+    payment: int
+    sale_id: int | None
+    hold_id: int | None
+    paid_on: dt.date
+    accounting_on: dt.date
+    amount: int
+    """As it was entered."""
+    method: str
+    sentence: str
+    cautions: tuple[str, ...]
+
+
+def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
+    """Check that a payment can be taken back.
+
+    Raises:
+        NotFound: there is none of that number.
+        Refused: it was taken back already, or more would have been given back than ever came in.
+    """
+    p = t.payment.c
+    row = conn.execute(select(t.payment).where(p.id == payment)).one_or_none()
+    if row is None:
+        raise NotFound(f"There is no payment {payment}.", "payment")
+    back = conn.execute(select(p.id).where(p.reverses == payment)).scalar()
+    if row.reverses is not None or back is not None:
+        raise Refused("That payment was taken back already.", "payment")
+    accounted = accounting_day(conn, row.accounting_on)
+    late = accounted != row.accounting_on
+    of = "deposit"
+    if row.sale_id is not None:
+        sale = sales_by_id(conn, [row.sale_id])[0]
+        of = sale.number
+        if row.amount > 0 and sale.paid - row.amount < 0:
+            raise Refused(
+                f"Of {sale.number} money was given back since; without this payment more would have been given back "
+                "than came in. Take that back first.",
+                "payment",
+                {"sale": sale.number},
+            )
+    verb = "paid" if row.amount > 0 else "given back"
+    return UnpayPlan(
+        row.id,
+        row.sale_id,
+        row.hold_id,
+        row.paid_on,
+        accounted,
+        row.amount,
+        row.method,
+        f"Taken back: {of}: {said(abs(row.amount), scene.currency)} {verb}, {long_day(row.paid_on)}.",
+        (f"It is accounted on {long_day(accounted)}; a closed year stays as it is.",) if late else (),
+    )
+
+
+def commit_unpay(conn: Connection, plan: UnpayPlan, act: Act) -> Done:
+    """Write the payment that takes it back."""
+    if plan.sale_id is not None:
+        locked_sale(conn, plan.sale_id)
+        plan = plan_unpay(conn, plan.payment, act.scene)
+    conn.execute(
+        insert(t.payment).values(
+            sale_id=plan.sale_id,
+            hold_id=plan.hold_id,
+            paid_on=plan.paid_on,
+            accounting_on=plan.accounting_on,
+            amount=-plan.amount,
+            method=plan.method,
+            note="entered by mistake",
+            reverses=plan.payment,
+            operation_id=act.operation,
+        )
+    )
+    return Done(plan.sentence, {}, plan.cautions)

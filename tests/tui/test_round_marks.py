@@ -1,0 +1,101 @@
+"""The marks of a round in words, kept and read again, and the one command they become."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import replace
+
+import pytest
+
+from ledger.books.rounds_due import RoundTub
+from ledger.errors import BadInput
+from ledger.stock.commands import Mark, Move, Record, SaveRound
+from tui.round_marks import TubMarks, key_of, round_of, summed_up, where_of, with_number
+
+TODAY = dt.date(2025, 6, 4)
+TUB = RoundTub("P08", "7", "L3", "animal", "unsexed", "", 14, "shelf 1", "pupa", False, None, TODAY, None, True)
+LOOSE = replace(TUB, tub="", count=3)
+FEMALE = replace(TUB, tub="", stage="adult", sex="female", sure="probable", count=2, next_stage="")
+MALE = replace(FEMALE, sex="male", sure="confirmed")
+EVERY = TubMarks(2, 12, True, True, 0)
+
+
+def test_marks_kept_as_words_are_read_again_as_they_were() -> None:
+    for marks in (TubMarks(), TubMarks(died=3), TubMarks(fed=True), TubMarks(counted=0), EVERY):
+        assert TubMarks.read(marks.kept()) == marks
+    assert EVERY.kept() == "2 died, 12 moved, 0 counted, fed, seen"
+
+
+@pytest.mark.parametrize("text", ["", "nonsense", "died", "999999999999 died", "-3 died", "3 eaten"])
+def test_a_draft_that_says_something_else_is_passed_over_and_breaks_nothing(text: str) -> None:
+    assert TubMarks.read(text).died in (0, 3, 9999)
+
+
+def test_marks_stand_on_the_row_in_words() -> None:
+    assert EVERY.words(TUB) == "2 died · 12 → pupa · 0 counted · fed"
+    assert (TubMarks(fed=True).words(TUB), TubMarks(seen=True).words(TUB)) == ("fed unseen", "seen")
+    assert where_of(key_of(FEMALE)) == "P08 adult probable female"
+    assert where_of(key_of(TUB)) == "P08/7 L3"
+
+
+def test_no_more_are_marked_than_are_there() -> None:
+    marks = with_number(TUB, TubMarks(moved=12), "died", 2)
+
+    with pytest.raises(BadInput, match="only 14 L3 are there beside 12 moved on, not 3"):
+        with_number(TUB, marks, "died", 3)
+    with pytest.raises(BadInput, match="beside 2 died, not 13"):
+        with_number(TUB, marks, "moved", 13)
+
+
+def test_a_round_is_one_command_with_a_mark_for_each_tub_and_a_record_for_each_lot() -> None:
+    marked = {
+        key_of(TUB): TubMarks(died=2, moved=3, fed=True, seen=True),
+        key_of(FEMALE): TubMarks(died=1, counted=1),
+        key_of(MALE): TubMarks(counted=2, seen=True),
+        key_of(LOOSE): TubMarks(),
+    }
+
+    made = round_of((TUB, LOOSE, FEMALE, MALE), marked, TODAY)
+
+    assert made == SaveRound(
+        (
+            Mark("P08", "fed", "7"),
+            Mark("P08", "looked", "7"),
+            Mark("P08", "looked", ""),
+            Mark("P08", "counted", "", "adult", 3),
+        ),
+        TODAY,
+        (
+            Record(
+                "P08",
+                (
+                    Move("died", 2, "L3", "unsexed", "7"),
+                    Move("next stage", 3, "L3", "unsexed", "7", "pupa"),
+                    Move("died", 1, "adult", "probable female", ""),
+                ),
+                TODAY,
+            ),
+        ),
+    )
+    assert summed_up(marked) == "3 marked: 3 died, 3 moved on, 2 counted, 1 fed, 2 seen"
+
+
+def test_a_tub_fed_on_two_of_its_lines_is_fed_once() -> None:
+    marked = {key_of(FEMALE): TubMarks(fed=True), key_of(MALE): TubMarks(fed=True)}
+
+    assert round_of((FEMALE, MALE), marked, TODAY).marks == (Mark("P08", "fed", ""),)
+
+
+@pytest.mark.parametrize(
+    ("marked", "why"),
+    [
+        ({key_of(FEMALE): TubMarks(counted=1)}, "P08 adult stands on 2 lines, by sex; count each of them or none"),
+        ({"P99||L3|unsexed|": TubMarks(died=2)}, "P99 L3 is no longer there; clear its marks (2 died)"),
+        ({key_of(TUB): TubMarks(died=15)}, "only 14 L3 are there, not 15"),
+    ],
+)
+def test_a_round_that_cannot_be_says_which_line_and_why(marked: dict[str, TubMarks], why: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        round_of((TUB, FEMALE, MALE), marked, TODAY)
+
+    assert why in refused.value.sentence

@@ -1,0 +1,158 @@
+"""The round on the screen: marks are staged, kept, corrected and saved together; one key takes the whole round back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from ledger.stock.commands import Move, Record
+from tests.tui.business import TODAY, desk
+from tests.tui.keys import burst, rest
+from tests.tui.loft import count, go, rows
+from tests.tui.screenshot import lines, same_as_stored
+from tui.drafts import Drafts
+from tui.places.round import RoundPlace
+from tui.places.round_page import RoundPage
+from tui.widgets.taps import Taps
+
+LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
+
+
+def counts(ledger: Ledger) -> dict[tuple[str, str], int]:
+    found: dict[tuple[str, str], int] = {}
+    for row in ledger.stock(lot="P08"):
+        found[row.stage, row.sex] = found.get((row.stage, row.sex), 0) + row.count
+    return found
+
+
+async def test_a_round_is_walked_read_through_saved_at_once_and_taken_back_by_one_key(loft: Ledger) -> None:
+    before, stock = count(loft, t.operation), counts(loft)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8")
+        shown = await go(pilot, *["up"] * 9, "f", "d", "d", "backspace", "v")
+        assert "1 marked: 1 seen" in shown
+
+        shown = await go(pilot, "d", "d", "equals_sign", "3", "enter", "f")
+        assert "3 died · fed" in shown
+        assert count(loft, t.operation) == before
+
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, RoundPage)
+        assert "3 of 10 L3 died" in shown
+        assert count(loft, t.operation) == before
+
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, RoundPlace)
+        assert count(loft, t.operation) == before + 1
+        assert rows(loft, *LAST)[-1] == ("died", 3, None)
+        assert [kind for (kind,) in rows(loft, t.observation.c.kind)][-2:] == ["fed", "looked"]
+        assert not any("died" in line and "P08" in line for line in lines(app)[2:18])
+
+        shown = await go(pilot, "ctrl+z")
+        assert "Taken back" in shown
+        assert counts(loft) == stock
+        assert "3 died · fed" in shown  # to be corrected, as it was marked
+        assert loft.prove() == ()
+        seen = {tub.last_on for tub in loft.round_tubs() if tub.lot == "P08"}
+        assert TODAY not in seen
+
+
+async def test_keys_that_come_in_one_burst_mark_the_tubs_they_were_meant_for(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", *["up"] * 9)
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        keys = list(first._tubs)
+
+        first_row = ("d", "equals_sign", "1", "0", "down", "c", "2")
+        burst(app, *first_row, "down", "d", "down", "f", "up", "m", "down", "down", "v")
+        await rest(pilot)
+
+        marked = {keys.index(key): marks.kept() for key, marks in first._marked.items() if marks}
+        assert marked == {0: "10 died", 1: "2 counted", 2: "1 died, 3 moved", 3: "fed, seen", 4: "seen"}
+
+
+async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "drafts.json"
+    app = desk(loft, drafts=Drafts(path))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", *["up"] * 9, "down", "down", "d", "d")
+        shown = await go(pilot, "3", "8")
+        assert "2 died" in shown
+        left = path.read_bytes()
+
+    # As a killed program leaves it: nothing was put away, only what was written at each key is there.
+    path.write_bytes(left)
+    again = desk(loft, drafts=Drafts(path))
+    async with again.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "8")
+        assert "The round is as it was left: 1 marked: 2 died" in shown
+
+        await go(pilot, "enter", "enter")
+        assert rows(loft, *LAST)[-1] == ("died", 2, None)
+        assert Drafts(path).get("round") == {}
+
+
+async def test_a_round_with_one_mark_that_cannot_be_records_nothing_and_keeps_every_mark(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", *["up"] * 9, "d", "equals_sign", "8", "down", "f")
+        loft.do(Record("P08", (Move("died", 5, stage="L3"),), TODAY))
+        before = count(loft, t.operation)
+
+        shown = await go(pilot, "enter", "enter")
+
+        assert count(loft, t.operation) == before
+        assert "only 5 L3" in shown
+        place = app.screen_stack[-2]
+        assert isinstance(place, RoundPlace)
+        assert sum(bool(marks) for marks in place._marked.values()) == 2
+
+
+@pytest.mark.parametrize("size", [(40, 24)], ids=["40x24"])
+async def test_the_round_on_a_phone_by_touch(loft: Ledger, size: tuple[int, int]) -> None:
+    app = desk(loft)
+    async with app.run_test(size=size) as pilot:
+        await go(pilot, "8", *["up"] * 9, "down", "down")
+        taps = app.screen.query_one(Taps)
+        where = {act.name: (at, y) for y, line in enumerate(taps.lines(taps.size.width)) for at, act in line}
+        for name in ("died", "died", "fed"):
+            await pilot.click(Taps, offset=(where[name][0] + 1, where[name][1]))
+        await rest(pilot)
+
+        assert all(len(line) <= 40 for line in lines(app))
+        same_as_stored(app, "round-marked-40x24")
+
+        await pilot.click(Taps, offset=(where["look_over"][0] + 2, where["look_over"][1]))
+        await rest(pilot)
+        assert isinstance(app.screen, RoundPage)
+
+
+async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "asterisk")
+        place = app.screen
+        assert isinstance(place, RoundPlace)
+
+        marked = {key for key, marks in place._marked.items() if marks}
+        assert marked == {key for key, tub in place._tubs.items() if tub.due}
+        assert all(marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+
+        await go(pilot, "ctrl+r")
+        assert not any(place._marked.values())
+
+
+async def test_enter_on_a_round_that_is_due_goes_to_its_tubs(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        await go(pilot, "enter")
+
+        assert isinstance(app.screen, RoundPlace)
+        assert (app.screen.chosen or "").startswith("P01|")

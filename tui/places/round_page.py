@@ -1,0 +1,64 @@
+"""The whole round in words before it is saved: what will be recorded, and below it the marks line by line."""
+
+from __future__ import annotations
+
+from typing import ClassVar, Protocol
+
+from ledger.errors import Refused
+from tui.actions import Act
+from tui.places.page import BACK, ScrolledPage, hanging
+from tui.widgets.foot import Answer
+
+
+class Walked(Protocol):
+    """A round that was walked."""
+
+    def command(self) -> object:
+        """All its marks as one command. Raises Refused."""
+
+    def lines(self) -> list[str]:
+        """The marks line by line, in words."""
+
+    def save(self) -> None:
+        """Record everything in one act, or nothing. Raises Refused."""
+
+
+class RoundPage(ScrolledPage):
+    """The whole round in words before it is saved."""
+
+    WHERE = "look-over"
+    HELP = "What the marks of the round will record, all in one act. Enter records it; esc goes back to the marks."
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("record", "enter", "record", "Record the whole round, or hear in a sentence why it cannot be."),
+        BACK,
+    )
+
+    def __init__(self, walked: Walked) -> None:
+        super().__init__()
+        self._round = walked
+
+    def title_words(self) -> str:
+        return "The round in words"
+
+    def desk_acts(self) -> tuple[Act, ...]:
+        # On a phone there is room for little, and Enter must be seen.
+        return tuple(act for act in super().desk_acts() if act.name == "help")
+
+    def read_anew(self) -> None:
+        try:
+            plan = self.desk.preview(self._round.command())
+        except Refused as refusal:
+            said = [f"! {refusal.sentence}"]
+        else:
+            said = [self.said(plan.sentence), *(f"Caution: {self.said(caution)}" for caution in plan.cautions)]
+        lines = [*said, "", "Row by row:", *(f"  {line}" for line in self._round.lines())]
+        self.show(hanging(lines, max(self.app.size.width - 4, 20)))
+
+    def action_record(self) -> None:
+        """Record it."""
+        try:
+            self._round.save()
+        except Refused as refusal:
+            self.desk.say(Answer(refusal.sentence, "refused"))
+            return
+        self.dismiss(None)

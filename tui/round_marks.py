@@ -1,0 +1,162 @@
+"""The marks of a round while it is walked: what was put down for each tub, in words, and the one command they become.
+
+A mark is nothing recorded yet. Marks are kept as words, so that a draft of them can be read again after the terminal
+was closed. Knows neither the screen nor the ledger.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from ledger.books.rounds_due import RoundTub
+from ledger.errors import BadInput
+from ledger.stock.commands import Mark, Move, Record, SaveRound
+from ledger.stock.words import SEXES, place, sex_words
+
+DIED, MOVED, COUNTED = "died", "moved", "counted"
+MOST = 9_999
+_WORDS = re.compile(r"(?:(\d+) (died|moved|counted))|fed|seen")
+
+
+@dataclass(frozen=True, slots=True)
+class TubMarks:
+    """What was put down for the animals of one line."""
+
+    died: int = 0
+    moved: int = 0
+    fed: bool = False
+    seen: bool = False
+    counted: int | None = None
+
+    def __bool__(self) -> bool:
+        return self != TubMarks()
+
+    def numbered(self, what: str, number: int) -> TubMarks:
+        """With one number set."""
+        if what == COUNTED:
+            return replace(self, counted=number)
+        return replace(self, died=number) if what == DIED else replace(self, moved=number)
+
+    def kept(self) -> str:
+        """As it is kept in a draft: '2 died, 12 moved, fed'."""
+        said = [f"{n} {what}" for n, what in ((self.died, DIED), (self.moved, MOVED)) if n]
+        said += [f"{self.counted} {COUNTED}"] if self.counted is not None else []
+        return ", ".join([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])])
+
+    @classmethod
+    def read(cls, text: str) -> TubMarks:
+        """What `kept` wrote; anything else is passed over."""
+        marks = cls()
+        for found in _WORDS.finditer(text):
+            if found[2]:
+                marks = marks.numbered(found[2], min(int(found[1]), MOST))
+            else:
+                marks = replace(marks, fed=marks.fed or found[0] == "fed", seen=marks.seen or found[0] == "seen")
+        return marks
+
+    def words(self, tub: RoundTub | None) -> str:
+        """As it stands on the row: '2 died · 12 → pupa · fed'; what was fed was seen, unless it says otherwise."""
+        to = f"→ {tub.next_stage}" if tub is not None and tub.next_stage else MOVED
+        said = [f"{self.died} died"] if self.died else []
+        said += [f"{self.moved} {to}"] if self.moved else []
+        said += [f"{self.counted} counted"] if self.counted is not None else []
+        if self.fed:
+            said.append("fed" if self.seen else "fed unseen")
+        elif self.seen:
+            said.append("seen")
+        return " · ".join(said)
+
+
+def key_of(tub: RoundTub) -> str:
+    """What a line is known by: lot, tub, stage and sex."""
+    return "|".join((tub.lot, tub.tub, tub.stage, tub.sex, tub.sure))
+
+
+def where_of(key: str) -> str:
+    """'P08/07 L3', 'E04 adult female', of the key of a line."""
+    lot, tub, stage, sex, sure = (*key.split("|"), "", "", "", "", "")[:5]
+    of = sex_words(sex, sure) if sex in SEXES else ""
+    return " ".join(part for part in (place(lot, tub), stage, of) if part)
+
+
+def left_to_mark(tub: RoundTub, marks: TubMarks) -> int:
+    """How many of a line are neither marked as dead nor as moved on."""
+    return tub.count - marks.died - marks.moved
+
+
+def with_number(tub: RoundTub, marks: TubMarks, what: str, number: int) -> TubMarks:
+    """The marks with one number set.
+
+    Raises:
+        BadInput: there are not so many.
+    """
+    if what == COUNTED:
+        return marks.numbered(COUNTED, min(number, MOST))
+    other = marks.moved if what == DIED else marks.died
+    if number + other > tub.count:
+        rest = f" beside {other} {'moved on' if what == DIED else 'died'}" if other else ""
+        are = "is" if tub.count == 1 else "are"
+        raise BadInput(
+            f"{place(tub.lot, tub.tub)}: only {tub.count} {tub.stage} {are} there{rest}, not {number}.", field="count"
+        )
+    return marks.numbered(what, number)
+
+
+def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.date) -> SaveRound:
+    """One command for everything that was put down.
+
+    Raises:
+        BadInput: a marked line is no longer there, has fewer animals than are marked, or a count says too little.
+    """
+    by_key = {key_of(tub): tub for tub in tubs}
+    seen: dict[tuple[str, str, str], None] = {}
+    counts: dict[tuple[str, str, str], list[int | None]] = defaultdict(list)
+    moves: dict[str, list[Move]] = defaultdict(list)
+    for key, marks in marked.items():
+        if not marks:
+            continue
+        tub = by_key.get(key)
+        if tub is None:
+            raise BadInput(f"{where_of(key)} is no longer there; clear its marks ({marks.words(None)}).", field="marks")
+        with_number(tub, marks, DIED, marks.died)
+        seen |= {
+            (tub.lot, tub.tub, kind): None for kind, on_it in (("fed", marks.fed), ("looked", marks.seen)) if on_it
+        }
+        sex = f"{tub.sure} {tub.sex}".strip()
+        if marks.died:
+            moves[tub.lot].append(Move("died", marks.died, tub.stage, sex, tub.tub))
+        if marks.moved:
+            moves[tub.lot].append(Move("next stage", marks.moved, tub.stage, sex, tub.tub, tub.next_stage))
+    for tub in by_key.values():
+        counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), TubMarks()).counted)
+    made = [Mark(lot, kind, tub) for lot, tub, kind in seen]
+    for (lot, tub_name, stage), numbers in counts.items():
+        said = [number for number in numbers if number is not None]
+        if said and len(said) < len(numbers):
+            raise BadInput(
+                f"{place(lot, tub_name)} {stage} stands on {len(numbers)} lines, by sex; count each of them or none.",
+                field="marks",
+            )
+        if said:
+            made.append(Mark(lot, "counted", tub_name, stage, sum(said)))
+    records = tuple(Record(lot, tuple(done), on) for lot, done in moves.items())
+    return SaveRound(tuple(made), on, records)
+
+
+def summed_up(marked: Mapping[str, TubMarks]) -> str:
+    """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
+    every = [marks for marks in marked.values() if marks]
+    if not every:
+        return ""
+    numbers = (
+        (sum(one.died for one in every), "died"),
+        (sum(one.moved for one in every), "moved on"),
+        (sum(one.counted is not None for one in every), "counted"),
+        (sum(one.fed for one in every), "fed"),
+        (sum(one.seen for one in every), "seen"),
+    )
+    return f"{len(every)} marked: {', '.join(f'{n} {what}' for n, what in numbers if n)}"

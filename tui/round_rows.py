@@ -1,0 +1,47 @@
+"""The lines of a round: a tub, its animals, when it was last seen and is due, and its marks in words."""
+
+from __future__ import annotations
+
+from ledger.books.rounds_due import RoundTub
+from ledger.days import Order
+from ledger.stock.words import place
+from tui.look import without_year
+from tui.round_marks import TubMarks, where_of
+from tui.widgets.paged import Row
+
+_SIGN = {"male": " ♂", "female": " ♀", "hermaphrodite": " ⚥"}
+
+
+def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: Order) -> Row:
+    """One line; `typed`: what stands after the marks while a number is typed. Without a tub: it is no longer there."""
+    if tub is None:
+        lot, name, stage, *_ = (*key.split("|"), "", "", "")
+        return Row(key, (place(lot, name), stage, f"{stage}: no longer there", "", "", marks.words(None), ""))
+    sex = "" if tub.sex == "unsexed" else f"{'probable ' if tub.sure == 'probable' else ''}{tub.sex}"
+    where = place(tub.lot, tub.tub)
+    due = without_year(tub.due_on, order)
+    if tub.rests_until is not None:
+        due = f"rests to {without_year(tub.rests_until, order)}"
+    return Row(
+        key,
+        (
+            (f"! {where}", "bold") if tub.due else f"  {where}",
+            f"{tub.count} {tub.stage}{_SIGN.get(tub.sex, '')}",
+            f"{tub.count} {tub.stage} {sex}".strip(),
+            without_year(tub.last_on, order) if tub.last_on else "never",
+            (due, "$warning") if tub.due else (due, "$quiet"),
+            (marks.words(tub) + typed, "bold"),
+            tub.place,
+        ),
+    )
+
+
+def detail_of(key: str, tub: RoundTub | None, marks: TubMarks) -> str:
+    """What a line says in full, in a sentence."""
+    if tub is None:
+        return f"{where_of(key)} is no longer there; backspace clears its marks ({marks.words(None)})."
+    said = f"{tub.place}: " if tub.place else ""
+    said += f"{where_of(key)}, {tub.count} there"
+    if tub.leave_alone:
+        said += "; do not disturb, looking on from outside is enough"
+    return f"{said}. Marked: {marks.words(tub)}." if marks else f"{said}."
