@@ -35,8 +35,10 @@ class Refusal:
     def __str__(self) -> str:
         """In a sentence: where, what stands there, why not, what to do."""
         where = f"Row {self.row}" + (f", column {self.column} ({self.heading})" if self.column else "")
-        # Some reasons begin with what stands there.
+        # Some reasons begin with what stands there; others go on from it, and a sentence of the ledger stands alone.
         what = "" if not self.text or self.reason.startswith('"') else f" {quoted(self.text, limit=80)}"
+        if what and not self.reason[:1].islower():
+            what += "."
         return f"{where}:{what} {self.reason} {self.suggestion}".rstrip()
 
 

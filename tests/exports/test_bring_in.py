@@ -471,7 +471,7 @@ def test_all_or_nothing(ledger: Ledger, tmp_path: Path) -> None:
     ]
     before = rows_of(ledger)
 
-    named = r'^Row 31, column A \(Date\): "2025-12-24" .* still to come.* Nothing was recorded\.$'
+    named = r'^Row 31, column A \(Date\): "2025-12-24"\. .* still to come.* Nothing was recorded\.$'
     with pytest.raises(BadInput, match=named):
         bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", table), NOTHING)
 
@@ -551,7 +551,7 @@ def test_a_sale_of_more_animals_than_there_are_is_refused_with_its_row(stocked: 
     assert [one.row for one in report.refused] == [2]
     assert "40" in report.refused[0].reason
     assert report.refused[0].text == "41", "as it stands there"
-    with pytest.raises(BadInput, match=r'^Row 2, column F \(Qty\): "41" .* Nothing was recorded\.$'):
+    with pytest.raises(BadInput, match=r'^Row 2, column F \(Qty\): "41"\. .* Nothing was recorded\.$'):
         bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", table), NOTHING)
 
 
@@ -560,7 +560,7 @@ def test_a_row_of_a_sale_that_the_ledger_refuses_is_told_from_the_others_of_that
 ) -> None:
     table = [*SALES_TABLE[:2], [17, dt.date(2025, 4, 1), "P77", "L3", None, 5, None, 1.2, "Velo Marrick", None, None]]
 
-    with pytest.raises(BadInput, match=r'^Row 3, column C \(Lot\): "P77" '):
+    with pytest.raises(BadInput, match=r'^Row 3, column C \(Lot\): "P77"\. There'):
         bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", table), NOTHING)
 
 
