@@ -177,7 +177,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     sentence = f"{category} {said(gross, scene.currency)}{supplier}, {long_day(command.bought_on)}: {where}"
     cautions = []
     if before is not None and before.ends:
-        cautions.append(f"Cost {before.id}, opened on {long_day(before.first)}, was used up the day before.")
+        ended = "the day before" if before.first != first else "the same day"
+        cautions.append(f"Cost {before.id}, opened on {long_day(before.first)}, was used up {ended}.")
     if accounting_on != command.bought_on:
         cautions.append(f"That year is closed: it is accounted on {long_day(accounting_on)} and keeps its date.")
     elif first is not None and first > (command.window_from or command.bought_on):

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from pathlib import Path
+
 import pytest
 
+from ledger.ledger import Ledger
 from tests.tui.command_line import TODAY, CommandLine, play
 
 LOFT = (
@@ -199,3 +203,27 @@ def test_methods_are_listed_as_a_keeper_reads_them(run: CommandLine) -> None:
     assert "60 %" in listed
     assert " 2.5 " in listed
     assert {row["method"]: row["value"] for row in run.asked("method")}["share power"] == "6000"
+
+
+@pytest.mark.parametrize(
+    ("currency", "price", "power", "bought", "each"),
+    [("JPY", "30", "12960", "100", "1306"), ("BHD", "0.300", "129.600", "1.000", "13.060")],
+)
+def test_a_currency_of_no_and_of_three_digits_adds_up_as_one_of_two_does(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], currency: str, price: str, power: str, bought: str, each: str
+) -> None:
+    """432 kWh at 30 or 0.300, on ten larvae for 100 or 1.000 that all are reared after the heater was used up."""
+    Ledger.create(str(tmp_path / "one.ledger"), currency=currency, name="Loft").close()
+    run = CommandLine(str(tmp_path / "one.ledger"), capsys)
+    run.ok("setting", "pretend", "today", TODAY)
+    run.ok("species", "add", "PACH", "--template", "pachnoda-marginata")
+    run.ok("lot", "add", "P08", "PACH", "bought", "10", "L3", "for", bought, "--date", "2025-01-01")
+    run.ok("power", "400W", "30%", price, "--from", "2025-01-01", "--to", "2025-05-30")
+    run.ok("record", "P08", "10", "L3", "to", "adult", "--date", "2025-06-01")
+
+    found = run.ok("explain", "lot", "P08", "--format", "json").json
+
+    assert run.asked("costs")[0]["gross"] == power
+    assert (found["shown"], sum(Decimal(one["in_all"]) for one in found["parts"])) == (each, Decimal(found["in_all"]))
+    assert Decimal(found["in_all"]) == Decimal(power) + Decimal(bought)
+    assert run("prove").status == 0

@@ -43,6 +43,16 @@ def test_opening_the_next_ends_the_last_and_gives_the_guess(keeper: Keeper) -> N
     assert (lasts(keeper, first), lasts(keeper, second)) == (40, 40)
 
 
+def test_a_second_bag_of_one_day_ends_the_first_on_that_day(keeper: Keeper) -> None:
+    first = bag(keeper, "2025-03-01")
+
+    plan = keeper.ledger.preview(Spend(day("2025-03-01"), "feed", 1000))
+    bag(keeper, "2025-03-01")
+
+    assert plan.cautions == (f"Cost {first}, opened on 1 March 2025, was used up the same day.",)
+    assert lasts(keeper, first) == 1
+
+
 def test_another_thing_of_the_same_category_ends_nothing(keeper: Keeper) -> None:
     jelly = bag(keeper, "2025-03-01", text="Jelly")
     bag(keeper, "2025-03-11", text="leaf litter")
