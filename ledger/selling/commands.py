@@ -380,6 +380,8 @@ class LendOut:
     """Of that lot; empty: all of it."""
     new_code: str = ""
     """Code of the lot that is split off for the loan, if only some go."""
+    back_by: dt.date | None = None
+    """Agreed day; `None`: none was."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -255,11 +255,16 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 # --- holds and their queue ---
 
 
-async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(loft: Ledger) -> None:
-    app = desk(loft)
+async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    app = desk(loft, papers=tmp_path)
     async with app.run_test(size=SMALL) as pilot:
         shown = await go(pilot, "4", "h")
         assert "Nobody else waits." in shown
+        await go(pilot, "w")
+        await rest(pilot, 0.5)
+        assert "hold-r-001-r1 (pdf, txt)" in picture(app)
         await go(pilot, "q", "enter")
         await type_in(pilot, "tarn")
         shown = await go(pilot, "enter")
@@ -368,8 +373,9 @@ async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: 
         shown = await go(pilot, "enter")
         assert "1 lent out" in shown
         assert "P08L lent to Nim Orrel" in await go(pilot, "up")
-        await go(pilot, "w")
+        await go(pilot, "w", "down", "down", "enter")
         await rest(pilot, 0.5)
+        assert "loan-p08l-r1 (pdf, txt), provenance-" in app.answer.sentence
         shown = await go(pilot, "enter", "enter")
         assert "0 lent out" in shown
 
@@ -394,7 +400,10 @@ async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: 
     assert [(one.lot, one.back_on) for one in loft.loans()] == [("P08L", TODAY)]
     assert rows(loft, t.payment.c.amount, t.payment.c.method)[-1] == (300, "swap")
     assert [row.animals for row in loft.lots() if row.code == "X05"] == [2]
-    assert {path.suffix for path in tmp_path.glob("provenance-*")} == {".pdf", ".txt"}
+    for stem in ("provenance", "loan"):
+        assert {path.suffix for path in tmp_path.glob(f"{stem}-*")} == {".pdf", ".txt"}
+    (loan,) = tmp_path.glob("loan-*.txt")
+    assert "Lent to: Nim Orrel" in " ".join(loan.read_text("utf-8").split())
 
 
 # --- what is owed, and prices ---

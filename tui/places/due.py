@@ -25,6 +25,7 @@ DOES = {
     "post": "posted",
     "claim": "answer",
     "queue": "offer",
+    "loan": "is back",
     "short": "replace",
     "unpaid": "take money",
     "give back": "give back",
@@ -131,6 +132,7 @@ class DuePlace(ReckonedListing):
     async def action_settle(self) -> None:
         """Do what the row asks for."""
         from tui.forms.claims import AnswerForm
+        from tui.forms.leaving import LoanBackForm
         from tui.forms.posting import PostForm
         from tui.forms.queue import OfferForm
         from tui.forms.selling import PaymentForm
@@ -153,6 +155,8 @@ class DuePlace(ReckonedListing):
         elif row.kind == "claim":
             claim = next(one for one in self.desk.ledger.claims() if str(one.id) == row.ref)
             await self.desk.open_form(AnswerForm(claim))
+        elif row.kind == "loan":
+            await self.desk.open_form(LoanBackForm(row.ref))
         elif row.kind == "queue":
             await self.desk.open_form(OfferForm(row.ref))
         else:

@@ -9,8 +9,10 @@ from ledger.money import amount_text
 from tui.actions import Act
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
 from tui.forms.selling import ReleaseForm, SaleForm
+from tui.papers import Paper
 from tui.places.listing import ListPage
 from tui.places.page import BACK
+from tui.places.writing import WritesPapers
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
     from tui.widgets.form import Form
 
 
-class HoldsPage(ListPage):
+class HoldsPage(ListPage, WritesPapers):
     """What is promised."""
 
     WHERE = "holds"
@@ -32,6 +34,7 @@ class HoldsPage(ListPage):
         Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
         Act("release", "x", "release, deposit", "Free the animals again, or decide on a deposit."),
         Act("queue", "q", "queue", "Add another buyer, offer the animals to the next, or take a buyer off."),
+        Act("papers", "w", "paper", "Write the paper of the hold for the buyer, as PDF and text."),
         BACK,
     )
     COLUMNS = (
@@ -134,6 +137,14 @@ class HoldsPage(ListPage):
             self.desk.say(Answer(f"{hold.number} is {hold.state} and nobody waits for it."))
             return
         await self.app.push_screen(Chooser(f"The queue of {hold.number}", choices), self._open_chosen)
+
+    def action_papers(self) -> None:
+        """The paper for the buyer."""
+        from exports.documents.handed_papers import hold
+
+        number, ledger = self.chosen, self.desk.ledger
+        if number is not None:
+            self.write([Paper("Hold", "", lambda house: hold(ledger, number, house))])
 
     async def _open_chosen(self, form: Form | None) -> None:
         if form is not None:

@@ -64,6 +64,7 @@ def add(top: Parser) -> None:
     common(parser).add_argument("words", metavar="WORDS", nargs="+", help="a lot, or some of it; or: back LOT; list")
     parser.add_argument("--to", metavar="NAME", nargs="+", default=[], help="who has them")
     parser.add_argument("--into", metavar="CODE", default="", help="code of the lot split off, if only some go")
+    with_day(parser, "until", "the day they are to be back by, if one was agreed")
     parser.add_argument("--terms", metavar="WORDS", default="", help="what was agreed")
     parser.add_argument("--note", metavar="WORDS", default="")
     with_day(parser, "date", "the day of it; else today")
@@ -223,7 +224,8 @@ def lend(args: argparse.Namespace) -> int:
             return answer.done(ledger.do(LoanBack(words[1], on, args.note)), args.format)
         some = picks(ledger, " ".join(words)) if len(words) > 1 else ()
         lot = some[0].lot if some else words[0]
-        command = LendOut(lot, " ".join(args.to), on, args.terms, some, args.into)
+        back_by = typed.day(args.until, ledger, "until", ahead=True)
+        command = LendOut(lot, " ".join(args.to), on, args.terms, some, args.into, back_by)
         return answer.done(ledger.do(command), args.format)
 
 
@@ -234,6 +236,7 @@ def _list_loans(args: argparse.Namespace) -> int:
         answer.Column("lot", lambda row: row.lot),
         answer.Column("to", lambda row: row.to),
         answer.Column("lent_on", lambda row: answer.day(row.lent_on)),
+        answer.Column("back_by", lambda row: answer.day(row.back_by)),
         answer.Column("back_on", lambda row: answer.day(row.back_on)),
         answer.Column("terms", lambda row: row.terms),
         answer.Column("note", lambda row: row.note, listed=False),
