@@ -39,6 +39,7 @@ _INSTEAD = {
     "RefundCost": "to set it right, take the cost back and enter it again",
     "EndWindow": "say again by when it was used up",
     "ReverseCost": "enter the cost again instead",
+    "ChangeCustomer": "change it again instead",
     "LendOut": "record the animals as back instead",
     "lines": "take back its lines one by one",
 }

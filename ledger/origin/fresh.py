@@ -12,6 +12,7 @@ from ledger.records import tables as t
 
 TRADE = (
     "AddCustomer",
+    "ChangeCustomer",
     "DecideDeposit",
     "DropHours",
     "HoldParcel",

@@ -15,6 +15,18 @@ class AddCustomer:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeCustomer:
+    """Change how a customer is reached, which prices they pay, or the remark; the name stays as sales have it."""
+
+    customer: str
+    """Name, as it stands in the list of customers."""
+    contact: str | None = None
+    """`None`: as it was."""
+    kind: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class EraseCustomer:
     """Erase what is known of a person, at their request; sales and their origins stay."""
 

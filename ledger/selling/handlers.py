@@ -6,6 +6,7 @@ from ledger.act import Handler
 from ledger.origin.commands import WriteCorrectionNote
 from ledger.selling import (
     affected,
+    changing,
     credits,
     customers,
     deciding,
@@ -29,6 +30,7 @@ from ledger.selling import commands as c
 
 HANDLERS: dict[type, Handler] = {
     c.AddCustomer: Handler(customers.plan_customer, customers.commit_customer),
+    c.ChangeCustomer: Handler(changing.plan_change, changing.commit_change),
     c.EraseCustomer: Handler(erasing.plan_erase, erasing.commit_erase),
     c.SetPrice: Handler(pricing.plan_price, pricing.commit_price),
     c.PlaceHold: Handler(promising.plan_hold, promising.commit_hold),

@@ -151,6 +151,7 @@ def test_a_customer_from_added_to_erased_by_command(run: CommandLine) -> None:
     run.ok(*["sell", "P08", "1", "adult", "at", "5.00", "to", "Zebulon", "Quaster", "paid"])
     assert [row["name"] for row in run.ok("customer", "find", "zeb", "--format", "json").json] == ["Zebulon Quaster"]
     assert run.ok("customer", "show", "zebulon", "quaster", "--format", "json").json["bought"] == "5.00"
+    assert "trade prices" in run.ok("customer", "change", "Zebulon", "Quaster", "--prices", "trade").out
     asked = run.ok("customer", "erase", "Zebulon", "Quaster").out
     assert asked.startswith("Nothing was changed. Zebulon Quaster: name, contact and remarks erased for good")
     assert len(run.ok("customers", "--format", "json").json) == 1

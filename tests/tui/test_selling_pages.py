@@ -21,6 +21,8 @@ from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
+from tui.places.customer import CustomerPage
+from tui.places.customers import CustomersPage
 from tui.places.fairs import FairPage, FairsPage
 from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
@@ -30,6 +32,7 @@ from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
 
 SMALL = (80, 24)
+PEOPLE = (CustomersPage, CustomerPage)
 BY_POST = Sell((LineOf("P08", 3, stage="L3"),), TODAY, "Nim Orrel", "post", to_post=True)
 AFRESH = ("home", "ctrl+k")
 """Keys that empty the field one is in."""
@@ -464,7 +467,7 @@ def test_only_a_pack_at_a_fair_is_sold_without_a_form_and_that_by_enter() -> Non
 
 def test_a_key_means_the_same_on_every_page_about_sales() -> None:
     acts: dict[str, set[str]] = {}
-    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage):
+    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage, *PEOPLE):
         for act in page.ACTS:
             for key in act.key.split(","):
                 acts.setdefault(key, set()).add(act.name)
@@ -473,3 +476,62 @@ def test_a_key_means_the_same_on_every_page_about_sales() -> None:
 
     # Enter does what a row is for, escape leaves it, n makes a new one of what is listed, s sells from what is there.
     assert set(differing) == {"enter", "escape", "n", "s"}
+
+
+# --- who bought ---
+
+
+async def test_a_customer_is_found_by_letters_shown_with_all_on_record_changed_and_erased_only_when_named(
+    loft: Ledger,
+) -> None:
+    loft.do(Sell((LineOf("P08", 2, stage="L3"),), TODAY, "Nim Orrel", paid=(Paid(100),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "j")
+        assert f"{HOSTILE_BUYER} retail 1 10 May 2025 6.00" in shown
+        assert "Nim Orrel retail 1 4 Jun 2025 3.00 2.00" in shown
+        assert "3 customers" in shown
+        await go(pilot, "f")
+        await type_in(pilot, "orr")
+        shown = await go(pilot, "enter")
+        assert "only what holds “orr”: 1" in shown
+        await go(pilot, "z", "enter")
+        await type_in(pilot, "4 Mill Lane / Fenlow")
+        await go(pilot, "tab", "right")
+        shown = await go(pilot, "enter")
+        assert "Nim Orrel: 4 Mill Lane, Fenlow." in shown
+        assert rows(loft, t.customer.c.contact, t.customer.c.kind, name="Nim Orrel") == [
+            ("4 Mill Lane\nFenlow", "trade")
+        ]
+
+        shown = await go(pilot, "enter")
+        assert "4 Jun 2025 S-2025-0002 2 L3 P08 3.00 2.00 ! unpaid" in shown
+        assert "1 sale, 3.00 EUR · owe 2.00" in shown
+        await go(pilot, "z", "down", "enter")
+        shown = await after_a_pause(pilot)
+        assert "Money is still owed on S-2025-0002" in shown
+        await go(pilot, "escape", "p", "enter")
+        await go(pilot, "z", "down", "enter")
+        shown = await after_a_pause(pilot)
+        assert "name, contact and remarks erased for good; 1 sale and their origins stay" in shown
+        assert "Rules on invoices" in shown
+
+        shown = await go(pilot, "enter")
+        assert "Nothing was erased: type Nim Orrel here" in shown
+        await type_in(pilot, "Nim Orre")
+        await go(pilot, "enter", "escape", "z", "down", "enter")
+        shown = await go(pilot, "enter")
+        assert "Nothing was erased" in shown
+        assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == [(None,)]
+
+        app.drafts.keep("hold:P08", {"customer": "nim orrel"})
+        await type_in(pilot, "Nim Orrel")
+        shown = await go(pilot, "enter")
+        assert app.drafts.get("hold:P08") == {}
+        assert "Not reached: backups, archives, files, papers and messages made before" in shown
+        shown = await go(pilot, "escape", "escape")
+        assert "2 customers" in shown
+
+    assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == []
+    assert rows(loft, t.sale.c.customer_name)[-1] == ("",)
+    assert rows(loft, t.sale_line.c.origin_text)[-1][0]

@@ -39,7 +39,7 @@ class SalesPlace(Listing):
     TITLE_WORDS = "Sales"
     HELP = (
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
-        "of their own: promises (h), parcels (i), what is owed (b), fairs (v), given, lent and swapped (g)."
+        "of their own: promises (h), parcels (i), owed (b), fairs (v), given, lent and swapped (g), customers (j)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", "sale", "Open the sale: lines, cost, margin, money, post, claims, papers."),
@@ -54,6 +54,7 @@ class SalesPlace(Listing):
         Act("owed", "b", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
         Act("fairs", "v", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
         Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
+        Act("customers", "j", "customers", "Who bought: history, contact, what they owe; erase one.", shown=False),
         REPLACE,
         *LIST_ACTS,
     )
@@ -189,3 +190,9 @@ class SalesPlace(Listing):
         from tui.places.given import GivenPage
 
         await self.desk.open_form(GivenPage())
+
+    async def action_customers(self) -> None:
+        """Who bought."""
+        from tui.places.customers import CustomersPage
+
+        await self.desk.open_form(CustomersPage())
