@@ -14,6 +14,7 @@ TRADE = (
     "AddCustomer",
     "ChangeCustomer",
     "DecideDeposit",
+    "DriveToFair",
     "DropHours",
     "HoldParcel",
     "JoinQueue",

@@ -466,6 +466,20 @@ class SpendOnFair:
 
 
 @dataclass(frozen=True, slots=True)
+class DriveToFair:
+    """Kilometres driven for a fair, at the keeper's own rate."""
+
+    fair: str
+    km: str
+    """As typed: 84, or 84.5."""
+    on: dt.date
+    rate: str = ""
+    """Of one kilometre, in the ledger's currency; empty: as it is set."""
+    text: str = ""
+    """Beside how it was reckoned."""
+
+
+@dataclass(frozen=True, slots=True)
 class EndFair:
     """Count the cash; what was not sold comes back."""
 

@@ -60,6 +60,7 @@ HANDLERS: dict[type, Handler] = {
     c.Unpack: Handler(fair_packs.plan_unpack, fair_packs.commit_unpack),
     c.SellFairPack: Handler(fair_packs.plan_sell_pack, fair_packs.commit_sell_pack),
     c.SpendOnFair: Handler(fairs.plan_cost, fairs.commit_cost),
+    c.DriveToFair: Handler(fairs.plan_drive, fairs.commit_cost),
     c.EndFair: Handler(fairs.plan_end, fairs.commit_end),
     c.TellOfSale: Handler(affected.plan_notes, affected.commit_notes),
     WriteCorrectionNote: Handler(affected.plan_note, affected.commit_note),

@@ -336,6 +336,13 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         await go(pilot, "m", "tab")
         await type_in(pilot, "5")
         await go(pilot, "enter")
+        await go(pilot, "m", "tab", "tab")
+        await type_in(pilot, "84")
+        shown = await go(pilot, "enter")
+        assert "Say what a kilometre is reckoned at" in shown
+        await go(pilot)
+        await type_in(pilot, "0.25")
+        await go(pilot, "enter")
         await go(pilot, "d")
         await type_in(pilot, "53")
         assert "53.00 EUR counted, 54.00 EUR expected, 1.00 EUR too little" in await after_a_pause(pilot)
@@ -345,7 +352,7 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert "counted 53.00: 1.00 too little" in shown
         assert "over" in await go(pilot, "escape")
 
-    assert (result.costs, result.price, result.difference) == (500, 400, -100)
+    assert (result.costs, result.price, result.difference) == (500 + 84 * 25, 400, -100)
 
 
 # --- without money ---
