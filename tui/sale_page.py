@@ -92,6 +92,9 @@ def _margin(margin: SaleMargin, currency: Currency) -> str:
         return amount_text(amount, currency)
 
     waits = "; its animals are still here, so no cost has left yet" if margin.waits else ""
+    waits += f" ({text(margin.goodwill)} of them animals sent as goodwill)" if margin.goodwill else ""
+    if margin.makes_good:
+        waits += f". Its animals are goodwill: what they cost is a selling cost of {margin.makes_good}"
     return (
         f"Margin {text(margin.margin)}: price {text(margin.price)}, less cost of animals {text(margin.cost)}, less "
         f"selling costs {text(margin.selling_costs)}{waits}"

@@ -36,6 +36,7 @@ _GROUP = {
     "bred": BRED,
     "returned": RETURNED,
     "sold": SOLD,
+    "goodwill": SOLD,
     "died": DIED,
     "given": GIVEN,
     "own use": GIVEN,

@@ -755,7 +755,8 @@ claim_outcome = _table(
     text("note", 2000),
     _op(),
 )
-"""What was decided: the credit of a refund or of goodwill, the sale (free of charge) of a replacement."""
+"""What was decided: the credit of a refund or of goodwill in money, the sale (free of charge) of a replacement or of
+goodwill in animals, whose cost is a selling cost of the sale the claim is on."""
 
 giving = _table(
     "giving",

@@ -283,14 +283,16 @@ class DecideClaim:
     """refund, replacement, goodwill or declined."""
     on: dt.date
     amount: int | None = None
-    """Of a refund (`None`: the price of the animals, without postage) or of goodwill."""
+    """Of a refund (`None`: the price of the animals, without postage) or of goodwill in money."""
     refund: bool = True
     """Whether the money goes back at once."""
     method: str = "cash"
     lot: str | None = None
-    """A replacement comes from this lot; `None`: from the lot of the line."""
+    """A replacement, or goodwill in animals, comes from this lot; `None`: from the lot of the line."""
     tub: str | None = None
     note: str = ""
+    animals: int | None = None
+    """So many are sent as goodwill, free of charge, in place of money."""
 
 
 @dataclass(frozen=True, slots=True)

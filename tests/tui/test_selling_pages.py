@@ -143,7 +143,7 @@ async def test_a_claim_that_was_put_away_unanswered_waits_in_due_and_is_answered
 
         await go(pilot, "right", "right")
         shown = await go(pilot, "enter")
-        assert "Say how much is given as goodwill." in shown
+        assert "Say what is given as goodwill: an amount, or how many animals are sent." in shown
         assert rows(loft, t.claim_outcome.c.outcome) == []
         await go(pilot, "shift+tab", "right")
         shown = await go(pilot, "enter")

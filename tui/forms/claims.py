@@ -26,6 +26,10 @@ def hours(typed: str) -> int | None:
     return whole("hours", least=0)(typed) if typed.strip() else None
 
 
+def _animals(typed: str) -> int | None:
+    return whole("animals")(typed) if typed.strip() else None
+
+
 def after_claim(desk: Desk) -> Callable[[Done | None], None]:
     """Once a claim is written down, ask for its answer."""
 
@@ -83,7 +87,8 @@ class AnswerForm(Form):
     WHERE = "claim-answer"
     HELP = (
         "A refund gives back the price of the animals, without postage, unless you write another amount. A replacement "
-        "is a sale free of charge. Declined means outside your terms; the buyer's legal rights may go further."
+        "is a sale free of charge. Goodwill is an amount, or animals sent free of charge. Declined means outside your "
+        "terms; the buyer's legal rights may go further."
     )
 
     def __init__(self, claim: ClaimRow) -> None:
@@ -103,6 +108,7 @@ class AnswerForm(Form):
             FieldSpec(
                 "amount", "amount", amount_or_none(money), "", in_money(money), hint=f"of {nought} or more; refund: all"
             ),
+            FieldSpec("animals", "animals", _animals, "", nothing_beside, hint="goodwill in animals: how many"),
             FieldSpec("refund", "money goes", str, NOW, choices=(NOW, LATER)),
             FieldSpec("method", "by", str, "cash", choices=METHODS),
             FieldSpec("lot", "others from", text("lot"), "", nothing_beside, hint="a lot, if not the same"),
@@ -122,4 +128,5 @@ class AnswerForm(Form):
             values["lot"] or None,
             values["tub"] or None,
             values["note"],
+            values["animals"],
         )

@@ -310,6 +310,8 @@ def margin(args: argparse.Namespace) -> int:
         money("margin"),
         answer.Column("cost_known", lambda row: row.cost_known, "cost known"),
         answer.Column("waits", lambda row: row.waits, "to be posted", listed=False),
+        answer.Column("goodwill", lambda row: answer.money(row.goodwill, currency), listed=False),
+        answer.Column("makes_good", lambda row: row.makes_good or None, listed=False),
         answer.Column(
             "lines",
             lambda row: [
