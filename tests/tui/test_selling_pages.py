@@ -247,7 +247,9 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
         assert "✓ may go" in await go(pilot, "y", "enter")
 
         await go(pilot, "enter", "o", "enter")
-        assert "posted 4 Jun 2025, arrival not noted (a)" in await go(pilot)
+        shown = await go(pilot)
+        assert "posted 4 Jun 2025, arrival not noted (a)" in shown
+        assert "Kept from the post 4 Jun 2025 to 4 Jun 2025: heat" in shown
         await go(pilot, "a", "tab")
         await type_in(pilot, "14:30")
         assert "arrived 4 Jun 2025, 14:30" in await go(pilot, "enter")
@@ -404,7 +406,9 @@ async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: 
         await go(pilot, "enter")
         shown = await go(pilot, "escape")
         assert "S-2025-0002" in shown
-        assert "Tarn, swap" in await go(pilot, "up", "enter")
+        shown = await go(pilot, "up", "enter")
+        assert "Tarn, swap" in shown
+        assert "Came in against it: 2 L1-3 nymphs, lot X05, at 3.00" in shown
 
     assert rows(loft, t.giving.c.kind) == [("sample",)]
     assert [(one.lot, one.back_on) for one in loft.loans()] == [("P08L", TODAY)]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import NotFound
 from ledger.money import amount_text
+from ledger.stock.words import stage_words
 from ledger.text import count_words
 from tui.actions import Act
 from tui.forms.customers import EraseForm
@@ -87,7 +88,9 @@ class CustomerPage(ListPage):
             state = ("! to post", "$warning")
         elif sale.owed:
             state = ("! unpaid" if sale.owed > 0 else "! give back", "$warning")
-        what = ", ".join(f"{line.animals} {line.stage_text} {line.lot_code}" for line in sale.lines)
+        what = ", ".join(
+            f"{line.animals} {stage_words(line.stage_text, line.animals)} {line.lot_code}" for line in sale.lines
+        )
         owed = owed_cell(sale.owed, money)
         total = amount_text(sale.total - sale.credited, money)
         return Row(sale.number, (self.day(sale.sold_on), (sale.number, "bold"), what, total, owed, state))
@@ -130,7 +133,10 @@ class CustomerPage(ListPage):
             return ""
         for sale in found.sales:
             if sale.number == key:
-                lines = (f"{line.animals} {line.stage_text} of {line.lot_code}" for line in sale.lines)
+                lines = (
+                    f"{line.animals} {stage_words(line.stage_text, line.animals)} of {line.lot_code}"
+                    for line in sale.lines
+                )
                 return f"{sale.number}, {sale.channel}: {', '.join(lines)}. {' '.join(sale.note.split())}".rstrip()
         for one in found.claims:
             if key == f"claim {one.id}":

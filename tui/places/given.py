@@ -55,7 +55,7 @@ class GivenPage(ListPage, WritesPapers):
         Act("lot", "l", "lot", "Open the lot of this row."),
         BACK,
     )
-    COLUMNS = (Column("day", 11), Column("as", 9), Column("animals", 16), Column("with"), Column("state", 18))
+    COLUMNS = (Column("day", 11), Column("as", 10), Column("animals", 14), Column("with"), Column("state", 16))
     EMPTY = ("Nothing was given away or lent.", "Press n to give animals away, lend them or swap them.")
 
     def __init__(self) -> None:

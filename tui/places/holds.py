@@ -40,7 +40,7 @@ class HoldsPage(ListPage, WritesPapers):
     COLUMNS = (
         Column("number", 8),
         Column("buyer"),
-        Column("what", 18),
+        Column("what", 12),
         Column("until", 17),
         Column("deposit", 7, right=True),
         Column("queue", 5, right=True),
