@@ -16,6 +16,7 @@ from ledger.money import amount_text
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
+from ledger.stock.commands import AddLot, Arrival
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, rows
@@ -355,6 +356,50 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert "over" in await go(pilot, "escape")
 
     assert (result.costs, result.price, result.difference) == (500 + 84 * 25, 400, -100)
+
+
+# --- packs ---
+
+
+async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothing_is_free_without_a_reason(
+    loft: Ledger,
+) -> None:
+    loft.do(AddLot("P09", "PACH", TODAY, (Arrival("opening", "L3", unsexed=4),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "k", *AFRESH)
+        await type_in(pilot, "mixed box")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "P08 2 L3 and P09 1 L3")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "0")
+        shown = await go(pilot, "enter")
+        assert "free of charge; say why" in shown
+        assert count(loft, t.sale) == 1
+        await go(pilot, *("shift+tab",) * 8, *AFRESH)
+        await type_in(pilot, "10")
+        await go(pilot, *("tab",) * 6)
+        await type_in(pilot, "1:3")
+        shown = await after_a_pause(pilot)
+        assert "10.00 EUR, 10.00 EUR paid" in shown
+        assert "S-2025-0002" in await go(pilot, "enter")
+
+    sold = rows(loft, t.sale_line.c.lot_code, t.sale_line.c.net, t.sale_line.c.pack, t.sale_line.c.origin_text)[-2:]
+    assert [line[:3] for line in sold] == [("P08", 250, "mixed box"), ("P09", 750, "mixed box")]
+    assert sold[0][3] != sold[1][3]
+
+
+async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "tab", "tab")
+        await type_in(pilot, "0")
+        await go(pilot, "enter")
+        assert count(loft, t.sale) == 1
+        await type_in(pilot, "a sample")
+        assert "0.00 EUR" in await go(pilot, "enter")
+
+    assert rows(loft, t.sale.c.note)[-1] == ("Line 1 free of charge: a sample.",)
 
 
 # --- without money ---

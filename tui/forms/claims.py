@@ -1,4 +1,4 @@
-"""Forms of claims: animals that arrived dead are written down, and answered."""
+"""Forms of what comes after a sale: a claim and its answer, and the note of an origin stated wrongly."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.act import Done
 from ledger.money import amount_text
-from ledger.selling.commands import DecideClaim, RecordClaim
+from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
-from tui.forms.selling import METHODS
+from tui.forms.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -130,3 +130,22 @@ class AnswerForm(Form):
             values["note"],
             values["animals"],
         )
+
+
+class TellForm(Form):
+    """The note that tells a buyer of an origin stated wrongly."""
+
+    WHERE = "tell"
+    HELP = "The line stays as it was sold; the note says what was stated then and what the records give now."
+
+    def heading(self) -> str:
+        return f"{self.subject}: tell the buyer of an origin stated wrongly"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("why", "why", text("reason", limit=500), "", nothing_beside, hint="what was found out"),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> TellOfSale:
+        return TellOfSale(self.subject, values["on"], values["why"])

@@ -9,7 +9,7 @@ from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.records.settings import setting
 from ledger.selling.commands import DriveToFair, EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
-from tui.forms.selling import METHODS
+from tui.forms.ways import METHODS
 from tui.jot_trade import read_picks
 from tui.widgets.fields import (
     FieldSpec,

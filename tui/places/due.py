@@ -164,7 +164,8 @@ class DuePlace(ReckonedListing):
 
     async def _about_promise(self, row: DueRow) -> None:
         """A hold about to lapse, a deposit to be decided on, or animals that are lacking."""
-        from tui.forms.selling import ReleaseForm, ReplaceForm
+        from tui.forms.posting import ReplaceForm
+        from tui.forms.promising import ReleaseForm
 
         hold = next((hold for hold in self.desk.ledger.holds() if hold.number == row.ref), None)
         if hold is not None and not hold.open:
@@ -182,7 +183,8 @@ class DuePlace(ReckonedListing):
             self.desk.say(Answer(row.sentence))
 
     async def _end(self, hold: Hold, chosen: str | None) -> None:
-        from tui.forms.selling import ReleaseForm, SaleForm
+        from tui.forms.promising import ReleaseForm
+        from tui.forms.selling import SaleForm
 
         if chosen == "sell":
             await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
+from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
-from tui.forms.selling import ReleaseForm, SaleForm
+from tui.forms.selling import SaleForm
 from tui.papers import Paper
 from tui.places.listing import ListPage
 from tui.places.page import BACK

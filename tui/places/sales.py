@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.posting import PostForm
-from tui.forms.selling import CreditForm, ReplaceForm, SaleForm
+from tui.forms.posting import PostForm, ReplaceForm
+from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.widgets.paged import PAGE, Column, Page, Row
