@@ -61,7 +61,7 @@ def hold(ledger: Ledger, number: str, house: House) -> Document:
         (say("For"), _person(ledger, held.customer, held.customer_id)),
         (say("Held until"), _moment(held.until, language)),
         (say("Note"), held.note),
-        (say("Amounts in"), house.currency.code),
+        (say("Amounts in"), house.currency.code if _priced(paper) else ""),
     ]
     deposit = say(
         _DEPOSITS[held.deposit_state],
@@ -91,12 +91,16 @@ def _standing(paper: HoldPaper, language: Language) -> str:
     return language.say(_ENDED[held.state], day=language.day(held.ended_on) if held.ended_on else "", sale=paper.sale)
 
 
+def _priced(paper: HoldPaper) -> bool:
+    return all(one.price is not None for one in paper.animals)
+
+
 def _held(paper: HoldPaper, house: House) -> Table:
     """The animals, with what was promised they cost; without amounts where nothing was."""
     say, currency, language = house.language.say, house.currency, house.language
-    prices = [one.price for one in paper.animals if one.price is not None]
-    if len(prices) < len(paper.animals):
+    if not _priced(paper):
         return _animals(paper.animals, house)
+    prices = [one.price or 0 for one in paper.animals]
     rows = [
         Row((what(one, house), language.amount(one.price or 0, currency)), _origin(one, house)) for one in paper.animals
     ]

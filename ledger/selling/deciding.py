@@ -144,14 +144,17 @@ def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
     _open(conn, plan.row.id)
     refs: dict[str, int | str] = {"claim": plan.row.id}
     credit_id = sale_id = None
+    sentence = plan.sentence
     if plan.credit is not None:
         done = commit_credit(conn, plan.credit, act)
         credit_id = int(done.refs["credit"])
         refs |= {"credit": credit_id, "number": done.refs["number"]}
+        sentence = sentence.replace(plan.credit.sentence, done.sentence)
     if plan.instead is not None:
         done = commit_sell(conn, plan.instead, act)
         sale_id = int(done.refs["sale"])
         refs |= {"sale": sale_id, "number": done.refs["number"]}
+        sentence = sentence.replace(plan.instead.sentence, done.sentence)
     conn.execute(
         insert(t.claim_outcome).values(
             claim_id=plan.row.id,
@@ -163,4 +166,4 @@ def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
             operation_id=act.operation,
         )
     )
-    return Done(plan.sentence, refs, plan.cautions)
+    return Done(sentence, refs, plan.cautions)

@@ -13,6 +13,7 @@ from textual.pilot import Pilot
 import tui.places
 from ledger.ledger import Ledger
 from ledger.money import amount_text
+from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
@@ -22,6 +23,7 @@ from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
+from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
 from tui.places.customers import CustomersPage
 from tui.places.fairs import FairPage, FairsPage
@@ -33,7 +35,7 @@ from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
 
 SMALL = (80, 24)
-PEOPLE = (CustomersPage, CustomerPage)
+PEOPLE = (CustomersPage, CustomerPage, AffectedPage)
 BY_POST = Sell((LineOf("P08", 3, stage="L3"),), TODAY, "Nim Orrel", "post", to_post=True)
 AFRESH = ("home", "ctrl+k")
 """Keys that empty the field one is in."""
@@ -532,6 +534,35 @@ def test_a_key_means_the_same_on_every_page_about_sales() -> None:
 
     # Enter does what a row is for, escape leaves it, n makes a new one of what is listed, s sells from what is there.
     assert set(differing) == {"enter", "escape", "n", "s"}
+
+
+# --- origins stated wrongly ---
+
+
+async def test_a_sale_whose_origin_was_lowered_later_is_listed_and_its_buyer_told_there(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    app = desk(loft, papers=tmp_path)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "t")
+        await rest(pilot, 0.3)
+        assert "Every sale states what the records still give." in await go(pilot, "escape", "t")
+        loft.do(LowerOrigin("P08", "UNK", "tubs were mixed up", TODAY))
+        await go(pilot, "escape", "t")
+        await rest(pilot, 0.3)
+        shown = await go(pilot)
+        assert f"S-2025-0001 10 May 2025 {HOSTILE_BUYER} 1 P08 ! not yet (t)" in shown
+        assert "By our records now: not known" in shown
+        assert "No note was written for S-2025-0001 yet" in await go(pilot, "w")
+        await go(pilot, "t")
+        await type_in(pilot, "tubs were mixed up")
+        await go(pilot, "enter")
+        await rest(pilot, 0.3)
+        assert "✓ 4 Jun 2025" in await go(pilot, "w")
+        await rest(pilot, 0.5)
+
+    assert rows(loft, t.correction_note.c.why) == [("tubs were mixed up",)]
+    assert {path.suffix for path in tmp_path.glob("correction-*")} == {".pdf", ".txt"}
 
 
 # --- who bought ---

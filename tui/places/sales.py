@@ -39,7 +39,7 @@ class SalesPlace(Listing):
     TITLE_WORDS = "Sales"
     HELP = (
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
-        "of their own: promises (h), parcels (i), owed (b), fairs (v), given, lent and swapped (g), customers (j)."
+        "of their own: promises (h), parcels (i), owed (b), fairs (v), given, lent (g), buyers (j), wrong origins (t)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", "sale", "Open the sale: lines, cost, margin, money, post, claims, papers."),
@@ -54,6 +54,7 @@ class SalesPlace(Listing):
         Act("owed", "b", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
         Act("fairs", "v", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
         Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
+        Act("tell", "t", "tell", "Sales that state an origin which no longer holds: tell the buyers.", shown=False),
         Act("customers", "j", "customers", "Who bought: history, contact, what they owe; erase one.", shown=False),
         REPLACE,
         *LIST_ACTS,
@@ -196,3 +197,9 @@ class SalesPlace(Listing):
         from tui.places.customers import CustomersPage
 
         await self.desk.open_form(CustomersPage())
+
+    async def action_tell(self) -> None:
+        """Origins stated wrongly."""
+        from tui.places.affected import AffectedPage
+
+        await self.desk.open_form(AffectedPage())

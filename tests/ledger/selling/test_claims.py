@@ -114,7 +114,7 @@ def test_goodwill_in_animals_is_a_selling_cost_of_the_sale_it_makes_good(both: S
 
     done = both.do(DecideClaim(claim, "goodwill", both.today, animals=1, lot="E03", note="outside the terms"))
 
-    assert "met as goodwill: 1 " in done.sentence
+    assert "met as goodwill: S-2025-0002: 1 " in done.sentence
     assert "of E03 (wild-collected) sent as goodwill to Tarn, to be posted" in done.sentence
     sent = both.sale(only(both).paper)
     assert (only(both).outcome, sent.total, sent.waits_for_post) == ("goodwill", 0, True)
