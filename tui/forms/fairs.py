@@ -196,6 +196,12 @@ class SpendOnFairForm(FairForm):
             FieldSpec("text", "note", text("note"), "", nothing_beside),
         )
 
+    def _look(self) -> None:
+        if any(row.typed.strip() for row in self.rows if row.spec.key in ("amount", "km")):
+            super()._look()
+        else:
+            self._show("", "")
+
     def command(self, values: Mapping[str, Any]) -> SpendOnFair | DriveToFair:
         amount, km = values["amount"], values["km"]
         if (amount is None) == (not km):
