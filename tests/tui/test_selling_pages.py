@@ -18,8 +18,6 @@ from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
 from ledger.stock.commands import AddLot, Arrival
-from tests.exports.documents.pages import codes
-from tests.exports.documents.pages import picture as page_of
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, rows
@@ -536,37 +534,6 @@ def test_a_key_means_the_same_on_every_page_about_sales() -> None:
 
     # Enter does what a row is for, escape leaves it, n makes a new one of what is listed, s sells from what is there.
     assert set(differing) == {"enter", "escape", "n", "s"}
-
-
-# --- papers of a lot ---
-
-
-async def test_labels_from_a_label_on_provenance_and_register_are_written_from_the_page_of_a_lot(
-    loft: Ledger, tmp_path: Path
-) -> None:
-    app = desk(loft, papers=tmp_path)
-    async with app.run_test(size=SMALL) as pilot:
-        await go(pilot, "3", "f")
-        await type_in(pilot, "P08")
-        await go(pilot, "enter", "enter")
-        await rest(pilot, 0.5)
-        shown = await go(pilot, "b")
-        assert "Animal register of PACH, this year so far" in shown
-        await go(pilot, "enter")
-        await type_in(pilot, "label 7")
-        await go(pilot, "enter")
-        await rest(pilot, 0.7)
-        assert "labels-r1 (pdf). Print it at 100 %, without scaling." in app.answer.sentence
-        await go(pilot, "b", "down", "down", "enter")
-        await rest(pilot, 0.7)
-        assert "register-pach" in app.answer.sentence
-
-    (code,) = codes(page_of((tmp_path / "labels-r1.pdf").read_bytes()))
-    assert code.text == "P08"
-    assert code.left < 70  # the first of the third row of three
-    assert 37 * 2 < code.top < 37 * 3
-    (register,) = tmp_path.glob("register-*.txt")
-    assert "P08" in register.read_text("utf-8")
 
 
 # --- origins stated wrongly ---

@@ -9,10 +9,10 @@ from ledger.errors import Refused
 from tui.actions import Act
 from tui.forms.claims import TellForm
 from tui.papers import Paper, Papers
+from tui.places.handing import WritesPapers
 from tui.places.listing import ReckonedList
 from tui.places.page import BACK, Page
 from tui.places.sale import SalePage
-from tui.places.writing import WritesPapers
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, ClassVar
 from tui.actions import Act
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper
+from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
-from tui.places.writing import WritesPapers
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form

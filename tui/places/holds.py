@@ -11,9 +11,9 @@ from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
 from tui.forms.selling import SaleForm
 from tui.papers import Paper
+from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
-from tui.places.writing import WritesPapers
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row

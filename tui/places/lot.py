@@ -18,13 +18,10 @@ from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
-from tui.papers import Papers
 from tui.places.listing import ListPage
 from tui.places.page import BACK, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
-from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
@@ -34,9 +31,6 @@ if TYPE_CHECKING:
     from ledger.rearing.stage_times import StageTime
     from ledger.stock.stock_rows import LotRow
     from ledger.stock.story import StoryRow
-
-
-LABELS = "Labels for its tubs"
 
 
 class LotPage(ListPage, Aside[None]):
@@ -56,7 +50,6 @@ class LotPage(ListPage, Aside[None]):
         Act("hold", "h", "hold", "Promise animals of this lot to a buyer.", shown=False),
         Act("split", "p", "split", "Split part of it off as a lot of its own.", shown=False),
         Act("origin", "w", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."),
-        Act("papers", "b", "labels, papers", "Write labels for its tubs, its provenance or the register.", shown=False),
         Act("rearing", "r", "rearing", "Its survival curve and what one reared adult cost."),
         Act("times", "t", "stage times", "How long each stage takes, and what that rests on."),
         Act("decide", "d", "rear or sell", "Weigh selling its young now against rearing them on."),
@@ -73,8 +66,6 @@ class LotPage(ListPage, Aside[None]):
         self.code = code
         self._species = ""
         self._story: dict[str, StoryRow] = {}
-        self._reckoned = False
-        """Whether the answer that takes a look at the whole ledger has come."""
 
     def title_words(self) -> str:
         return f"Lot {self.code}"
@@ -148,12 +139,6 @@ class LotPage(ListPage, Aside[None]):
         return f"{self.rows.held} things recorded"
 
     def told(self, answer: object) -> None:
-        if isinstance(answer, Papers):
-            self.desk.say(answer.answer)
-            if not self._reckoned:
-                self.ask_aside(self._question())
-            return
-        self._reckoned = True
         found: tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]
         found = answer  # type: ignore[assignment]
         cost, rows, lost, times = found
@@ -179,9 +164,6 @@ class LotPage(ListPage, Aside[None]):
         self.query_one("#lot-times", Static).update(drawing(rule))
 
     def refused(self, refusal: Refused) -> None:
-        if self._reckoned:
-            self.desk.say(Answer(refusal.sentence, "refused"))
-            return
         self.query_one("#lot-cost", Static).update(words(f"! {refusal.sentence}", "$warning"))
 
     # --- actions -----------------------------------------------------------------------------------------------------
@@ -220,44 +202,6 @@ class LotPage(ListPage, Aside[None]):
                 lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(self.code))],
             )
         )
-
-    async def action_papers(self) -> None:
-        """Choose what is written of it."""
-        from tui.lot_papers import papers_of_lot
-
-        offers = papers_of_lot(self.desk.ledger, self.code, self._species, self.desk.papers)
-        choices = [Choice(one.words, one.write, one.beside) for one in offers]
-        choices.insert(0, Choice(LABELS, self._labels_from_one, "with a QR code; then from which label on"))
-        asked = Chooser(f"{self.code}: written into {self.desk.papers}", choices)
-        await self.app.push_screen(asked, self._write)
-
-    def _labels_from_one(self) -> Papers:
-        return self._labels(1)
-
-    def _labels(self, start: int) -> Papers:
-        from tui.lot_papers import write_labels
-
-        return write_labels(self.desk.ledger, self.code, start, self.desk.papers)
-
-    async def _write(self, write: Callable[[], Papers] | None) -> None:
-        from tui.lot_papers import places_on_sheet
-
-        if write is None:
-            return
-        if write != self._labels_from_one:
-            self.ask_aside(write)
-            return
-        try:
-            last = places_on_sheet(self.desk.ledger)
-        except Refused as refusal:
-            self.desk.say(Answer(refusal.sentence, "refused"))
-            return
-        starts = [Choice(f"from label {n}", n, "the whole sheet" if n == 1 else "") for n in range(1, last + 1)]
-        await self.app.push_screen(Chooser("The first label that is free, row by row", starts), self._write_labels)
-
-    def _write_labels(self, start: int | None) -> None:
-        if start is not None:
-            self.ask_aside(lambda: self._labels(start))
 
     async def action_rearing(self) -> None:
         """Survival and cost."""
