@@ -22,6 +22,7 @@ from ledger.act import Act, Done, Handler, Plan, Scene
 from ledger.errors import BadInput, Busy, Refused
 from ledger.money import Currency
 from ledger.rearing.telling import untold
+from ledger.records.later import kept_back
 from ledger.records.operations import new_token, perform, perform_within
 from ledger.records.settings import setting
 from ledger.records.store import Store, create, open_store
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from ledger.costs.store import StoreRow
     from ledger.origin.memo import OriginMemo
     from ledger.origin.provenance import Provenance
+    from ledger.rearing.buyers import Buyers
     from ledger.rearing.charging import Charge
     from ledger.rearing.choosing import Choices
     from ledger.rearing.coming import Coming
@@ -104,7 +106,12 @@ def digest_of(command: object) -> str:
 
 
 def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> Done:
-    """Plan a command and write it, in the transaction of its act.
+    """Plan a command and write it, in the transaction of its act."""
+    return handler.commit(conn, plan_out(conn, handler, command, act), act)
+
+
+def plan_out(conn: Connection, handler: Handler, command: object, act: Act) -> Plan:
+    """Plan a command that is about to be written.
 
     Holds whose deadline has passed end first, so that what happens to animals does not fall on a promise that is over.
     """
@@ -112,7 +119,7 @@ def carry_out(conn: Connection, handler: Handler, command: object, act: Act) -> 
         from ledger.selling.holds import sweep_lapsed
 
         sweep_lapsed(conn, act)
-    return handler.commit(conn, handler.plan(conn, command, act.scene), act)
+    return handler.plan(conn, command, act.scene)
 
 
 STOCK = "ledger.stock.commands"
@@ -328,16 +335,17 @@ class Ledger:
 
         def work(conn: Connection, operation: int) -> Done:
             each.clear()
-            for label, make in commands:
-                try:
-                    command = make(conn)
-                    handler = self.handler(command)
-                    each.append(carry_out(conn, handler, command, Act(operation, scene)))
-                except Busy:
-                    raise
-                except Refused as refused:
-                    advice = "Nothing was recorded."
-                    raise BadInput(f"{label}: {refused.sentence} {advice}", refused.field, refused.facts) from refused
+            act = Act(operation, scene)
+            with kept_back(conn):
+                for label, make in commands:
+                    try:
+                        command = make(conn)
+                        each.append(carry_out(conn, self.handler(command), command, act))
+                    except Busy:
+                        raise
+                    except Refused as refused:
+                        said = f"{label}: {refused.sentence} Nothing was recorded."
+                        raise BadInput(said, refused.field, refused.facts) from refused
             cautions = tuple(dict.fromkeys(caution for one in each for caution in one.cautions))
             return Done(f"{len(each)} lines were recorded.", {"lines": len(each)}, cautions[:20])
 
@@ -685,7 +693,7 @@ class Ledger:
         price_now: int | None = None,
         price_later: int | None = None,
         upkeep_a_day: float | None = None,
-        buyers: int | None = None,
+        buyers: Buyers = None,
         interest: float = 0.0,
     ) -> Choices:
         """Sell a lot's young now or rear them on; what is not given is taken from the ledger. Raises Refused."""

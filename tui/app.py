@@ -173,11 +173,22 @@ class Desk(App[None]):
         done = self.ledger.do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
         done = told(self.ledger, command, done, known)
+        self.announce(done)
+        return done
+
+    def announce(self, done: Done) -> None:
+        """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
         self._setting = None
         state = "caution" if done.cautions else "done"
         self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
         self.changed.publish(done)
-        return done
+
+    def write_days(self, order: Order) -> None:
+        """Write and read days in another order from now on."""
+        self.order = order
+        self._setting = None
+        for strip in self._strips():
+            strip.write_days(order)
 
     def preview(self, command: object) -> Preview:
         """What would be recorded, in words, with what to know first.
@@ -213,10 +224,11 @@ class Desk(App[None]):
         if self.waiting.get(place, 0) == waiting:
             return
         self.waiting[place] = waiting
-        for stack in self._screen_stacks.values():
-            for screen in stack:
-                for strip in screen.query(Strip):
-                    strip.count(place, waiting)
+        for strip in self._strips():
+            strip.count(place, waiting)
+
+    def _strips(self) -> list[Strip]:
+        return [strip for stack in self._screen_stacks.values() for screen in stack for strip in screen.query(Strip)]
 
     def jot_with(self, text: str) -> None:
         """Open the jot line with a line that only has to be looked at."""

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import on
 from textual.app import ComposeResult
+from textual.binding import Binding
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
@@ -41,9 +42,11 @@ class Framed(Screen[R]):
     WHERE: ClassVar[str] = ""
     """Short name, part of the ids of its bindings."""
     AUTO_FOCUS = ""
+    STEPS: ClassVar[tuple[Binding, ...]] = ()
+    """Keys that only move about and so are no actions, but must be worked off before the action after them."""
 
     def __init_subclass__(cls) -> None:
-        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower())]
+        cls.BINDINGS = [*bindings(cls.ACTS, cls.WHERE or cls.__name__.lower()), *cls.STEPS]
         super().__init_subclass__()
 
     @property
@@ -53,9 +56,10 @@ class Framed(Screen[R]):
 
     def compose(self) -> ComposeResult:
         desk = self.desk
-        yield Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
+        strip = Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
+        yield strip
         yield from self.body()
-        yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs)
+        yield Foot(desk.ledger.name, self.ACTS, self.desk_acts(), desk.signs, strip.day_left_out)
 
     def desk_acts(self) -> tuple[Act, ...]:
         """Which of the actions that are the same everywhere the line of keys shows here."""
@@ -113,6 +117,7 @@ class Framed(Screen[R]):
     def on_screen_resume(self) -> None:
         """Read anew if something was recorded meanwhile."""
         self.query_one(Strip).day(self.desk.ledger.today)
+        self.foot.new_day()
         if self._stale:
             self._stale = False
             self.read_anew()

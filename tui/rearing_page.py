@@ -18,7 +18,7 @@ from tui.places.page import hanging
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
-    from ledger.rearing.curve import LotCurve
+    from ledger.rearing.band import ReachedBy
     from ledger.rearing.report import CostPart, RearingRow
 
 
@@ -57,7 +57,7 @@ def _of_lot(ledger: Ledger, lot: str, on: dt.date | None) -> Found:
         # A lot without animals before the reared stage has no curve; its row says why.
         return Found(row)
     # The first sentence is the figure, which stands above the curve already.
-    return Found(row, band(found, row), said[1:], max(age, found.days[-1]))
+    return Found(row, _steps(found.drawn), said[1:], max(age, found.days[-1]))
 
 
 def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
@@ -75,9 +75,8 @@ def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
         found = ledger.ask(species_curve, species, on or ledger.today)
     except Refused as refusal:
         return Found(row, words=tuple(dict.fromkeys((refusal.sentence, *said))))
-    curve = tuple(Step(one.day, one.share, one.low, one.high) for one in found.days)
     about = f"{found.lots} lots counted from {found.counted_from}"
-    return Found(row, curve, said, found.days[-1].day, about)
+    return Found(row, _steps(found.drawn), said, found.drawn[-1].day, about)
 
 
 def rearing_picture(found: Found, currency: Currency) -> Picture:
@@ -126,18 +125,8 @@ def rearing_lines(found: Found, picture: Picture, currency: Currency, width: int
     return lines
 
 
-def band(curve: LotCurve, row: RearingRow) -> tuple[Step, ...]:
-    """The reared share day by day with its interval."""
-    from ledger.rearing.interval import survival_interval
-
-    reared = len(curve.states) - 2
-    found = []
-    for at, day in enumerate(curve.days):
-        share, se = curve.prob[at][reared], curve.se[at][reared]
-        interval = survival_interval(share, se, resolved=row.reached + row.lost, animals=row.entered)
-        low, high = (interval.low, interval.high) if interval is not None and share > 0 else (share, share)
-        found.append(Step(day, share, low, high))
-    return tuple(found)
+def _steps(drawn: Sequence[ReachedBy]) -> tuple[Step, ...]:
+    return tuple(Step(one.day, one.share, one.low, one.high) for one in drawn)
 
 
 def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs) -> list[str]:

@@ -13,8 +13,10 @@ from exports.bring_in.kinds import COSTS, CUSTOMERS, PRICES, SALES, STOCK, Kind
 from exports.bring_in.records import Said
 from exports.bring_in.values import Unclear
 from ledger.costs.commands import Spend
+from ledger.errors import Refused
 from ledger.selling.commands import AddCustomer, Charge, LineOf, Paid, Sell, SetPrice
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
+from ledger.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,42 @@ def command(kind: Kind, group: Group, categories: Mapping[str, str]) -> object:
         Unclear: the rows do not agree, or something is missing that only the keeper can say.
     """
     return _MAKERS[kind.name](group, categories)
+
+
+_CALLED = {
+    STOCK.name: {
+        "code": "lot",
+        "started_from": "started",
+        "started_on": "started",
+        "arrived_on": "counted",
+        "evidence": "documents",
+    },
+    SALES.name: {"sold_on": "date", "charges": "postage", "price_zero_reason": "free because"},
+    COSTS.name: {
+        "bought_on": "date",
+        "paid_on": "date",
+        "window_from": "from",
+        "window_to": "to",
+        "life_days": "life",
+    },
+    PRICES.name: {"amount": "price", "from_on": "from", "pack_size": "animals"},
+}
+"""Columns by what the ledger calls them, where it does so otherwise."""
+
+
+def column_of(kind: Kind, field: str | None) -> str:
+    """The column that the ledger means by a field of a command; it may be none of the kind."""
+    return _CALLED.get(kind.name, {}).get(field or "", field or "")
+
+
+def meant(group: Group, refused: Refused, column: str) -> Said:
+    """The row of a group that a refusal speaks of, by its lot or by what stands in the column; else the first."""
+    for one in group.rows:
+        if one.text("lot") == refused.facts.get("lot") or (
+            one.text(column) and quoted(one.text(column)) in refused.sentence
+        ):
+            return one
+    return group.first
 
 
 def _agreed(group: Group, *names: str) -> None:

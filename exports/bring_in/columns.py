@@ -108,7 +108,8 @@ def lay_out(
         layout = _asking(layout, question)
     missing = wanted.keys() - {plain(heading) for heading in layout.headings}
     if missing:
-        raise NotFound(f"There is no column headed {quoted(sorted(missing)[0])} in {layout.sheet.name}.", "map")
+        named = next(heading for heading in chosen if plain(heading) in missing)
+        raise NotFound(f"There is no column headed {quoted(named)} in {layout.sheet.name}.", "map")
     for field in kind.fields:
         if field.needed and field.name not in layout.fields.values():
             layout = _asking(

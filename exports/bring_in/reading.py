@@ -54,7 +54,7 @@ def read_file(path: Path, progress: Progress = lambda rows: None) -> Book:
     readers = {".xlsx": _xlsx, ".xlsm": _xlsx, ".ods": _ods, ".csv": _csv, ".tsv": _csv, ".txt": _csv}
     reader = readers.get(path.suffix.lower())
     if reader is None:
-        raise BadInput(f"{path.name} is no sheet this program reads; save it as .xlsx, .ods or .csv.", "file")
+        raise BadInput(f"{path.name or path} is no sheet this program reads; save it as .xlsx, .ods or .csv.", "file")
     try:
         content = path.read_bytes() if path.stat().st_size <= _LARGEST_TEXT else None
     except OSError as error:

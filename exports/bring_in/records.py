@@ -16,9 +16,12 @@ from exports.bring_in.report import TOTAL, Question, Refusal, Skipped
 from exports.bring_in.values import Counts, Manner, Meaning, Unclear, meaning, order_of, sign_of
 from ledger.days import Order
 from ledger.money import Currency, DecimalSign
+from ledger.records.bringing import CORE
 
 _TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
 _REPORT_EVERY = 1_000
+_UNDERSTOOD = 5_000
+"""Different cells of a column whose meaning is remembered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +31,13 @@ class Said:
     row: int
     values: dict[str, Meaning]
     mark: str
+    """Fingerprint of what is needed of it, then of all it says, each with how many such rows came before it."""
     reference: str
+
+    @property
+    def core(self) -> str:
+        """Fingerprint of what is needed of it."""
+        return self.mark[:CORE]
 
     def text(self, name: str) -> str:
         """A text; empty if nothing was said."""
@@ -99,17 +108,20 @@ def read_rows(
     said: list[Said] = []
     refused: list[Refusal] = []
     twins: Counter[str] = Counter()
+    cores: Counter[str] = Counter()
+    needed = [field.name for field in kind.fields if field.needed]
+    understood: dict[int, dict[object, Meaning]] = {place: {} for place in fields}
     for done, (number, row) in enumerate(records, start=1):
         if done % _REPORT_EVERY == 0:
             progress(done)
-        values, wrong = _values(layout, number, row, fields, kind, manner)
+        values, wrong = _values(layout, number, row, fields, manner, understood)
         wrong += _spilt(layout, number, row)
         if wrong:
             refused += wrong
             continue
         content = _canonical(kind, values)
-        twins[content] += 1
-        mark = hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()
+        core = _canonical(kind, {name: values[name] for name in needed if name in values})
+        mark = _print(core, cores, CORE) + _print(content, twins, CORE)
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
     return Rows(said, refused, skipped, tuple(questions), len(records))
@@ -152,16 +164,29 @@ def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:
 
 def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field], kind: str) -> list[Cell]:
     places = [place for place, field in fields.items() if field.type == kind]
-    return [row[place] for _, row in records for place in places if place < len(row) and isinstance(row[place], str)]
+    texts = (row[place] for _, row in records for place in places if place < len(row) and isinstance(row[place], str))
+    # The same day stands in many rows.
+    return list(dict.fromkeys(texts))
 
 
 def _values(
-    layout: Layout, number: int, row: tuple[Cell, ...], fields: dict[int, Field], kind: Kind, manner: Manner
+    layout: Layout,
+    number: int,
+    row: tuple[Cell, ...],
+    fields: dict[int, Field],
+    manner: Manner,
+    understood: dict[int, dict[object, Meaning]],
 ) -> tuple[dict[str, Meaning], list[Refusal]]:
     values: dict[str, Meaning] = {}
     wrong: list[Refusal] = []
     for place, field in fields.items():
         cell = row[place] if place < len(row) else None
+        # Days, categories and names come again and again; 1, 1.0 and True are equal and not the same.
+        before = understood[place]
+        key = cell if isinstance(cell, str) else (type(cell), cell)
+        if key in before:
+            values[field.name] = before[key]
+            continue
         reason, suggestion = "", ""
         try:
             value = meaning(cell, field, manner)
@@ -176,7 +201,15 @@ def _values(
             )
         elif value is not None:
             values[field.name] = value
+            if len(before) < _UNDERSTOOD:
+                before[key] = value
     return values, wrong
+
+
+def _print(content: str, twins: Counter[str], length: int) -> str:
+    """Fingerprint of a content and of how many such rows came before it."""
+    twins[content] += 1
+    return hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()[:length]
 
 
 def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:

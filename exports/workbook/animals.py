@@ -9,6 +9,7 @@ from exports.workbook.sheet import Cell, Column, Table, money
 from ledger.books.stock_rows import GROUPS
 from ledger.books.year import RearedRow, YearBooks
 from ledger.money import Currency, round_half_even
+from ledger.rearing.report import SHARING
 
 
 def movements(books: YearBooks, currency: Currency) -> Table:
@@ -119,7 +120,8 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
         "Rearing",
         "Rearing",
         "Up to the end of the year, by lot; a row without a lot is a whole species. Survival and its 95 % limits are "
-        f"estimates that count what is still rearing as pending. Costs in {currency.code}.",
+        f"estimates that count what is still rearing as pending. Costs in {currency.code}; how they are shared is a "
+        "choice (by animal-days and care weights), and your hours are not in them.",
         (
             Column("Species", "text", 9),
             Column("Lot", "text", 9),
@@ -170,7 +172,7 @@ def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
         each = "none reared"
     else:
         each = _each(one.moved, row.cost_reached, currency)
-    remarks = [part for part in (row.so_far, row.why, *row.notes) if part]
+    remarks = [part for part in (row.so_far, row.why, *row.notes) if part and part != SHARING]
     return [
         row.species,
         row.lot,

@@ -27,16 +27,17 @@ def add(styles: Styles, books: YearBooks, checked: str) -> None:
             "categories": ["Rearing", FIRST_ROW, _LOT, last, _LOT],
             "values": ["Rearing", FIRST_ROW, _SURVIVAL, last, _SURVIVAL],
             "data_labels": {"value": True},
+            "gap": 40,
         }
     )
     picture.set_title({"name": "Survival by lot"})
     picture.set_legend({"none": True})
     picture.set_x_axis({"min": 0, "max": 1, "num_format": "0%", "name": "Share reared"})
-    picture.set_y_axis({"reverse": True, "name": "Lot (none: the whole species)"})
+    picture.set_y_axis({"reverse": True, "name": "Lot (none: the whole species)", "interval_unit": 1})
+    # As high as it takes for every lot to have its bar, its name and its figure.
+    picture.set_size({"width": 760, "height": max(360, 110 + 19 * len(books.reared))})
     said = "; ".join(f"{row.lot} {row.survival:.0%}" for row in shown if row.survival is not None)
-    described = {"description": f"Bars of survival by lot: {said}.", "x_scale": 1.6, "y_scale": 1.6}
-    sheet.insert_chart(4, 0, picture, described)
-    sheet.set_landscape()
+    sheet.insert_chart(4, 0, picture, {"description": f"Bars of survival by lot: {said}."})
     sheet.set_paper(9)
     sheet.fit_to_pages(1, 1)
     sheet.set_footer("&L&A&R&P / &N")

@@ -12,6 +12,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
+from textwrap import wrap
 from typing import Any
 
 from xlsxwriter import Workbook
@@ -212,12 +214,16 @@ def _height(columns: Sequence[Column], cells: Sequence[Cell], *, headings: bool 
     most = 1
     for column, cell in zip(columns, cells, strict=True):
         if isinstance(cell, str) and (headings or column.kind == "wide"):
-            room = max(4, int(column.width * 1.1))
-            lines = sum(max(1, -(-len(line) // room)) for line in cell.split("\n"))
-            if headings:
-                lines = max(lines, len(cell.split()) if column.width < len(cell) + 2 else 1)
-            most = max(most, lines)
+            # Beside a heading there is a button of the filter.
+            room = max(4, int(column.width) - 2 if headings else int(column.width * 1.1))
+            most = max(most, _lines(cell, room))
     return min(_LINE * most, _TALLEST)
+
+
+@lru_cache(10_000)
+def _lines(cell: str, room: int) -> int:
+    """How many lines a text takes in a column of so many letters; the same texts stand in many rows."""
+    return sum(1 if len(line) <= room else len(wrap(line, room)) for line in cell.split("\n"))
 
 
 def text(sheet: Worksheet, styles: Styles, row: int, column: int, value: str, kind: str = "text") -> None:

@@ -58,9 +58,9 @@ def costs(books: YearBooks, currency: Currency) -> Table:
             Column("Refunded", "money", 10, total=True),
             Column("Paid", "money", 11, total=True),
             Column("Swapped", "money", 10, total=True),
-            Column("Owed at start", "money", 11, total=True),
+            Column("Owed at start", "money", 13, total=True),
             Column(
-                "Owed at end", "money", 11, "=ROUND([@Owed at start]+[@Cost]-[@Paid]-[@Swapped],{digits})", total=True
+                "Owed at end", "money", 13, "=ROUND([@Owed at start]+[@Cost]-[@Paid]-[@Swapped],{digits})", total=True
             ),
             Column("Not used up at start", "money", 11, total=True),
             Column("Not used up at end", "money", 11, total=True),

@@ -21,6 +21,8 @@ from ledger.books.checks import Check, checks_of
 from ledger.books.closing import digest_of, figures_from
 from ledger.books.year import YearBooks, year_books
 from ledger.costs.methods import method
+from ledger.days import long_day
+from ledger.errors import BadInput
 from ledger.ledger import Ledger
 from ledger.money import Currency
 from ledger.text import safe_name
@@ -60,10 +62,12 @@ def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False, progress:
         progress: told of each sheet that is begun.
 
     Raises:
-        BadInput: there is no such year, or nothing can be written there.
+        BadInput: there is no such year, it has not begun, or nothing can be written there.
         DiskFull, DiskFault: it could not be written; nothing is left behind.
     """
     books = ledger.ask(year_books, year)
+    if books.given.first > ledger.today:
+        raise BadInput(f"{year} begins on {long_day(books.given.first)}; there is nothing to write of it yet.", "year")
     found = checks_of(books)
     facts = about.Facts(
         business=ledger.name,

@@ -20,8 +20,9 @@ from ledger.books.year import year_books
 from ledger.costs.result import Kind
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.seldom import seldom_collected
 from ledger.stock.events import ordered, without_reversed
-from ledger.stock.journal import depths, events
+from ledger.stock.journal import depths, events, read_once
 from ledger.stock.reasons import REASONS, Cost
 from ledger.stock.rebuild import differences
 
@@ -35,8 +36,14 @@ class Finding:
     sentence: str
 
 
+@seldom_collected()
 def prove(conn: Connection) -> tuple[Finding, ...]:
     """Everything that does not add up; empty when all does."""
+    with read_once(conn):
+        return _prove(conn)
+
+
+def _prove(conn: Connection) -> tuple[Finding, ...]:
     found = [Finding("stock", one.sentence) for one in differences(conn)]
     lacking = _lacking(conn)
     if lacking is not None:

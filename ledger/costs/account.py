@@ -13,9 +13,9 @@ from sqlalchemy import Connection, select
 from ledger.costs.engine import share_given, stages_of
 from ledger.costs.given import Given, Key, SharingKeys, StageFigures, with_method
 from ledger.costs.keys import care_by_category, sharing_keys
-from ledger.costs.load import Method, SpreadCost, cost_lines, method_of, spread_costs
+from ledger.costs.load import SpreadCost, cost_lines, spread_costs
+from ledger.costs.lots import Method, method_of
 from ledger.costs.memo import CostMemo
-from ledger.costs.methods import method
 from ledger.costs.result import Shared
 from ledger.records import tables as t
 from ledger.stock.events import Event, ordered, without_reversed
@@ -82,7 +82,7 @@ def ground(conn: Connection, until: dt.date) -> Ground:
     return Ground(
         ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on"),
         spread_costs(conn, until),
-        method_of(conn, method(conn, "brood", until) == "offspring"),
+        method_of(conn),
         frozenset(day.toordinal() for day in closed),
         sharing_keys(conn),
         care_by_category(conn),

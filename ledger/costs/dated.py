@@ -8,9 +8,10 @@ from sqlalchemy import Connection, insert
 
 from ledger.act import Act
 from ledger.records import tables as t
+from ledger.records.later import write_one
 from ledger.records.periods import accounting_day
 
-_NEW = insert(t.cost_change)
+_NEW = insert(t.cost_change).returning(t.cost_change.c.id)
 
 
 def write_change(
@@ -25,16 +26,17 @@ def write_change(
     note: str = "",
 ) -> None:
     """Write one row; it is accounted on its day, or the first open one."""
-    conn.execute(
-        _NEW,
-        {
-            "cost_id": cost_id,
-            "kind": kind,
-            "happened_on": on,
-            "accounting_on": accounting_day(conn, on),
-            "amount": amount,
-            "window_to": window_to,
-            "note": note,
-            "operation_id": act.operation,
-        },
-    )
+    row = {
+        "cost_id": cost_id,
+        "kind": kind,
+        "happened_on": on,
+        "accounting_on": accounting_day(conn, on),
+        "amount": amount,
+        "window_to": window_to,
+        "note": note,
+        "operation_id": act.operation,
+    }
+    if kind == "paid":
+        write_one(conn, _NEW, t.cost_change, row)
+    else:
+        conn.execute(_NEW, row)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from ledger.costs.cost_lines import other_lines
 from ledger.costs.given import FULL_WEIGHT, CostLine, Dated, Given, LotInfo, figure_on
 from ledger.costs.sharing import measures_of
 
@@ -22,18 +23,18 @@ def first_difference(old: Given, new: Given) -> int:
 
 
 def _shape(given: Given) -> tuple[object, ...]:
-    return given.categories, given.by_stage, given.to_offspring, given.specimens, measures_of(given)
+    return given.categories, given.by_stage, given.specimens, measures_of(given)
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:
-    if old.costs is not new.costs:
-        before, after = (Counter(map(_line, given.costs)) for given in (old, new))
-        yield from (line[1] for line in ((before - after) + (after - before)))
+    before, after = (Counter(map(_line, lines)) for lines in other_lines(old.costs, new.costs))
+    yield from (line[1] for line in ((before - after) + (after - before)))
     yield from _figures(old.weights, new.weights, FULL_WEIGHT)
     yield from _figures(old.losses, new.losses, None)
     for name in old.care.keys() | new.care.keys():
         yield from _figures(old.care.get(name, {}), new.care.get(name, {}), None)
     yield from (day + 1 for day in old.cuts ^ new.cuts)
+    yield _figure(old.to_offspring, new.to_offspring, 1)
     if old.lots is not new.lots:
         for number, info in old.lots.items():
             now = new.lots.get(number)
@@ -68,10 +69,12 @@ def _figure(old: Dated | None, new: Dated | None, default: int | None) -> int:
 def _lot(old: LotInfo, new: LotInfo) -> int:
     if old == new:
         return NEVER
-    fixed = [(i.species, i.mothers, i.lent, i.breeding_life_days, i.brood_share) for i in (old, new)]
+    fixed = [(i.species, i.mothers, i.lent, i.brood_share) for i in (old, new)]
     if fixed[0] != fixed[1]:
         return FROM_THE_START
-    first = _figure(old.containers, new.containers, 1)
+    first = min(
+        _figure(old.containers, new.containers, 1), _figure(old.breeding_life_days, new.breeding_life_days, None)
+    )
     for one, other in zip(old.breeding, new.breeding, strict=False):
         if one != other:
             ends = [NEVER if last is None else last for _, last in (one, other)]

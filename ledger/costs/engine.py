@@ -11,13 +11,14 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.costs.closing import close
 from ledger.costs.clutches import young_of
-from ledger.costs.given import CostLine, Given, LotInfo, SharingKeys, StageFigures, with_method
+from ledger.costs.given import CostLine, Dated, Given, LotInfo, SharingKeys, StageFigures, with_method
 from ledger.costs.grid import GRID
 from ledger.costs.movements import act_of, begin_life, come_back
 from ledger.costs.result import Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.taken_back import take_back
 from ledger.costs.turns import Turns, end_day
+from ledger.costs.uncollected import uncollected
 from ledger.costs.vector import LARGEST
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS
@@ -40,7 +41,7 @@ def share(
     keys: SharingKeys | None = None,
     care: Mapping[str, StageFigures] | None = None,
     by_stage: bool = False,
-    to_offspring: bool = True,
+    to_offspring: Dated = 1,
 ) -> Shared:
     """Share all costs up to and including the day `until`.
 
@@ -59,7 +60,7 @@ def share(
         keys: by category, from which day on it is shared by animal-days or tub-days; animal-days where none is set.
         care: by category, care weights of its own, which count for it before `weights`.
         by_stage: whether to keep apart at which stage cost accrued.
-        to_offspring: whether breeders' upkeep goes to their young; else it is expensed at each cut and the end.
+        to_offspring: 1 where breeders' upkeep goes to their young; else it is expensed at each cut and the end.
 
     Returns:
         All cost by where it is, exact and posted; see `Shared`.
@@ -87,12 +88,13 @@ def share_given(events: Sequence[Event], given: Given, until: int) -> Shared:
     """As `share`, of what is put together already."""
     survey = Survey(events)
     check(given, survey.prices)
-    s = Sharing(given)
-    s.kept = survey.kept
-    turns = Turns(s)
-    play(s, turns, events, 0, until)
-    turns.start_day(until)
-    return close(s, until)
+    with uncollected():
+        s = Sharing(given)
+        s.kept = survey.kept
+        turns = Turns(s)
+        play(s, turns, events, 0, until)
+        turns.start_day(until)
+        return close(s, until)
 
 
 def stages_of(events: Iterable[Event]) -> int:
@@ -172,7 +174,8 @@ def check(given: Given, bought: int) -> None:
             before = last
         if len(set(info.mothers)) != len(info.mothers):
             raise ValueError(f"lot {number} names a mother twice")
-        if info.breeding_life_days is not None and info.breeding_life_days < 1:
+        life = info.breeding_life_days
+        if any(days < 1 for days in ([life] if isinstance(life, int) else [days for _, days in life or ()])):
             raise ValueError(f"lot {number}: a breeding life is at least a day")
         if info.brood_share is not None and info.brood_share < 1:
             raise ValueError(f"lot {number}: the weight of a clutch is at least 1")

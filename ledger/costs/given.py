@@ -77,7 +77,7 @@ class LotInfo:
     """First and last day (inclusive; `None`: still going on) of each time the lot bred, in order."""
     lent: bool = False
     """Lent to us: it never carries cost; its share of shared costs always goes to its brood pool."""
-    breeding_life_days: int | None = None
+    breeding_life_days: Dated | None = None
     """Days over which the breeders' own cost goes to their brood, from the day they start; `None`: it does not."""
     brood_share: int | None = None
     """Weight of this clutch beside others of the same mothers on the same day; `None`: its count."""
@@ -109,8 +109,9 @@ class Given:
     """Whether to keep apart at which stage cost accrued."""
     stages: int
     """How many stages there are to keep apart; 1 when they are not."""
-    to_offspring: bool
-    """Whether breeders' upkeep goes to their young; else it is expensed at each cut and the end."""
+    to_offspring: Dated
+    """1 where breeders' upkeep goes to their young, as before the first row; else it is expensed at each cut and the
+    end."""
 
     @property
     def categories(self) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from ledger.costs.commands import DropHours, NoteHours
 from ledger.costs.engine import share
 from ledger.costs.given import CostLine, Scope
 from ledger.costs.grid import GRID
-from ledger.costs.load import method_of
+from ledger.costs.lots import method_of
 from ledger.costs.methods import hour_rate
 from ledger.costs.store import scope_of
 from ledger.days import long_day
@@ -151,7 +151,7 @@ def own_time(conn: Connection, until: dt.date) -> OwnTime | None:
     if not noted:
         return None
     lines = [CostLine(row.number, OWN, row.minutes, row.on.toordinal(), row.on.toordinal(), row.scope) for row in noted]
-    figures = method_of(conn, True)
+    figures = method_of(conn)
     journal = ordered(without_reversed(events(conn), by="accounting_on"), depths(conn), by="accounting_on")
     shared = share(
         journal,

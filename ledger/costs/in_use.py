@@ -10,8 +10,9 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_right, insort
 from collections import defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from typing import Any
 from weakref import WeakKeyDictionary
 
 from sqlalchemy import Connection, bindparam, select
@@ -20,6 +21,7 @@ from ledger.costs.items import item_words
 from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
 from ledger.records import tables as t
+from ledger.records.later import Later, later
 
 _COST, _SCOPE, _CHANGE = t.cost.c, t.cost_scope.c, t.cost_change.c
 _IS_OPENED = (
@@ -83,9 +85,20 @@ class _Openings:
         self.gone: set[int] = set()
         self.by_item: dict[tuple[str, frozenset[int]], list[_Opened]] = defaultdict(list)
         self.by_whom: dict[frozenset[int], list[_Opened]] = defaultdict(list)
+        self._finished: dict[int, dt.date | None] = {}
+        self._looked = -1
+        """While rows are written together: how many other statements there had been when this was read."""
 
     def read_on(self, conn: Connection, category: str, scope: str) -> None:
         """Read what was added since."""
+        waiting = later(conn)
+        if waiting is not None and waiting.others == self._looked:
+            return
+        self._finished.clear()
+        self._read(conn, category, scope)
+        self._looked = -1 if waiting is None else waiting.others
+
+    def _read(self, conn: Connection, category: str, scope: str) -> None:
         asked = {"of_category": category, "of_scope": scope, "seen": self.seen}
         rows = conn.execute(_SINCE, asked).all()
         if not rows:
@@ -98,10 +111,23 @@ class _Openings:
             if row.reverses is not None:
                 self.gone.add(row.reverses)
                 continue
-            opened = _Opened(row.window_from, row.id, row.window_to, row.text)
-            ids = frozenset(whom[row.id])
-            for queue in (self.by_item[row.text.casefold(), ids], self.by_whom[ids]):
-                insort(queue, opened, key=_order)
+            self._add(_Opened(row.window_from, row.id, row.window_to, row.text), frozenset(whom[row.id]))
+
+    def _add(self, opened: _Opened, ids: frozenset[int]) -> None:
+        for queue in (self.by_item[opened.text.casefold(), ids], self.by_whom[ids]):
+            insort(queue, opened, key=_order)
+
+    def note(self, opened: _Opened, ids: frozenset[int]) -> None:
+        """Add one that waits to be written."""
+        self.seen = opened.id
+        self._finished[opened.id] = None
+        self._add(opened, ids)
+
+    def finished(self, conn: Connection, cost: int) -> dt.date | None:
+        """The day the keeper said a thing was used up on, if they did."""
+        if cost not in self._finished:
+            self._finished[cost] = conn.execute(_FINISHED, {"of_cost": cost}).scalar()
+        return self._finished[cost]
 
     def last(self, queue: list[_Opened], first: dt.date) -> _Opened | None:
         """The last thing of a queue opened by a day that was not taken back."""
@@ -110,15 +136,15 @@ class _Openings:
         return next((queue[one] for one in places if queue[one].id not in self.gone), None)
 
 
-_SEEN: WeakKeyDictionary[Connection, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
-"""For as long as one connection is lent: a sheet that is brought in asks once a row."""
+_SEEN: WeakKeyDictionary[Connection | Later, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
+"""For as long as one connection is lent, or rows are kept back: a sheet that is brought in asks once a row."""
 
 
 def opened_before(
     conn: Connection, category: str, text: str, scope: str, whom: Collection[int], first: dt.date
 ) -> Before | None:
     """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first."""
-    lent = _SEEN.setdefault(conn, {})
+    lent = _SEEN.setdefault(later(conn) or conn, {})
     openings = lent.setdefault((category, scope), _Openings())
     openings.read_on(conn, category, scope)
     ids = frozenset(whom)
@@ -126,9 +152,19 @@ def opened_before(
     if found is None:
         return None
     same = found.text.casefold() == text.casefold()
-    known = conn.execute(_FINISHED, {"of_cost": found.id}).scalar() or found.last
+    known = openings.finished(conn, found.id) or found.last
     last = known or first - dt.timedelta(days=1)
     return Before(found.id, found.first, max(1, (last - found.first).days + 1), same and known is None, same)
+
+
+def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Collection[int]) -> None:
+    """Remember a cost that waits to be written with others, if it opens something; a written one is read."""
+    waiting = later(conn)
+    if waiting is None or row["kind"] != "used up" or row["window_from"] is None:
+        return
+    openings = _SEEN.setdefault(waiting, {}).get((row["category"], row["scope"]))
+    if openings is not None:
+        openings.note(_Opened(row["window_from"], cost, row["window_to"], row["text"]), frozenset(whom))
 
 
 def guess_words(before: Before | None) -> str:

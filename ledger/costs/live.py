@@ -20,6 +20,7 @@ from ledger.costs.result import Amounts, Shared
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import MIXED, NOT_KNOWN, Lot
 from ledger.costs.turns import Turns
+from ledger.costs.uncollected import uncollected
 from ledger.costs.vector import Vector
 from ledger.stock.events import Event
 
@@ -87,7 +88,8 @@ class Live:
         self._s: Sharing
         self._turns: Turns
         self._until: int
-        self._start(events, given, until)
+        with uncollected():
+            self._start(events, given, until)
 
     @property
     def until(self) -> int:
@@ -115,17 +117,18 @@ class Live:
         missing = self._survey.look_at(fresh) - self._s.memos.keys()
         back = min(first_difference(self._given, given), until + 1 if since is None else since)
         if missing:
-            back = min([event.accounting_on for event in events if event.id in missing], default=back)
+            back = min([back, *(event.accounting_on for event in events if event.id in missing)])
         back = min(back, until + 1, self._until + 1)
-        if not self._back_to(back):
-            self._start(events, given, until)
-            return
-        if given is not self._given:
-            check(given, self._survey.prices)
-            self._given = given
-            self._s.renew(given)
-            self._turns.renew(given)
-        self._play(events, until)
+        with uncollected():
+            if not self._back_to(back):
+                self._start(events, given, until)
+                return
+            if given is not self._given:
+                check(given, self._survey.prices)
+                self._given = given
+                self._s.renew(given)
+                self._turns.renew(given)
+            self._play(events, until)
 
     def shared(self) -> Shared:
         """All cost by where it is at the end of the last day."""
@@ -184,7 +187,7 @@ class Live:
     def _begin(self, day: int) -> None:
         s = self._s
         note = (
-            self._played, self._until, self._turns.next, s.bought, s.settlements,
+            self._played, self._until, self._turns.done, s.bought, s.settlements,
             len(s.out_cost), len(s.memos), len(s.hatched), len(s.unhatched),
         )  # fmt: skip
         s.undo.begin(day, note)
@@ -198,7 +201,8 @@ class Live:
             return False
         s.serial = s.undo.serial
         first, note = found
-        self._played, self._until, self._turns.next, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._played, self._until, turned, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._turns.go_on_after(turned)
         for rows in (s.out_day, s.out_kind, s.out_event, s.out_lot, s.out_cost):
             del rows[out:]
         for kept, size in ((s.memos, memos), (s.hatched, hatched), (s.unhatched, unhatched)):

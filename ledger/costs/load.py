@@ -1,4 +1,4 @@
-"""From the journals to what the sharing engine is given: cost lines over their days, lots, figures of method.
+"""From the journal of money to what the sharing engine is given: cost lines over their days.
 
 Reads rows and turns them into the engine's plain values; shares nothing out itself.
 """
@@ -14,10 +14,11 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
-from ledger.costs.given import NOBODY, CostLine, Dated, LotInfo, Scope
+from ledger.costs.given import NOBODY, CostLine, Scope
 from ledger.costs.items import Item, item_of
 from ledger.costs.store import stored_costs
 from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
+from ledger.costs.years import Years
 from ledger.money import round_half_even
 from ledger.records import tables as t
 
@@ -66,7 +67,7 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     changes: dict[int, list[Row[Any]]] = defaultdict(list)
     for change in conn.execute(select(t.cost_change).order_by(t.cost_change.c.id)).all():
         changes[change.cost_id].append(change)
-    years = _Years(conn)
+    years = Years(conn)
     follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
     result: list[SpreadCost] = []
     before: dict[tuple[Item, Scope], list[_Used]] = defaultdict(list)
@@ -158,24 +159,6 @@ def _guess(before: Sequence[_Used], operation: int) -> int:
     return GUESS_DAYS
 
 
-class _Years:
-    """Ends of the accounting years, and which were closed when something was recorded."""
-
-    def __init__(self, conn: Connection) -> None:
-        self.ends = [
-            row.last_day.toordinal() for row in conn.execute(select(t.period.c.last_day).order_by(t.period.c.last_day))
-        ]
-        self._closed = conn.execute(
-            select(t.closing.c.operation_id, t.period.c.last_day)
-            .join(t.period, t.period.c.year == t.closing.c.year)
-            .order_by(t.closing.c.operation_id)
-        ).all()
-
-    def locked(self, operation: int) -> int:
-        """Last day of the years that were closed before an act; 0 if none was."""
-        return max((row.last_day.toordinal() for row in self._closed if row.operation_id < operation), default=0)
-
-
 def _scopes(conn: Connection) -> dict[int, Scope]:
     named: dict[int, set[int]] = defaultdict(set)
     for row in conn.execute(select(t.cost_scope)):
@@ -202,7 +185,7 @@ def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[in
 
 
 def _window(
-    row: Row[Any], first: int, follows: Mapping[int, Row[Any]], guess: int, years: _Years
+    row: Row[Any], first: int, follows: Mapping[int, Row[Any]], guess: int, years: Years
 ) -> tuple[int, bool, list[_Dated]]:
     """Last day as first said or guessed, whether guessed, and the end that opening the next one brings."""
     if row.kind == "lasting":
@@ -230,7 +213,7 @@ def _refunds(row: Row[Any], changes: Sequence[Row[Any]]) -> dict[int, int]:
     return parts
 
 
-def _as_change(change: Row[Any], years: _Years, refunds: Mapping[int, int]) -> _Dated:
+def _as_change(change: Row[Any], years: Years, refunds: Mapping[int, int]) -> _Dated:
     locked = years.locked(change.operation_id)
     on = _day(change.accounting_on)
     if change.kind == "window":
@@ -238,103 +221,3 @@ def _as_change(change: Row[Any], years: _Years, refunds: Mapping[int, int]) -> _
     if change.kind == "refund":
         return _Dated(change.operation_id, Change(locked, less=refunds[change.id], on=on))
     return _Dated(change.operation_id, Change(locked, last=on - 1, stops=True, on=on))
-
-
-# --- lots and figures ---
-
-
-@dataclass(frozen=True, slots=True)
-class Method:
-    """Lots and figures of method the engine is given."""
-
-    lots: dict[int, LotInfo]
-    weights: dict[tuple[int, int], Dated]
-    losses: dict[tuple[int, int], Dated]
-    reared: dict[int, int]
-    specimens: tuple[tuple[int, int], ...]
-    to_offspring: bool
-
-
-def method_of(conn: Connection, to_offspring: bool) -> Method:
-    """Everything the engine must know of lots, species and stages."""
-    stages = conn.execute(select(t.stage)).all()
-    dated: dict[tuple[str, int, int], list[tuple[int, int]]] = defaultdict(list)
-    life: dict[int, int] = {}
-    position = {row.id: (row.species_id, row.position) for row in stages}
-    for row in conn.execute(
-        select(t.figure)
-        .where(t.figure.c.name.in_(("care weight", "loss rate", "breeding life days")))
-        .order_by(t.figure.c.from_on, t.figure.c.id)
-    ):
-        if row.name == "breeding life days":
-            life[row.species_id] = row.value
-        else:
-            dated[(row.name, *position[row.stage_id])].append((row.from_on.toordinal(), row.value))
-    return Method(
-        lots=_lots(conn, life),
-        weights={key[1:]: _from_the_start(rows) for key, rows in dated.items() if key[0] == "care weight"},
-        losses={key[1:]: tuple(rows) for key, rows in dated.items() if key[0] == "loss rate"},
-        reared={row.species_id: row.position for row in stages if row.reared},
-        specimens=tuple((row.species_id, row.position) for row in stages if row.unit == "specimen"),
-        to_offspring=to_offspring,
-    )
-
-
-def _from_the_start(rows: list[tuple[int, int]]) -> Dated:
-    """The first weight of a stage counts from the first day on, so that a species taken in late is no special case."""
-    if len(rows) == 1:
-        return rows[0][1]
-    return ((0, rows[0][1]), *rows[1:])
-
-
-def _lots(conn: Connection, life: Mapping[int, int]) -> dict[int, LotInfo]:
-    mothers: dict[int, list[int]] = defaultdict(list)
-    for row in conn.execute(
-        select(t.parent.c.lot_id, t.parent.c.parent_lot_id)
-        .where(t.parent.c.role == "mother")
-        .union_all(select(t.lot_source.c.lot_id, t.lot_source.c.source_id).where(t.lot_source.c.how == "harvested"))
-    ):
-        if row.parent_lot_id not in mothers[row.lot_id]:
-            mothers[row.lot_id].append(row.parent_lot_id)
-    spells: dict[int, list[tuple[int, int | None]]] = defaultdict(list)
-    for row in conn.execute(
-        select(t.lot_fact)
-        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends")))
-        .order_by(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.id)
-    ):
-        breeds = row.fact == "purpose" and row.value == "breeding"
-        day = row.from_on.toordinal()
-        times = spells[row.lot_id]
-        breeding = bool(times) and times[-1][1] is None
-        if breeds and not breeding:
-            times.append((day, None))
-        elif not breeds and breeding:
-            start = times.pop()[0]
-            if day > start:
-                times.append((start, day - 1))
-    boxes: dict[int, list[tuple[int, int]]] = defaultdict(list)
-    for stated in conn.execute(
-        select(t.lot_fact.c.lot_id, t.lot_fact.c.from_on, t.lot_fact.c.value)
-        .where(t.lot_fact.c.fact == "containers")
-        .order_by(t.lot_fact.c.from_on, t.lot_fact.c.id)
-    ):
-        boxes[stated.lot_id].append((stated.from_on.toordinal(), int(stated.value)))
-    lent = set(
-        conn.execute(
-            select(t.holding.c.lot_id)
-            .join(t.movement, t.movement.c.to_holding_id == t.holding.c.id)
-            .where(t.movement.c.reason == "lent in")
-            .distinct()
-        ).scalars()
-    )
-    return {
-        row.id: LotInfo(
-            species=row.species_id,
-            mothers=tuple(mothers[row.id]),
-            breeding=tuple(spells[row.id]),
-            lent=row.id in lent,
-            breeding_life_days=life.get(row.species_id),
-            containers=tuple(boxes[row.id]) if row.id in boxes else 1,
-        )
-        for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id))
-    }

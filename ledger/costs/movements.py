@@ -312,7 +312,7 @@ def _brood_share(s: Sharing, event: Event, lot: Lot) -> dict[int, int] | None:
             s.touch(mother)
         if mother.marks & (NOT_KNOWN | MIXED):
             lot.marks |= MOTHERS
-    if not s.to_offspring:
+    if not s.to_offspring(s.day):
         return None
     assert s.young is not None
     return take_share(s.young, lot, event.count, mothers, s.categories)
@@ -325,7 +325,7 @@ def _move_lasting(s: Sharing, source: Bucket, target: Bucket, k: int, n: int) ->
     moved = 0
     for end, amount in s.take_lasting(source, k, n):
         moved += amount
-        if target.lot.collects and target.lot.info.breeding_life_days is not None:
+        if target.lot.collects and figure_on(target.lot.info.breeding_life_days, s.day, None) is not None:
             s.bring_lasting(target, amount, end)
         else:
             target.balance += amount

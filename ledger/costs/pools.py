@@ -6,7 +6,7 @@ does not grow with days or lots. What does not divide waits for the next advance
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from ledger.costs.given import LotInfo, Scope
@@ -168,14 +168,15 @@ class Pools:
         self._bundles: dict[tuple[int, ...], Bundle] = {}
         self._of_lots: dict[tuple[int, bool], Bundle] = {}
 
-    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]]) -> bool:
-        """Say what is to be released by scope; returns whether lots must ask anew for their bundle."""
+    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]], scopes: Iterable[Scope]) -> bool:
+        """Say what is to be released in each of `scopes`; returns whether lots must ask anew for their bundle."""
         new = stretches.keys() - self.by_scope.keys()
         for scope in stretches:
             if scope in new:
                 self.by_scope[scope] = Pool(self._width, self._undo)
-        for scope, pool in self.by_scope.items():
-            pool.plan(stretches.get(scope, ()))
+        for scope in scopes:
+            if scope in self.by_scope:
+                self.by_scope[scope].plan(stretches.get(scope, ()))
         if new:
             self._of_lots = {}
             self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]

@@ -10,6 +10,7 @@ from array import array
 from collections.abc import Iterator
 
 from ledger.costs.clutches import Young
+from ledger.costs.cost_lines import other_lines
 from ledger.costs.given import ANIMAL_DAYS, ANIMALS, FULL_WEIGHT, TUB_DAYS, CostLine, Given, Scope, figure_on
 from ledger.costs.grid import GRID
 from ledger.costs.lasting import Flow, up_to
@@ -56,7 +57,6 @@ class Sharing:
         self.stages = given.stages
         self.column = {category: place for place, category in enumerate(self.names)}
         self.animals_at = LANE * self.column[ANIMALS]
-        self.to_offspring = given.to_offspring
         self.day = 0
         self.settlements = 0
         self.categories = Vector(self.width)
@@ -101,22 +101,28 @@ class Sharing:
         self.out_event = array("q")
         self.out_lot = array("q")
         self.out_cost: list[int] = []
-        self.renew(given)
+        self._take(given, {line.scope for line in given.costs})
 
     # --- what is given ---------------------------------------------------------------------------------------------
 
     def renew(self, given: Given) -> None:
         """Go on with what is given now; for the days before today it must come to the same as what was given before."""
+        gone, come = other_lines(self.given.costs, given.costs)
+        self._take(given, {line.scope for lines in (gone, come) for line in lines})
+
+    def _take(self, given: Given, scopes: set[Scope]) -> None:
+        """Take what is given, of the costs those in `scopes`: the others are as they were."""
         self.given, self.weights, self.losses = given, given.weights, given.losses
         self.stages = given.stages
         self.whole = Vector(self.width * self.stages)
         by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
-        for line in given.costs:
-            for key, stretch in stretches(line, self.column[line.category]):
-                by_key[key].setdefault(line.scope, []).append(stretch)
-        self.pools.plan(by_key[""])
+        for line in given.costs if scopes else ():
+            if line.scope in scopes:
+                for key, stretch in stretches(line, self.column[line.category]):
+                    by_key[key].setdefault(line.scope, []).append(stretch)
+        self.pools.plan(by_key[""], scopes)
         for key, measure in self.measures.items():
-            measure.pools.plan(by_key[key])
+            measure.pools.plan(by_key[key], scopes)
             if isinstance(measure, OwnWeights):
                 measure.general, measure.own = given.weights, given.care[key.removeprefix(OWN)]
         for lot_id, info in given.lots.items():
@@ -167,6 +173,10 @@ class Sharing:
         found = figure_on(self.weights.get(key), self.day, FULL_WEIGHT)
         assert found is not None
         return found
+
+    def to_offspring(self, day: int) -> bool:
+        """Whether breeders' upkeep of a day goes to their young."""
+        return bool(figure_on(self.given.to_offspring, day, 1))
 
     def touch(self, lot: Lot) -> None:
         """Keep what a lot is like before it changes."""
@@ -309,8 +319,11 @@ class Sharing:
     def bring(self, bucket: Bucket, cost: int) -> None:
         """Add cost to a settled bucket; for breeders with a breeding life it starts to be used up today."""
         lot = bucket.lot
-        if lot.collects and lot.info.breeding_life_days is not None and bucket.living:
-            self.bring_lasting(bucket, cost, self.day + lot.info.breeding_life_days)
+        life = lot.info.breeding_life_days
+        if life is not None and not isinstance(life, int):
+            life = figure_on(life, self.day, None)
+        if lot.collects and life is not None and bucket.living:
+            self.bring_lasting(bucket, cost, self.day + life)
         else:
             bucket.balance += cost
 

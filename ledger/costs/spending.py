@@ -15,7 +15,7 @@ from sqlalchemy import Connection, insert, select
 from ledger.act import Act, Done, Scene
 from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
-from ledger.costs.in_use import guess_words, opened_before
+from ledger.costs.in_use import guess_words, note_opened, opened_before
 from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
 from ledger.days import long_day
@@ -23,6 +23,7 @@ from ledger.errors import BadInput, NotFound
 from ledger.money import Currency, amount_text, round_half_even, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
+from ledger.records.later import write_one
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
@@ -220,6 +221,7 @@ def _sale(conn: Connection, command: Spend) -> int:
 def commit_spend(conn: Connection, plan: SpendPlan, act: Act) -> Done:
     """Write the cost, its scope and its payment."""
     cost_id = write_cost(conn, act, plan.row, paid_on=plan.paid_on)
+    note_opened(conn, cost_id, plan.row, plan.species_ids or plan.lot_ids)
     scopes = [{"cost_id": cost_id, "species_id": one, "lot_id": None} for one in plan.species_ids]
     scopes += [{"cost_id": cost_id, "species_id": None, "lot_id": one} for one in plan.lot_ids]
     if scopes:
@@ -229,7 +231,11 @@ def commit_spend(conn: Connection, plan: SpendPlan, act: Act) -> Done:
 
 def write_cost(conn: Connection, act: Act, row: dict[str, Any], *, paid_on: dt.date | None) -> int:
     """Insert one cost row and, when it was paid, the payment beside it; returns the cost's number."""
-    cost_id = int(conn.execute(_NEW, {**row, "operation_id": act.operation}).scalar_one())
+    values = {**row, "operation_id": act.operation}
+    if row.get("reverses") is None:
+        cost_id = write_one(conn, _NEW, t.cost, values)
+    else:
+        cost_id = int(conn.execute(_NEW, values).scalar_one())
     if paid_on is not None:
         write_change(conn, act, cost_id, "paid", paid_on, amount=row["gross"])
     return cost_id

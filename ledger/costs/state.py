@@ -19,6 +19,10 @@ NOT_KNOWN, MIXED, MOTHERS = 1, 2, 4
 """Marks of a lot: opening stock; animals that came from such a lot; young of such a lot."""
 
 
+_OF_LOT, _OF_BUCKET = 9, 9
+"""Fields in the image of a lot, and of each of its buckets."""
+
+
 class Bucket:
     """The animals of one lot and stage, and the cost they carry."""
 
@@ -117,32 +121,33 @@ class Lot:
         return units
 
     def image(self) -> tuple[Any, ...]:
-        return (
+        """One flat row, as there are very many: of the lot, then of each bucket."""
+        row: list[Any] = [
             self.bundle, self.collects, self.brood, self.seen, self.flow and self.flow.copy(), self.marks,
             self.reached, self.reached_cost, self.lost,
-            [
-                (
-                    bucket, bucket.count, bucket.weight, bucket.units, bucket.balance, bucket.seen, bucket.entrants,
-                    bucket.early, bucket.used, dict(bucket.lasting),
-                )
-                for bucket in self.buckets.values()
-            ],
-        )  # fmt: skip
+        ]  # fmt: skip
+        for bucket in self.buckets.values():
+            row += (
+                bucket, bucket.count, bucket.weight, bucket.balance, bucket.seen, bucket.entrants, bucket.early,
+                bucket.used, dict(bucket.lasting) if bucket.lasting else None,
+            )  # fmt: skip
+        return tuple(row)
 
     def restore(self, image: tuple[Any, ...]) -> None:
         (
-            self.bundle, self.collects, self.brood, self.seen, flow, self.marks,
-            self.reached, self.reached_cost, self.lost, buckets,
-        ) = image  # fmt: skip
+            self.bundle, self.collects, self.brood, self.seen, flow, self.marks, self.reached, self.reached_cost,
+            self.lost,
+        ) = image[:_OF_LOT]  # fmt: skip
         self.flow = flow and flow.copy()
         self.buckets = {}
-        for row in buckets:
-            bucket: Bucket = row[0]
+        for at in range(_OF_LOT, len(image), _OF_BUCKET):
+            bucket: Bucket = image[at]
             (
-                _, bucket.count, bucket.weight, bucket.units, bucket.balance, bucket.seen, bucket.entrants,
-                bucket.early, bucket.used, lasting,
-            ) = row  # fmt: skip
-            bucket.lasting = dict(lasting)
+                bucket.count, bucket.weight, bucket.balance, bucket.seen, bucket.entrants, bucket.early, bucket.used,
+                lasting,
+            ) = image[at + 1 : at + _OF_BUCKET]  # fmt: skip
+            bucket.units = bucket.count * bucket.weight
+            bucket.lasting = dict(lasting) if lasting else {}
             self.buckets[bucket.stage] = bucket
 
 

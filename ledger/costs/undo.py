@@ -51,17 +51,21 @@ class Undo:
     def back_to(self, day: int) -> Any:
         """Restore the start of the newest layer that began by `day`; that layer and all after it are taken off.
 
+        Of several images of one thing only the oldest is restored: each is whole in itself.
+
         Returns:
             The first day of that layer and what the owner noted then; `None` if there is none, and nothing is restored.
         """
         if not self.layers or self.layers[0][0] > day:
             return None
+        oldest: dict[Kept, Any] = {}
         while True:
             first, _, images, note = self.layers.pop()
-            for what, image in reversed(images):
-                what.restore(image)
+            oldest.update(reversed(images))
             if first <= day:
                 break
+        for what, image in oldest.items():
+            what.restore(image)
         self.serial = self.layers[-1][1] if self.layers else 0
         self.images = self.layers[-1][2] if self.layers else []
         return first, note

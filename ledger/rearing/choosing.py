@@ -10,11 +10,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, select
 
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
 from ledger.rearing.beta import Beta, matched
+from ledger.rearing.buyers import Buyers, Demand, buyers_words, demand
 from ledger.rearing.decided import decided
 from ledger.rearing.guesses import guesses_of
 from ledger.rearing.list_price import price_of_one
@@ -32,6 +33,8 @@ from ledger.stock.journal import counts_on
 from ledger.stock.layering import layers_on
 from ledger.stock.naming import StageRef, find_lot, match_stage, stages
 from ledger.stock.words import stage_words
+
+EVERY_ONE = "Every one that is reared is taken to find a buyer."
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +56,15 @@ class Choice:
     """What stops if they are sold now."""
     goes_on_a_day: float
     """Shared heat, racks and the like: spent either way, and not counted."""
-    sold_lately: int
-    """Ready ones of the species sold in as many days as rearing takes: a hint at how many buyers will come."""
+    interest: float
+    """A year, as a share; 0 unless given."""
+    demand: Demand
+    """What the sales of the ready stage tell of buyers to come."""
+    buyers: int | None
+    """Reckoned with; None: every one that is reared is taken to find one."""
     numbers: RearOrSell
     few: ForFew | None
-    """How many to rear where the number of buyers to come was given."""
+    """How many to rear where buyers may run out."""
     words: tuple[str, ...]
 
     @property
@@ -85,7 +92,7 @@ def rear_or_sell(
     price_now: int | None = None,
     price_later: int | None = None,
     upkeep_a_day: float | None = None,
-    buyers: int | None = None,
+    buyers: Buyers = None,
     interest: float = 0.0,
 ) -> Choices:
     """The choice for each stage of a lot that has animals on the way.
@@ -99,7 +106,7 @@ def rear_or_sell(
         price_now: for one animal, minor units; the price list's by default.
         price_later: the same for one that is ready.
         upkeep_a_day: what is still to be spent on one animal a day, minor units; from the costs by default.
-        buyers: how many ready animals will find a buyer; all by default.
+        buyers: how many ready animals will find a buyer, or all; by default as the sales of late have it.
         interest: a year, as a share.
 
     Raises:
@@ -110,7 +117,7 @@ def rear_or_sell(
     for name, number in (("price_now", price_now), ("price_later", price_later), ("upkeep", upkeep_a_day)):
         if number is not None and number < 0:
             raise BadInput("A price or cost cannot be below nought.", name)
-    if buyers is not None and buyers < 0:
+    if isinstance(buyers, int) and buyers < 0:
         raise BadInput("The number of buyers cannot be below nought.", "buyers")
     if interest <= -1:
         raise BadInput("The interest must be above -100 %.", "interest")
@@ -159,8 +166,12 @@ def rear_or_sell(
         share = _share(ahead.reared, decided(told.stays, at), rho)
         discount = (1 + interest) ** (-(ahead.days_if_reared + wait) / 365)
         numbers = RearOrSell(now, later, daily * (ahead.days + wait * ahead.reared), share, discount)
-        few = how_many_to_rear(numbers, number, buyers) if buyers is not None else None
-        sold = _sold(conn, ready.id, on, round(ahead.days_if_reared + wait))
+        until = ahead.days_if_reared + wait
+        sales = demand(conn, ready.id, ready.name, on, until)
+        to_come = None if buyers == "all" else sales.buyers if buyers is None else buyers
+        # Where buyers enough were reckoned there is nothing to weigh; a keeper who gives a number is answered.
+        limits = to_come is not None and (buyers is not None or to_come < number)
+        few = how_many_to_rear(numbers, number, to_come) if limits and to_come is not None else None
         found.append(
             Choice(
                 lot=ref.code,
@@ -171,10 +182,12 @@ def rear_or_sell(
                 price_later=later,
                 chance=ahead.reared,
                 days=ahead.days,
-                days_if_reared=ahead.days_if_reared + wait,
+                days_if_reared=until,
                 upkeep_a_day=daily,
                 goes_on_a_day=cost.goes_on,
-                sold_lately=sold,
+                interest=interest,
+                demand=sales,
+                buyers=to_come,
                 numbers=numbers,
                 few=few,
                 words=_choice_words(
@@ -187,9 +200,9 @@ def rear_or_sell(
                     bool(daily),
                     cost.goes_on,
                     few,
-                    buyers,
-                    sold,
-                    wait,
+                    to_come,
+                    sales.words if buyers is None else EVERY_ONE if buyers == "all" else "",
+                    interest,
                     cost.stopping if upkeep_a_day is None else (),
                     currency,
                 ),
@@ -221,20 +234,6 @@ def _here(
     return found
 
 
-def _sold(conn: Connection, stage_id: int, on: dt.date, days: int) -> int:
-    """Animals of a stage sold in so many days up to one, in sales that stand."""
-    s, line = t.sale.c, t.sale_line.c
-    undone = select(t.credit.c.id).where(t.credit.c.sale_id == s.id, t.credit.c.full == 1).exists()
-    found = conn.execute(
-        select(func.sum(line.count))
-        .select_from(t.sale_line)
-        .join(t.sale, s.id == line.sale_id)
-        .join(t.holding, t.holding.c.id == line.holding_id)
-        .where(t.holding.c.stage_id == stage_id, s.sold_on > on - dt.timedelta(days=days), s.sold_on <= on, ~undone)
-    ).scalar()
-    return int(found or 0)
-
-
 def _mean(parts: Sequence[tuple[StillRearing, int]]) -> StillRearing:
     number = sum(n for _, n in parts)
     reared = sum(one.reared * n for one, n in parts)
@@ -259,8 +258,8 @@ def _choice_words(
     goes_on: float,
     few: ForFew | None,
     buyers: int | None,
-    sold: int,
-    wait: int,
+    sales: str,
+    interest: float,
     stopping: Sequence[str],
     currency: Currency,
 ) -> tuple[str, ...]:
@@ -285,7 +284,8 @@ def _choice_words(
             f"{percent(numbers.sure)}, or from {money(numbers.break_even_price)} for one {ready.name}."
         )
     if numbers.gain > 0:
-        words.append(f"Rear on: {money(numbers.gain)} more for each, in expectation.")
+        rear = "Rear on" if few is None or few.best == number else "Rear on while there are buyers"
+        words.append(f"{rear}: {money(numbers.gain)} more for each, in expectation.")
     else:
         words.append(f"Sell now: {money(-numbers.gain)} more for each, in expectation.")
     words.append(f"Not knowing the survival better costs about {money(numbers.wrong)} each.")
@@ -294,15 +294,15 @@ def _choice_words(
             f"Shared heat and lasting things, {money(goes_on * ahead.days)} for each until then, are spent either way "
             "and are not counted."
         )
-    days = round(ahead.days_if_reared + wait)
-    words.append(
-        f"In the last {days} days, as many as rearing takes, {sold} {stage_words(ready.name, sold)} "
-        f"{'was' if sold == 1 else 'were'} sold."
-    )
-    if few is not None:
+    words.append(f"Interest of {100 * interest:g} % a year is counted." if interest else "No interest is counted.")
+    if sales:
+        words.append(sales)
+    if few is not None and buyers is not None:
         words.append(
-            f"With {buyers} buyers to come: rear {few.best} and sell {number - few.best} now, "
-            f"{money(few.values[few.best])} in all; selling all now comes to {money(few.sell_all)}, "
-            f"rearing all to {money(few.rear_all)}."
+            f"With {buyers_words(buyers)} to come: rear {few.best} and sell {number - few.best} now, "
+            f"{money(few.values[few.best])} in all; selling all now, if they find buyers, comes to "
+            f"{money(few.sell_all)}, rearing all to {money(few.rear_all)}."
         )
+    elif buyers is not None:
+        words.append(f"That is enough for all {number}.")
     return tuple(words)

@@ -18,6 +18,7 @@ from sqlalchemy import Connection, select
 from ledger.errors import BadInput
 from ledger.rearing.guesses import guesses_of
 from ledger.rearing.on_the_way import groups_of, living, set_aside
+from ledger.rearing.overdue import overdue
 from ledger.rearing.ready_stage import way_of
 from ledger.rearing.stays_of import learned
 from ledger.rearing.telling import Told, untold, within
@@ -197,6 +198,7 @@ def _of_species(
         f"from lot to lot: times differ by about {effect.speed * 100:.0f} %, and survival so that the animals of a lot "
         f"are alike by {effect.rho:.2f}; learned from {effect.lots} {'lot' if effect.lots == 1 else 'lots'}{guessed}"
     )
+    rests_on += overdue(members, groups, own.stays, guesses)
     rests_on.append(ASSUMES)
     return Coming(
         kind.code,

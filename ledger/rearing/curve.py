@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from ledger.errors import Refused
+from ledger.rearing.band import ReachedBy, band
 from ledger.rearing.cohort import LotHistory
 from ledger.rearing.plain_words import warning_words
 from ledger.rearing.pooling import lot_survival
@@ -28,6 +29,8 @@ class LotCurve:
     prob: tuple[tuple[float, ...], ...]
     """days x states: share in each state at the end of the day."""
     se: tuple[tuple[float, ...], ...]
+    drawn: tuple[ReachedBy, ...]
+    """The share that has reached the reared stage by each day, with its band, as it is drawn."""
     at_risk: tuple[tuple[int, ...], ...]
     """Number in each state just before the day."""
     counts: tuple[tuple[tuple[int, ...], ...], ...]
@@ -49,12 +52,14 @@ def curve(conn: Connection, lot: str, on: dt.date) -> LotCurve:
         raise Refused(f"{ref.code} has no animals that entered before the reared stage, so it has no survival.")
     found = figure.curve
     assert found.se is not None
+    tie = history.tie
     return LotCurve(
         lot=ref.code,
         states=found.states,
         days=tuple(int(day) for day in found.days),
         prob=tuple(tuple(float(p) for p in row) for row in found.prob),
         se=tuple(tuple(float(p) for p in row) for row in found.se),
+        drawn=band(found, resolved=tie.reached + tie.lost, animals=tie.entered),
         at_risk=tuple(tuple(int(n) for n in row) for row in found.at_risk),
         counts=_moves(history, tuple(int(day) for day in found.days)),
         warnings=warning_words(found),

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from ledger.rearing.beta import Beta, Reals, beta_binomial
+from ledger.rearing.beta import Beta, Reals
 from ledger.rearing.outlook import Group, ready_chances
 from ledger.rearing.phases import Phases
 
@@ -88,17 +88,24 @@ class ForFew:
 def how_many_to_rear(choice: RearOrSell, animals: int, buyers: int) -> ForFew:
     """Rear the number that is worth most.
 
-    The value of rearing n is concave in n, yet all are looked at: it is a few hundred sums.
+    The value of rearing n is concave in n, yet all are looked at: one more animal is one more short sum.
 
     Args:
         choice: for one animal.
         animals: there are.
         buyers: reared animals that will find a buyer; more are worth nothing here.
     """
-    values = []
+    share, values, sold = choice.share, [], 0.0
+    # Chances of fewer reared than there are buyers, carried from n animals to n + 1 (Polya's urn).
+    count = np.arange(buyers)
+    fewer = (count == 0).astype(np.float64)
     for n in range(animals + 1):
-        sold = float(beta_binomial(n, choice.share) @ np.minimum(np.arange(n + 1), buyers))
         values.append(choice.now * (animals - n) - choice.to_come * n + choice.later * choice.delay * sold)
+        succeeds = (share.a + count) / (share.a + share.b + n)
+        one_more = fewer * succeeds
+        sold += float(one_more.sum())
+        fewer -= one_more
+        fewer[1:] += one_more[:-1]
     best = int(np.argmax(np.array(values)))
     return ForFew(best, tuple(values))
 

@@ -13,22 +13,13 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from ledger.errors import Refused
+from ledger.rearing.band import ReachedBy, band
 from ledger.rearing.cohort import LotHistory
-from ledger.rearing.interval import Z95, effective_size, t_quantile, wilson
+from ledger.rearing.interval import Z95, t_quantile
 from ledger.rearing.pooling import PooledSurvival, pool_lots
 from ledger.rearing.report import history_of
 from ledger.records import tables as t
 from ledger.stock.naming import find_species
-
-
-@dataclass(frozen=True, slots=True)
-class ReachedBy:
-    """The share that has reached the reared stage by a day on the lots' common clock, with its 95 % interval."""
-
-    day: int
-    share: float
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +31,8 @@ class SpeciesCurve:
     lots: int
     """Lots the spread was taken from."""
     design_effect: float
-    days: tuple[ReachedBy, ...]
+    drawn: tuple[ReachedBy, ...]
+    """Days on the lots' common clock."""
 
 
 def species_curve(conn: Connection, species: str, on: dt.date) -> SpeciesCurve:
@@ -71,22 +63,17 @@ def species_curve(conn: Connection, species: str, on: dt.date) -> SpeciesCurve:
     pooled = pool_lots(histories)
     if pooled.curve is None or pooled.design_effect is None:
         raise Refused(f"{kind.code} has no common curve: {pooled.why}.")
-    return SpeciesCurve(kind.code, stage, pooled.compared, pooled.design_effect, _days(pooled, histories))
+    return SpeciesCurve(kind.code, stage, pooled.compared, pooled.design_effect, _drawn(pooled, histories))
 
 
-def _days(pooled: PooledSurvival, histories: list[LotHistory]) -> tuple[ReachedBy, ...]:
+def _drawn(pooled: PooledSurvival, histories: list[LotHistory]) -> tuple[ReachedBy, ...]:
     curve, effect = pooled.curve, pooled.design_effect
     assert curve is not None
-    assert curve.se is not None
     assert effect is not None
-    animals = sum(history.tie.entered for history in histories)
-    resolved = sum(history.tie.reached + history.tie.lost for history in histories)
-    z = t_quantile(0.975, pooled.compared - 1) if effect > 1 else Z95
-    found = []
-    for day, row, errors in zip(curve.days, curve.prob, curve.se, strict=True):
-        share = float(row[-2])
-        size = effective_size(share, float(errors[-2]), resolved=resolved, animals=animals)
-        # Before the first was reared the share is nought and its error says nothing.
-        band = wilson(share, size / effect, z) if size is not None and share > 0 else None
-        found.append(ReachedBy(int(day), share, band.low if band else share, band.high if band else share))
-    return tuple(found)
+    return band(
+        curve,
+        resolved=sum(history.tie.reached + history.tie.lost for history in histories),
+        animals=sum(history.tie.entered for history in histories),
+        design_effect=effect,
+        z=t_quantile(0.975, pooled.compared - 1) if effect > 1 else Z95,
+    )

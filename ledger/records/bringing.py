@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
+from collections import Counter
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -22,6 +23,8 @@ from ledger.text import clean, count_words
 
 _LOCK = 0x5245_4C48
 """Advisory lock of a server (PostgreSQL manual, 13.3.5) under which files are brought in one after another."""
+CORE = 32
+"""Letters at the start of a mark that are a fingerprint of what is needed of a row alone."""
 _AT_ONCE = 500
 _LONGEST_MEMORY = 2000
 
@@ -54,6 +57,19 @@ def known(conn: Connection, kind: str, marks: Iterable[str], references: Iterabl
     found = frozenset(row.mark for row in _standing(conn, kind, "mark", marks))
     numbers = {row.reference: row.place for row in _standing(conn, kind, "reference", references)}
     return Known(found, numbers)
+
+
+def alike(conn: Connection, kind: str, cores: Collection[str]) -> dict[int, int]:
+    """How many rows that stand have one of these fingerprints of what is needed of a row, by file."""
+    row, b, undone = t.bring_in_row, t.bring_in, t.bring_in_undone
+    standing = (
+        select(row.c.mark, b.c.id)
+        .join(b, b.c.id == row.c.bring_in_id)
+        .outerjoin(undone, undone.c.bring_in_id == b.c.id)
+        .where(b.c.kind == kind, undone.c.id.is_(None))
+        .order_by(b.c.id)
+    )
+    return dict(Counter(number for mark, number in conn.execute(standing) if mark[:CORE] in cores))
 
 
 def rows_of_file(conn: Connection, kind: str, digest: str) -> dict[str, tuple[int, str]]:
@@ -97,6 +113,19 @@ def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -
     row, b, undone = t.bring_in_row, t.bring_in, t.bring_in_undone
     values = sorted({value for value in wanted if value})
     found: list[Any] = []
+    if not values:
+        return found
+    there = conn.execute(select(func.coalesce(func.sum(b.c.rows), 0)).where(b.c.kind == kind)).scalar_one()
+    if there <= len(values):
+        # Fewer than are asked for: all of them in one go.
+        standing = (
+            select(row.c.mark, row.c.reference, row.c.place)
+            .join(b, b.c.id == row.c.bring_in_id)
+            .outerjoin(undone, undone.c.bring_in_id == b.c.id)
+            .where(b.c.kind == kind, undone.c.id.is_(None))
+        )
+        looked_for = set(values)
+        return [one for one in conn.execute(standing) if getattr(one, column) in looked_for]
     for start in range(0, len(values), _AT_ONCE):
         found += conn.execute(
             select(row.c.mark, row.c.reference, row.c.place)

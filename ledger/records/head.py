@@ -24,6 +24,8 @@ from ledger.records.tables import customer, ledger_info, operation
 
 REMEMBERED = 50
 """How many of the last acts are remembered."""
+ERASING = frozenset({"EraseCustomer", "TakeBackFile", "lines"})
+"""Kinds of acts after which somebody may be gone; of lines recorded together it is not known which they were."""
 _MOST_LISTED = 5
 
 
@@ -66,6 +68,10 @@ class Head:
         name = hashlib.sha256(place.encode("utf-8", "surrogatepass")).hexdigest()[:32]
         self.path = folder / f"seen-{name}.json"
         self._place = place
+        self._noted: int | None = None
+        """The last act that was noted; `None`: nothing was, since the program started."""
+        self._erased: list[list[object]] = []
+        """Customers who were erased by then: number and day."""
 
     def check(self, store: Store) -> None:
         """Compare a ledger with what was last seen of it.
@@ -73,6 +79,7 @@ class Head:
         Raises:
             WentBack: it lacks acts that were seen.
         """
+        self._noted = None
         made_at, remembered = self._remembered()
         if not remembered:
             return
@@ -91,12 +98,15 @@ class Head:
         with store.reading() as conn:
             made_at = conn.execute(select(ledger_info.c.made_at)).scalar_one()
             acts = _acts(conn, None)
-            erased = conn.execute(select(customer.c.id, customer.c.erased_on).where(customer.c.erased_on.is_not(None)))
-            gone = [[number, day.isoformat()] for number, day in erased]
+            if store.dialect != "sqlite" or self._may_have_erased(acts):
+                c = customer.c
+                gone = conn.execute(select(c.id, c.erased_on).where(c.erased_on.is_not(None)))
+                self._erased = [[number, day.isoformat()] for number, day in gone]
+        self._noted = acts[-1].number if acts else 0
         said = {
             "made_at": made_at,
             "acts": [[one.number, one.mark, one.kind, one.recorded_at] for one in acts],
-            "erased": gone,
+            "erased": self._erased,
         }
         self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # In place: a rename over a file waits for the disk at each act (ext4), and a torn memory only forgets.
@@ -107,6 +117,15 @@ class Head:
             os.ftruncate(handle, len(content))
         finally:
             os.close(handle)
+
+    def _may_have_erased(self, acts: list[Seen]) -> bool:
+        """Whether one of the acts since the last may have erased somebody: all customers are looked through only then.
+
+        Not for a server, where an act may be committed after one with a higher number.
+        """
+        if self._noted is None or self._noted not in {one.number for one in acts}:
+            return True
+        return any(one.kind in ERASING for one in acts if one.number > self._noted)
 
     def back_again(self, store: Store) -> tuple[Erased, ...]:
         """The customers this computer saw erased who stand in the ledger by name, as an older copy brings them back."""

@@ -6,7 +6,7 @@ transaction ends: take it last.
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, bindparam, text, update
+from sqlalchemy import Connection, bindparam, select, text, update
 
 from ledger.records.tables import counter
 
@@ -34,3 +34,10 @@ def next_number(conn: Connection, series: str, year: int) -> int:
         conn.execute(_FIRST, {"series": series, "year": year})
         number = int(conn.execute(_STEP, which).scalar_one())
     return number
+
+
+def last_numbers(conn: Connection) -> tuple[tuple[str, int, int], ...]:
+    """The last number given of each series in each year, newest year first: (series, year, number)."""
+    c = counter.c
+    rows = conn.execute(select(c.series, c.year, c.last).where(c.last > 0).order_by(c.year.desc(), c.series))
+    return tuple((row.series, row.year, row.last) for row in rows)

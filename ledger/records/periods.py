@@ -58,8 +58,8 @@ def lay_out(conn: Connection, year_start: tuple[int, int] = (1, 1)) -> None:
     conn.execute(insert(period), rows)
 
 
-_SEEN: WeakKeyDictionary[Connection, dict[dt.date, Period]] = WeakKeyDictionary()
-"""Years already looked up, for as long as one connection is lent: an act asks for the same few days many times."""
+_SEEN: WeakKeyDictionary[Connection, list[Period]] = WeakKeyDictionary()
+"""Years already looked up, for as long as one connection is lent: an act asks for days of the same few many times."""
 _YEAR_OF = (
     select(period)
     .where(period.c.first_day <= bindparam("day", type_=period.c.first_day.type))
@@ -74,10 +74,12 @@ def period_of(conn: Connection, day: dt.date) -> Period:
     Raises:
         BadInput: the day is before 1990 or after 2199.
     """
-    seen = _SEEN.setdefault(conn, {})
-    if day not in seen:
-        seen[day] = _look_up(conn, day)
-    return seen[day]
+    seen = _SEEN.setdefault(conn, [])
+    found = next((one for one in seen if one.first_day <= day <= one.last_day), None)
+    if found is None:
+        found = _look_up(conn, day)
+        seen.append(found)
+    return found
 
 
 def _look_up(conn: Connection, day: dt.date) -> Period:

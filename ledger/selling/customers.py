@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, bindparam, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput, NotFound, Refused
@@ -30,13 +30,16 @@ class CustomerRow:
     note: str
 
 
+_ALL = (
+    select(customer.c.id, customer.c.name, customer.c.contact, customer.c.kind, customer.c.note)
+    .where(customer.c.erased_on.is_(None))
+    .order_by(customer.c.id)
+)
+_SPELT = _ALL.where(customer.c.name == bindparam("spelt")).limit(1)
+
+
 def _all(conn: Connection) -> list[CustomerRow]:
-    rows = conn.execute(
-        select(customer.c.id, customer.c.name, customer.c.contact, customer.c.kind, customer.c.note)
-        .where(customer.c.erased_on.is_(None))
-        .order_by(customer.c.id)
-    )
-    return [CustomerRow(*row) for row in rows]
+    return [CustomerRow(*row) for row in conn.execute(_ALL)]
 
 
 def find_customers(conn: Connection, typed: str, limit: int = 10) -> tuple[CustomerRow, ...]:
@@ -51,7 +54,11 @@ def find_customers(conn: Connection, typed: str, limit: int = 10) -> tuple[Custo
 
 
 def customer_named(conn: Connection, name: str) -> CustomerRow | None:
-    """The customer of exactly this name, whatever its case; the first one entered if two share it."""
+    """The customer of exactly this name, or of this name in another case; the first one entered if two share it."""
+    # Most are named as they are spelt, and are found without reading all of them.
+    spelt = conn.execute(_SPELT, {"spelt": name.strip()}).one_or_none()
+    if spelt is not None:
+        return CustomerRow(*spelt)
     wanted = name.strip().casefold()
     return next((row for row in _all(conn) if row.name.casefold() == wanted), None)
 

@@ -11,6 +11,7 @@ from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.records.periods import accounting_day
 from ledger.stock.commands import SetLotFact
 from ledger.stock.naming import find_lot
 from ledger.stock.words import when
@@ -21,6 +22,8 @@ FACTS = (
     *("mark", "treatment"),
 )
 PURPOSES = ("sale", "breeding", "quarantine")
+_BY_COSTS = ("purpose", "containers", "brood ends")
+"""Those by which costs are shared."""
 _YES_NO = ("colony",)
 _MOST_CONTAINERS = 100_000
 
@@ -56,12 +59,17 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
         raise BadInput(f"The day must lie between {when(FIRST_DAY)} and {when(LAST_DAY)}.", field="from_on")
     value = _value(command.fact, clean_block(command.value, limit=2000, field="value"))
+    cautions: tuple[str, ...] = ()
+    counts = accounting_day(conn, command.from_on)
+    if counts != command.from_on and command.fact in _BY_COSTS:
+        cautions = (f"That year is closed and keeps its figures: costs go by it from {when(counts)} on.",)
     return FactPlan(
         lot.id,
         command.fact,
         value,
         command.from_on,
         f"{lot.code}: {command.fact} is {quoted(value) if value else 'nothing'} from {when(command.from_on)} on.",
+        cautions,
     )
 
 

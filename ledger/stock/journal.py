@@ -9,8 +9,10 @@ from __future__ import annotations
 import datetime as dt
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import BigInteger, ColumnElement, Connection, Select, cast, func, or_, select, type_coerce
 from sqlalchemy.types import NullType
@@ -78,11 +80,31 @@ class _Ordinals(dict[Any, int]):
         return self.setdefault(stored, day.toordinal())
 
 
+_READ: WeakKeyDictionary[Connection, list[Event]] = WeakKeyDictionary()
+
+
+@contextmanager
+def read_once(conn: Connection) -> Iterator[None]:
+    """While the block lasts the whole journal is read once, however often it is asked for; nothing may be written."""
+    _READ[conn] = []
+    try:
+        yield
+    finally:
+        del _READ[conn]
+
+
 def events(conn: Connection, lots: Collection[int] | None = None, until: dt.date | None = None) -> list[Event]:
     """Every movement that touches the lots (all lots: None) and happened not after `until`, by number.
 
     Reversals and reversed movements are among them; `without_reversed` leaves them out.
     """
+    if lots is not None or until is not None or conn not in _READ:
+        return _read(conn, lots, until)
+    _READ[conn] = _READ[conn] or _read(conn, None, None)
+    return list(_READ[conn])
+
+
+def _read(conn: Connection, lots: Collection[int] | None, until: dt.date | None) -> list[Event]:
     wanted = _EVENTS
     if lots is not None:
         wanted = wanted.where(in_lots(lots))

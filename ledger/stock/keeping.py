@@ -94,3 +94,31 @@ def commit_free(conn: Connection, plan: FreePlan, act: Act) -> Done:
     """End the earmark."""
     earmarks.free(conn, act, plan.earmark)
     return Done(plan.sentence, {"earmark": plan.earmark}, plan.cautions)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptRow:
+    """Animals that are kept back."""
+
+    earmark: int
+    lots: tuple[str, ...]
+    words: str
+    """'P08/07 2 adults'."""
+    why: str
+
+
+def kept_rows(conn: Connection) -> tuple[KeptRow, ...]:
+    """Everything that is kept back, oldest first."""
+    found = earmarks.earmarks(conn, "kept")
+    known = named(conn, [holding for one in found for holding, _ in one.on])
+    return tuple(
+        KeptRow(
+            one.id,
+            tuple(dict.fromkeys(known[holding].lot for holding, _ in one.on)),
+            listed(
+                [f"{known[holding].where} {known[holding].some(count)}" for holding, count in one.on] or ["none left"]
+            ),
+            one.note,
+        )
+        for one in found
+    )

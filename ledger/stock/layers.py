@@ -54,10 +54,11 @@ def first_out(layers: Layers, count: int) -> tuple[Layers, Layers]:
     for layer in layers:
         part = min(count, layer.count)
         count -= part
+        # Most layers are taken or left whole.
         if part:
-            taken.append(replace(layer, count=part))
+            taken.append(layer if part == layer.count else replace(layer, count=part))
         if layer.count > part:
-            left.append(replace(layer, count=layer.count - part))
+            left.append(replace(layer, count=layer.count - part) if part else layer)
     if count:
         raise ValueError(f"{count} more asked for than the layers hold")
     return tuple(taken), tuple(left)

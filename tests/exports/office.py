@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import re
 import shutil
 import subprocess
+import tempfile
 import zipfile
 from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -41,11 +44,19 @@ def printed(folder: Path, file: Path) -> Path:
     return folder / "printed" / f"{file.stem}.pdf"
 
 
+@cache
+def _profile(forced: bool) -> Path:
+    """A profile for all starts of this process: a new one takes LibreOffice longer than the work."""
+    folder = Path(tempfile.mkdtemp(prefix="office-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    (folder / "user").mkdir()
+    if forced:
+        (folder / "user" / "registrymodifications.xcu").write_text(FORCED)
+    return folder
+
+
 def _convert(folder: Path, form: str, out: Path, *files: Path, forced: bool) -> None:
-    profile = folder / f"profile-{'forced' if forced else 'default'}"
-    if forced and not profile.exists():
-        (profile / "user").mkdir(parents=True)
-        (profile / "user" / "registrymodifications.xcu").write_text(FORCED)
+    profile = _profile(forced)
     subprocess.run(
         [
             "soffice",

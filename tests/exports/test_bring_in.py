@@ -14,6 +14,7 @@ import pytest
 
 from exports.bring_in.bring import Wishes, bring_in, look
 from exports.bring_in.kinds import KINDS
+from exports.bring_in.reading import read_file
 from exports.bring_in.report import Report, as_csv, as_text
 from exports.bring_in.template import write_template
 from exports.spreadsheet_csv import unguarded
@@ -43,6 +44,18 @@ def prepared(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) ->
     return path
 
 
+@pytest.fixture(autouse=True)
+def _read_here(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Workbooks are read in this process: starting one of its own takes longer than all the rest of most tests."""
+    if "apart" not in request.fixturenames:
+        monkeypatch.setattr("exports.bring_in.finding.read_apart", read_file)
+
+
+@pytest.fixture
+def apart() -> None:
+    """For a test that reads as the program does."""
+
+
 @pytest.fixture
 def ledger(prepared: Path, tmp_path: Path) -> Iterator[Ledger]:
     shutil.copyfile(prepared, tmp_path / "loft.rearledger")
@@ -70,6 +83,7 @@ def reasons(report: Report) -> dict[tuple[int, str], str]:
 # --- a messy sheet ----------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.usefixtures("apart")
 def test_a_messy_sheet_says_what_a_person_reads_in_it(ledger: Ledger, tmp_path: Path) -> None:
     path = messy_costs(tmp_path / "spending.xlsx")
 
@@ -289,6 +303,28 @@ def test_the_same_file_read_by_other_columns_is_known_and_refused(ledger: Ledger
     assert rows_of(ledger) == before
 
 
+def test_an_edited_copy_read_by_other_columns_is_warned_of_before_it_counts_twice(
+    ledger: Ledger, tmp_path: Path
+) -> None:
+    path, copy = tmp_path / "shops.csv", tmp_path / "shops again.csv"
+    lines = [f"2025-01-{day:02},feed,{day}.50,Corner" for day in range(1, 9)]
+    path.write_text("\n".join(["Date,Category,Amount,Shop", *lines]))
+    copy.write_text("\n".join(["Date,Category,Amount,Shop", *lines, "2025-01-09,feed,9.50,Corner"]))
+    bring_in(ledger, COSTS, path, Wishes(columns={"Shop": "supplier"}))
+
+    same = look(ledger, COSTS, copy, NOTHING)
+    otherwise = look(ledger, COSTS, copy, Wishes(columns={"Shop": "text"}))
+
+    assert (same.known, same.accepted, len(same.cautions)) == (8, 1, 1)
+    assert "was used up the day before" in same.cautions[0], "nothing is said of rows that are known"
+    assert otherwise.accepted == 9
+    assert (
+        "8 new rows have the same date, category and amount as rows that came in with file 1" in otherwise.cautions[0]
+    )
+    ledger.do(TakeBackFile(1, TODAY))
+    assert not any("file 1" in one for one in look(ledger, COSTS, copy, Wishes(columns={"Shop": "text"})).cautions)
+
+
 def test_a_formula_that_was_never_reckoned_and_an_error_are_named(ledger: Ledger, tmp_path: Path) -> None:
     table = [["Date", "Category", "Amount"], ["2025-01-14", "feed", "=1+1"], ["2025-01-15", "feed", "#N/A"]]
 
@@ -351,7 +387,7 @@ def test_a_column_that_is_needed_is_asked_for(ledger: Ledger, tmp_path: Path) ->
     ("wishes", "sentence"),
     [
         (Wishes(columns={"Date": "nonsense"}), "There is no column"),
-        (Wishes(columns={"None": "text"}), "no column headed"),
+        (Wishes(columns={"None": "text"}), 'no column headed "None"'),
         (Wishes(sheet="Other"), "has no sheet"),
     ],
 )
@@ -435,7 +471,8 @@ def test_all_or_nothing(ledger: Ledger, tmp_path: Path) -> None:
     ]
     before = rows_of(ledger)
 
-    with pytest.raises(BadInput, match=r"Row 31: .* still to come.* Nothing was recorded\."):
+    named = r'^Row 31, column A \(Date\): "2025-12-24" .* still to come.* Nothing was recorded\.$'
+    with pytest.raises(BadInput, match=named):
         bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", table), NOTHING)
 
     assert rows_of(ledger) == before
@@ -514,6 +551,17 @@ def test_a_sale_of_more_animals_than_there_are_is_refused_with_its_row(stocked: 
     assert [one.row for one in report.refused] == [2]
     assert "40" in report.refused[0].reason
     assert report.refused[0].text == "41", "as it stands there"
+    with pytest.raises(BadInput, match=r'^Row 2, column F \(Qty\): "41" .* Nothing was recorded\.$'):
+        bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", table), NOTHING)
+
+
+def test_a_row_of_a_sale_that_the_ledger_refuses_is_told_from_the_others_of_that_sale(
+    stocked: Ledger, tmp_path: Path
+) -> None:
+    table = [*SALES_TABLE[:2], [17, dt.date(2025, 4, 1), "P77", "L3", None, 5, None, 1.2, "Velo Marrick", None, None]]
+
+    with pytest.raises(BadInput, match=r'^Row 3, column C \(Lot\): "P77" '):
+        bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", table), NOTHING)
 
 
 def test_rows_of_one_sale_must_agree(stocked: Ledger, tmp_path: Path) -> None:

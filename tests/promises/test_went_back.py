@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import datetime as dt
+import json
 import os
 import random
 import shutil
 from pathlib import Path
 
 import pytest
+from sqlalchemy.event import listen
 
 from ledger.ledger import Ledger
 from ledger.records.commands import SetSetting
 from ledger.records.head import Head, WentBack
+from ledger.selling.commands import AddCustomer, EraseCustomer
 
 LONG = bool(os.environ.get("REARLEDGER_LONG"))
 TRIALS = 100 if LONG else 12
@@ -165,3 +169,27 @@ def test_the_memory_holds_no_word_of_what_was_recorded(tmp_path: Path, sqlite_te
 
     assert "Marrick" not in here.head.path.read_text()
     assert here.head.path.stat().st_mode & 0o777 == 0o600
+
+
+def test_whoever_was_erased_is_remembered_among_other_acts_without_looking_all_through_each_time(
+    tmp_path: Path, sqlite_template: Path
+) -> None:
+    computer = Computer(tmp_path / "a", sqlite_template)
+    sent: list[str] = []
+    with Ledger.open(str(computer.file), clock=lambda: dt.datetime(2025, 6, 2, 10)) as ledger:
+        listen(ledger.store._reader, "before_cursor_execute", lambda conn, cursor, said, *_: sent.append(said))
+
+        def act(command: object) -> int:
+            ledger.do(command)
+            sent.clear()
+            computer.head.note(ledger.store)
+            return sum("FROM customer" in one for one in sent)
+
+        act(SetSetting("business name", "Loft"))
+        looked = [act(AddCustomer("Tarn")), act(AddCustomer("Velo"))]
+        looked.append(act(EraseCustomer("Tarn", dt.date(2025, 6, 2))))
+        looked.append(act(SetSetting("business name", "Loft again")))
+        said = json.loads(computer.head.path.read_text())
+
+    assert looked == [0, 0, 1, 0]
+    assert said["erased"] == [[1, "2025-06-02"]]

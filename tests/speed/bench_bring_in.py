@@ -7,17 +7,20 @@ from __future__ import annotations
 
 import csv
 import datetime as dt
+import os
+import resource
 import sqlite3
 import sys
 import tempfile
 import time
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
 import openpyxl
 import xlsxwriter
 
-from exports.bring_in.bring import Wishes, bring_in
+from exports.bring_in.bring import Wishes, bring_in, look
 from exports.bring_in.kinds import KINDS
 from ledger.ledger import Ledger
 from ledger.records.engines import file_engine
@@ -33,7 +36,7 @@ def rows(count: int) -> list[tuple[dt.date, str, float, str, str, str]]:
     return [
         (
             FIRST + dt.timedelta(days=n % 500),
-            "heat",
+            ("heat", "feed")[n % 2],
             round(1 + n % 977 / 100, 2),
             f"Supplier {n % 40}",
             f"bag {n}",
@@ -117,6 +120,18 @@ def insert_alone(folder: Path, table: list[tuple[dt.date, str, float, str, str, 
         raw.execute("COMMIT")
 
 
+def busy() -> float:
+    """Seconds of processor time so far, with those of processes that were waited for."""
+    return sum(os.times()[:4])
+
+
+def timed(work: Callable[[], object]) -> tuple[float, float]:
+    """Seconds by the clock, and of the processor."""
+    clock, worked = time.perf_counter(), busy()
+    work()
+    return time.perf_counter() - clock, busy() - worked
+
+
 def main() -> None:
     """Print the figures."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
@@ -125,27 +140,30 @@ def main() -> None:
         folder = Path(name)
         write_xlsx(folder / "spending.xlsx", table)
         write_csv(folder / "spending.csv", table)
-        start = time.perf_counter()
-        insert_alone(folder, table)
-        plain = time.perf_counter() - start
-        print(f"{count:,} rows; plain insert of costs and payments {plain:.2f} s")
+        plain = timed(lambda: insert_alone(folder, table))
+        print(f"{count:,} rows; plain insert of costs and payments {plain[0]:.2f} s, of the processor {plain[1]:.2f} s")
         for path in (folder / "spending.csv", folder / "spending.xlsx"):
-            start = time.perf_counter()
-            read_alone(path)
-            reader = time.perf_counter() - start
+            reader = timed(lambda path=path: read_alone(path))
             told: list[str] = []
             target = folder / f"{path.suffix[1:]}.rearledger"
             with Ledger.create(str(target), currency="EUR", name="Bench", clock=lambda: NOW) as ledger:
-                start = time.perf_counter()
-                bring_in(ledger, KINDS["costs"], path, Wishes(), lambda what, done, total, told=told: told.append(what))
-                whole = time.perf_counter() - start
-                again = time.perf_counter()
-                bring_in(ledger, KINDS["costs"], path, Wishes())
-                again = time.perf_counter() - again
-            floor = reader + plain
-            a_row = f"{whole / count * 1e6:.0f} us a row, progress told {len(told)} times"
-            print(f"{path.suffix}: brought in {whole:.1f} s ({a_row}); the same file again {again:.1f} s")
-            print(f"   reader {reader:.2f} s, floor {floor:.2f} s: {whole / floor:.1f} times the floor")
+
+                def whole(path: Path = path, told: list[str] = told, ledger: Ledger = ledger) -> None:
+                    bring_in(ledger, KINDS["costs"], path, Wishes(), lambda what, *_: told.append(what))
+
+                looked = timed(lambda path=path, ledger=ledger: look(ledger, KINDS["costs"], path, Wishes()))
+                first = timed(whole)
+                times = len(told)
+                again = timed(whole)
+            floor = (reader[0] + plain[0], reader[1] + plain[1])
+            print(
+                f"{path.suffix}: brought in {first[0]:.1f} s ({first[0] / count * 1e6:.0f} us a row), of the processor"
+            )
+            print(f"   {first[1]:.1f} s, progress told {times} times; the same file again {again[0]:.1f} s")
+            print(f"   a look at it first {looked[0]:.1f} s, of the processor {looked[1]:.1f} s")
+            print(f"   reader {reader[0]:.2f} s, floor {floor[0]:.2f} s, of the processor {floor[1]:.2f} s")
+            print(f"   {first[0] / floor[0]:.1f} times the floor, {first[1] / floor[1]:.1f} in processor time")
+    print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MiB")
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlalchemy import func, select
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 from ledger.ledger import Ledger
 from tests.tui.keys import rest
@@ -33,3 +34,21 @@ async def go(pilot: Pilot[None], *keys: str) -> str:
         await rest(pilot, 0.05)
     await rest(pilot)
     return " ".join(picture(pilot.app).split())
+
+
+async def quick(pilot: Pilot[None], *keys: str) -> str:
+    """The same for one who knows the keys: wait once, for what the last of them brings."""
+    await pilot.press(*keys)
+    await rest(pilot, 0.05)
+    return " ".join(picture(pilot.app).split())
+
+
+async def fill_in(pilot: Pilot[None], *texts: str) -> None:
+    """Put texts into the field that has the keys and those after it, at once; letter by letter is for other tests."""
+    for at, text in enumerate(texts):
+        if at:
+            await pilot.press("tab")
+        field = pilot.app.focused
+        assert isinstance(field, Input)
+        field.value = text
+    await pilot.pause()

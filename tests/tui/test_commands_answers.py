@@ -31,7 +31,7 @@ REARING = [
     *("lot", "species", "origin", "entered", "reached", "lost", "left_early", "pending", "survival", "low", "high"),
     *("n_eff", "cost_per_reared", "cost_without_losses", "naive_cost"),
 ]
-CURVE = ["days", "states", "prob", "se", "at_risk", "counts", "warnings"]
+CURVE = ["days", "states", "prob", "se", "reached_by", "lower", "upper", "at_risk", "counts", "warnings"]
 SMALL = (
     f"setting pretend today {TODAY}",
     "species add PACH --template pachnoda-marginata",

@@ -77,6 +77,14 @@ async def test_a_lot_with_nothing_to_compare_with_says_so(loft: Ledger) -> None:
         assert "no other lot with a cost per reared adult" in await go(pilot, "6", "down", "down", "e", "c")
 
 
+async def test_a_lot_that_reared_none_says_that_it_has_nothing_to_compare(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "6", "down", "e", "c")
+
+        assert "only lots with a cost per reared adult are compared" in shown
+
+
 async def test_a_species_is_explained_and_only_lots_are_compared(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -21,6 +21,7 @@ from tui.widgets.chooser import Chooser
 from tui.widgets.help import Help
 from tui.widgets.paged import PagedList
 from tui.widgets.pasted import Pasted
+from tui.widgets.strip import Strip, Tick, strip_spans
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -68,10 +69,23 @@ async def test_a_click_on_a_place_goes_there() -> None:
 
 
 async def test_on_a_narrow_screen_the_names_give_way_to_digits() -> None:
-    async with desk().run_test(size=(16, 24)) as pilot:
+    async with desk().run_test(size=(12, 24)) as pilot:
         await pilot.pause()
 
         assert lines(pilot.app)[0].split()[:2] == ["1", "2"]
+
+
+def test_the_names_of_all_places_stand_in_a_line_of_80_cells_and_the_foot_says_the_day() -> None:
+    names = ("Due", "Ready", "Stock", "Sales", "Costs", "Rearing", "Year", "Round", "Settings")
+    ticks = [Tick(name, str(n), name, 12 if n == 1 else 0) for n, name in enumerate(names, start=1)]
+
+    spans = strip_spans(ticks, 80)
+
+    assert [wide for _, wide in spans] == [len(tick.label) + 1 for tick in ticks]
+    assert sum(spans[-1]) <= 80
+    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(80) == ("Wed 4 Jun 2025", "4 Jun 2025", "4 Jun")
+    assert Strip(ticks, "Due", dt.date(2025, 6, 4)).day_left_out(120) == ()
+    assert {wide for _, wide in strip_spans(ticks, 40)} == {3}
 
 
 async def test_space_and_a_line_record_what_the_line_says() -> None:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
+import math
 import re
 import shutil
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -19,6 +22,7 @@ from ledger.records.commands import SetSetting
 from ledger.records.store import open_store
 from tests.tui.business import fill
 from tests.tui.command_line import CommandLine, content
+from tui.rearing_page import found_of
 
 
 @pytest.fixture(scope="module")
@@ -126,6 +130,22 @@ def test_rear_or_sell_weighs_each_stage_that_has_a_price(loft: CommandLine) -> N
     assert row["words"] == ran.lines[: len(row["words"])]
 
 
+def test_buyers_to_come_are_those_of_the_sales_unless_given(loft: CommandLine) -> None:
+    (unsold,) = loft.ok("rear-or-sell", "P08", "--format", "json").json
+    loft.ok("sell", "P08", "2", "unsexed", "adult", "at", "9.00", "to", "Tarn")
+    ran = loft.ok("rear-or-sell", "P08")
+    (row,) = loft.ok("rear-or-sell", "P08", "--format", "json").json
+    (every,) = loft.ok("rear-or-sell", "P08", "--buyers", "all", "--format", "json").json
+
+    ahead = row["days_if_reared"] / 7
+    assert (unsold["buyers"], unsold["rear_this_many"]) == (None, None)
+    assert (row["sold_lately"], row["weeks_looked_back"], row["interest"]) == (2, 4, 0)
+    assert row["buyers"] == row["buyers_by_sales"] == round(2 / 4 * max(4, ahead))
+    assert row["rear_this_many"] is not None
+    assert any(line.startswith("2 adults were sold in the last 4 weeks, 0.5 a week; in ") for line in ran.lines)
+    assert (every["buyers"], every["buyers_by_sales"]) == (None, row["buyers"])
+
+
 def test_rear_or_sell_takes_what_is_given(loft: CommandLine) -> None:
     (row,) = loft.ok(
         *("rear-or-sell", "P08", "--stage", "cocoon", "--now", "4.40", "--later", "4.50", "--upkeep", "0.30"),
@@ -209,19 +229,75 @@ def test_what_cannot_be_answered_is_refused_in_one_sentence(loft: CommandLine, l
     assert part in loft.refused(*line.split())
 
 
+def test_lots_that_tell_nothing_get_a_word_and_no_number(loft: CommandLine) -> None:
+    """A lot without entries, and one sold to the last."""
+    loft.ok("lot", "add", "N01", "PACH", "--date", "2025-03-01")
+    loft.ok("lot", "add", "S01", "PACH", "hatched", "10", "L3", "--date", "2025-03-01")
+    loft.ok("sell", "S01", "10", "L3", "at", "1.00", "to", "Tarn", "--date", "2025-04-01")
+
+    for lot, why in (("N01", "no animal entered before the reared stage"), ("S01", "nothing is known yet")):
+        (row,) = loft.ok("rearing", lot, "--format", "json").json
+        assert (row["survival"], row["low"], row["high"], row["cost_per_reared"]) == (None, None, None, None)
+        assert why in row["why"]
+        assert f"{lot} has no animals on the way to adult" in loft.refused("rear-or-sell", lot)
+    assert "so it has no survival" in loft.refused("survival", "N01")
+    assert loft.ok("survival", "S01").lines[0].startswith("S01: 0 of 10 reared: no information yet")
+    assert (
+        "S01: from day 31 on no L3 was at risk: the curve is flat there" in loft.ok("rearing", "S01", "--curve").lines
+    )
+
+
+def test_dates_out_of_order_and_another_order_of_stages_are_refused(loft: CommandLine) -> None:
+    loft.ok("lot", "add", "N01", "PACH", "hatched", "10", "L1", "--date", "2025-03-01")
+    loft.ok("record", "N01 5 L1 to L2", "--date", "2025-04-01")
+    before = loft.ok("rearing", "N01", "--curve", "--format", "json").json
+
+    assert "N01 started on 1 March 2025" in loft.refused("record", "N01 1 died", "--date", "2025-02-01")
+    assert "N01 has no L2 on 15 March 2025" in loft.refused("record", "N01 4 L2 to L3", "--date", "2025-03-15")
+    assert "L2 does not come before L1" in loft.refused("record", "N01 3 L2 to L1", "--date", "2025-05-01")
+    with closing(sqlite3.connect(loft.target)) as raw, pytest.raises(sqlite3.IntegrityError, match="stage unchanged"):
+        raw.execute("UPDATE stage SET position = 20 WHERE name = 'L1'")
+    assert loft.ok("rearing", "N01", "--curve", "--format", "json").json == before
+
+
 def test_the_curve_as_json_is_complete(loft: CommandLine) -> None:
     (row,) = loft.ok("rearing", "--lot", "P08", "--curve", "--format", "json").json
     days, states = row["days"], row["states"]
 
     assert states[-2:] == ["adult", "lost"]
-    for name in ("prob", "se", "at_risk"):
+    for name in ("prob", "se", "at_risk", "reached_by", "lower", "upper"):
         assert len(row[name]) == len(days)
+    for name in ("prob", "se", "at_risk"):
         assert all(len(line) == len(states) for line in row[name])
     assert len(row["counts"]) == len(days)
     assert all(len(matrix) == len(states) == len(matrix[0]) for matrix in row["counts"])
     assert all(sum(line) == pytest.approx(1) for line in row["prob"])
     assert sum(matrix[i][-2] for matrix in row["counts"] for i in range(len(states))) == row["reached"]
     assert sum(matrix[i][-1] for matrix in row["counts"] for i in range(len(states))) == row["lost"]
+
+
+def test_the_band_of_a_curve_in_json_is_the_one_that_is_drawn(loft: CommandLine) -> None:
+    """And on the last day it is the interval of the figure; Wilson on p (1 - p) / se^2, reckoned here from the JSON."""
+    (row,) = loft.ok("rearing", "--lot", "P08", "--curve", "--format", "json").json
+    ledger = Ledger.open(loft.target, read_only=True)
+    drawn = found_of(ledger, "P08", "").curve
+    ledger.close()
+
+    assert row["reached_by"] == [line[-2] for line in row["prob"]] == [one.value for one in drawn]
+    assert row["days"] == [one.at for one in drawn]
+    assert row["lower"] == [one.low for one in drawn]
+    assert row["upper"] == [one.high for one in drawn]
+    assert (row["lower"][-1], row["upper"][-1]) == pytest.approx((row["low"], row["high"]))
+    z, checked = 1.959963984540054, 0
+    for share, errors, low, high in zip(row["reached_by"], row["se"], row["lower"], row["upper"], strict=True):
+        if 0 < share < 1:
+            size = min(share * (1 - share) / errors[-2] ** 2, row["entered"])
+            middle = (share + z * z / (2 * size)) / (1 + z * z / size)
+            half = z / (1 + z * z / size) * math.sqrt(share * (1 - share) / size + z * z / (4 * size * size))
+            assert (low, high) == pytest.approx((middle - half, middle + half))
+            checked += 1
+    assert checked
+    assert any("reared by then" in line for line in loft.ok("rearing", "P08", "--curve").lines)
 
 
 PICTURES = {

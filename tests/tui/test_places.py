@@ -1,4 +1,4 @@
-"""The seven places over a real ledger: what is shown, what keys do, and what stands in the tables afterwards."""
+"""The places over a real ledger: what is shown, what keys do, and what stands in the tables afterwards."""
 
 from __future__ import annotations
 
@@ -53,6 +53,7 @@ async def test_an_empty_place_says_what_to_do_first(bare: Ledger, place: str) ->
         "costs": "Nothing was spent yet.",
         "rearing": "No lot has been followed from young yet.",
         "year": "everything adds up",
+        "settings": "none yet: open this and press n",
     }
     assert said[place] in shown
 
@@ -95,7 +96,11 @@ HOSTILE_SCREENS = {
     "explanation": ["6", "down", "down", "e"],
     "year": ["7"],
     "checks": ["7", "k"],
-    "close form": ["7", "c"],
+    "close page": ["7", "c"],
+    "count page": ["7", "n"],
+    "valuation": ["7", "v"],
+    "settings": [DIGITS["settings"]],
+    "papers settings": [DIGITS["settings"], "enter"],
     "all actions": ["3", "full_stop"],
     "help": ["3", "question_mark"],
     "jot line": ["3", "space"],
@@ -643,8 +648,16 @@ async def test_a_year_that_is_not_over_is_not_closed_and_the_one_before_is(loft:
         assert "it can be closed from the day after" in shown
         await go(pilot, "escape", "left")
         assert "‹ 2024 ›" in await go(pilot)
+        shown = await go(pilot, "c")
+        assert "If it is closed:" in shown
+        assert "Not counted in the year: P01." in shown
         await go(pilot, "c", "enter")
-        assert "closed" in await go(pilot)
+        await type_in(pilot, "2025")
+        assert "! Type 2024 to close it" in await go(pilot, "enter")
+        assert count(loft, t.closing) == 0
+        await go(pilot, "ctrl+u")
+        await type_in(pilot, "2024")
+        assert "2024 is closed" in await go(pilot, "enter")
 
     assert rows(loft, t.closing.c.year) == [(2024,)]
 

@@ -14,6 +14,7 @@ from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.money import amount_text
 from ledger.records import tables as t
+from ledger.selling.commands import LineOf, Sell
 from ledger.stock.commands import AddLot, Arrival, Move, Record
 from tests.tui.business import desk
 from tests.tui.keys import rest, type_in
@@ -216,6 +217,22 @@ async def test_an_edited_field_reckons_anew_and_the_others_stay_the_ledgers_to_t
         await go(pilot, "ctrl+r")
         assert said_on(app) == before
         assert field(app, "price_now").value == "1.50"
+
+
+async def test_buyers_to_come_are_filled_in_from_the_sales_and_all_lifts_the_limit(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 2, 900, stage="adult", sex="unsexed"),), loft.today, "Tarn"))
+    (choice,) = loft.rear_or_sell("P08", stage="L3").choices
+    assert choice.demand.buyers
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, *P08, "d", "enter")
+
+        assert field(app, "buyers").value == str(choice.demand.buyers)
+        assert "2 sold in 4 weeks" in shown
+        assert said_on(app) == " ".join(choice.words)
+        shown = await write(pilot, "buyers", "all")
+        assert f"ledger: {choice.demand.buyers}" in shown
+        assert "Every one that is reared is taken to find a buyer." in said_on(app)
 
 
 async def test_another_stage_brings_its_own_prices_or_says_which_is_missing(loft: Ledger) -> None:

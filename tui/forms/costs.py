@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ledger.costs.commands import Dispose, EndWindow, PayCost, ReverseCost, Spend
+from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.text import quoted
@@ -36,6 +36,11 @@ class SpendForm(Form):
         "Selling costs never become part of what an animal cost."
     )
 
+    def __init__(self, subject: str = "", text: str = "", whom: str = EVERYTHING, supplier: str = "") -> None:
+        super().__init__(subject)
+        self._again = text, whom, supplier
+        """What it was, for whom and from whom the last time: the next of the same ends the one in use."""
+
     def heading(self) -> str:
         return "Money spent"
 
@@ -44,6 +49,7 @@ class SpendForm(Form):
         kinds = ledger.categories()
         money = ledger.currency
         whom = self.desk.jot_setting().vocabulary
+        what, for_whom, supplier = self._again
         return (
             FieldSpec(
                 "category",
@@ -55,14 +61,14 @@ class SpendForm(Form):
                 known=list(kinds),
             ),
             FieldSpec("gross", "how much", amount(money), "", in_money(money)),
-            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
-            FieldSpec("text", "what it was", text("text", limit=200), "", nothing_beside),
+            FieldSpec("supplier", "from whom", text("supplier"), supplier, nothing_beside, known=ledger.suppliers()),
+            FieldSpec("text", "what it was", text("text", limit=200), what, nothing_beside),
             FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
                 "for_whom",
                 "for",
                 text("for", limit=200),
-                EVERYTHING,
+                for_whom,
                 nothing_beside,
                 hint="all, PACH, or P08 P09",
                 known=[EVERYTHING, *whom.species, *whom.stages],
@@ -130,8 +136,21 @@ class PayCostForm(Form):
             FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> PayCost:
+    def command(self, values: Mapping[str, Any]) -> PayCost | RefundCost:
         return PayCost(int(self.subject), values["on"], values["amount"], values["note"])
+
+
+class RefundForm(PayCostForm):
+    """Money came back from the supplier."""
+
+    WHERE = "refund-cost"
+    HELP = "What came back lowers what the thing cost, also what animals carry of it from then on."
+
+    def heading(self) -> str:
+        return f"Cost {self.subject}: money came back"
+
+    def command(self, values: Mapping[str, Any]) -> RefundCost:
+        return RefundCost(int(self.subject), values["on"], values["amount"], values["note"])
 
 
 class UsedUpForm(Form):

@@ -22,6 +22,7 @@ from tui.widgets.fields import FieldSpec, amount, nothing_beside, whole
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
+    from ledger.rearing.buyers import Buyers
     from ledger.rearing.charging import Charge
     from ledger.rearing.choosing import Choice
     from ledger.rearing.starting import Start
@@ -54,7 +55,8 @@ class RearOrSell(WhatIf):
     HELP = (
         "What one animal fetches now against what it is worth reared: its price then, by the chance that it gets "
         "there, less what is still to be spent on it. Only what stops when it is sold counts as still to be spent; "
-        "shared heat goes on either way. The fields are filled in from the ledger; change one and the answer follows. "
+        "shared heat goes on either way. Buyers to come are as many as the sales of the last half year make in "
+        "the time that rearing takes. The fields are filled in from the ledger; change one and the answer follows. "
         "It advises; you decide."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
@@ -84,7 +86,7 @@ class RearOrSell(WhatIf):
             FieldSpec("price_now", "one fetches now", read, hint=code),
             FieldSpec("price_later", "one reared", read, hint=code),
             FieldSpec("upkeep", "cost a month", read, hint=f"{code}, for all of them"),
-            FieldSpec("buyers", "buyers to come", whole("buyers", least=0), hint="empty: every one finds a buyer"),
+            FieldSpec("buyers", "buyers to come", typed.buyers, hint="or all: every one finds a buyer"),
             FieldSpec("interest", "interest a year", share_of("a share", "interest"), "", nothing_beside),
         )
 
@@ -93,7 +95,7 @@ class RearOrSell(WhatIf):
         stage: str | None = values.get("stage") or next(iter(self._counts), None)
         number = self._counts.get(stage or "", 0)
         monthly: int | None = values["upkeep"]
-        buyers: int | None = values["buyers"]
+        buyers: Buyers = values["buyers"]
 
         def ask() -> Told:
             upkeep = None if monthly is None or not number else monthly * MONTHS / DAYS / number
@@ -113,6 +115,7 @@ class RearOrSell(WhatIf):
 
 def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     """The answer, with the figures it was reckoned from."""
+    from ledger.rearing.buyers import buyers_words
     from ledger.rearing.share_limits import limits
 
     numbers = choice.numbers
@@ -153,16 +156,23 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         few = choice.few
         kinds = (("sell all now", few.sell_all), (f"rear {few.best}", few.values[few.best]), ("rear all", few.rear_all))
         rows = tuple(Bar(name, max(0.0, value) / scale, _money(value, currency)) for name, value in kinds)
-        drawn.append(Bars(f"All {choice.animals} of them, {currency.code}, with so few buyers", rows))
+        limit = f"with {buyers_words(choice.buyers or 0)} to come"
+        drawn.append(Bars(f"All {choice.animals} of them, {currency.code}, {limit}", rows))
     filled = {
         "price_now": _money(choice.price_now, currency),
         "price_later": _money(choice.price_later, currency),
         "upkeep": _money(choice.upkeep_a_day * choice.animals * DAYS / MONTHS, currency),
+        "buyers": "all" if choice.demand.buyers is None else str(choice.demand.buyers),
         "interest": "0 %",
     }
-    beside = {"upkeep": f"{currency.code}, for all {choice.animals} of them"}
-    if choice.few is not None:
-        beside["buyers"] = "the others that are reared find none"
+    sales = choice.demand
+    beside = {
+        "upkeep": f"{currency.code}, for all {choice.animals} of them",
+        "buyers": f"or all · {sales.sold} sold in {sales.weeks} weeks"
+        if sales.sold
+        else "or a number · none sold lately",
+        "interest": "none is counted" if not choice.interest else "",
+    }
     picture = Picture(f"Rear or sell {choice.lot} {choice.stage}", tuple(drawn), choice.words)
     return Told(picture, filled, beside)
 

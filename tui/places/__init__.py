@@ -37,6 +37,7 @@ PLACES: tuple[Way, ...] = (
     Way("costs", "Costs", "CostsPlace"),
     Way("rearing", "Rearing", "RearingPlace"),
     Way("year", "Year", "YearPlace"),
+    Way("settings", "Settings", "SettingsPlace"),
 )
 
 

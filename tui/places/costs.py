@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.costs import DisposeForm, PayCostForm, SpendForm, TakeBackCostForm, UsedUpForm
+from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
 from tui.widgets.paged import PAGE, Column, Page, Row
@@ -48,7 +48,13 @@ class CostsPlace(Listing):
         Act("used_up", "u", "used up", "This bag is finished."),
         Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
         Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
+        Act("in_use", "i", "in use", "Feed and the like that is open, and how long it is thought to last."),
+        Act("store", "o", "store", "What is in store, weighed or counted out as it is used.", shown=False),
+        Act("equipment", "q", "equipment", "The register of lasting things, with what is left of each.", shown=False),
+        Act("power", "t", "power", "Record power reckoned from watts and the tariff.", shown=False),
+        Act("hours", "h", "own hours", "Your own time: a memo that is in no total.", shown=False),
         Act("again", "a", "again", "Spend on the same again.", shown=False),
+        Act("refund", "r", "refund", "Record that money came back from the supplier.", shown=False),
         Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
         *LIST_ACTS,
     )
@@ -115,7 +121,11 @@ class CostsPlace(Listing):
     async def action_again(self) -> None:
         """The same again."""
         row = self._here()
-        await self.desk.open_form(SpendForm(row.category if row is not None else ""))
+        if row is None:
+            await self.desk.open_form(SpendForm())
+            return
+        whom = " ".join(row.whom) if row.scope in ("species", "lots") else EVERYTHING
+        await self.desk.open_form(SpendForm(row.category, row.text, whom, row.supplier))
 
     async def action_pay(self) -> None:
         """Pay."""
@@ -152,3 +162,43 @@ class CostsPlace(Listing):
         row = self._here()
         if row is not None:
             await self.desk.open_form(TakeBackCostForm(str(row.id)))
+
+    async def action_in_use(self) -> None:
+        """What is open."""
+        from tui.places.in_use import InUsePage
+
+        await self.desk.open_form(InUsePage())
+
+    async def action_store(self) -> None:
+        """What is in store."""
+        from tui.places.store import StorePage
+
+        await self.desk.open_form(StorePage())
+
+    async def action_equipment(self) -> None:
+        """Lasting things."""
+        from tui.places.equipment import EquipmentPage
+
+        await self.desk.open_form(EquipmentPage())
+
+    async def action_power(self) -> None:
+        """Power from watts."""
+        from tui.forms.hours import PowerForm
+
+        await self.desk.open_form(PowerForm())
+
+    async def action_hours(self) -> None:
+        """Own time."""
+        from tui.places.hours import HoursPage
+
+        await self.desk.open_form(HoursPage())
+
+    async def action_refund(self) -> None:
+        """Money came back."""
+        row = self._here()
+        if row is None:
+            return
+        if row.taken_back or row.refunded >= row.gross:
+            self.desk.say(Answer(f"Cost {row.id} has nothing left that could come back."))
+        else:
+            await self.desk.open_form(RefundForm(str(row.id), row.gross - row.refunded))

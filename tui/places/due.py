@@ -51,7 +51,11 @@ class DuePlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (Column("since", 13), Column("what"), Column("enter does", 15))
-    EMPTY = ("Nothing is due.", "Rounds, animals turning hard, holds, parcels and bills will stand here.")
+    EMPTY = (
+        "Nothing is due.",
+        "Rounds, animals turning hard, holds, parcels and bills will stand here. "
+        "Lots are opened in 3 Stock; space writes down what happens to them.",
+    )
 
     def __init__(self) -> None:
         super().__init__()

@@ -122,7 +122,10 @@ class WhyPage(ExplainPage):
         if self._found is None:
             return
         if not self._found.others:
+            why = self._found.no_each
             none = "There is no other lot with a cost per reared adult to compare it with."
+            if why:
+                none = f"{why}; only lots with a cost per reared adult are compared."
             self.desk.say(Said(none if self._lot else "Only a lot is compared with another; open one of its lots."))
             return
         currency = self.desk.ledger.currency

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import ClassVar, TypeVar
 
 from textual import on
+from textual.binding import Binding
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -29,11 +30,29 @@ LIST_ACTS = (
 )
 
 
+STEPS = {
+    "up": "cursor_up",
+    "down": "cursor_down",
+    "pageup": "page_up",
+    "pagedown": "page_down",
+    "home": "scroll_home",
+    "end": "scroll_end",
+    "ctrl+home": "scroll_top",
+    "ctrl+end": "scroll_bottom",
+}
+"""Keys that move about a list, and what the list calls it."""
+
+
 class ListScreen(Framed[R]):
     """A framed screen with one list.
 
-    A subclass gives `COLUMNS`, `EMPTY` and `page`; `chosen` says which row the cursor is on.
+    A subclass gives `COLUMNS`, `EMPTY` and `page`; `chosen` says which row the cursor is on. Keys that move about take
+    effect before the next key is read, or the action after them would fall on the row before when they come in a burst.
     """
+
+    STEPS = tuple(
+        Binding(key, f"step('{step}')", "", show=False, priority=True, id=f"list.{step}") for key, step in STEPS.items()
+    )
 
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")
@@ -54,6 +73,16 @@ class ListScreen(Framed[R]):
     def rows(self) -> PagedList:
         """The list."""
         return self.query_one(PagedList)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Moving about belongs to the list only while that has the keys."""
+        if action == "step":
+            return self.focused is self.rows
+        return super().check_action(action, parameters)
+
+    def action_step(self, step: str) -> None:
+        """Move about the list, one of `STEPS`."""
+        getattr(self.rows, f"action_{step}")()
 
     @property
     def _find(self) -> Input:
@@ -194,6 +223,17 @@ class WholeList(ListScreen[R]):
 
 class ListPage(WholeList[None], OnTop):
     """Such a list on top of a place; Escape goes back."""
+
+
+class FindPage(ListScreen[None], OnTop):
+    """A list on top of a place that can be narrowed: Escape shows the whole list first, then goes back."""
+
+    def action_back(self) -> None:
+        """The whole list again, or back."""
+        if self._find.display:
+            self.action_whole_list()
+        else:
+            super().action_back()
 
 
 class Listing(ListScreen[None], Place):

@@ -56,6 +56,13 @@ class LotPage(ListPage, Aside[None]):
         Act("losses", "y", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
         Act("explain", "e", "explain", "What its cost is made of, and why it is dearer than another lot."),
         Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
+        Act(
+            "more",
+            "a",
+            "more of it",
+            "Keep back, pair, part; parents, origin; purpose, place and the like.",
+            shown=False,
+        ),
         BACK,
     )
     COLUMNS = (Column("day", 12), Column("what happened"), Column("entry", 6, right=True), Column("by", 10, above=110))
@@ -242,3 +249,9 @@ class LotPage(ListPage, Aside[None]):
         row = self._story.get(self.chosen or "")
         if row is not None and row.movement is not None and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movement)))
+
+    async def action_more(self) -> None:
+        """What else can be said of it."""
+        from tui.places.lot_more import ask_more
+
+        await ask_more(self.desk, self.code)

@@ -36,6 +36,14 @@ class StockPlace(WholeList[None], Listing):
         Act("split", "p", "split", "Split part of a lot off as a lot of its own.", shown=False),
         Act("merge", "m", "merge", "Make one lot of several.", shown=False),
         Act("species", "t", "species", "Take a species into the ledger from a template.", shown=False),
+        Act(
+            "papers",
+            "w",
+            "papers",
+            "Write labels for tubs, the register of a period, or a provenance sheet.",
+            shown=False,
+        ),
+        Act("journal", "k", "all recorded", "Everything recorded of the animals, the newest first.", shown=False),
         Act("emptied", "e", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
         *LIST_ACTS,
     )
@@ -146,3 +154,15 @@ class StockPlace(WholeList[None], Listing):
         """Also empty lots, or no longer."""
         self._empty_too = not self._empty_too
         self.read_anew()
+
+    async def action_papers(self) -> None:
+        """Labels, the register, a provenance sheet."""
+        from tui.places.animal_papers import ask_papers
+
+        await ask_papers(self.desk, self.chosen or "")
+
+    async def action_journal(self) -> None:
+        """Everything recorded."""
+        from tui.places.journal import JournalPage
+
+        await self.desk.open_form(JournalPage())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,27 +11,29 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from ledger.books.commands import CloseYear, Counted, CountStock
 from ledger.days import long_day
-from ledger.errors import Refused
+from ledger.errors import BadInput, Refused
 from ledger.money import Currency, amount_text
 from ledger.records.periods import period_by_year, year_of
+from ledger.text import safe_name
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
+from tui.forms.asking import Asking
 from tui.frame import Place
-from tui.places.page import TextPage
+from tui.places.long import Tell
+from tui.places.page import BACK, ReckonedPage, TextPage, hanging
+from tui.places.writing import WritePage
 from tui.plain import drawing, words
-from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
+from tui.widgets.fields import FieldSpec, text
 from tui.widgets.foot import Answer
-from tui.widgets.form import Form
 
 if TYPE_CHECKING:
     from exports.workbook.write import Written
     from ledger.books.checks import Check
-    from ledger.books.helps import TaxHelps
     from ledger.books.income import Income, IncomeLine
     from ledger.books.late import Late
+    from ledger.books.prove import Finding
 
 
 STOCK_CHECK = "stock"
@@ -64,17 +65,20 @@ class YearPlace(Aside[None], Place):
         Act("later", "right", "later", "The year after."),
         Act("workbook", "w", "workbook", "Write the workbook of this year for an accountant."),
         Act("checks", "k", "checks", "Every check, with what to do where one does not hold."),
-        Act("count", "n", "count stock", "Record what was counted of a lot; what differs is recorded with its reason."),
+        Act("count", "n", "count stock", "Count the stock line by line; what differs is recorded with its reason."),
         Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
+        Act("valuation", "v", "valuation", "The stock on other valuations, for your adviser.", shown=False),
+        Act("prove", "p", "prove", "Prove from the journals that the whole ledger adds up.", shown=False),
+        Act("archive", "a", "archive", "Write the whole ledger as plain tables into one zip.", shown=False),
         Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
         Act("close", "c", "close", "Close this year: from then on its figures stand."),
+        Act("bring_in", "b", "bring in", "Bring in a sheet of your own, or take one back."),
     )
 
     def __init__(self) -> None:
         super().__init__()
         self._year = 0
         self._answer: YearAnswer | None = None
-        self._writing = False
 
     def body(self) -> Iterable[Widget]:
         ledger = self.desk.ledger
@@ -104,9 +108,7 @@ class YearPlace(Aside[None], Place):
         self.query_one("#year-title", Static).update(words(text, "bold"))
 
     def told(self, answer: object) -> None:
-        if not isinstance(answer, YearAnswer):
-            self._written(answer)
-            return
+        assert isinstance(answer, YearAnswer)
         self._answer = answer
         income = answer.income
         amiss = [check for check in answer.checks if not check.holds]
@@ -121,11 +123,6 @@ class YearPlace(Aside[None], Place):
         self.foot.sum_up(f"cash {amount_text(income.cash_result, money)} {money.code}")
 
     def refused(self, refusal: Refused) -> None:
-        if self._writing:
-            self._writing = False
-            self.desk.say(Answer(refusal.sentence, "refused"))
-            self.read_anew()
-            return
         self._answer = None
         self._title(f"‹ {self._year} ›")
         self.query_one("#year-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
@@ -146,33 +143,22 @@ class YearPlace(Aside[None], Place):
             lines = check_lines(self._answer.checks, self.desk.ledger.currency, self._answer.specimens)
             await self.desk.open_form(TextPage(f"Checks of {self._year}", lambda: lines))
 
-    def action_workbook(self) -> None:
+    async def action_workbook(self) -> None:
         """Write the workbook aside, into the folder the program was started in."""
-        self._title(f"{self._year}: writing the workbook ...")
-        self._writing = True
-        self.ask_aside(self._write_workbook())
-
-    def _write_workbook(self) -> Callable[[], object]:
         ledger, year, folder = self.desk.ledger, self._year, self.desk.papers
 
-        def write() -> Written:
+        def write(tell: Tell) -> object:
             from exports.workbook.write import write as write_workbook
 
-            return write_workbook(ledger, year, folder)
+            return write_workbook(ledger, year, folder, progress=lambda sheet, at, of: tell(f"sheet {sheet},", at, of))
 
-        return write
-
-    def _written(self, written: object) -> None:
-        self._writing = False
-        path: Path = written.path  # type: ignore[attr-defined]
-        draft = written.draft  # type: ignore[attr-defined]
-        said = "a draft: a check does not hold" if draft else "every check holds"
-        self.desk.say(Answer(f"The workbook is {path} ({said}).", "caution" if draft else "done"))
-        self.read_anew()
+        await self.desk.open_form(WritePage(f"Workbook of {year}", write, _workbook_said))
 
     async def action_count(self) -> None:
-        """Record a count of the stock."""
-        await self.desk.open_form(CountForm(str(self._year)))
+        """Count the stock."""
+        from tui.places.count import CountPage
+
+        await self.desk.open_form(CountPage(self._year))
 
     async def action_late(self) -> None:
         """Late facts."""
@@ -181,68 +167,103 @@ class YearPlace(Aside[None], Place):
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
-        ledger, money = self.desk.ledger, self.desk.ledger.currency
-        await self.desk.open_form(
-            TextPage("Thresholds and dates to keep", lambda: help_lines(ledger.tax_helps(), money))
-        )
+        from tui.places.helps import HelpsPage
+
+        await self.desk.open_form(HelpsPage())
 
     async def action_close(self) -> None:
-        """Close the year."""
-        await self.desk.open_form(CloseForm(str(self._year)))
+        """What is missing, then close the year."""
+        from tui.places.closing import ClosePage
+
+        await self.desk.open_form(ClosePage(self._year))
+
+    async def action_bring_in(self) -> None:
+        """Sheets of the keeper's own."""
+        from tui.places.bring_in import BringInPage
+
+        await self.desk.open_form(BringInPage())
+
+    async def action_valuation(self) -> None:
+        """The other valuations."""
+        from tui.places.valuation import ValuationPage
+
+        await self.desk.open_form(ValuationPage(self._year))
+
+    async def action_prove(self) -> None:
+        """Whether the whole ledger adds up."""
+        await self.desk.open_form(ProvePage())
+
+    async def action_archive(self) -> None:
+        """Where to, then write it aside."""
+        await self.desk.open_form(ArchiveForm(self._archive))
+
+    async def _archive(self, values: dict[str, Any]) -> None:
+        from exports.archive.write import write_archive
+
+        store, path = self.desk.ledger.store, values["file"]
+
+        def said(path: object) -> Answer:
+            kept = "it holds names of customers, so keep it as carefully as the ledger"
+            return Answer(f"The archive is {path}; {kept}.", "done")
+
+        await self.desk.open_form(WritePage("Archive", lambda _: write_archive(store, path), said))
 
 
-class CloseForm(Form):
-    """A year is closed."""
+class ProvePage(ReckonedPage):
+    """Everything that is kept for speed, rebuilt from the journals and compared."""
 
-    WHERE = "close-year"
-    HELP = "After closing nothing can be recorded into the year any more; what is found later counts in the open year."
-
-    def heading(self) -> str:
-        return f"Close {self.subject}: from then on its figures stand"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("on", "closed on", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
-
-    def command(self, values: Mapping[str, Any]) -> CloseYear:
-        on: dt.date = values["on"]
-        return CloseYear(int(self.subject), on)
-
-
-class CountForm(Form):
-    """A line of a stock count."""
-
-    WHERE = "count-stock"
+    WHERE = "prove"
     HELP = (
-        "The number in the records stays unless you counted another one; then the difference is recorded with its "
-        "reason. The whole list at once: rearledger stock-count --format csv, filled in, brought back with --from."
+        "What is kept for speed is rebuilt from the journals on a path of its own and compared, for the whole ledger."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
+
+    def title_words(self) -> str:
+        return "Does the whole ledger add up?"
+
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.prove
+
+    def told(self, answer: object) -> None:
+        findings: tuple[Finding, ...] = answer  # type: ignore[assignment]
+        lines = [f"! {one.what}: {one.sentence}" for one in findings]
+        doubts = [f"! safeguards: {doubt}" for doubt in self.desk.ledger.store.identity.doubts]
+        self.show(hanging([*doubts, *lines] or ["✓ Everything adds up."], self.width))
+
+
+def _workbook_said(answer: object) -> Answer:
+    written: Written = answer  # type: ignore[assignment]
+    said = "a draft: a check does not hold" if written.draft else "every check holds"
+    return Answer(f"The workbook is {written.path} ({said}).", "caution" if written.draft else "done")
+
+
+class ArchiveForm(Asking):
+    """Where the archive goes."""
+
+    WHERE = "archive"
+    HELP = (
+        "One zip with every table as CSV and a description of every column. rearledger open-archive makes an equal "
+        "ledger of it. A file is never written over."
     )
 
     def heading(self) -> str:
-        return "Count of the stock: one lot and stage"
+        return "The whole ledger as plain tables, in one zip"
 
     def specs(self) -> Sequence[FieldSpec]:
-        from ledger.books.stock_count import FEWER, MORE
+        ledger = self.desk.ledger
+        name = safe_name(f"{ledger.name or 'ledger'} {ledger.today.isoformat()}")
+        start = str(self.desk.papers / f"{name}.zip")
+        return (FieldSpec("file", "file", _zip, start, lambda path: f"in {path.parent}"),)
 
-        rows = self.desk.ledger.to_count()
-        today = self.desk.ledger.today
-        last = min(self.desk.ledger.ask(period_by_year, int(self.subject)).last_day, today)
-        start = "today" if last == today else last.isoformat()
-        lots = list(dict.fromkeys(row.lot for row in rows))
-        stages = list(dict.fromkeys(row.stage for row in rows))
-        return (
-            FieldSpec("lot", "lot", text("lot", limit=20, needed=True), known=lots),
-            FieldSpec("stage", "stage", text("stage", limit=40, needed=True), known=stages),
-            FieldSpec("count", "counted", whole("number counted", least=0), "", nothing_beside),
-            FieldSpec("sex", "sex", text("sex", limit=20), "", nothing_beside, hint="if only those were counted"),
-            FieldSpec("tub", "tub", text("tub", limit=20), "", nothing_beside, hint="the same"),
-            FieldSpec("reason", "why it differs", text("reason"), "", nothing_beside, known=(*FEWER, *MORE)),
-            FieldSpec("on", "counted on", day(today, self.desk.order), start, in_days),
-        )
+    def said_of(self, values: Mapping[str, Any]) -> str:
+        return f"The archive is written to {values['file']}."
 
-    def command(self, values: Mapping[str, Any]) -> CountStock:
-        which = values["sex"] or None, values["tub"] or None
-        counted = Counted(values["lot"], values["stage"], values["count"], values["reason"], *which)
-        return CountStock(values["on"], (counted,))
+
+def _zip(typed: str) -> Path:
+    path = Path(text("file", limit=1000, needed=True)(typed)).expanduser()
+    if path.exists():
+        raise BadInput(f"There is {path.name} already; it is never written over. Choose another name.", field="file")
+    return path
 
 
 def late_lines(found: Late) -> list[str]:
@@ -263,25 +284,6 @@ def late_lines(found: Late) -> list[str]:
         f"Stock at the end of {long_day(found.period.last_day)}, both ways",
         *(differing or ["The same by the books and as known now."]),
     ]
-
-
-def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
-    """Thresholds beside what the books come to, and how long records are kept."""
-    from ledger.books.helps import CONTAINS, LABEL
-
-    lines = []
-    for one in helps.thresholds:
-        amounts = [amount_text(minor, currency) for minor in (one.threshold, one.year_total, one.rolling, one.highest)]
-        sign, note = "! " if one.reached else "", f", {one.note}" if one.note else ""
-        lines += [
-            f"{sign}{one.name}: {amounts[0]} {currency.code}{note}",
-            f"  this year {amounts[1]}; the last twelve months {amounts[2]}",
-            f"  most in any twelve months {amounts[3]}, to {long_day(one.highest_on)}",
-        ]
-    lines += [f"Records of {row.year}: keep until {long_day(row.keep_until)}" for row in helps.keep]
-    if not lines:
-        lines = ['Nothing is set. Set yours with: rearledger tax-helps threshold "small seller" 10000.00']
-    return [*lines, "", f"{LABEL.capitalize()}. The totals are {CONTAINS}."]
 
 
 def income_lines(income: Income, currency: Currency, width: int) -> list[str]:

@@ -11,6 +11,7 @@ import json
 import os
 import stat
 import sys
+import textwrap
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -105,6 +106,13 @@ def written() -> Iterator[None]:
 def say(text: str) -> None:
     """Write one line."""
     write(show(text) + "\n")
+
+
+def say_wrapped(text: str, width: int) -> None:
+    """Write one line, broken between words where it is longer than `width`; its indent stays."""
+    indent = text[: len(text) - len(text.lstrip())]
+    for line in textwrap.wrap(text.strip(), max(width, 20), initial_indent=indent, subsequent_indent=indent) or [""]:
+        say(line)
 
 
 def done(answer: Done, form: str, *, number: str = "") -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
 from pathlib import Path
 
@@ -107,8 +108,22 @@ def setting(args: argparse.Namespace) -> int:
 
 
 def screen(args: argparse.Namespace) -> int:
-    """Open the screen on the ledger that is meant."""
-    return _show(target(args))
+    """Open the screen on the ledger that is meant; where there is none yet, a person is asked what to do."""
+    from ledger.records.engines import is_server
+
+    place = target(args)
+    watched = sys.stdin.isatty() and sys.stdout.isatty()
+    if watched and not is_server(place) and not os.path.lexists(place):
+        from tui.verbs.first_run import LOOK, Talk, first_run
+
+        wide = shutil.get_terminal_size().columns
+        wanted = first_run(place, Talk(input, lambda line: answer.say_wrapped(line, wide)))
+        if wanted == LOOK:
+            args.at, args.no_screen = None, False
+            return demo(args)
+        if not wanted:
+            return 0
+    return _show(place)
 
 
 def _show(place: str) -> int:

@@ -60,7 +60,9 @@ def add(top: Parser) -> None:
     parser.add_argument("--now", metavar="AMOUNT", help="what one fetches now; else the price list's")
     parser.add_argument("--later", metavar="AMOUNT", help="what one fetches when ready; else the price list's")
     parser.add_argument("--upkeep", metavar="AMOUNT", help="what one costs a month; else from the costs")
-    parser.add_argument("--buyers", metavar="N", help="how many ready animals will find a buyer; else all")
+    parser.add_argument(
+        "--buyers", metavar="N", help="how many ready ones will find a buyer, or all; else as sales had it"
+    )
     parser.add_argument("--interest", metavar="PERCENT", help="interest a year; else none")
     with_day(parser, "on", "as of that day; else today")
     drawing.with_picture(parser)
@@ -306,9 +308,7 @@ def rear_or_sell(args: argparse.Namespace) -> int:
             price_now=_amount(args.now, currency, "now"),
             price_later=_amount(args.later, currency, "later"),
             upkeep_a_day=None if monthly is None else monthly * 12 / 365,
-            buyers=None
-            if args.buyers is None
-            else typed.whole(args.buyers, "a number of buyers", "buyers", least=0, most=MOST),
+            buyers=None if args.buyers is None else typed.buyers(args.buyers),
             interest=_share(args.interest, "interest") or 0.0,
         )
     if file is not None:
@@ -352,7 +352,11 @@ def _choice_columns(currency: Currency) -> tuple[answer.Column[Choice], ...]:
         money("upkeep_a_day", lambda row: row.upkeep_a_day),
         money("goes_on_a_day", lambda row: row.goes_on_a_day),
         money("to_come", lambda row: row.numbers.to_come),
-        figure("sold_lately", lambda row: row.sold_lately),
+        answer.Column("interest", lambda row: row.interest, figure=True),
+        answer.Column("buyers", lambda row: row.buyers, figure=True),
+        answer.Column("buyers_by_sales", lambda row: row.demand.buyers, figure=True),
+        figure("sold_lately", lambda row: row.demand.sold),
+        figure("weeks_looked_back", lambda row: row.demand.weeks),
         figure("break_even_share", lambda row: row.numbers.break_even_share),
         money("break_even_price", lambda row: row.numbers.break_even_price),
         figure("sure", lambda row: row.numbers.sure),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput, Refused
@@ -14,12 +16,19 @@ from tui.verbs.place import to_read
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ledger.ledger import Ledger
     from ledger.money import Currency
     from ledger.rearing.curve import LotCurve
     from ledger.rearing.mortality import MortalityRow
     from ledger.rearing.report import CostPart, RearingRow
+    from ledger.rearing.species_curve import SpeciesCurve
 
-CURVE = ("days", "states", "prob", "se", "at_risk", "counts", "warnings")
+    Curves = dict[str, LotCurve | SpeciesCurve]
+    """By lot, or by species for its lots together."""
+
+CURVE = ("days", "states", "prob", "se", "reached_by", "lower", "upper", "at_risk", "counts", "warnings")
+DRAWN = {"days": "day", "reached_by": "share", "lower": "low", "upper": "high"}
+"""What is drawn, line and band; all that there is of a species' lots together: each lot carries the rest itself."""
 
 
 def add(top: Parser) -> None:
@@ -50,15 +59,7 @@ def rearing(args: argparse.Namespace) -> int:
         on = typed.day(args.on, ledger, "on")
         rows = ledger.rearing(args.species, args.lot, on)
         currency = ledger.currency
-        curves: dict[str, LotCurve] = {}
-        if args.curve:
-            for row in rows:
-                # A lot that never had young before the reared stage has no curve; its row says why.
-                try:
-                    if row.lot:
-                        curves[row.lot] = ledger.curve(row.lot, on)
-                except Refused:
-                    continue
+        curves = _curves(ledger, rows, on) if args.curve else {}
         if file is not None:
             from tui.rearing_page import found_of, rearing_picture
 
@@ -69,10 +70,27 @@ def rearing(args: argparse.Namespace) -> int:
     if args.format == "text":
         _write_own_time(rows, currency)
         _write_remarks(rows)
-        for curve in curves.values():
-            _write_curve(curve)
+        for name, curve in curves.items():
+            _write_curve(name, curve)
     drawing.say_where(file, args.format)
     return 0
+
+
+def _curves(ledger: Ledger, rows: Sequence[RearingRow], on: dt.date | None) -> Curves:
+    """The curves of the rows that have one; a row without says why."""
+    from ledger.rearing.species_curve import species_curve
+
+    found: Curves = {}
+    for row in rows:
+        with suppress(Refused):
+            found[_named(row)] = (
+                ledger.curve(row.lot, on) if row.lot else ledger.ask(species_curve, row.species, on or ledger.today)
+            )
+    return found
+
+
+def _named(row: RearingRow) -> str:
+    return row.lot or f"all {row.species}"
 
 
 def _take_which(args: argparse.Namespace) -> None:
@@ -239,29 +257,56 @@ def _write_own_time(rows: Sequence[RearingRow], currency: Currency) -> None:
         answer.say(f"{name}: {float(row.own_minutes or 0):.0f} min of your own in each reared adult{with_time}")
 
 
-def _curve_columns(curves: Mapping[str, LotCurve]) -> tuple[answer.Column[RearingRow], ...]:
-    def column(name: str) -> answer.Column[RearingRow]:
-        return answer.Column(name, lambda row: getattr(curves.get(row.lot), name, None), listed=False)
+def _curve_columns(curves: Curves) -> tuple[answer.Column[RearingRow], ...]:
+    return tuple(
+        answer.Column(name, lambda row, name=name: _part(curves.get(_named(row)), name), listed=False)  # type: ignore[misc]
+        for name in CURVE
+    )
 
-    return tuple(column(name) for name in CURVE)
+
+def _part(curve: LotCurve | SpeciesCurve | None, name: str) -> answer.Json:
+    """One column of a curve; nothing where it has none."""
+    if curve is None:
+        return None
+    part = DRAWN.get(name)
+    found: answer.Json = [getattr(one, part) for one in curve.drawn] if part else getattr(curve, name, None)
+    return found
 
 
-def _write_curve(curve: LotCurve) -> None:
-    """Shares in each state, one line a day on which something happened."""
-    Line = tuple[int, tuple[float, ...], tuple[float, ...]]
+def _write_curve(name: str, curve: LotCurve | SpeciesCurve) -> None:
+    """The share reared with its band, and of a lot the shares in each state; a line a day on which something happened.
 
-    def state(place: int, name: str) -> answer.Column[Line]:
-        return answer.Column(
-            name,
-            lambda line: line[1][place],
-            text=lambda line: f"{line[1][place] * 100:.1f}% ±{line[2][place] * 100:.1f}",
-            figure=True,
-        )
+    A line is the place of its day in the curve.
+    """
+    from ledger.rearing.curve import LotCurve
 
-    columns: list[answer.Column[Line]] = [answer.Column("day", lambda line: line[0], figure=True)]
-    columns += [state(place, name) for place, name in enumerate(curve.states)]
+    def reached(at: int) -> str:
+        one = curve.drawn[at]
+        if one.low == one.high:
+            # Nothing tells of limits there.
+            return f"{one.share * 100:.1f}%"
+        return f"{one.share * 100:.1f}% ({one.low * 100:.0f} to {one.high * 100:.0f})"
+
+    columns: list[answer.Column[int]] = [
+        answer.Column("day", lambda at: curve.drawn[at].day, figure=True),
+        answer.Column("reared by then", lambda at: curve.drawn[at].share, text=reached, figure=True),
+    ]
+    if not isinstance(curve, LotCurve):
+        said = f"on the clock of {curve.lots} lots counted from {curve.counted_from}, with its 95 % limits"
+    else:
+        columns += [_in_state(curve, place) for place in range(len(curve.states))]
+        said = "on the lot's clock, with its 95 % limits, and in each state, with its standard error"
     answer.say("")
-    answer.say(f"{curve.lot}: share in each state by day on the lot's clock, with its standard error")
-    answer.write_rows(list(zip(curve.days, curve.prob, curve.se, strict=True)), columns, "text", none="")
-    for warning in curve.warnings:
-        answer.say(f"{curve.lot}: {warning}")
+    answer.say(f"{name}: share reared by day {said}")
+    answer.write_rows(range(len(curve.drawn)), columns, "text", none="")
+    for warning in curve.warnings if isinstance(curve, LotCurve) else ():
+        answer.say(f"{name}: {warning}")
+
+
+def _in_state(curve: LotCurve, place: int) -> answer.Column[int]:
+    return answer.Column(
+        curve.states[place],
+        lambda at: curve.prob[at][place],
+        text=lambda at: f"{curve.prob[at][place] * 100:.1f}% ±{curve.se[at][place] * 100:.1f}",
+        figure=True,
+    )

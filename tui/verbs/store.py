@@ -120,10 +120,10 @@ def power(args: argparse.Namespace) -> int:
             args.text,
             watts,
             typed.share(args.duty, 10_000, "a part of the time", "duty"),
-            _of_thousand(args.price, ledger.currency),
+            of_thousand(args.price, ledger.currency),
             begun,
             typed.day_or_today(args.to, ledger, "to"),
-            _minutes(args.hours, "hours"),
+            minutes_of(args.hours, "hours"),
             None if args.share is None else typed.share(args.share, 10_000, "a part", "share"),
             () if species is None else (species,),
             () if lot is None else (lot,),
@@ -131,7 +131,7 @@ def power(args: argparse.Namespace) -> int:
         return answer.done(ledger.do(command), args.format, number="cost")
 
 
-def _of_thousand(text: str, currency: Currency) -> int:
+def of_thousand(text: str, currency: Currency) -> int:
     """A price of one kWh, '0.2957', as that of 1,000 in minor units."""
     if re.fullmatch(r"[0-9]{1,6}(?:[.,][0-9]{1,6})?", text, flags=re.ASCII):
         price = Decimal(text.replace(",", ".")) * 1000 * 10**currency.digits
@@ -140,7 +140,7 @@ def _of_thousand(text: str, currency: Currency) -> int:
     raise BadInput(f"{quoted(text)} is not the price of a kWh; write it like 0.2957.", field="price")
 
 
-def _minutes(text: str, field: str) -> int:
+def minutes_of(text: str, field: str) -> int:
     """'1:30' or '1.5' hours in minutes."""
     if found := re.fullmatch(r"([0-9]{1,4}):([0-5][0-9])", text, flags=re.ASCII):
         return int(found[1]) * 60 + int(found[2])
@@ -217,7 +217,7 @@ def note_hours(args: argparse.Namespace) -> int:
         time, work = args.time, list(args.work)
         if work and re.fullmatch(r"min(utes?)?|h(ours?)?", work[0]):
             time = f"{time} {work.pop(0)}"
-        command = NoteHours(on, _minutes(time, "time"), " ".join(work), species, lot)
+        command = NoteHours(on, minutes_of(time, "time"), " ".join(work), species, lot)
         return answer.done(ledger.do(command), args.format, number="hours")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from ledger.days import Order, parse_day
 from ledger.errors import BadInput
@@ -61,6 +61,20 @@ def whole(typed: str, what: str, field: str, *, least: int = 1, most: int = 1_00
             facts={"text": typed},
         )
     return int(typed)
+
+
+def buyers(typed: str) -> int | Literal["all"]:
+    """How many buyers are to come; 'all': as many as there are animals."""
+    bare = typed.strip()
+    if bare.casefold() == "all":
+        return "all"
+    if not (bare.isascii() and bare.isdigit()) or len(bare) > 6:
+        raise BadInput(
+            f"{quoted(bare)} is not a number of buyers; write a whole number, or all.",
+            field="buyers",
+            facts={"text": typed},
+        )
+    return int(bare)
 
 
 def amount(typed: str, currency: Currency, field: str = "amount") -> int:

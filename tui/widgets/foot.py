@@ -5,7 +5,7 @@ While the jot line is open it takes the place of the two lower lines.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len
@@ -53,15 +53,20 @@ def _width(act: Act) -> int:
 class _Rule(Widget):
     """The rule with the ledger's name at its left and what the place sums up to at its right."""
 
-    def __init__(self, name: str, signs: Signs) -> None:
+    def __init__(self, name: str, signs: Signs, days: Callable[[int], Sequence[str]]) -> None:
         super().__init__(id="foot-rule")
         self._ledger = name
         self._signs = signs
+        self._days = days
         self.summary = ""
 
     def render(self) -> Content:
         width, line = self.size.width, self._signs.across
         name = fit(self._ledger, min(cell_len(self._ledger), max(width // 3, 8)), signs=self._signs)
+        # What the place sums up to comes before the day.
+        room = width - cell_len(name) - cell_len(self.summary) - 8 - cell_len(" · ")
+        day = next((said for said in self._days(width) if cell_len(said) <= room), "")
+        name = f"{name} · {day}" if day else name
         summary = fit(self.summary, min(cell_len(self.summary), max(width - cell_len(name) - 8, 0)), signs=self._signs)
         middle = max(width - cell_len(name) - cell_len(summary) - 6, 0)
         ends = (f" {summary} ", "$foreground") if summary else (line * 2, "$quiet")
@@ -71,15 +76,23 @@ class _Rule(Widget):
 class Foot(Vertical):
     """The lines at the foot."""
 
-    def __init__(self, name: str, acts: Sequence[Act], always: Sequence[Act], signs: Signs) -> None:
+    def __init__(
+        self,
+        name: str,
+        acts: Sequence[Act],
+        always: Sequence[Act],
+        signs: Signs,
+        days: Callable[[int], Sequence[str]] = lambda width: (),
+    ) -> None:
         super().__init__(id="foot")
+        self._days = days
         self._ledger_name = name
         self._acts = acts
         self._always = always
         self._signs = signs
 
     def compose(self) -> ComposeResult:
-        yield _Rule(self._ledger_name, self._signs)
+        yield _Rule(self._ledger_name, self._signs, self._days)
         yield Static(id="answer", markup=False)
         yield Static(id="keys", markup=False)
         yield JotLine()
@@ -98,6 +111,10 @@ class Foot(Vertical):
         rule = self.query_one(_Rule)
         rule.summary = text
         rule.refresh()
+
+    def new_day(self) -> None:
+        """The day may be another one since it was drawn."""
+        self.query_one(_Rule).refresh()
 
     def answer(self, answer: Answer) -> None:
         """Show what the ledger answered."""

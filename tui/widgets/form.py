@@ -49,6 +49,8 @@ class Form(Framed[Done | None]):
         Act("afresh", "ctrl+r", "start afresh", "Forget what is typed and begin again.", in_fields=True),
     )
     HELP: ClassVar[str] = "Fill in the fields; what will be recorded stands below them in full. Enter records it."
+    DOES: ClassVar[str] = "Record"
+    """What its button says."""
 
     def __init__(self, subject: str = "") -> None:
         super().__init__()
@@ -93,7 +95,7 @@ class Form(Framed[Done | None]):
         yield Static(words(heading), id="form-title", markup=False)
         yield _Fields(*rows, classes="fields", can_focus=False)
         yield Static(id="form-preview", markup=False)
-        yield _Buttons(id="form-buttons")
+        yield _Buttons(self.DOES)
 
     @property
     def rows(self) -> list[FieldRow]:
@@ -237,6 +239,10 @@ class _Fields(VerticalScroll):
 
 
 class _Buttons(Horizontal):
+    def __init__(self, does: str) -> None:
+        super().__init__(id="form-buttons")
+        self._does = does
+
     def compose(self) -> ComposeResult:
-        yield Button(words("[Record]"), compact=True, id="button-record")
+        yield Button(words(f"[{self._does}]"), compact=True, id="button-record")
         yield Button(words("[Put away]"), compact=True, id="button-away")

@@ -1,18 +1,23 @@
-"""A field with a few fixed answers: left and right step through them, a first letter picks one."""
+"""A field with a few fixed answers: left and right step through them, the first letters pick one."""
 
 from __future__ import annotations
 
+import time
 from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Click, Key
+from textual.geometry import Size
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
 from tui.plain import parts
+
+TOGETHER = 1.0
+"""Seconds within which letters belong to one word."""
 
 
 class OneOf(Widget, can_focus=True):
@@ -39,19 +44,39 @@ class OneOf(Widget, can_focus=True):
     def __init__(self, choices: Sequence[str], value: str, id: str | None = None) -> None:
         super().__init__(id=id)
         self.choices = tuple(choices)
+        self._typed = ""
+        self._typed_at = 0.0
         self.set_reactive(OneOf.value, value if value in self.choices else self.choices[0])
 
     def watch_value(self) -> None:
         """Tell the form."""
         self.post_message(self.Changed(self, self.value))
 
+    def lines(self, width: int) -> list[list[str]]:
+        """The words in as many lines as they need; none is broken in two."""
+        lines: list[list[str]] = [[]]
+        left = width
+        for choice in self.choices:
+            if len(choice) + 2 > left and lines[-1]:
+                lines.append([])
+                left = width
+            lines[-1].append(choice)
+            left -= len(choice) + 2
+        return lines
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the words need."""
+        return len(self.lines(width))
+
     def render(self) -> Content:
         said: list[tuple[str, str]] = []
-        for choice in self.choices:
-            if choice == self.value:
-                said.append((f"[{choice}]", "bold reverse" if self.has_focus else "bold"))
-            else:
-                said.append((f" {choice} ", "$quiet"))
+        for at, line in enumerate(self.lines(self.size.width)):
+            said += [("\n", "")] if at else []
+            for choice in line:
+                if choice == self.value:
+                    said.append((f"[{choice}]", "bold reverse" if self.has_focus else "bold"))
+                else:
+                    said.append((f" {choice} ", "$quiet"))
         return parts(*said)
 
     def action_step(self, step: int) -> None:
@@ -60,20 +85,28 @@ class OneOf(Widget, can_focus=True):
         self.value = self.choices[(at + step) % len(self.choices)]
 
     def on_key(self, event: Key) -> None:
-        """A letter takes the next word that begins with it."""
+        """A letter takes the next word that begins with it; letters typed in one go, the word that begins with them."""
         if not (event.character and event.character.isalnum()):
             return
+        event.stop()
+        now = time.monotonic()
+        self._typed = (self._typed if now - self._typed_at < TOGETHER else "") + event.character.casefold()
+        self._typed_at = now
+        whole = [choice for choice in self.choices if choice.casefold().startswith(self._typed)]
+        if len(self._typed) > 1 and whole:
+            self.value = whole[0]
+            return
+        self._typed = event.character.casefold()
         at = self.choices.index(self.value)
         turned = (*self.choices[at + 1 :], *self.choices[: at + 1])
         fits = [choice for choice in turned if choice.casefold().startswith(event.character.casefold())]
         if fits:
             self.value = fits[0]
-        event.stop()
 
     def on_click(self, event: Click) -> None:
         """A click takes the word under it."""
-        at = 0
-        for choice in self.choices:
+        at, lines = 0, self.lines(self.size.width)
+        for choice in lines[event.y] if event.y < len(lines) else []:
             at += len(choice) + 2
             if event.x < at:
                 self.value = choice

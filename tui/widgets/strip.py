@@ -46,13 +46,15 @@ def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:
 
 
 def strip_spans(ticks: Sequence[Tick], width: int) -> list[tuple[int, int]]:
-    """First cell and width of each place; on a narrow screen the names give way to their digits."""
-    labels = [tick.label for tick in ticks]
-    if sum(cell_len(label) + 2 for label in labels) > width:
-        labels = [tick.digit for tick in ticks]
+    """First cell and width of each place; where it is narrow they move together, then the names give way to digits."""
+    labels, around = [tick.label for tick in ticks], 2
+    if sum(cell_len(label) + around for label in labels) > width:
+        around = 1
+    if sum(cell_len(label) + around for label in labels) > width:
+        labels, around = [tick.digit for tick in ticks], 2
     spans, at = [], 0
     for label in labels:
-        wide = cell_len(label) + 2
+        wide = cell_len(label) + around
         spans.append((at, wide))
         at += wide
     return spans
@@ -91,6 +93,20 @@ class Strip(Widget):
             self._today = today
             self.refresh()
 
+    def write_days(self, order: Order) -> None:
+        """Write the day in another order."""
+        self._order = order
+        self.refresh()
+
+    def day_left_out(self, width: int) -> tuple[str, ...]:
+        """The day, longest first, where there is no room for it beside the places; the foot says it then."""
+        spans = strip_spans(self._ticks, width)
+        used = spans[-1][0] + spans[-1][1] if spans else 0
+        if day_words(self._today, width - used - 1, self._order):
+            return ()
+        said = short(self._today, self._order)
+        return f"{weekday(self._today)} {said}", said, without_year(self._today, self._order)
+
     def render(self) -> Content:
         width = self.size.width
         spans = strip_spans(self._ticks, width)
@@ -99,8 +115,8 @@ class Strip(Widget):
         rule: list[tuple[str, str]] = []
         for tick, (_, wide) in zip(self._ticks, spans, strict=True):
             here = tick.name == self._here
-            label = tick.label if wide == cell_len(tick.label) + 2 else tick.digit
-            names.append((f" {label} ", "bold $primary" if here else "$foreground"))
+            label = tick.label if wide > cell_len(tick.label) else tick.digit
+            names.append((f" {label} "[:wide], "bold $primary" if here else "$foreground"))
             line = self._signs.heavy if here else self._signs.across
             rule.append((self._signs.joint + line * (wide - 1), "bold $primary" if here else "$quiet"))
         day = day_words(self._today, width - used - 1, self._order)

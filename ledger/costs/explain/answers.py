@@ -67,6 +67,8 @@ class Answer:
     """Of a lot: which figures it has that are not nothing."""
     others: tuple[Other, ...] = ()
     """Of a lot with a cost per reared adult: lots it can be compared with."""
+    no_each: str = ""
+    """Of a lot without a cost per reared adult: why it has none."""
 
 
 @dataclass(frozen=True, slots=True)

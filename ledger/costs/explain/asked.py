@@ -79,7 +79,7 @@ def explain_lot(
     }
     asked = figure or (EACH if stage is None and not why else CARRIED)
     if asked == EACH and why:
-        raise Refused(why, field="lot")
+        raise Refused(f"{why}; ask for the cost so far (--figure carried).", field="lot")
     about = f"lot {found.code}" + (f", {stage}" if stage else "")
     unknown = found.id in plain.not_known | plain.mixed
     answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown)
@@ -88,6 +88,7 @@ def explain_lot(
         asked=asked,
         figures=tuple(name for name, one in kinds.items() if any(amounts(one, plain)) and not (name == EACH and why)),
         others=() if why else _others(loaded, plain, found),
+        no_each=why,
     )
 
 
@@ -180,7 +181,7 @@ def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versu
     plain = loaded.journal.shared()
     for ref in (one, other):
         if why := _no_each(ref, Reared(frozenset({ref.id})), plain):
-            raise Refused(why, field="lot")
+            raise Refused(f"{why}; ask for the cost so far (--figure carried).", field="lot")
     found = compare(loaded.journal, one.id, other.id)
     names = Names(conn, loaded, (*found.by_category, *found.by_stage))
     return Versus(
@@ -229,14 +230,14 @@ def _stage(conn: Connection, lot: LotRef, stage: str) -> int:
 
 
 def _no_each(lot: LotRef, figure: Reared, plain: Shared) -> str:
-    """Why a lot has no cost per reared adult; empty when it has."""
+    """Why a lot has no cost per reared adult, to be gone on with; empty when it has."""
     if lot.id in plain.not_known | plain.mixed:
         return (
             f"There is no cost per reared adult of {lot.code}: what its animals had cost before the ledger was opened "
-            "is not known; ask for the cost so far (--figure carried)."
+            "is not known"
         )
     if figure.number(plain) <= 0:
-        return f"{lot.code} has reared none by then; ask for the cost so far (--figure carried)."
+        return f"{lot.code} has reared none by then"
     return ""
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Generic, TypeVar
 
 from ledger.costs.engine import share
-from ledger.costs.given import CostLine, LotInfo, SharingKeys, StageFigures, with_method
+from ledger.costs.given import CostLine, Dated, LotInfo, SharingKeys, StageFigures, with_method
 from ledger.costs.result import Amounts, Shared
 from ledger.money import round_half_even
 from ledger.stock.events import Event
@@ -36,7 +36,7 @@ class Journal:
     reared: Mapping[int, int] = field(default_factory=dict)
     specimens: Sequence[tuple[int, int]] = ()
     cuts: Sequence[int] = ()
-    to_offspring: bool = True
+    to_offspring: Dated = 1
     keys: SharingKeys = field(default_factory=dict)
     care: Mapping[str, StageFigures] = field(default_factory=dict)
 

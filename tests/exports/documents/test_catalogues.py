@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import io
 import re
+from gettext import GNUTranslations
 from pathlib import Path
 
 import pytest
@@ -72,11 +74,20 @@ def test_every_translation_has_the_values_of_its_message(language: str) -> None:
     assert wrong == []
 
 
+def said_by(compiled: bytes) -> dict[object, str]:
+    """Messages of a compiled catalogue with their rule of plurals, but not which version of the library made it."""
+    read = GNUTranslations(io.BytesIO(compiled))
+    messages: dict[object, str] = vars(read)["_catalog"]
+    return {key: text for key, text in messages.items() if key} | {"plurals": read.info()["plural-forms"]}
+
+
 @pytest.mark.parametrize("language", OTHERS)
 def test_what_is_shipped_is_what_was_translated(language: str) -> None:
     shipped = (catalogues.FOLDER / f"{language}.mo").read_bytes()
 
-    assert shipped == catalogues.compiled(language), "run `python -m tests.exports.documents.catalogues`"
+    assert said_by(shipped) == said_by(catalogues.compiled(language)), (
+        "run `python -m tests.exports.documents.catalogues`"
+    )
 
 
 def test_plurals_are_those_of_the_language() -> None:

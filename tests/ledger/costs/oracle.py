@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from ledger.costs.given import CostLine, LotInfo, SharingKeys, StageFigures
+from ledger.costs.given import CostLine, Dated, LotInfo, SharingKeys, StageFigures
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Cost
 
@@ -93,7 +93,7 @@ class Oracle:
     losses: StageFigures
     reared: Mapping[int, int]
     specimens: frozenset[tuple[int, int]]
-    to_offspring: bool
+    to_offspring: Dated
     keys: SharingKeys
     care: Mapping[str, StageFigures]
     groups: dict[tuple[int, int], Group] = field(default_factory=dict)
@@ -116,6 +116,15 @@ class Oracle:
         if rows is None or isinstance(rows, int):
             return rows
         return next((value for day, value in reversed(rows) if day <= self.day), None)
+
+    def on(self, dated: Dated | None, day: int, default: int | None) -> int | None:
+        """A dated figure on a day."""
+        if dated is None or isinstance(dated, int):
+            return default if dated is None else dated
+        return next((value for first, value in reversed(dated) if first <= day), default)
+
+    def young_take(self, day: int) -> bool:
+        return bool(self.on(self.to_offspring, day, 1))
 
     def living(self, group: Group) -> bool:
         return (self.lots[group.lot].species, group.stage) not in self.specimens
@@ -182,7 +191,7 @@ class Oracle:
             self.evening(today)
             self.night()
         self.day = until
-        if not self.to_offspring:
+        if not self.young_take(until):
             for lot in self.lots:
                 self.end_brood(lot)
         for line in self.costs:
@@ -192,7 +201,11 @@ class Oracle:
         return self
 
     def morning(self) -> None:
+        if self.young_take(self.day - 1) != self.young_take(self.day):
+            for lot in self.lots:
+                self.end_brood(lot)
         for lot, info in self.lots.items():
+            self.another_life(lot, info)
             if info.lent:
                 continue
             now = self.breeds(lot)
@@ -207,6 +220,24 @@ class Oracle:
             if stopped:
                 self.end_brood(lot)
             assert now or not (started and not now)
+
+    def another_life(self, lot: int, info: LotInfo) -> None:
+        """What is left of the breeders is used up by the new end; of those without a life before, from today."""
+        before, now = (self.on(info.breeding_life_days, day, None) for day in (self.day - 1, self.day))
+        if (
+            now is None
+            or before == now
+            or not any(a < self.day and (b is None or self.day <= b) for a, b in info.breeding)
+        ):
+            return
+        for group in [group for group in self.groups.values() if group.lot == lot and self.living(group)]:
+            if before is None:
+                cost, group.plain = group.plain, {}
+                self.bring(group, cost)
+            else:
+                parts, group.lasting = group.lasting, {}
+                for end, pot in parts.items():
+                    self.bring(group, pot, max(end + now - before, self.day + 1))
 
     def evening(self, today: Sequence[Event]) -> None:
         for number, cost in self.hatched.items():
@@ -253,7 +284,7 @@ class Oracle:
     # --- movements ----------------------------------------------------------------------------------------------
 
     def bring(self, group: Group, cost: Pot, end: int | None = None) -> None:
-        life = self.lots[group.lot].breeding_life_days
+        life = self.on(self.lots[group.lot].breeding_life_days, self.day, None)
         if self.breeds(group.lot) and life is not None and self.living(group):
             end = self.day + life if end is None else end
             if any(cost.values()):
@@ -294,7 +325,7 @@ class Oracle:
                 self.hatched[event.relates_to] = minus(self.hatched[event.relates_to], done.cost)
                 if share == 1:
                     del self.hatched[event.relates_to]
-        elif effect is Cost.BROOD and self.to_offspring:
+        elif effect is Cost.BROOD and self.young_take(self.day):
             for mother in info.mothers:
                 part = self.brood_share(mother, event, today)
                 done.brood.append((mother, part))

@@ -297,6 +297,16 @@ def state_containers(book: Book, rng: random.Random) -> None:
             book.lots[number] = replace(info, containers=stated)
 
 
+def change_lives(book: Book, rng: random.Random) -> None:
+    """Let some breeders have another breeding life from a day on, or one only then."""
+    for number in BREEDERS:
+        later, info = rng.randint(2, LAST_DAY), book.lots[number]
+        if rng.random() < 0.5:
+            first = () if info.breeding_life_days is None else ((0, info.breeding_life_days),)
+            life = (*first, (later, rng.randint(5, 80)))
+            book.lots[number] = replace(info, breeding_life_days=life)  # type: ignore[arg-type]
+
+
 def label_tubs(book: Book, rng: random.Random) -> None:
     """Put the animals of each movement into tubs, and take them out of tubs they are in by the end of the day."""
     tubs: dict[Place, Counter[str]] = defaultdict(Counter)
@@ -328,4 +338,5 @@ def random_book(seed: int, entries: int = 60) -> Written:
     rng = random.Random(seed)
     label_tubs(writer.book, rng)
     state_containers(writer.book, rng)
+    change_lives(writer.book, rng)
     return Written(writer.book, writer.method | random_sharing(rng))

@@ -10,7 +10,7 @@ from fractions import Fraction
 import pytest
 
 from ledger.costs.engine import share
-from ledger.costs.given import TUB_DAYS
+from ledger.costs.given import TUB_DAYS, Dated
 from ledger.costs.grid import GRID
 from ledger.costs.result import Kind, Shared
 from ledger.stock.reasons import REASONS, Cost
@@ -20,9 +20,11 @@ from tests.ledger.costs.random_book import LAST_DAY, Written, random_book
 
 WORDS = {Kind.LEFT: "left", Kind.WRITTEN_OFF: "written off", Kind.BROOD_ENDED: "ended"}
 SEEDS = range(200)
+UPKEEP: tuple[Dated, ...] = (0, 1, 1, ((LAST_DAY // 4, 0),), ((1, 0), (LAST_DAY // 4, 1), (LAST_DAY // 2, 0)))
+"""Whether upkeep goes to young, and from which days on."""
 
 
-def oracle(written: Written, until: int, *, to_offspring: bool) -> Oracle:
+def oracle(written: Written, until: int, *, to_offspring: Dated) -> Oracle:
     method = written.method
     slow = Oracle(
         written.book.lots,
@@ -130,7 +132,7 @@ def differences(fast: Figures, slow: Figures) -> list[str]:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_engine_agrees_with_the_slow_way_in_every_figure(seed: int) -> None:
     written = random_book(seed)
-    by_stage, to_offspring = seed % 2 == 0, seed % 5 != 0
+    by_stage, to_offspring = seed % 2 == 0, UPKEEP[seed % 5]
     for until in (LAST_DAY // 3, LAST_DAY // 2 + seed % 10, LAST_DAY):
         shared = written.book.share(until, by_stage=by_stage, to_offspring=to_offspring, **written.method)
         slow = oracle(written, until, to_offspring=to_offspring)
@@ -171,7 +173,7 @@ def test_the_random_journals_hold_everything_that_can_be_recorded() -> None:
 def test_the_comparison_finds_an_animal_that_was_not_counted() -> None:
     written = random_book(3)
     shared = written.book.share(LAST_DAY, **written.method)
-    slow = oracle(written, LAST_DAY, to_offspring=True)
+    slow = oracle(written, LAST_DAY, to_offspring=1)
     assert not differences(of_engine(shared, by_stage=False), of_oracle(slow, by_stage=False))
     sale = next(place for place, event in enumerate(written.book.events) if event.reason == "bought" and event.value)
     written.book.events[sale] = replace(written.book.events[sale], count=written.book.events[sale].count + 1)

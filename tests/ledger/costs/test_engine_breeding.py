@@ -53,7 +53,7 @@ def test_the_brood_pool_is_expensed_when_the_breeders_stop() -> None:
 
     assert near(carried(shared, 2, EGG), 290 + 290 + 10 * Fraction(5, 8) + 10 * 10 * Fraction(5, 8))
     ended = picked(shared, Kind.BROOD_ENDED)
-    assert [(row.day, row.lot) for row in ended] == [(30, 1)]
+    assert [(row.day, row.lot) for row in ended] == [(31, 1)]
     assert near(exact(ended[0].cost), 10 * Fraction(3, 8) + 10)
     assert near(carried(shared, 1, ADULT), 300 + 10 * 10 * Fraction(3, 8))
 

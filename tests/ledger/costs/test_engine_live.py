@@ -142,6 +142,29 @@ def breeding_ends(given: Given, rng: random.Random) -> Given:
     return replace(given, lots={**given.lots, 1: info})
 
 
+def another_breeding_life(given: Given, rng: random.Random) -> Given:
+    info = replace(given.lots[2], breeding_life_days=((0, 50), (rng.randint(1, LAST_DAY), rng.randint(5, 90))))
+    return replace(given, lots={**given.lots, 2: info})
+
+
+def a_weight_said_again(given: Given, rng: random.Random) -> Given:
+    """A row that changes nothing, with a day of its own."""
+    rows = given.weights[1, 2]
+    assert not isinstance(rows, int)
+    day = rows[-1][0] + rng.randint(0, 9)
+    return replace(given, weights={**given.weights, (1, 2): (*rows, (day, rows[-1][1]))})
+
+
+def containers_said_at_last(given: Given, rng: random.Random) -> Given:
+    """One container, as was taken for granted."""
+    info = replace(given.lots[9], containers=((rng.randint(1, 9), 1),))
+    return replace(given, lots={**given.lots, 9: info})
+
+
+def upkeep_expensed(given: Given, rng: random.Random) -> Given:
+    return replace(given, to_offspring=((rng.randint(1, LAST_DAY), rng.randint(0, 1)),))
+
+
 def more_containers(given: Given, rng: random.Random) -> Given:
     info = replace(given.lots[4], containers=((rng.randint(1, LAST_DAY), 7),))
     return replace(given, lots={**given.lots, 4: info})
@@ -154,7 +177,8 @@ def another_key(given: Given, rng: random.Random) -> Given:
 
 CHANGES: list[Change] = [
     another_cost, a_cost_cut_short, another_weight, another_loss_rate, a_closed_year, breeding_ends, more_containers,
-    another_key,
+    another_key, another_breeding_life, upkeep_expensed, a_weight_said_again,
+    containers_said_at_last,
 ]  # fmt: skip
 
 
@@ -217,6 +241,21 @@ def test_losses_of_animals_already_reared_are_not_among_those_of_rearing() -> No
     whole = sum(sum(row.cost) for row in live.shared().postings if row.kind is Kind.WRITTEN_OFF)
 
     assert sum(live.reared()[1].lost) * 3 == whole
+
+
+def test_a_late_cost_counts_though_a_sale_is_taken_back_at_the_same_time() -> None:
+    """The run goes back as far as the cost reaches, not only as far as the sale whose cost must be remembered."""
+    book = Book({1: LotInfo(species=1)})
+    book.add(1, "found", 9, to=(1, 0))
+    sale = book.add(30, "sold", 3, (1, 0))
+    given = given_of(Written(book, PLAIN), [CostLine(1, "heat", 600, 20, 60)])
+    live = Live(book.journal(), given, 60, layers=weeks)
+    given = replace(given, costs=[*given.costs, CostLine(2, "heat", 700, 8, 21)])
+    book.add(40, "returned", 1, to=(1, 0), relates_to=sale)
+
+    live.go(book.journal(), given, 60, since=40, fresh=book.events[-1:])
+
+    assert same(live.shared(), anew(book.journal(), given, 60))
 
 
 PLAIN: dict[str, object] = {"keys": {}, "care": {}, "weights": {}, "losses": {}, "reared": {}, "specimens": []}

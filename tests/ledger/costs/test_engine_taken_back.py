@@ -98,7 +98,7 @@ def test_breeders_that_go_back_to_a_group_that_has_stopped_bring_their_pool_to_a
     shared = book.share(41)
 
     moved = 200 * Fraction(1, 4)
-    assert [(row.day, row.lot) for row in picked(shared, Kind.BROOD_ENDED)] == [(30, 1), (41, 1), (41, 2)]
+    assert [(row.day, row.lot) for row in picked(shared, Kind.BROOD_ENDED)] == [(31, 1), (41, 1), (41, 2)]
     assert near(exact(picked(shared, Kind.BROOD_ENDED)[1].cost), moved)
     assert brood(shared, 1) == brood(shared, 2) == 0
 

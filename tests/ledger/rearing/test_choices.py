@@ -8,6 +8,7 @@ import pytest
 
 from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotFound, Refused
+from ledger.rearing.rear_or_sell import how_many_to_rear
 from ledger.selling.commands import CreditSale, LineOf, Sell, SellingCost, SetPrice
 from ledger.stock.commands import AddLot, DescribeSpecies, StageSpec
 from tests.ledger.rearing.loft import START, Loft
@@ -185,19 +186,63 @@ def test_the_floor_has_its_range_where_lots_were_counted_from_different_stages(l
     assert floor.cost_high == pytest.approx(floor.cost * larvae.share / larvae.low)
 
 
-def test_the_sold_of_as_many_days_as_rearing_takes_hint_at_the_buyers_to_come(learned: Loft) -> None:
+def test_buyers_to_come_are_filled_in_from_the_sales_a_week_and_said(learned: Loft) -> None:
+    """Seven adults in the eight weeks since the first sale, 0.9 a week: over as long as rearing takes about seven."""
     priced(learned)
     learned.lot("B1", 150, 30)
-    learned.on(100)
-    learned.do(Sell((LineOf("A1", 3, 600),), learned.on(80), "Tarn"))
+    learned.do(Sell((LineOf("A1", 3, 600),), learned.on(100), "Tarn"))
     learned.do(Sell((LineOf("A1", 4, 600),), learned.on(148), "Tarn"))
     undone = learned.do(Sell((LineOf("A1", 2, 600),), learned.on(149), "Tarn"))
     learned.do(CreditSale(str(undone.refs["number"]), learned.on(150), "entered by mistake"))
 
     (choice,) = learned.ledger.rear_or_sell("B1").choices
+    weeks = choice.days_if_reared / 7
 
-    assert choice.sold_lately == 4
-    assert any(line.endswith("as many as rearing takes, 4 adults were sold.") for line in choice.words)
+    assert (choice.demand.sold, choice.demand.weeks) == (7, 8)
+    assert choice.buyers == choice.demand.buyers == round(7 / 8 * weeks) == 7
+    assert choice.few is not None
+    assert choice.few == how_many_to_rear(choice.numbers, 30, 7)
+    assert 0 < choice.few.best < 30
+    said = " ".join(choice.words)
+    assert f"7 adults were sold in the last 8 weeks, 0.9 a week; in the {weeks:.0f} weeks that rearing takes" in said
+    assert f"With 7 buyers to come: rear {choice.few.best} and sell {30 - choice.few.best} now" in said
+    assert "Rear on while there are buyers: " in said
+    assert "No interest is counted." in said
+
+
+def test_sales_of_more_than_half_a_year_ago_and_of_other_stages_tell_of_no_buyers(learned: Loft) -> None:
+    priced(learned)
+    learned.do(Sell((LineOf("A1", 3, 600),), learned.on(100), "Tarn"))
+    learned.lot("B1", 100 + 26 * 7, 30)
+    learned.do(Sell((LineOf("B1", 5, 200, stage="larva"),), learned.on(100 + 26 * 7), "Tarn"))
+    ask = learned.ledger.rear_or_sell
+
+    (late,) = ask("B1").choices
+    (given,) = ask("B1", buyers=4).choices
+
+    assert (late.buyers, late.few) == (None, None)
+    assert "No adults were sold in the last 26 weeks" in " ".join(late.words)
+    assert (given.buyers, given.demand.buyers) == (4, None)
+
+
+def test_where_buyers_are_enough_or_none_were_counted_all_are_reared(learned: Loft) -> None:
+    priced(learned)
+    learned.lot("B1", 150, 30)
+    learned.lot("B2", 150, 5)
+    ask = learned.ledger.rear_or_sell
+
+    (unsold,) = ask("B1").choices
+    assert (unsold.buyers, unsold.few) == (None, None)
+    assert "No adults were sold yet: every one is taken to find a buyer." in unsold.words
+    learned.do(Sell((LineOf("A1", 20, 600),), learned.ledger.today, "Tarn"))
+    (enough,) = ask("B2").choices
+    (every,) = ask("B1", buyers="all").choices
+
+    assert enough.few is None
+    assert "That is enough for all 5." in enough.words
+    assert (every.buyers, every.few) == (None, None)
+    assert "Every one that is reared is taken to find a buyer." in every.words
+    assert any(word.startswith("Rear on: ") for word in every.words)
 
 
 def test_without_a_cost_and_with_wrong_shares_there_is_one_sentence(loft: Loft) -> None:

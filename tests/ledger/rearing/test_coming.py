@@ -49,6 +49,20 @@ def test_without_own_lots_the_template_serves_and_it_says_so(loft: Loft) -> None
     assert "with a stated guess while they are few" in found.rests_on[2]
 
 
+def test_animals_far_longer_in_a_stage_than_any_is_expected_to_be_are_told(loft: Loft) -> None:
+    """Larvae take 25 to 35 days: on day 52 they are late, on day 53 so late that it is said."""
+    loft.lot("B1", 0, 40)
+    loft.move("B1", 30, 5, "larva", "pupa")
+    loft.on(52)
+    assert not any("look whether" in remark for remark in coming(loft).rests_on)
+    loft.on(53)
+
+    assert coming(loft).rests_on[-2] == (
+        "B1: 35 larvae have been there for up to 53 days, where 35 is long; taken to move on within days: look whether "
+        "they are there"
+    )
+
+
 def test_own_lots_make_it_narrower_and_move_it_to_their_own_days(learned: Loft) -> None:
     learned.lot("B1", 150, 40)
 

@@ -29,7 +29,7 @@ def test_the_last_day_of_the_curve_is_the_figure_of_the_species(three: Loft) -> 
     (group,) = three.ledger.survival_of_species("BEET").groups
     assert group.together is not None
 
-    last = found.days[-1]
+    last = found.drawn[-1]
     assert (found.lots, found.counted_from) == (3, "larva")
     assert last.share == pytest.approx(41 / 60)
     assert (last.share, last.low, last.high) == pytest.approx(
@@ -39,12 +39,27 @@ def test_the_last_day_of_the_curve_is_the_figure_of_the_species(three: Loft) -> 
 
 
 def test_the_curve_rises_within_its_band(three: Loft) -> None:
-    days = three.ledger.ask(species_curve, "BEET", three.ledger.today).days
+    days = three.ledger.ask(species_curve, "BEET", three.ledger.today).drawn
 
     shares = [one.share for one in days]
     assert shares == sorted(shares)
     assert all(one.low <= one.share <= one.high for one in days)
     assert days[-1].high - days[-1].low > 0.1
+
+
+def test_where_none_was_reared_the_last_day_has_the_interval_of_the_figure(loft: Loft) -> None:
+    """Before it the band is the line: the error of nought says nothing."""
+    loft.lot("B1", 0, 12)
+    loft.gone("B1", 20, 2, "died")
+    loft.gone("B1", 30, 3, "died")
+    (row,) = loft.ledger.rearing(lot="B1", on=loft.on(40))
+
+    drawn = loft.ledger.curve("B1", loft.on(40)).drawn
+
+    assert (row.survival, row.low) == (0, 0)
+    assert row.high is not None
+    assert row.high > 0.4
+    assert [(one.low, one.high) for one in drawn] == [(0, 0), (0, 0), (0, pytest.approx(row.high))]
 
 
 def test_two_lots_are_never_drawn_as_one(sqlite_store: object) -> None:

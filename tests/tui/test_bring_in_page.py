@@ -1,0 +1,113 @@
+"""Bringing in a sheet on the screen: a look first, all or nothing, a bar that Escape stops, and taking it back."""
+
+from __future__ import annotations
+
+import threading
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import exports.bring_in.bring as bring
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from tests.tui.business import desk
+from tests.tui.keys import rest, type_in
+from tests.tui.loft import count, quick
+from tests.tui.screenshot import picture
+from tui.places.bring_in import BringInPage, LookPage
+
+GOOD = "Date,Category,Amount,Shop\n2025-03-01,feed,12.50,Ombrel\n2025-03-05,heat,9.10,Grid\n"
+
+
+async def _look(pilot: Any, path: Path) -> str:
+    await quick(pilot, "7", "b", "n")
+    pilot.app.screen.rows[0].entry.value = str(path)
+    await quick(pilot, "tab")
+    await type_in(pilot, "costs")
+    await quick(pilot, "enter")
+    return await quick(pilot)
+
+
+async def test_a_sheet_is_looked_at_mended_recorded_and_taken_back(loft: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text(GOOD.replace("2025-03-05", "2025-02-30"))
+    before = count(loft, t.cost)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await _look(pilot, path)
+        assert isinstance(app.screen, LookPage)
+        assert "2 rows read, 0 in the ledger already, 1 to record, 1 refused" in shown
+        assert 'Row 3, column A (Date): "2025-02-30" is no day' in shown
+        shown = await quick(pilot, "enter")
+        assert "mend it in the sheet, then press r" in shown
+        assert count(loft, t.cost) == before
+
+        path.write_text(GOOD)
+        shown = await quick(pilot, "r")
+        assert "2 to record, 0 refused" in shown
+        assert "Money to record: 21.60 EUR" in shown
+        assert count(loft, t.cost) == before
+        shown = await quick(pilot, "enter")
+        assert isinstance(app.screen, BringInPage)
+        assert "✓ File 1: 2 rows of costs from spending.csv were recorded." in shown
+        assert count(loft, t.cost) == before + 2
+
+        await quick(pilot, "x")
+        assert "Enter takes it back" in await quick(pilot)
+        shown = await quick(pilot, "enter")
+        assert "taken back" in shown
+    assert count(loft, t.cost) == before + 4
+    assert count(loft, t.bring_in_undone) == 1
+
+
+async def test_a_file_that_cannot_be_read_is_refused_in_the_screens_own_words(loft: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text("Colour,Weight\nred,3\n")
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await _look(pilot, tmp_path / "nowhere.csv")
+        assert "no file there" in shown
+        app.screen.rows[0].entry.value = str(path)  # type: ignore[attr-defined]
+        shown = await quick(pilot, "enter")
+        assert "looks like the headings of costs" in shown
+        assert "columns in the form (e)" in shown
+        assert "--map" not in shown
+
+
+async def test_escape_stops_the_recording_and_what_was_stopped_recorded_nothing(
+    loft: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text(GOOD)
+    go_on, real = threading.Event(), bring.bring_in
+
+    def slow(ledger: Ledger, kind: Any, path: Path, wishes: Any, progress: Any, token: Any = None) -> Any:
+        progress("recording", 1, 2)
+        assert go_on.wait(20)
+        return real(ledger, kind, path, wishes, progress, token)
+
+    monkeypatch.setattr(bring, "bring_in", slow)
+    before = count(loft, t.cost)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _look(pilot, path)
+        try:
+            await pilot.press("enter")
+            await pilot.pause(0.6)
+            shown = picture(app)
+            assert "Recording 1 of 2 ... Escape stops it." in shown
+            assert "█" * 20 + "·" * 20 in shown
+            await pilot.press("escape")
+            await pilot.pause(0.2)
+            # It waits for what comes of it: nothing may be recorded unseen.
+            assert isinstance(app.screen, LookPage)
+        finally:
+            go_on.set()
+        await rest(pilot, 0.5)
+        assert "Nothing was recorded." in " ".join(picture(app).split())
+        assert count(loft, t.cost) == before
+
+        monkeypatch.setattr(bring, "bring_in", real)
+        await quick(pilot, "enter")
+    assert count(loft, t.cost) == before + 2

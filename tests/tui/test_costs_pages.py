@@ -1,0 +1,98 @@
+"""The pages over Costs: the store, feed in use, equipment, power from watts, the keeper's own hours."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ledger.costs.commands import Spend
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from tests.tui.business import TODAY, desk
+from tests.tui.keys import rest
+from tests.tui.loft import count, fill_in, quick, rows
+from tests.tui.screenshot import picture
+
+
+async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "Nothing was ever put in store." in await quick(pilot, "5", "o")
+        await quick(pilot, "n")
+        await fill_in(pilot, "feed", "flake", "10", "40")
+        assert "! Write how much with its unit" in await quick(pilot, "enter")
+        await fill_in(pilot, "10 kg")
+        shown = await quick(pilot, "enter")
+        assert "feed flake 10 kg 4.00 40.00" in shown
+
+        await quick(pilot, "o")
+        await fill_in(pilot, "12", "P08")
+        await rest(pilot)
+        assert "there is 10 kg of flake in store" in " ".join(picture(app).split())
+        assert count(loft, t.store_issue) == 0
+        await quick(pilot, "shift+tab")
+        await fill_in(pilot, "2.5")
+        shown = await quick(pilot, "enter")
+        assert "7.5 kg 4.00 30.00" in shown
+
+        shown = await quick(pilot, "enter")
+        assert "taken out 1 -2.5 kg -10.00 7.5 kg" in shown
+        await quick(pilot, "x", "enter")
+        assert "10 kg 4.00 40.00" in await quick(pilot, "escape")
+
+    (row,) = loft.store_items()
+    assert (row.quantity, row.value) == (10_000, 4000)
+
+
+async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_in_no_total(loft: Ledger) -> None:
+    before = [row.id for row in loft.costs()]
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "5", "t")
+        await fill_in(pilot, "heat mat", "20 W", "55%", "0.2957", "2025-05-01")
+        await rest(pilot)
+        shown = " ".join(picture(app).split())
+        # 20 W x 55 % x 24 h x 35 days = 9.24 kWh, at 0.2957: 2.73
+        assert "power 2.73 EUR" in shown
+        assert "9.24 kWh" in shown
+        assert [row.id for row in loft.costs()] == before
+        await quick(pilot, "enter")
+        assert loft.costs()[0].gross == 273
+
+        spent = sum(row.gross for row in loft.costs())
+        await quick(pilot, "h", "n")
+        await fill_in(pilot, "1:30", "cleaning")
+        shown = await quick(pilot, "enter")
+        assert "1 h 30 min, in no total" in shown
+        assert sum(row.gross for row in loft.costs()) == spent
+        assert "are taken back" in await quick(pilot, "x")
+        assert "No time was noted." in await quick(pilot, "enter")
+
+
+async def test_what_is_in_use_is_finished_and_equipment_disposed_of(loft: Ledger) -> None:
+    loft.do(Spend(dt.date(2025, 5, 1), "substrate", 900, text="leaf mould"))
+    loft.do(Spend(dt.date(2025, 1, 1), "tubs", 3650, text="rack", kind="lasting", life_days=365))
+    feed, rack = loft.costs()[1].id, loft.costs()[0].id
+    if loft.costs()[0].kind != "lasting":
+        feed, rack = rack, feed
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "5", "i")
+        assert "leaf mould" in shown
+        assert "! over?" in shown
+        await quick(pilot, "u")
+        await fill_in(pilot, "2025-05-20")
+        assert "Nothing is in use." in await quick(pilot, "enter")
+
+        shown = await quick(pilot, "escape", "q")
+        (row,) = loft.equipment()
+        assert f"{rack} 1 Jan 2025 rack 36.50 365 days" in shown
+        assert f"{row.left / 100:.2f} EUR left" in shown
+        await quick(pilot, "d")
+        await fill_in(pilot, "5")
+        shown = await quick(pilot, "enter")
+        assert "gone" in shown
+        assert "no animals carry that" in shown
+
+    changed = rows(loft, t.cost_change.c.cost_id, t.cost_change.c.kind)
+    assert [row for row in changed if row[1] != "paid"] == [(feed, "window"), (rack, "disposal")]
+    assert loft.equipment()[0].disposed_on == TODAY

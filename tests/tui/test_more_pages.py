@@ -1,0 +1,95 @@
+"""What else of the commands has a page: more about a lot, papers about animals, refunds, the proof."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from ledger.ledger import Ledger
+from ledger.origin.pairs import open_pairs
+from ledger.records import tables as t
+from ledger.stock.keeping import kept_rows
+from tests.tui.business import TODAY, desk
+from tests.tui.keys import type_in
+from tests.tui.loft import count, fill_in, quick, rows
+from tui.places.journal import JournalPage
+from tui.places.lot import LotPage
+
+
+async def test_animals_are_kept_back_and_freed_paired_and_parted_from_the_page_of_their_lot(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3", "down", "enter", "a")
+        await type_in(pilot, "keep")
+        await quick(pilot, "enter")
+        await fill_in(pilot, "2", "future breeders")
+        await quick(pilot, "tab", "l", "enter")
+        assert isinstance(app.screen, LotPage)
+        (kept,) = loft.ask(kept_rows)
+        assert (kept.words, kept.lots, kept.why) == ("P08 2 L3", ("P08",), "future breeders")
+        shown = await quick(pilot, "a")
+        assert "Free again: P08 2 L3 future breeders" in shown
+        await quick(pilot, "enter")
+        shown = await quick(pilot, "enter")
+        assert "✓ Free again: P08 2 L3" in shown
+        assert loft.ask(kept_rows) == ()
+
+        await quick(pilot, "a")
+        await type_in(pilot, "together")
+        await quick(pilot, "enter")
+        await fill_in(pilot, "P08", "P01")
+        await quick(pilot, "enter")
+        (pair,) = loft.ask(open_pairs, "P01")
+        assert (pair.female, pair.male, pair.from_on) == ("P08", "P01", TODAY)
+        assert "Parted: P08 and P01" in await quick(pilot, "a")
+        await quick(pilot, "enter")
+        await quick(pilot, "enter")
+        assert loft.ask(open_pairs, "P08") == ()
+
+        await quick(pilot, "a")
+        await type_in(pilot, "rests")
+        await quick(pilot, "enter")
+        await fill_in(pilot, "2025-08-01")
+        await quick(pilot, "enter")
+
+    assert rows(loft, t.lot_fact.c.fact, t.lot_fact.c.value)[-1] == ("rests until", "2025-08-01")
+
+
+async def test_labels_and_the_register_are_written_and_money_that_came_back_is_recorded(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    folder = tmp_path / "papers"
+    folder.mkdir()
+    (cost,) = loft.costs()
+    app = desk(loft, papers=folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3", "w", "enter")
+        await fill_in(pilot, "P99")
+        assert "P99" in await quick(pilot, "enter")
+        assert list(folder.iterdir()) == []
+        await quick(pilot, "w", "enter")
+        await fill_in(pilot, "P01 P08")
+        shown = await quick(pilot, "enter")
+        assert "labels-r1 (pdf, txt)" in shown
+        await quick(pilot, "w")
+        await type_in(pilot, "register")
+        await quick(pilot, "enter")
+        shown = await quick(pilot, "enter")
+        assert "register-2025-01-01-2025-06-04-r1 (pdf, txt)" in shown
+        assert "P08" in (folder / "labels-r1.txt").read_text()
+
+        shown = await quick(pilot, "k")
+        newest = loft.entries(1)[0]
+        assert f"{newest.id} 10 May 2025 {newest.text}" in shown
+        assert isinstance(app.screen, JournalPage)
+
+        await quick(pilot, "5", "r")
+        await fill_in(pilot, "99")
+        before = count(loft, t.cost_change)
+        await quick(pilot, "enter")
+        assert count(loft, t.cost_change) == before
+        await fill_in(pilot, "4")
+        await quick(pilot, "enter")
+        assert loft.costs()[0].refunded == 400
+        assert loft.costs()[0].id == cost.id
+
+        assert "✓ Everything adds up." in await quick(pilot, "7", "p")

@@ -1,0 +1,130 @@
+"""Forms for what is reckoned from figures of the keeper's own: power from watts, and time of their own as a memo."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from decimal import Decimal
+from typing import Any
+
+from ledger.costs.commands import NoteHours, Power
+from ledger.costs.hours import time_words
+from ledger.money import Currency
+from tui.forms.method import read_share, share_words
+from tui.forms.whom import whom_field
+from tui.verbs import typed
+from tui.verbs.store import minutes_of, of_thousand
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
+from tui.widgets.form import Form
+
+
+class PowerForm(Form):
+    """Power reckoned from watts."""
+
+    WHERE = "power"
+    HELP = (
+        "Watts stand on the thing itself; how much of the time it is on is best measured. Take the unit price and not "
+        "the bill by its units: the standing charge would be shared too. What it comes to stands below at once."
+    )
+
+    def heading(self) -> str:
+        return "Power, reckoned from watts"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger, order = self.desk.ledger, self.desk.order
+        known = list(ledger.categories())
+        return (
+            FieldSpec("text", "what it is", text("text", limit=120), "", nothing_beside, hint="heat mat, left rack"),
+            FieldSpec("watts", "watts", _watts, "", lambda value: f"{value} W", hint="20"),
+            FieldSpec("duty", "on, of the time", _duty, "", share_words, hint="55%"),
+            FieldSpec(
+                "price",
+                "price of a kWh",
+                lambda said: of_thousand(said.strip(), ledger.currency),
+                "",
+                lambda value: _price_words(value, ledger.currency),
+                hint="0.2957",
+            ),
+            FieldSpec("first", "from", day(ledger.today, order), "", in_days, hint="first day"),
+            FieldSpec("last", "to", day(ledger.today, order, ahead=True), "today", in_days),
+            FieldSpec(
+                "minutes",
+                "hours a day",
+                lambda said: minutes_of(said.strip(), "minutes"),
+                "24",
+                lambda value: "all day" if value == 1440 else time_words(value),
+                hint="that it is plugged in",
+            ),
+            whom_field(self.desk.jot_setting().vocabulary),
+            FieldSpec("category", "category", text("category", limit=40, needed=True), "power", str, known=known),
+            FieldSpec(
+                "share",
+                "business part",
+                lambda said: read_share(said) if said.strip() else None,
+                "",
+                share_words,
+                hint="else as set for it",
+            ),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def also(self, plan: Any) -> Sequence[str]:
+        return (f"Reckoned from {plan.row['text']}.",)
+
+    def command(self, values: Mapping[str, Any]) -> Power:
+        whom = values["whom"]
+        return Power(
+            values["category"].casefold(),
+            values["text"],
+            values["watts"],
+            values["duty"],
+            values["price"],
+            values["first"],
+            values["last"],
+            values["minutes"],
+            values["share"],
+            (whom.species,) if whom.species else (),
+            (whom.lot,) if whom.lot else (),
+            note=values["note"],
+        )
+
+
+def _watts(said: str) -> int:
+    return typed.whole(re.sub(r"\s*[wW]$", "", said.strip()), "a number of watts", "watts", most=100_000)
+
+
+def _duty(said: str) -> int:
+    return typed.share(said, 10_000, "a part of the time", "duty")
+
+
+def _price_words(value: int, currency: Currency) -> str:
+    return f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f} {currency.code} a kWh"
+
+
+class HoursForm(Form):
+    """Time of the keeper's own."""
+
+    WHERE = "hours"
+    HELP = "Your own time is a memo: it is shown beside what a reared adult costs, and is in no total."
+
+    def heading(self) -> str:
+        return "Time of your own, in no total"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec(
+                "minutes",
+                "how long",
+                lambda said: minutes_of(said.strip(), "minutes"),
+                "",
+                time_words,
+                hint="1:30, 90min",
+            ),
+            FieldSpec("work", "doing what", text("work", limit=200), "", nothing_beside, hint="cleaning"),
+            whom_field(self.desk.jot_setting().vocabulary),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> NoteHours:
+        whom = values["whom"]
+        return NoteHours(values["on"], values["minutes"], values["work"], whom.species, whom.lot)

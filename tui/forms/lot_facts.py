@@ -1,0 +1,88 @@
+"""Forms about one lot that move no animals: kept back, and what it is for, where it stands, and the like."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.days import parse_day
+from ledger.stock.commands import KeepBack, SetLotFact
+from tui.forms.animals import LotForm
+from tui.widgets.fields import FieldSpec, nothing_beside, text, whole
+
+FACTS = {
+    "purpose": "sale, breeding or quarantine",
+    "place": "room, shelf",
+    "containers": "how many, for tub-days",
+    "rests until": "a day; no round is due before",
+    "brood ends": "a day",
+    "colony": "yes or no",
+    "lent out": "to whom",
+    "treatment": "goes into the register",
+    "mark": "goes into the register",
+    "note": "",
+}
+"""Facts of a lot, each with what is written for it."""
+DAYS = ("rests until", "brood ends")
+
+
+class KeepBackForm(LotForm):
+    """Animals that are not for sale."""
+
+    WHERE = "keep-back"
+    HELP = "Animals kept back are alive and counted, and on no list of what can be sold, until they are given free."
+
+    def heading(self) -> str:
+        return f"{self.subject}: animals that are not for sale"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec(
+                "why", "why", text("reason", limit=500, needed=True), "", nothing_beside, hint="future breeders, old"
+            ),
+            *self.which(),
+            self.when(),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> KeepBack:
+        return KeepBack(
+            self.subject, values["count"], values["why"], values["on"], values["stage"], values["sex"], values["tub"]
+        )
+
+
+class FactForm(LotForm):
+    """What holds for a lot from a day on.
+
+    Args:
+        lot: its code.
+        fact: one of `FACTS`.
+    """
+
+    WHERE = "lot-fact"
+    HELP = "It holds from its day on, until something else is said; an empty field says that nothing holds any more."
+
+    def __init__(self, lot: str, fact: str) -> None:
+        super().__init__(lot)
+        self._fact = fact
+
+    @property
+    def draft_name(self) -> str:
+        return f"{super().draft_name} {self._fact}"
+
+    def heading(self) -> str:
+        return f"{self.subject}: {self._fact}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("value", self._fact, self._read, "", nothing_beside, hint=FACTS[self._fact]),
+            self.when(),
+        )
+
+    def _read(self, typed: str) -> str:
+        if self._fact in DAYS and typed.strip():
+            return parse_day(typed, self.desk.ledger.today, self.desk.order, ahead=True).isoformat()
+        return text("value", limit=2000)(typed)
+
+    def command(self, values: Mapping[str, Any]) -> SetLotFact:
+        return SetLotFact(self.subject, self._fact, values["value"], values["on"])

@@ -1,0 +1,100 @@
+"""Forms for plain settings: one for each, in a line or in several; read by the ledger's own reader as one types."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from ledger.records.commands import SetSetting
+from ledger.records.settings import SETTINGS, WEEKDAYS, setting
+from tui.look import short
+from tui.verbs.typed import order_of
+from tui.widgets.fields import FieldSpec, nothing_beside, text
+from tui.widgets.form import Form
+
+BLOCKS = frozenset({"address", "terms", "contact", "registration", "payment details"})
+"""Settings of several lines."""
+LINES = 6
+"""Fewest lines a form has for one of those."""
+HINTS = {
+    "business name": "stands on every paper",
+    "logo": "path of a picture, PNG or JPEG",
+    "locale": "language and country: en_GB, en_US, de_DE",
+    "document language": "two letters: en or de",
+    "label sheet": "such as a4 3x8",
+    "post days": "such as Mon Tue Wed; empty: any day",
+    "post temperature": "degrees Celsius, such as 5 to 28; empty: no limits",
+    "pretend today": "only of an example ledger",
+}
+LOCALES = ("en_GB", "en_US", "en_NZ", "en_AU", "en_CA", "en_IE", "de_DE", "de_AT", "de_CH", "fr_FR", "nl_NL", "es_ES")
+"""Offered while typing; any other can be typed."""
+
+
+class SettingForm(Form):
+    """One setting.
+
+    Args:
+        subject: its name.
+    """
+
+    WHERE = "setting"
+    HELP = (
+        "Settings change in place and keep no history; papers written before stay as they are. An empty field takes "
+        "the setting away."
+    )
+
+    def heading(self) -> str:
+        return f"{self.subject[0].upper()}{self.subject[1:]}"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        name = self.subject
+        kept = self.desk.ledger.ask(setting, name, "")
+        if name in BLOCKS:
+            lines = kept.split("\n")
+            return tuple(
+                FieldSpec(
+                    f"line{n}",
+                    f"line {n}",
+                    text("line", limit=2000),
+                    lines[n - 1] if n <= len(lines) else "",
+                    nothing_beside,
+                )
+                for n in range(1, max(LINES, len(lines) + 2) + 1)
+            )
+        return (
+            FieldSpec(
+                "value", name, SETTINGS[name], kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
+            ),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SetSetting:
+        if self.subject in BLOCKS:
+            return SetSetting(self.subject, "\n".join(values.values()).strip("\n"))
+        return SetSetting(self.subject, values["value"])
+
+    def _beside(self) -> Callable[[Any], str]:
+        today = self.desk.ledger.today
+        if self.subject == "locale":
+            return lambda value: f"{short(today, order_of(value))}; 14/3 reads {_read(order_of(value))}"
+        if self.subject == "logo":
+            return lambda value: "" if not value or Path(value).is_file() else "there is no such file now"
+        return nothing_beside
+
+
+def _read(order: str) -> str:
+    return "month first" if order == "mdy" else "day first" if order == "dmy" else "year first: write 2025-03-14"
+
+
+def _known(name: str) -> Sequence[str]:
+    if name == "locale":
+        return LOCALES
+    if name == "document language":
+        from exports.documents.language import LANGUAGES
+
+        return tuple(LANGUAGES)
+    if name == "label sheet":
+        from exports.documents.sheets import SHEETS
+
+        return tuple(SHEETS)
+    return (" ".join(WEEKDAYS[:3]),) if name == "post days" else ()

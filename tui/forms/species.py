@@ -1,0 +1,115 @@
+"""Forms about a species: a figure of it or of one of its stages from a day on, and a species described by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.stock.commands import DescribeSpecies, SetFigure
+from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO
+from ledger.text import clean_code
+from tui.verbs.described import described
+from tui.verbs.species import read_figure
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
+from tui.widgets.form import Form
+
+
+class FigureForm(Form):
+    """A dated figure.
+
+    Args:
+        species: its code.
+        stage: name of the stage; empty for the species itself.
+    """
+
+    WHERE = "set-figure"
+    HELP = (
+        "A figure counts from its day on; what was reckoned for days before keeps the old one. Survival and loss rates "
+        "are written like 85% or 0.85, care weights like 0.5, where 1 is a full share; yes or no for sold and not to "
+        "post. Say where it comes from."
+    )
+
+    def __init__(self, species: str, stage: str) -> None:
+        super().__init__(f"{species} {stage}".strip())
+        self._species, self._stage = species, stage
+
+    def heading(self) -> str:
+        return f"{self.subject}: a figure from a day on"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        names = STAGE_FIGURES if self._stage else SPECIES_FIGURES
+        first = "hardening days" if self._stage else "round days"
+        return (
+            FieldSpec("name", "figure", str, first, choices=names),
+            FieldSpec(
+                "value",
+                "is",
+                text("value", limit=20, needed=True),
+                "",
+                nothing_beside,
+                hint="14, 85%, 0.5, yes or no",
+            ),
+            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("source", "source", text("source", limit=1000), "as entered by the keeper", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> SetFigure:
+        _, name, value = read_figure([values["name"], values["value"]])
+        return SetFigure(self._species, self._stage or None, name, value, values["from_on"], values["source"])
+
+
+def figure_words(name: str, value: int | None) -> str:
+    """A figure as a keeper reads it; nothing when it is not known."""
+    if value is None:
+        return ""
+    if name in YES_NO:
+        return "yes" if value else "no"
+    if name in MILLIONTHS:
+        return f"{value / 10_000:g}%"
+    return f"{value / 1000:g}" if name in THOUSANDTHS else str(value)
+
+
+class DescribeForm(Form):
+    """A species no template is shipped for."""
+
+    WHERE = "describe-species"
+    HELP = (
+        "Write the stages in order with a comma between them; clutch=object marks what is counted as one until it "
+        "hatches, dried=specimen what is dead. Figures for each stage are set afterwards. A template of the group "
+        "(group-beetle, group-mantid) is often the shorter way."
+    )
+
+    def heading(self) -> str:
+        return "A new species, described by hand"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        groups = list(dict.fromkeys(row.group for row in self.desk.ledger.species()))
+        return (
+            FieldSpec("code", "code", clean_code, "", str, hint="such as SNAIL"),
+            FieldSpec("common", "called", text("name", needed=True), "", nothing_beside),
+            FieldSpec("scientific", "scientific", text("scientific name"), "", nothing_beside),
+            FieldSpec("group", "group", text("group", limit=60), "", nothing_beside, hint="snails", known=groups),
+            FieldSpec(
+                "stages",
+                "stages",
+                text("stages", limit=1000, needed=True),
+                "",
+                nothing_beside,
+                hint="clutch=object, juvenile, adult",
+            ),
+            FieldSpec("sold", "sold at", text("stages", limit=500), "", nothing_beside, hint="adult"),
+            FieldSpec(
+                "reared", "reared is", text("stage", limit=40), "", nothing_beside, hint="else the last of animals"
+            ),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> DescribeSpecies:
+        return described(
+            values["code"],
+            values["stages"],
+            common=values["common"],
+            scientific=values["scientific"],
+            group=values["group"],
+            reared=values["reared"],
+            sold=values["sold"],
+        )

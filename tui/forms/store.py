@@ -1,0 +1,172 @@
+"""Forms of the store: something bought is put in, some is weighed or counted out, a mistaken taking is put back."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from ledger.costs.commands import PutBack, Spend, TakeOut
+from ledger.costs.store import in_words, thousandths
+from ledger.days import parse_day
+from ledger.errors import BadInput
+from ledger.text import quoted
+from tui.forms.whom import whom_field
+from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
+from tui.widgets.form import Form
+
+if TYPE_CHECKING:
+    from ledger.costs.store import StoreRow
+
+
+class StoreInForm(Form):
+    """Bought for the store.
+
+    Args:
+        row: the item it is bought again of; None: a new one.
+    """
+
+    WHERE = "store-in"
+    HELP = (
+        "What is weighed or counted out as it is used goes in store; nothing of it reaches the animals before. It is "
+        "taken out at the average price. Keep one unit for one thing: always kg, or always pieces."
+    )
+
+    def __init__(self, row: StoreRow | None = None) -> None:
+        super().__init__(row.item if row is not None else "")
+        self._row = row
+
+    def heading(self) -> str:
+        return "Bought, and put in store"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        ledger, row = self.desk.ledger, self._row
+        money = ledger.currency
+        item = "" if row is None or row.item == row.category else row.item
+        return (
+            FieldSpec(
+                "category",
+                "on what",
+                text("category", limit=40, needed=True),
+                row.category if row else "",
+                nothing_beside,
+                hint="feed, substrate",
+                known=list(ledger.categories()),
+            ),
+            FieldSpec("text", "what it is", text("text", limit=200), item, nothing_beside, hint="flake, white oak"),
+            FieldSpec(
+                "quantity",
+                "how much",
+                read_quantity,
+                f" {row.unit}" if row else "",
+                nothing_beside,
+                hint="10 kg, 24 pieces",
+            ),
+            FieldSpec("gross", "paid for it", amount(money), "", in_money(money)),
+            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("tax", "tax in it", amount(money, empty=0), "", in_money(money)),
+            FieldSpec("paid", "paid", str, "now", choices=("now", "not yet")),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Spend:
+        number, unit = values["quantity"]
+        return Spend(
+            values["bought_on"],
+            values["category"].casefold(),
+            values["gross"],
+            values["supplier"],
+            values["text"],
+            values["tax"],
+            stored=True,
+            quantity=number,
+            unit=unit,
+            note=values["note"],
+            unpaid=values["paid"] != "now",
+        )
+
+
+def read_quantity(typed: str) -> tuple[str, str]:
+    """'10 kg' as number and unit. Raises BadInput."""
+    number, _, unit = typed.strip().partition(" ")
+    if not number or not unit.strip():
+        raise BadInput("Write how much with its unit, such as 10 kg or 24 pieces.", field="quantity")
+    thousandths(number)
+    return number, unit.strip()
+
+
+class TakeOutForm(Form):
+    """Weighed or counted out.
+
+    Args:
+        row: the item.
+    """
+
+    WHERE = "store-out"
+    HELP = "What is taken out is shared over the animals it is for, at the average price of what is in store."
+
+    def __init__(self, row: StoreRow) -> None:
+        super().__init__(f"{row.category} {row.item}")
+        self._row = row
+
+    def heading(self) -> str:
+        return f"Out of the store: {self._row.item}, {in_words(self._row.quantity, self._row.unit)} there"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        today, order = self.desk.ledger.today, self.desk.order
+        return (
+            FieldSpec(
+                "quantity",
+                f"how many {self._row.unit}"[:15],
+                thousandths,
+                "",
+                lambda value: in_words(value, self._row.unit),
+                hint="2.5",
+            ),
+            whom_field(self.desk.jot_setting().vocabulary),
+            FieldSpec("on", "when", day(today, order), "today", in_days),
+            FieldSpec(
+                "used_to",
+                "used up by",
+                lambda typed: parse_day(typed, today, order, ahead=True) if typed.strip() else None,
+                "",
+                _day_beside,
+                hint="+7, or empty: that day",
+            ),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> TakeOut:
+        row, whom = self._row, values["whom"]
+        return TakeOut(
+            row.category,
+            values["quantity"],
+            values["on"],
+            "" if row.item == row.category else row.item,
+            values["used_to"],
+            whom.species,
+            whom.lot,
+            values["note"],
+        )
+
+
+def _day_beside(value: dt.date | None) -> str:
+    return "" if value is None else in_days(value)
+
+
+class PutBackForm(Form):
+    """Something was not taken out after all."""
+
+    WHERE = "store-back"
+
+    def heading(self) -> str:
+        return f"Number {self.subject} was not taken out of the store"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+
+    def command(self, values: Mapping[str, Any]) -> PutBack:
+        if not self.subject.isdigit():
+            raise BadInput(f"{quoted(self.subject)} is no number of a taking.", field="note")
+        return PutBack(int(self.subject), values["note"])

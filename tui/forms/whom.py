@@ -1,0 +1,50 @@
+"""The field that says for whom something is: all animals, one species, or one lot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ledger.errors import BadInput
+from ledger.text import quoted
+from tui.jot_words import Vocabulary
+from tui.widgets.fields import FieldSpec
+
+EVERYTHING = "all"
+
+
+@dataclass(frozen=True, slots=True)
+class Whom:
+    """One species or one lot by its code; neither: all animals."""
+
+    species: str | None = None
+    lot: str | None = None
+
+    @property
+    def words(self) -> str:
+        """For beside the field."""
+        if self.species:
+            return f"all of {self.species}"
+        return f"lot {self.lot}" if self.lot else "all animals"
+
+
+def whom_field(vocabulary: Vocabulary, start: str = EVERYTHING) -> FieldSpec:
+    """The field, under the key `whom`."""
+    known = [EVERYTHING, *vocabulary.species, *vocabulary.stages]
+    return FieldSpec(
+        "whom", "for", _read(vocabulary), start, lambda whom: whom.words, hint="all, PACH or P08", known=known
+    )
+
+
+def _read(vocabulary: Vocabulary) -> Callable[[str], Whom]:
+    def read(typed: str) -> Whom:
+        name = typed.strip().upper()
+        if name in ("", EVERYTHING.upper()):
+            return Whom()
+        if name in vocabulary.species:
+            return Whom(species=name)
+        if name in vocabulary.stages:
+            return Whom(lot=name)
+        raise BadInput(f"{quoted(typed)} is not a species or a lot; write all, or one code.", field="whom")
+
+    return read

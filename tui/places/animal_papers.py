@@ -1,0 +1,95 @@
+"""Papers about animals, written from Stock: labels for tubs, the register of a period, a provenance sheet."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from tui.forms.papers import LabelsForm, RegisterForm
+from tui.papers import Paper, Papers, write_papers
+from tui.places.writing import WritePage
+from tui.verbs.documents import PRINT_AT
+from tui.widgets.chooser import Choice, Chooser
+from tui.widgets.foot import Answer
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+    from tui.app import Desk
+
+LABELS, ALL_LABELS, REGISTER, PROVENANCE = "labels", "all labels", "register", "provenance"
+
+
+async def ask_papers(desk: Desk, lot: str) -> None:
+    """Offer the papers, ask what each needs, and write it."""
+    found = [
+        Choice(f"Labels of {lot}", LABELS, "for its tubs, with a QR code"),
+        Choice(f"Provenance sheet of {lot}", PROVENANCE, "back to its founders, with the gaps"),
+    ]
+    found = [*(found if lot else []), Choice("Labels of all lots", ALL_LABELS, "every lot with animals")]
+    found.append(Choice("Register of animals", REGISTER, "of a period: who from, in, out, to whom"))
+
+    async def chosen(which: str | None) -> None:
+        if which in (LABELS, ALL_LABELS):
+            await desk.open_form(LabelsForm(labels, lot if which == LABELS else ""))
+        elif which == REGISTER:
+            await desk.open_form(RegisterForm(register))
+        elif which == PROVENANCE:
+            await write(PROVENANCE, [Paper(lot, "", lambda house: _provenance(desk.ledger, lot, house))])
+
+    async def labels(values: dict[str, Any]) -> None:
+        ledger, folder = desk.ledger, desk.papers
+        await desk.open_form(WritePage("Labels", lambda _: write_labels(ledger, folder, values), _said))
+
+    async def register(values: dict[str, Any]) -> None:
+        await write("Register", [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
+
+    async def write(title: str, papers: list[Paper]) -> None:
+        ledger, folder = desk.ledger, desk.papers
+        await desk.open_form(WritePage(title.capitalize(), lambda _: write_papers(ledger, papers, folder), _said))
+
+    await desk.push_screen(Chooser("Papers", found), chosen)
+
+
+def _said(answer: object) -> Answer:
+    written: Papers = answer  # type: ignore[assignment]
+    return written.answer
+
+
+def _provenance(ledger: Ledger, lot: str, house: Any) -> Any:
+    from exports.documents.provenance_sheet import provenance_sheet
+
+    return provenance_sheet(ledger, lot, house)
+
+
+def _register(ledger: Ledger, values: dict[str, Any], house: Any) -> Any:
+    from exports.documents.animal_register import animal_register
+    from ledger.books.register import register
+
+    species = values["species"].upper() or None
+    book = ledger.ask(register, values["first"], values["last"], today=ledger.today, species=species)
+    return animal_register(book, house, species=species)
+
+
+def write_labels(ledger: Ledger, folder: Path, values: dict[str, Any]) -> Papers:
+    """Labels as PDF and as text, as new files.
+
+    Raises:
+        NotFound, BadInput, DiskFull, DiskFault: they cannot be written.
+    """
+    from exports.documents import fonts
+    from exports.documents import labels as made
+    from exports.documents.house import House
+    from exports.files import write_revision
+
+    house = House(ledger, None, logo=False)
+    rows = made.labels(ledger, values["lots"], house.language, tubs=values["tubs"] == "each tub")
+    outline = values["outline"] == "yes"
+    pdf = made.labels_pdf(
+        rows, values["sheet"], house.language, start=values["start"], shift=values["shift"], outline=outline
+    )
+    lacking = fonts.cautions(line for row in rows for line in row.lines)
+    files = (
+        write_revision(folder, "labels", ".pdf", lambda _: pdf).name,
+        write_revision(folder, "labels", ".txt", lambda _: made.labels_text(rows).encode()).name,
+    )
+    return Papers(folder, files, (PRINT_AT, *lacking))

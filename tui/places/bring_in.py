@@ -1,0 +1,325 @@
+"""Sheets of the keeper's own: those brought in, a look at one before anything is recorded, and taking one back.
+
+Reading, trying and recording run aside with a bar, and Escape stops them; what stops records nothing.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from ledger.act import Done
+from ledger.books.commands import TakeBackFile
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, said
+from ledger.records.bringing import files
+from ledger.records.operations import new_token
+from ledger.text import count_words, show
+from tui.actions import Act
+from tui.aside import Aside
+from tui.forms.bring_in import Asked, BringInForm
+from tui.places.listing import ListPage
+from tui.places.long import LongPage, Tell
+from tui.places.page import BACK, hanging
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from exports.bring_in.report import Report
+    from ledger.records.bringing import FileRow
+
+MOST_SHOWN = 500
+"""Rows of a report that a page shows; the command lists them all as CSV."""
+
+
+ON_SCREEN = (
+    ("--map, or start from rearledger bring-in template", "columns in the form (e), or start from the template (w)"),
+    ("with --map", "under columns in the form (e)"),
+    ("--map", "columns in the form (e)"),
+    ("--dates", "its dates in the form (e):"),
+    ("--decimal", "its amounts in the form (e):"),
+    ("--sheet", "sheet in the form (e):"),
+    ("Take that back first: rearledger bring-in undo", "Take that back first: x in the list of files, file"),
+    (" A look at the file without --record lists the others.", ""),
+)
+"""What a refusal names of the command line, and what it is called here."""
+
+
+def on_screen(sentence: str) -> str:
+    """A sentence of the look at a file, with the screen's own words for what is to be done."""
+    for command, here in ON_SCREEN:
+        sentence = sentence.replace(command, here)
+    return sentence
+
+
+class BringInPage(ListPage, Aside[None]):
+    """Files that were brought in, newest first."""
+
+    WHERE = "brought-in"
+    HELP = (
+        "Stock, past sales, costs, customers and prices come in from a sheet of your own. It is looked at first and "
+        "recorded as a whole or not at all; the same row never comes in twice. A file is taken back with x."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("new_file", "n", "bring in", "Look at a sheet of your own, then record it."),
+        Act("template", "w", "template", "Write an empty workbook with the headings, to start from."),
+        Act("take_back_file", "x", "take back", "Take back everything the file of this row recorded."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("no.", 5, right=True),
+        Column("what", 10),
+        Column("file"),
+        Column("rows", 6, right=True),
+        Column("recorded", 17),
+        Column("by", 10),
+        Column("state", 10),
+    )
+    EMPTY = ("No sheet was brought in yet.", "Press n for a sheet of yours, or w for an empty workbook to start from.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._files: dict[str, FileRow] = {}
+
+    def title_words(self) -> str:
+        return "Bring in"
+
+    def all_rows(self) -> list[Row]:
+        self._files = {str(row.number): row for row in self.desk.ledger.ask(files)}
+        return [
+            Row(
+                key,
+                (
+                    (key, "bold"),
+                    row.kind,
+                    row.file_name,
+                    str(row.rows),
+                    row.recorded_at.replace("T", " ")[:16],
+                    row.recorded_by,
+                    ("taken back", "$quiet") if row.undone else "stands",
+                ),
+            )
+            for key, row in self._files.items()
+        ]
+
+    def sum_up(self) -> str:
+        return f"{count_words(len(self._files), 'file', 'files')} brought in"
+
+    async def action_new_file(self) -> None:
+        """Which one."""
+        await self.desk.open_form(BringInForm(self._asked))
+
+    async def _asked(self, values: dict[str, Any]) -> None:
+        await self.desk.open_form(LookPage(values["asked"], self._asked))
+
+    async def action_take_back_file(self) -> None:
+        """Everything it recorded."""
+        row = self._files.get(self.chosen or "")
+        if row is None:
+            return
+        if row.undone:
+            self.desk.say(Answer(f"File {row.number} was taken back already."))
+        else:
+            await self.desk.open_form(TakeBackPage(row))
+
+    def action_template(self) -> None:
+        """An empty workbook, into the folder the program was started in."""
+        from exports.bring_in.template import write_template
+
+        ledger, path = self.desk.ledger, self.desk.papers / "records.xlsx"
+        self.ask_aside(lambda: write_template(ledger, path))
+
+    def told(self, answer: object) -> None:
+        self.desk.say(Answer(f"The template is {answer}; its first sheet says how to go on.", "done"))
+
+    def refused(self, refusal: Refused) -> None:
+        self.desk.say(Answer(refusal.sentence, "refused"))
+
+
+class LookPage(LongPage):
+    """What bringing in a file would record, and cell by cell what not and why.
+
+    Args:
+        asked: the file and how it is read.
+        again: called with other answers.
+    """
+
+    WHERE = "look-at-file"
+    WIDEST = 110
+    HELP = (
+        "Nothing is recorded yet. A question is answered in the form (e); a row that is refused is mended in the sheet "
+        "itself, then looked at again (r). Enter records everything that is new, as a whole, with a backup before."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("record_all", "enter", "record", "Record every new row of the file, all of them or none."),
+        Act("other_answers", "e", "other answers", "Read the file otherwise: dates, amounts, columns, sheet."),
+        Act("look_again", "r", "look again", "Look at the file again, after it was mended and saved."),
+        BACK,
+    )
+
+    def __init__(self, asked: Asked, again: Callable[[dict[str, Any]], Any]) -> None:
+        super().__init__()
+        self._asked = asked
+        self._again = again
+        self._report: Report | None = None
+        self._token = new_token(time.time_ns())
+
+    def title_words(self) -> str:
+        return f"{self._asked.path.name} as {self._asked.kind}"
+
+    def work(self) -> Callable[[Tell], object]:
+        ledger, asked = self.desk.ledger, self._asked
+
+        def look(tell: Tell) -> object:
+            from exports.bring_in.bring import look as look_at
+            from exports.bring_in.kinds import kind_of
+
+            return look_at(ledger, kind_of(asked.kind), asked.path, asked.wishes, tell)
+
+        return look
+
+    def came(self, answer: object) -> None:
+        if isinstance(answer, Done):
+            self.recorded(answer)
+            return
+        report: Report = answer  # type: ignore[assignment]
+        self._report = report
+        self.desk.say(Answer("This was only a look: nothing is recorded yet."))
+        self._draw(report)
+
+    def _draw(self, report: Report) -> None:
+        self.show(hanging(report_lines(report, self.desk.ledger.currency), self.width))
+        self.foot.sum_up(f"{report.accepted} to record" if report.ready else "nothing is recorded")
+
+    def failed(self, refusal: Refused) -> None:
+        if self._report is None:
+            super().failed(BadInput(on_screen(refusal.sentence), refusal.field))
+            return
+        told = "othing was recorded" in refusal.sentence
+        sentence = on_screen(refusal.sentence)
+        self.desk.say(Answer(sentence if told else f"{sentence} Nothing was recorded.", "refused"))
+        self._draw(self._report)
+
+    def action_record_all(self) -> None:
+        """All of it, with a backup before."""
+        report = self._report
+        if self.working or report is None:
+            return
+        if not report.ready:
+            self.desk.say(Answer(_why_not(report), "refused"))
+            return
+        ledger, asked, token = self.desk.ledger, self._asked, self._token
+
+        def record(tell: Tell) -> object:
+            from exports.bring_in.bring import bring_in
+            from exports.bring_in.kinds import kind_of
+            from tui.verbs.watch import back_up
+
+            tell("making a backup first", 0, 1)
+            back_up(ledger, "bring-in")
+            return bring_in(ledger, kind_of(asked.kind), asked.path, asked.wishes, tell, token)
+
+        self.begin(record, records=True)
+
+    def action_other_answers(self) -> None:
+        """The form again, as it was."""
+        if not self._records:
+            self.action_back()
+            self.desk.call_later(self.desk.open_form, BringInForm(self._again, self._asked.typed))
+
+    def action_look_again(self) -> None:
+        """The file as it is now."""
+        if not self._records:
+            self._report = None
+            self.read_anew()
+
+
+class TakeBackPage(LongPage):
+    """A file is taken back: what that means, then the work of it.
+
+    Args:
+        row: the file.
+    """
+
+    WHERE = "take-back-file"
+    HELP = "Everything the rows of the file recorded is taken back, with a backup before; sales by credits of today."
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("record_all", "enter", "take back", "Take back everything the file recorded."),
+        BACK,
+    )
+
+    def __init__(self, row: FileRow) -> None:
+        super().__init__()
+        self._row = row
+
+    def title_words(self) -> str:
+        return f"Take back file {self._row.number}, {self._row.file_name}"
+
+    def work(self) -> Callable[[Tell], object]:
+        ledger, command = self.desk.ledger, self._command()
+        return lambda _: ledger.preview(command).sentence
+
+    def _command(self) -> TakeBackFile:
+        return TakeBackFile(self._row.number, self.desk.ledger.today)
+
+    def came(self, answer: object) -> None:
+        if isinstance(answer, Done):
+            self.recorded(answer)
+            return
+        self.show(hanging([str(answer), "", "Enter takes it back; Escape leaves all as it is."], self.width))
+
+    def action_record_all(self) -> None:
+        """Take it back, with a backup before."""
+        if self.working:
+            return
+        ledger, command, token = self.desk.ledger, self._command(), new_token(time.time_ns())
+
+        def take_back(tell: Tell) -> object:
+            from tui.verbs.watch import back_up
+
+            tell("making a backup first", 0, 1)
+            back_up(ledger, "bring-in")
+            tell("taking back", 0, 1)
+            return ledger.do(command, token=token, source="screen")
+
+        self.begin(take_back, records=True)
+
+
+def _why_not(report: Report) -> str:
+    if report.questions:
+        return f"{report.questions[0].sentence} e answers it; nothing was recorded."
+    if report.refused:
+        return "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press r."
+    return "Every row is in the ledger already; there is nothing to record."
+
+
+def report_lines(report: Report, currency: Currency) -> Iterable[str]:
+    """The whole report: what stands in the way first, then what would be recorded and how the columns are read."""
+    from exports.bring_in.report import rows_of
+
+    refused = rows_of(report.refused)
+    rows = f"{count_words(report.read, 'row', 'rows')} read, {report.known} in the ledger already, "
+    lines = [f"{rows}{report.accepted} to record, {refused} refused"]
+    if report.counted is not None:
+        lines.append(f"Animals to record: {report.counted:,}")
+    if report.money is not None:
+        lines.append(f"Money to record: {said(report.money, currency)}")
+    if report.ready:
+        lines.append("✓ Everything that is new can be recorded: press Enter.")
+    else:
+        lines.append(f"! {_why_not(report)}")
+    for question in report.questions:
+        choices = f" ({', '.join(question.choices)})" if question.choices else ""
+        lines += ["", f"? {question.sentence}{choices}"]
+    if report.refused:
+        lines += ["", "Refused", *(f"· {one}" for one in report.refused[:MOST_SHOWN])]
+        if len(report.refused) > MOST_SHOWN:
+            lines.append(f"… and {len(report.refused) - MOST_SHOWN} more; the command lists all with --format csv.")
+    if report.cautions:
+        lines += ["", "Cautions", *(f"· {one}" for one in report.cautions)]
+    if report.skipped:
+        lines += ["", "Skipped", *(f"· Row {one.row} ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN])]
+    lines += ["", f"How its columns are read (sheet {report.sheet or 'without a name'})"]
+    lines += [f"· {letter} {heading}: {name or 'left out'}" for letter, heading, name in report.columns]
+    return [show(on_screen(line)) for line in lines]

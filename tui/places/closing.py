@@ -1,0 +1,128 @@
+"""Closing a year: first what is missing, then, once the year is typed, the closing itself; it cannot be undone."""
+
+from __future__ import annotations
+
+import datetime as dt
+import time
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from ledger.act import Done
+from ledger.books.commands import CloseYear
+from ledger.errors import BadInput, Refused
+from ledger.records.operations import new_token
+from tui.actions import Act
+from tui.forms.asking import Asking
+from tui.places.long import LongPage, Tell
+from tui.places.page import BACK, hanging
+from tui.widgets.fields import FieldSpec, day, in_days
+from tui.widgets.foot import Answer
+
+if TYPE_CHECKING:
+    from ledger.act import Plan
+
+
+class ClosePage(LongPage):
+    """What stands in the way of closing a year, or should be looked at before.
+
+    Args:
+        year: the accounting year.
+    """
+
+    WHERE = "close-year"
+    WIDEST = 100
+    HELP = (
+        "What is still open in the year stands here first: unpaid, on hold, not posted, not counted. It can be closed "
+        "all the same. After closing its figures stand and nothing can be recorded into it; what is found later counts "
+        "in the next year. Closing cannot be undone, so the year has to be typed."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("close_year", "c,enter", "close", "Close the year: from then on its figures stand. It cannot be undone."),
+        BACK,
+    )
+
+    def __init__(self, year: int) -> None:
+        super().__init__()
+        self._year = year
+        self._plan: Plan | None = None
+
+    def title_words(self) -> str:
+        return f"Before closing {self._year}"
+
+    def work(self) -> Callable[[Tell], object]:
+        ledger, command = self.desk.ledger, CloseYear(self._year, self.desk.ledger.today)
+        return lambda _: ledger.preview(command)
+
+    def came(self, answer: object) -> None:
+        if isinstance(answer, Done):
+            self.recorded(answer)
+            return
+        plan: Plan = answer  # type: ignore[assignment]
+        self._plan = plan
+        missing = [self.said(f"! {caution}") for caution in plan.cautions] or ["✓ Nothing is missing."]
+        lines = [
+            *missing,
+            "",
+            "If it is closed:",
+            self.said(plan.sentence),
+            "",
+            "It cannot be undone. c closes it, once you have typed the year.",
+        ]
+        self.show(hanging(lines, self.width))
+        self.foot.sum_up(f"{len(plan.cautions)} to look at" if plan.cautions else "nothing is missing")
+
+    def failed(self, refusal: Refused) -> None:
+        if self._plan is None:
+            super().failed(refusal)
+        else:
+            self.desk.say(Answer(refusal.sentence, "refused"))
+            self.came(self._plan)
+
+    async def action_close_year(self) -> None:
+        """The year is typed first."""
+        if self._plan is not None and not self.working:
+            await self.desk.open_form(TypeYearForm(self._close, str(self._year)))
+
+    async def _close(self, values: dict[str, Any]) -> None:
+        ledger, command, token = self.desk.ledger, CloseYear(self._year, values["on"]), new_token(time.time_ns())
+
+        def close(tell: Tell) -> object:
+            from tui.verbs.watch import back_up
+
+            tell("making a backup first", 0, 1)
+            back_up(ledger, "asked")
+            tell("closing the year", 0, 1)
+            return ledger.do(command, token=token, source="screen")
+
+        self.begin(close, records=True)
+
+
+class TypeYearForm(Asking):
+    """The year, typed by whoever means it."""
+
+    WHERE = "type-year"
+    DOES = "Close the year"
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("record", "enter", "close", "Close the year that was typed.", in_fields=True),
+        *(act for act in Asking.ACTS if act.name != "record"),
+    )
+    HELP = "Type the year to close it. A backup is made before. Closing cannot be undone."
+
+    def heading(self) -> str:
+        return f"Close {self.subject}: from then on its figures stand; it cannot be undone"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        today, order = self.desk.ledger.today, self.desk.order
+        return (
+            FieldSpec("year", "type the year", self._same, "", lambda _: "", hint=f"{self.subject}, to close it"),
+            FieldSpec("on", "closed on", day(today, order), "today", in_days),
+        )
+
+    def _same(self, typed: str) -> int:
+        if typed.strip() != self.subject:
+            raise BadInput(f"Type {self.subject} to close it, or press esc.", field="year")
+        return int(self.subject)
+
+    def said_of(self, values: Mapping[str, Any]) -> str:
+        on: dt.date = values["on"]
+        return self.said(f"{self.subject} is closed on {on:%Y-%m-%d}, with a backup before.")

@@ -1,0 +1,238 @@
+"""A count of the stock, line by line: what was counted is marked first, and all marks are recorded together.
+
+Marks are kept as drafts are, also over a closed terminal; nothing is recorded before the whole is looked at.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from ledger.act import Done
+from ledger.books.commands import Counted, CountStock
+from ledger.records.periods import period_by_year
+from ledger.text import count_words
+from tui.actions import Act
+from tui.forms.asking import Asking
+from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
+from tui.places.page import BACK
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
+from tui.widgets.foot import Answer
+from tui.widgets.form import Form
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.books.stock_count import ToCount
+
+WIDE = 110
+APART = "|"
+
+
+class CountPage(ReckonedList, FindPage):
+    """Every line to count.
+
+    Args:
+        year: the accounting year it is counted for: as of its last day, or of today while it lasts.
+    """
+
+    WHERE = "count-stock"
+    HELP = (
+        "Go along the shelf: a says that what is there agrees, Enter that another number was counted, and why. Then r "
+        "records all of it together; what differs is recorded with its reason. Lines you did not count stay as they "
+        "are. With paper or a sheet: rearledger stock-count --format csv, filled in, brought back with --from."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("other_number", "enter", "counted", "Say how many were counted of this line, and why it differs."),
+        Act("agrees", "a", "agrees", "As many were counted as are recorded; goes to the next line."),
+        Act("record_count", "r", "record", "Look at all that was counted, then record it together."),
+        Act("unmark", "x", "take back", "Forget what was counted of this line."),
+        LIST_ACTS[0],
+        BACK,
+    )
+    COLUMNS = (
+        Column("lot", 8),
+        Column("species", 7, above=WIDE),
+        Column("stage", 14),
+        Column("sex", 8),
+        Column("tub", 6),
+        Column("recorded", 8, right=True),
+        Column("counted", 8, right=True),
+        Column("last counted", 12, above=WIDE),
+        Column("why"),
+    )
+    EMPTY = ("There is nothing to count.", "No animals are in stock on that day.")
+
+    def __init__(self, year: int) -> None:
+        super().__init__()
+        self._year = year
+        self._lines: dict[str, ToCount] = {}
+
+    def title_words(self) -> str:
+        return "Count of the stock"
+
+    @property
+    def on(self) -> dt.date:
+        """The day it is counted for."""
+        ledger = self.desk.ledger
+        return min(ledger.ask(period_by_year, self._year).last_day, ledger.today)
+
+    @property
+    def _draft(self) -> str:
+        return f"{self.WHERE}:{self._year}"
+
+    @property
+    def marks(self) -> dict[str, tuple[int, str]]:
+        """What was counted so far: number and reason by line."""
+        found = {}
+        for key, said in self.desk.drafts.get(self._draft).items():
+            number, _, why = said.partition(APART)
+            if number.isdigit():
+                found[key] = int(number), why
+        return found
+
+    def _mark(self, key: str, said: str | None) -> None:
+        kept = self.desk.drafts.get(self._draft)
+        if said is None:
+            kept.pop(key, None)
+        else:
+            kept[key] = said
+        if kept:
+            self.desk.drafts.keep(self._draft, kept)
+        else:
+            self.desk.drafts.drop(self._draft)
+        self._made = self._drawn()
+        # What is in stock did not change; only the marks are drawn anew.
+        WholeList.read_anew(self)
+
+    def question(self) -> Callable[[], object]:
+        ledger, on = self.desk.ledger, self.on
+        return lambda: ledger.to_count(on)
+
+    def rows_of(self, answer: object) -> list[Row]:
+        rows: tuple[ToCount, ...] = answer  # type: ignore[assignment]
+        self._lines = {f"{row.lot}/{row.stage}/{row.sex}/{row.tub}": row for row in rows}
+        return self._drawn()
+
+    def _drawn(self) -> list[Row]:
+        marks = self.marks
+        return [self._row(key, row, marks.get(key)) for key, row in self._lines.items()]
+
+    def _row(self, key: str, row: ToCount, mark: tuple[int, str] | None) -> Row:
+        counted: str | tuple[str, str] = ""
+        if mark is not None:
+            counted = (f"✓ {mark[0]}", "$success") if mark[0] == row.expected else (f"! {mark[0]}", "$warning")
+        return Row(
+            key,
+            (
+                (row.lot, "bold"),
+                row.species,
+                row.stage,
+                row.sex,
+                row.tub,
+                str(row.expected),
+                counted,
+                self.day(row.counted_on) if row.counted_on else "",
+                mark[1] if mark else "",
+            ),
+        )
+
+    def sum_up(self) -> str:
+        marks = [key for key in self.marks if key in self._lines]
+        return f"as of {self.day(self.on)} · {len(marks)} of {len(self._lines)} counted"
+
+    async def action_other_number(self) -> None:
+        """Another number."""
+        key = self.chosen
+        if key is None:
+            return
+
+        async def counted(values: dict[str, Any]) -> None:
+            self._mark(key, f"{values['count']}{APART}{values['reason']}")
+
+        await self.desk.open_form(CountLineForm(counted, self._lines[key], self.marks.get(key)))
+
+    def action_agrees(self) -> None:
+        """As recorded."""
+        key = self.chosen
+        if key is not None:
+            self._mark(key, f"{self._lines[key].expected}{APART}")
+            self.rows.action_cursor_down()
+
+    def action_unmark(self) -> None:
+        """Not counted after all."""
+        if self.chosen is not None:
+            self._mark(self.chosen, None)
+
+    async def action_record_count(self) -> None:
+        """All of it."""
+        marks = self.marks
+        counts = [
+            Counted(row.lot, row.stage, marks[key][0], marks[key][1], row.sex, row.tub)
+            for key, row in self._lines.items()
+            if key in marks
+        ]
+        if not counts:
+            self.desk.say(Answer("Nothing was counted yet: a where the number agrees, Enter for another."))
+            return
+        await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
+
+    def _recorded(self, done: Done | None) -> None:
+        if done is not None:
+            self.desk.drafts.drop(self._draft)
+            self.read_anew()
+
+
+class CountLineForm(Asking):
+    """How many were counted of one line."""
+
+    WHERE = "count-line"
+    HELP = "Nothing is recorded yet: the number stands in the list until the whole count is recorded."
+
+    def __init__(self, answered: Any, row: ToCount, mark: tuple[int, str] | None) -> None:
+        super().__init__(answered, f"{row.lot} {row.stage} {row.sex} {row.tub}".strip())
+        self._row = row
+        self._mark = mark
+
+    def heading(self) -> str:
+        return f"{self.subject}: {self._row.expected} recorded"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        from ledger.books.stock_count import FEWER, MORE
+
+        number, why = self._mark or ("", "")
+        return (
+            FieldSpec("count", "counted", whole("number counted", least=0), str(number), self._beside),
+            FieldSpec(
+                "reason", "why it differs", text("reason"), why, nothing_beside, hint="died", known=(*FEWER, *MORE)
+            ),
+        )
+
+    def _beside(self, count: int) -> str:
+        more = count - self._row.expected
+        return "as recorded" if not more else f"{abs(more)} {'more' if more > 0 else 'fewer'} than recorded"
+
+
+class RecordCountForm(Form):
+    """The whole count, looked at before it is recorded."""
+
+    WHERE = "record-count"
+
+    def __init__(self, counts: Sequence[Counted], on: dt.date) -> None:
+        super().__init__()
+        self._counts = tuple(counts)
+        self._on = on
+
+    def heading(self) -> str:
+        return f"{count_words(len(self._counts), 'line', 'lines')} counted"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        today = self.desk.ledger.today
+        start = "today" if self._on == today else self._on.isoformat()
+        return (
+            FieldSpec("on", "counted on", day(today, self.desk.order), start, in_days),
+            FieldSpec("note", "note", text("note", limit=500), "", nothing_beside),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> CountStock:
+        return CountStock(values["on"], self._counts, values["note"])

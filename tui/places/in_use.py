@@ -1,0 +1,113 @@
+"""Feed in use: what is open, since when, until about when; finished earlier or later than thought."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.forms.costs import EVERYTHING, SpendForm, UsedUpForm
+from tui.places.listing import ReckonedList
+from tui.places.page import BACK
+from tui.places.page import Page as OnTop
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.costs.in_use import OpenRow
+
+WIDE = 110
+EXPLAIN = Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up.")
+
+
+class InUsePage(ReckonedList, OnTop):
+    """Feed and the like that is open."""
+
+    WHERE = "in-use"
+    HELP = (
+        "A bag lasts until the next of the same thing is opened, and nobody is asked for days: until then the last "
+        "one's length is the guess. Finished earlier, or still going? u says its last day, also one before today."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("used_up", "u,enter", "used up", "This bag is finished, or will be, on a day you say."),
+        Act("again", "a", "again", "Open the next: spend on the same again."),
+        EXPLAIN,
+        BACK,
+    )
+    COLUMNS = (
+        Column("no.", 5, right=True),
+        Column("on what", 12, above=WIDE),
+        Column("what"),
+        Column("for", 8),
+        Column("opened", 11),
+        Column("until about", 11),
+        Column("cost", 8, right=True),
+        Column("state", 8),
+    )
+    EMPTY = ("Nothing is in use.", "What you spend on feed is in use from that day: s in Costs, or write feed 24.00.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._open: dict[str, OpenRow] = {}
+
+    def title_words(self) -> str:
+        return "In use"
+
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.in_use
+
+    def rows_of(self, answer: object) -> list[Row]:
+        rows: tuple[OpenRow, ...] = answer  # type: ignore[assignment]
+        self._open = {str(row.cost): row for row in rows}
+        money = self.desk.ledger.currency
+        return [
+            Row(
+                key,
+                (
+                    (key, "bold"),
+                    row.category,
+                    row.item,
+                    " ".join(row.whom) or "all",
+                    self.day(row.opened_on),
+                    self.day(row.thought_until),
+                    amount_text(row.basis, money),
+                    ("! over?", "$warning") if row.overdue else ("= in use", ""),
+                ),
+            )
+            for key, row in self._open.items()
+        ]
+
+    def detail(self, key: str) -> str:
+        row = self._open[key]
+        said = f"{row.category}: {row.item}." if row.item != row.category else f"{row.item}."
+        if row.overdue:
+            said += f" Thought to be finished since {self.day(row.thought_until)}: open the next (a), or press u."
+        return said
+
+    def sum_up(self) -> str:
+        over = sum(row.overdue for row in self._open.values())
+        return f"{len(self._open)} in use" + (f" · {over} thought to be finished" if over else "")
+
+    def _here(self) -> OpenRow | None:
+        return self._open.get(self.chosen or "")
+
+    async def action_used_up(self) -> None:
+        """Finished."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(UsedUpForm(str(row.cost)))
+
+    async def action_again(self) -> None:
+        """The next one."""
+        row = self._here()
+        if row is not None:
+            item = "" if row.item == row.category else row.item
+            await self.desk.open_form(SpendForm(row.category, item, " ".join(row.whom) or EVERYTHING))
+
+    async def action_explain(self) -> None:
+        """Where it went."""
+        from tui.places.explain import WentPage
+
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(WentPage(row.cost))

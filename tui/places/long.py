@@ -1,0 +1,131 @@
+"""A page over long work done aside: a bar shows how far it is, Escape stops it.
+
+Work that records is never left behind unseen: Escape asks it to stop and the page waits for what came of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from textual.timer import Timer
+from textual.widgets import Static
+
+from ledger.act import Done
+from ledger.errors import Refused
+from tui.charts import progress
+from tui.places.page import ReckonedPage
+from tui.plain import drawing
+
+BEAT, BAR = 0.1, 40
+"""Seconds from one look at how far it is to the next, and the cells of the bar."""
+
+Tell = Callable[[str, int, int], None]
+"""Told what is being done, how much of it is done, and of how much (0: not known). Raises Refused to stop it."""
+
+
+@dataclass(slots=True)
+class Progress:
+    """How far one piece of work is; whoever does it looks here whether it is still wanted."""
+
+    what: str = ""
+    done: int = 0
+    total: int = 0
+    stopped: bool = False
+
+    def tell(self, what: str, done: int, total: int) -> None:
+        """Note how far it is. Raises Refused when it is no longer wanted."""
+        if self.stopped:
+            raise Refused("It was stopped before it was done.")
+        self.what, self.done, self.total = what, done, total
+
+    @property
+    def share(self) -> float:
+        """Of the work that is known."""
+        return min(self.done / self.total, 1.0) if self.total else 0.0
+
+    @property
+    def words(self) -> str:
+        """'Trying 40 of 120', 'Reading 1,200 rows'."""
+        if not self.what:
+            return "Beginning"
+        of = f" {self.done:,} of {self.total:,}" if self.total > 1 else "" if self.total else f" {self.done:,} rows"
+        return f"{self.what.capitalize()}{of}"
+
+
+class LongPage(ReckonedPage):
+    """Such a page. A subclass gives `work`, `came` and `stopped`."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._progress = Progress()
+        self._beat: Timer | None = None
+        self._records = False
+
+    def work(self) -> Callable[[Tell], object]:
+        """What is done first, when the page opens."""
+        raise NotImplementedError
+
+    def came(self, answer: object) -> None:
+        """Show what came of it."""
+        raise NotImplementedError
+
+    def failed(self, refusal: Refused) -> None:
+        """Show why nothing came of it."""
+        super().refused(refusal)
+
+    def recorded(self, done: Done) -> None:
+        """Tell every screen what was recorded, and leave without asking anything anew."""
+        self._records = True
+        self.desk.announce(done)
+        self.dismiss(None)
+
+    @property
+    def working(self) -> bool:
+        """Whether work is going on."""
+        return self._beat is not None
+
+    def read_anew(self) -> None:
+        if not self._records:
+            self.begin(self.work())
+
+    def begin(self, work: Callable[[Tell], object], *, records: bool = False) -> None:
+        """Do a piece of work aside; `records`: it may write into the ledger."""
+        self._progress.stopped = True
+        self._progress = mine = Progress()
+        self._records = records
+        self._show_progress()
+        if self._beat is None:
+            self._beat = self.set_interval(BEAT, self._show_progress)
+        self.ask_aside(lambda: work(mine.tell))
+
+    def told(self, answer: object) -> None:
+        self._end()
+        self.came(answer)
+
+    def refused(self, refusal: Refused) -> None:
+        self._end()
+        self.failed(refusal)
+
+    def action_back(self) -> None:
+        """Stop what is being done. Work that records is waited for, so that nothing is recorded unseen."""
+        self._progress.stopped = True
+        if self._records:
+            self.foot.sum_up("stopping ...")
+        else:
+            super().action_back()
+
+    def _end(self) -> None:
+        self._records = False
+        if self._beat is not None:
+            self._beat.stop()
+            self._beat = None
+        self.foot.sum_up("")
+
+    def _show_progress(self) -> None:
+        now = self._progress
+        if now.stopped:
+            return
+        bar = progress(now.share, width=min(BAR, self.width - 6), signs=self.desk.signs)
+        lines = [f"{now.words} ... Escape stops it.", "", *([bar] if now.total > 1 else [])]
+        self.query_one("#page-text", Static).update(drawing(lines))

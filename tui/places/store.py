@@ -1,0 +1,177 @@
+"""What is in store, at its average price, and what came and went of one thing of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.costs.store import StoreStep, history, in_words, stores
+from ledger.money import amount_text, round_half_even
+from tui.actions import Act
+from tui.forms.store import PutBackForm, StoreInForm, TakeOutForm
+from tui.places.listing import ListPage, ReckonedList
+from tui.places.page import BACK
+from tui.places.page import Page as OnTop
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from ledger.costs.store import StoreRow
+    from ledger.money import Currency
+
+
+def rounded(amount: Fraction, currency: Currency) -> str:
+    """An exact amount to the smallest coin."""
+    return amount_text(round_half_even(amount.numerator, amount.denominator), currency)
+
+
+class StorePage(ReckonedList, OnTop):
+    """What is in store."""
+
+    WHERE = "store"
+    HELP = (
+        "What is weighed or counted out as it is used, at the average price of its purchases. Enter shows what came "
+        "and went of one thing; there a taking entered by mistake is put back."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "came and went", "What came into the store and went out of this thing."),
+        Act("take_out", "o", "take out", "Record what was weighed or counted out of it."),
+        Act("put_in", "n", "put in store", "Record what was bought for the store."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("on what", 12),
+        Column("what"),
+        Column("there", 12, right=True),
+        Column("average", 9, right=True),
+        Column("worth", 9, right=True),
+        Column("last out", 11),
+    )
+    EMPTY = (
+        "Nothing was ever put in store.",
+        "Press n for what you weigh or count out as you use it; a bag that is simply used up needs no store.",
+    )
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._items: dict[str, StoreRow] = {}
+
+    def title_words(self) -> str:
+        return "In store"
+
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.store_items
+
+    def rows_of(self, answer: object) -> list[Row]:
+        rows: tuple[StoreRow, ...] = answer  # type: ignore[assignment]
+        self._items = {f"{row.category}/{row.item}": row for row in rows}
+        money = self.desk.ledger.currency
+        return [
+            Row(
+                key,
+                (
+                    row.category,
+                    (row.item, "bold"),
+                    in_words(row.quantity, row.unit),
+                    "" if row.average is None else rounded(row.average, money),
+                    amount_text(row.value, money),
+                    self.day(row.last_out) if row.last_out else "",
+                ),
+            )
+            for key, row in self._items.items()
+        ]
+
+    def sum_up(self) -> str:
+        money = self.desk.ledger.currency
+        return f"{amount_text(sum(row.value for row in self._items.values()), money)} {money.code} in store"
+
+    def _here(self) -> StoreRow | None:
+        return self._items.get(self.chosen or "")
+
+    async def action_open(self) -> None:
+        """What came and went."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(ItemPage(row))
+
+    async def action_take_out(self) -> None:
+        """Some goes out."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(TakeOutForm(row))
+
+    async def action_put_in(self) -> None:
+        """Some comes in."""
+        await self.desk.open_form(StoreInForm(self._here()))
+
+
+class ItemPage(ListPage):
+    """What came and went of one thing in store.
+
+    Args:
+        row: the item.
+    """
+
+    WHERE = "store-item"
+    HELP = "Every purchase and every taking, the newest first, with what was left after it."
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("put_back", "x", "take back", "This taking was entered by mistake: put it back in store."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("day", 11),
+        Column("what", 11),
+        Column("no.", 6, right=True),
+        Column("quantity", 13, right=True),
+        Column("amount", 10, right=True),
+        Column("left", 13, right=True),
+        Column(""),
+    )
+
+    def __init__(self, row: StoreRow) -> None:
+        super().__init__()
+        self._item = row
+        self._steps: dict[str, StoreStep] = {}
+
+    def title_words(self) -> str:
+        return f"In store: {self._item.item}"
+
+    def all_rows(self) -> list[Row]:
+        wanted = self._item.category.casefold(), self._item.item.casefold()
+        found = self.desk.ledger.ask(stores)
+        steps: tuple[StoreStep, ...] = ()
+        for (category, item), stored in found.items():
+            if (category, item or category) == wanted:
+                steps = history(stored)
+        self._steps = {str(at): step for at, step in enumerate(reversed(steps))}
+        money, unit = self.desk.ledger.currency, self._item.unit
+        return [
+            Row(
+                key,
+                (
+                    self.day(step.on),
+                    step.what,
+                    str(step.number),
+                    in_words(step.quantity, unit),
+                    rounded(step.amount, money),
+                    in_words(step.quantity_left, unit),
+                    "",
+                ),
+            )
+            for key, step in self._steps.items()
+        ]
+
+    def sum_up(self) -> str:
+        return self.title_words()
+
+    async def action_put_back(self) -> None:
+        """A mistaken taking."""
+        step = self._steps.get(self.chosen or "")
+        if step is None:
+            return
+        if step.what == "taken out":
+            await self.desk.open_form(PutBackForm(str(step.number)))
+        else:
+            self.desk.say(Answer("Only a taking is put back here; a purchase is taken back in Costs (x)."))

@@ -1,0 +1,105 @@
+"""A year's stock on the other valuations beside the actual cost the books stand at. For the adviser; books nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.forms.method import StandardForm
+from tui.places.listing import ReckonedList
+from tui.places.page import BACK
+from tui.places.page import Page as OnTop
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.books.valuation import Valuation
+
+WIDE = 110
+
+
+class ValuationPage(ReckonedList, OnTop):
+    """Lot and stage, line by line.
+
+    Args:
+        year: the accounting year.
+    """
+
+    WHERE = "valuation"
+    HELP = (
+        "The books stand at actual cost. Standard: what you set for one animal of a stage (n), else the actual cost. "
+        "Would fetch: the price list less selling costs; lower by: a warning that is not booked. Which valuation may "
+        "be used is for local rules; ask your adviser."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("new_figure", "n", "set standard", "Set the standard cost of one animal of a stage, from a day on."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("lot", 6),
+        Column("stage"),
+        Column("at start", 8, right=True, above=WIDE),
+        Column("at end", 6, right=True),
+        Column("actual", 9, right=True),
+        Column("standard", 9, right=True),
+        Column("would fetch", 11, right=True),
+        Column("lower by", 9, right=True),
+    )
+    EMPTY = ("No animals at the start or the end of that year.", "Go back and choose another year with ← and →.")
+
+    def __init__(self, year: int) -> None:
+        super().__init__()
+        self._year = year
+        self._valued: Valuation | None = None
+
+    def title_words(self) -> str:
+        return f"Valuation of {self._year}"
+
+    def question(self) -> Callable[[], object]:
+        ledger, year = self.desk.ledger, self._year
+        return lambda: ledger.valuation(year)
+
+    def rows_of(self, answer: object) -> list[Row]:
+        found: Valuation = answer  # type: ignore[assignment]
+        self._valued = found
+        money = self.desk.ledger.currency
+        return [
+            Row(
+                str(at),
+                (
+                    (row.lot, "bold"),
+                    row.stage,
+                    str(row.at_start),
+                    str(row.at_end),
+                    amount_text(row.actual_at_end, money),
+                    amount_text(row.standard_at_end, money) if row.has_standard else ("not set", "$quiet"),
+                    "" if row.realisable is None else amount_text(row.realisable, money),
+                    (f"! {amount_text(row.lower_by, money)}", "$warning") if row.lower_by else "",
+                ),
+            )
+            for at, row in enumerate(found.rows)
+        ]
+
+    def remark(self) -> str:
+        found, money = self._valued, self.desk.ledger.currency
+        if found is None or not found.rows:
+            return ""
+        said = [
+            f"At {name} cost the stock changed by {amount_text(change, money)} and the result is "
+            f"{amount_text(result, money)} {money.code}."
+            for name, change, result in (
+                ("actual", found.actual_change, found.actual_result),
+                ("standard", found.standard_change, found.standard_result),
+            )
+        ]
+        if found.lower_by:
+            said.append(f"! Some would fetch {amount_text(found.lower_by, money)} less than they cost; not booked.")
+        return "\n".join(said)
+
+    def sum_up(self) -> str:
+        return f"{self._year}, at its end · books at actual cost"
+
+    async def action_new_figure(self) -> None:
+        """A standard cost."""
+        await self.desk.open_form(StandardForm())

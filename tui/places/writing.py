@@ -1,0 +1,48 @@
+"""A file that takes long to write: a bar while it is written, Escape stops it, and its place is said at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from ledger.errors import Refused
+from tui.places.long import LongPage, Tell
+from tui.widgets.foot import Answer
+
+
+class WritePage(LongPage):
+    """Such a file.
+
+    Args:
+        title: what is written.
+        write: writes it; told how far it is, where that is known.
+        said: what to say of what came of it.
+    """
+
+    WHERE = "writing"
+    HELP = "The file is being written; its place is said when it is done. Escape stops it where that can be done."
+
+    def __init__(self, title: str, write: Callable[[Tell], object], said: Callable[[object], Answer]) -> None:
+        super().__init__()
+        self._heading = title
+        self._write = write
+        self._said = said
+        self._begun = False
+
+    def title_words(self) -> str:
+        return self._heading
+
+    def work(self) -> Callable[[Tell], object]:
+        return self._write
+
+    def read_anew(self) -> None:
+        if not self._begun:
+            self._begun = True
+            self.begin(self._write, records=True)
+
+    def came(self, answer: object) -> None:
+        self.desk.say(self._said(answer))
+        self.dismiss(None)
+
+    def failed(self, refusal: Refused) -> None:
+        self.desk.say(Answer(refusal.sentence, "refused"))
+        self.dismiss(None)
