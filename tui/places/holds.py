@@ -44,7 +44,7 @@ class HoldsPage(ListPage, WritesPapers):
         Column("what", 12),
         Column("until", 17),
         Column("deposit", 7, right=True),
-        Column("queue", 5, right=True),
+        Column("queue", 5, right=True, above=90),
         Column("state", 10),
     )
     EMPTY = (
