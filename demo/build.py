@@ -46,7 +46,12 @@ def build_demo(target: str, progress: Callable[[float], None] = lambda part: Non
     clock = _Clock(dt.datetime.combine(FIRST, dt.time(8, 0)))
     with Ledger.create(target, currency=CURRENCY, name=NAME, clock=clock) as ledger:
         ledger.by = PEOPLE[0]
-        for name, value in (("address", ADDRESS), ("terms", TERMS), ("post days", "Mon Tue Wed")):
+        for name, value in (
+            ("address", ADDRESS),
+            ("terms", TERMS),
+            ("post days", "Mon Tue Wed"),
+            ("kilometre rate", "0.30"),
+        ):
             ledger.do(SetSetting(name, value), source="demo")
         for code, template in SPECIES:
             ledger.do(AddSpecies(code, template), source="demo")

@@ -7,6 +7,7 @@ of this demo.
 from __future__ import annotations
 
 import datetime as dt
+from collections import Counter
 from dataclasses import dataclass
 
 SEED = 20240101
@@ -194,3 +195,15 @@ EQUIPMENT = (
     (dt.date(2024, 2, 2), "scale", 2500, 5, 0, ()),
 )
 """Day, thing, cents, life in years, what it will still be worth, species (none: all)."""
+
+SHOP_FROM = dt.date(2025, 4, 22)
+"""From this day on a shop waits for grubs."""
+PAIR_FROM, PAIR_OUT_OF, PAIR_ON = "G02", 5, dt.date(2025, 6, 1)
+"""So many geckos of this lot are not sold before the day on which a pair is promised."""
+CLAIM_FROM, CLAIM_ON = "H03", dt.date(2024, 7, 8)
+"""Lot of the nymphs of which some arrive dead, not sold before they are posted."""
+RESERVED = "H02"
+"""Sold only in the two sales whose origin is corrected later."""
+
+FIXED: Counter[str] = Counter({"HIER": 3, "EXTA": 2, "PACH": 5, "collection": 2, "post": 3, "trade": 3})
+"""Sales of fixed days that count towards the numbers of a species or channel."""

@@ -11,17 +11,18 @@ from functools import partial
 from demo.parameters import EQUIPMENT, FAIR_NAMES, SUPPLIERS, Bought
 from demo.world import World
 from ledger.costs.commands import Spend
-from ledger.selling.commands import SpendOnFair
+from ledger.selling.commands import DriveToFair, SpendOnFair
 
 FAIR_TABLE = 3500
-KM = 86
-PER_KM = 30
+KM = "86"
 
 
 def plan(world: World) -> None:
     """Put every cost on its day."""
     for one in _all(random.Random(world.draw.random())):
         world.at(one.on, partial(_spend, world, one))
+    for name, on, _ in FAIR_NAMES:
+        world.at(on, partial(world.do, DriveToFair(name, KM, on)))
 
 
 def _spend(world: World, one: Bought) -> None:
@@ -95,7 +96,6 @@ def _all(draw: random.Random) -> Iterator[Bought]:
         )
     for name, on, _ in FAIR_NAMES:
         yield Bought(on, "fair table", FAIR_TABLE, "the fair", "table", kind="selling", fair=name)
-        yield Bought(on, "mileage", KM * PER_KM, "own car", f"{KM} km", kind="selling", fair=name)
 
 
 def _end(month: dt.date) -> dt.date:

@@ -1,58 +1,50 @@
-"""What the demo business sells: 220 sales from what is on hand, with the fixed ones on their days."""
+"""What the demo business sells day by day: 220 sales from what is on hand; those of fixed days are in `fixed_days`."""
 
 from __future__ import annotations
 
 import datetime as dt
 import random
 from collections import Counter, deque
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from demo.animals import Group, take
 from demo.fairs import Fair, Fairs, Picked
+from demo.fixed_days import FixedDays
 from demo.parameters import (
     CHANNELS,
+    CLAIM_FROM,
+    CLAIM_ON,
     FAIRS,
     FIRST,
+    FIXED,
     LAST,
     MONTH_WEIGHTS,
     NO_POST,
     PACKS,
+    PAIR_FROM,
+    PAIR_ON,
+    PAIR_OUT_OF,
     POSTAGE,
     PRICE_CHANGE,
+    RESERVED,
     SALES_BY_SPECIES,
     SHOPS,
     SYLLABLES,
     Pack,
 )
 from demo.world import World
-from ledger.errors import Refused
-from ledger.origin.commands import WriteCorrectionNote
-from ledger.selling.affected import affected_sales
 from ledger.selling.commands import (
     AddCustomer,
     Charge,
-    DecideClaim,
-    DecideDeposit,
     HoldParcel,
-    JoinQueue,
-    LeaveQueue,
     LetParcelGo,
     LineOf,
-    NoteArrival,
-    PackOf,
     Paid,
-    Pick,
-    PlaceHold,
     PostSale,
-    RecordClaim,
     Sell,
     SetPrice,
-    Swap,
 )
-from ledger.selling.queue import queue
-from ledger.stock.commands import AddLot, Arrival, OriginStatement
 
 Day = dt.date
 
@@ -100,8 +92,7 @@ class Trade:
         self.to_post: list[ToPost] = []
         self.sold: Counter[str] = Counter()
         self.fairs = Fairs(world)
-        self.shop_from = SHOP_FROM
-        self.shop_left = 3
+        self.fixed = FixedDays(self)
 
     # --- set-up ---
 
@@ -148,18 +139,7 @@ class Trade:
         world.at(FIRST, self._prices)
         world.at(FIRST, self._customers)
         world.at(PRICE_CHANGE, self._new_prices)
-        world.at(Day(2024, 5, 27), partial(self._fixed, "H02", "L1-3 nymph", 10, 3000, "Tarmel Wickoll"))
-        world.at(Day(2024, 6, 10), partial(self._fixed, "H02", "L1-3 nymph", 4, 1600, "Osbram Fenlun"))
-        world.at(Day(2024, 7, 6), self._correction_notes)
-        world.at(CLAIM_ON, self._first_claim)
-        world.at(Day(2024, 11, 9), self._swap)
-        world.at(Day(2025, 1, 20), self._second_claim)
-        world.at(PAIR_ON, self._hold)
-        world.at(Day(2025, 6, 7), self._second_buyer)
-        world.at(Day(2025, 6, 16), self._deposit)
-        world.at(Day(2025, 6, 17), self._leaves)
-        for day in (Day(2025, 4, 13), Day(2025, 10, 12)):
-            world.at(day, self._specimens)
+        self.fixed.plan()
 
     def _prices(self) -> None:
         for pack in PACKS:
@@ -181,12 +161,16 @@ class Trade:
         for name in SHOPS:
             self.world.do(AddCustomer(name, kind="trade"))
 
+    def wait_for_post(self, number: str, picked: list[Picked]) -> None:
+        """A sale made today goes with the next post."""
+        self.to_post.append(ToPost(self.world.today, number, picked))
+
     # --- the day's trade ---
 
     def day(self, today: Day) -> None:
         """Post what is to be posted, then serve who waits and who comes today."""
         self._post(today)
-        self._shop(today)
+        self.fixed.shop(today)
         while self.wishes and self.wishes[0].on <= today:
             self.waiting.append(self.wishes.popleft())
         fair = self.fairs.on(today)
@@ -294,7 +278,7 @@ class Trade:
             return self.world.today < CLAIM_ON
         return group.code == RESERVED
 
-    def _lines(self, picked: Sequence[Picked], total: int, pack: str, extra: int = 0) -> tuple[LineOf, ...]:
+    def lines(self, picked: Sequence[Picked], total: int, pack: str, extra: int = 0) -> tuple[LineOf, ...]:
         parts = [total // len(picked)] * len(picked)
         parts[0] += total - sum(parts)
         return tuple(
@@ -326,7 +310,7 @@ class Trade:
             if more:
                 picked = [Picked(picked[0].group, (*picked[0].animals, more[0])), *picked[1:]]
                 extra = 1
-        return self.sell(channel, today, self._lines(picked, total, pack.name, extra), picked, customer)
+        return self.sell(channel, today, self.lines(picked, total, pack.name, extra), picked, customer)
 
     def sell(
         self, channel: str, today: Day, lines: tuple[LineOf, ...], picked: list[Picked], customer: str = ""
@@ -349,7 +333,7 @@ class Trade:
             for one in picked:
                 for animal in one.animals:
                     animal.reserved = animal.still = True
-            self.to_post.append(ToPost(today, number, picked))
+            self.wait_for_post(number, picked)
         else:
             for one in picked:
                 take(one.group, one.animals)
@@ -369,236 +353,3 @@ class Trade:
             for one in parcel.picked:
                 take(one.group, one.animals)
         self.to_post = still
-
-    # --- fixed days ---
-
-    def _some(self, code: str, stage: str, count: int, sex: str | None = None) -> list[Picked]:
-        group = self.world.groups[code]
-        there = group.alive(stage, sex)
-        tubs = Counter((animal.tub, animal.sex) for animal in there)
-        for (tub, of), number in tubs.items():
-            if number >= count:
-                return [Picked(group, tuple(a for a in there if (a.tub, a.sex) == (tub, of))[:count])]
-        return []
-
-    def _first(self, letter: str, stage: str, count: int) -> list[Picked]:
-        """As many animals of a stage from the first lot that has them."""
-        lots = (code for code in self.world.groups if code.startswith(letter))
-        return next((found for found in (self._some(code, stage, count) for code in lots) if found), [])
-
-    def _fixed(self, code: str, stage: str, count: int, price: int, customer: str) -> None:
-        picked = self._some(code, stage, count)
-        if picked:
-            pack = "single" if count < 10 else f"group of {count}"
-            self.sell("collection", self.world.today, self._lines(picked, price, pack), picked, customer)
-
-    def _correction_notes(self) -> None:
-        for row in self.world.book.ask(affected_sales):
-            self.world.do(WriteCorrectionNote(row.sale_line, self.world.today, "her mating was not known"))
-
-    def _first_claim(self) -> None:
-        self._claimed(
-            self._some(CLAIM_FROM, "L1-3 nymph", 10),
-            3000,
-            "Melving Dalsor",
-            arrival="10:10",
-            hours=2,
-            reported_after=0,
-            evidence="Three photos in the opened box, sent at 12:00: 1 hour 50 after arrival, inside the terms.",
-            decide=lambda claim, _: DecideClaim(
-                claim,
-                "refund",
-                self.world.today,
-                method="transfer",
-                note="the animals are refunded, not the postage",
-            ),
-        )
-
-    def _second_claim(self) -> None:
-        self._claimed(
-            self._first("E", "L1-3 nymph", 10),
-            1800,
-            "Quoreth Lunpim",
-            arrival="09:30",
-            hours=26,
-            reported_after=1,
-            evidence="One photo, taken the next day; reported 26 hours after arrival, outside the terms.",
-            decide=self._goodwill,
-        )
-
-    def _claimed(
-        self,
-        picked: list[Picked],
-        price: int,
-        customer: str,
-        *,
-        arrival: str,
-        hours: int,
-        reported_after: int,
-        evidence: str,
-        decide: Callable[[int, Picked], DecideClaim],
-    ) -> None:
-        """Ten nymphs go by post today and arrive in two days, three of them dead."""
-        if not picked:
-            return
-        today = self.world.today
-        number = self.sell("post", today, self._lines(picked, price, "group of 10"), picked, customer)
-        self.to_post[-1].at_once = True
-        arrived = today + dt.timedelta(days=2)
-        reported = arrived + dt.timedelta(days=reported_after)
-
-        def claim() -> None:
-            done = self.world.do(RecordClaim(number, 1, 3, reported, hours, evidence))
-            decided = decide(int(done.refs["claim"]), picked[0])
-            met = self.world.do(decided)
-            if decided.outcome == "replacement":
-                self.to_post.append(ToPost(reported, str(met.refs["number"]), [self.replaced]))
-
-        self.world.at(arrived, lambda: self.world.do(NoteArrival(number, arrived, arrival)))
-        self.world.at(reported, claim)
-
-    def _goodwill(self, claim: int, sold: Picked) -> DecideClaim:
-        """Three nymphs of the same lot go free of charge; they wait for the next day of posting."""
-        [one] = self._some(sold.group.code, "L1-3 nymph", 3)
-        for animal in one.animals:
-            animal.reserved = animal.still = True
-        self.replaced = one
-        return DecideClaim(
-            claim,
-            "replacement",
-            self.world.today,
-            lot=one.group.code,
-            tub=one.animals[0].tub,
-            note="outside the terms: nymphs sent as goodwill, free of charge",
-        )
-
-    def _swap(self) -> None:
-        picked = self._first("P", "L3", 15)
-        if not picked:
-            return
-        world = self.world
-        group = picked[0].group
-        lot = AddLot(
-            "E11",
-            "EXTA",
-            world.today,
-            (Arrival("swapped in", "L1-3 nymph", unsexed=10, value=1800),),
-            origin=OriginStatement("CBU", evidence=1, supplier="Pimwick Rudfen", country="XA"),
-        )
-        world.do(
-            Swap(
-                (Pick(group.code, 15, "L3", picked[0].animals[0].sex, picked[0].animals[0].tub),),
-                lot,
-                1800,
-                world.today,
-                partner="Pimwick Rudfen",
-            )
-        )
-        take(group, picked[0].animals)
-        world.join("E11", "EXTA", "L1-3 nymph", 10, part=0.3)
-
-    def _hold(self) -> None:
-        """A pair of geckos is promised with a deposit, and never fetched."""
-        pair = self._gecko_pair()
-        if pair is None:
-            return
-        male, female = pair
-        self.world.do(
-            PlaceHold(
-                "Ethwick Sorbram",
-                tuple(
-                    Pick(one.group.code, 1, "adult", one.animals[0].sex, one.animals[0].tub) for one in (male, female)
-                ),
-                self.world.today,
-                "2025-06-15T18:00",
-                2750,
-                "transfer",
-                number="R-014",
-            )
-        )
-        for one in pair:
-            one.animals[0].reserved = one.animals[0].still = True
-        self.promised = pair
-
-    replaced: Picked
-
-    promised: tuple[Picked, Picked] | None = None
-
-    def _gecko_pair(self) -> tuple[Picked, Picked] | None:
-        found: dict[str, Picked] = {}
-        for group in self.world.groups.values():
-            if group.species == "GECK" and not group.breeding:
-                for animal in group.alive("adult"):
-                    found.setdefault(animal.sex, Picked(group, (animal,)))
-        return (found["male"], found["female"]) if {"male", "female"} <= set(found) else None
-
-    def _second_buyer(self) -> None:
-        """Somebody else asks for the same pair and cannot have it."""
-        if self.promised is None:
-            return
-        male, female = self.promised
-        try:
-            self.world.do(
-                Sell(
-                    tuple(
-                        LineOf(one.group.code, 1, 5500, "adult", one.animals[0].sex, one.animals[0].tub)
-                        for one in (male, female)
-                    ),
-                    self.world.today,
-                    "Ollrud Tarquor",
-                )
-            )
-        except Refused:
-            self.world.do(JoinQueue("R-014", "Ollrud Tarquor", self.world.today, note="asked for the same pair"))
-            return
-        raise AssertionError("a promised pair was sold")
-
-    def _leaves(self) -> None:
-        """Told that the pair is free, the second buyer has found another."""
-        for row in self.world.book.ask(partial(queue, now=f"{self.world.today}T12:00", hold="R-014")):
-            self.world.do(LeaveQueue(row.place, self.world.today))
-
-    def _deposit(self) -> None:
-        if self.promised is None:
-            return
-        self.world.do(DecideDeposit("R-014", "kept", self.world.today, "not fetched, terms as agreed"))
-        for one in self.promised:
-            one.animals[0].reserved = one.animals[0].still = False
-
-    def _specimens(self) -> None:
-        """Three dried beetles are sold at a fair."""
-        three = self.world.specimens[:3]
-        del self.world.specimens[:3]
-        if not three:
-            return
-        lines = tuple(LineOf(code, 1, 300, "dried specimen", sex, "", pack="single") for code, sex in three)
-        self.sell("fair", self.world.today, lines, [Picked(self.world.groups[three[0][0]], ())])
-
-    def _shop(self, today: Day) -> None:
-        """A shop takes fifty grubs three times over, each at least four weeks after the last, by the trade list."""
-        if today < self.shop_from or self.shop_left == 0:
-            return
-        picked = self._first("P", "L3", 50)
-        if not picked:
-            return
-        one = picked[0]
-        pick = Pick(one.group.code, 50, "L3", one.animals[0].sex, one.animals[0].tub)
-        paid = (Paid(None, "transfer"),)
-        self.world.do(Sell((), today, SHOPS[0], "trade", paid=paid, packs=(PackOf("group of 50", (pick,)),)))
-        take(one.group, one.animals)
-        self.sold["PACH"] += 1
-        self.shop_left -= 1
-        self.shop_from = today + dt.timedelta(days=28)
-
-
-SHOP_FROM = Day(2025, 4, 22)
-"""From this day on a shop waits for grubs."""
-PAIR_FROM, PAIR_OUT_OF, PAIR_ON = "G02", 5, Day(2025, 6, 1)
-"""So many geckos of this lot are not sold before the day on which a pair is promised."""
-CLAIM_FROM, CLAIM_ON = "H03", Day(2024, 7, 8)
-"""Lot of the nymphs of which some arrive dead, not sold before they are posted."""
-RESERVED = "H02"
-"""Sold only in the two sales whose origin is corrected later."""
-
-FIXED: Counter[str] = Counter({"HIER": 3, "EXTA": 2, "PACH": 5, "collection": 2, "post": 3, "trade": 3})
-"""Sales of fixed days that count towards the numbers of a species or channel."""

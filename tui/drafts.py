@@ -46,6 +46,15 @@ class Drafts:
         if self._kept.pop(form, None) is not None:
             self._write()
 
+    def forget(self, text: str) -> None:
+        """Forget every draft that holds a text, such as the name of somebody who was erased."""
+        wanted = text.casefold()
+        held = [form for form, typed in self._kept.items() if wanted in " ".join((form, *typed.values())).casefold()]
+        for form in held:
+            del self._kept[form]
+        if held:
+            self._write()
+
     def _read(self) -> dict[str, dict[str, str]]:
         if self._path is None or not self._path.exists():
             return {}

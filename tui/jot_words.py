@@ -83,6 +83,7 @@ VERBS: dict[str, Verb] = {
     "gave away": Verb("given away"),
     "own use": Verb("own use"),
     "used as feed": Verb("used as feed"),
+    "went back": Verb("loan returned"),
     "found": Verb("found"),
     "miscounted before": Verb("found", explained=True),
     "dried": Verb("dried"),

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
     from ledger.selling.sale import Sale
 
+MOST_NAMED = 2
+"""Files named in the answer; of more only the number is said, as their folder is."""
 Made = Callable[["House"], "Document"]
 
 
@@ -46,6 +48,8 @@ class Papers:
             stem, _, kind = name.rpartition(".")
             kinds.setdefault(stem, []).append(kind)
         files = ", ".join(f"{stem} ({', '.join(of)})" for stem, of in kinds.items())
+        if len(kinds) > MOST_NAMED:
+            files = f"{len(kinds)} papers, each as {' and '.join(next(iter(kinds.values())))}"
         sentence = f"Written into {self.folder}: {files}."
         return Answer(" ".join((sentence, *self.cautions)), "caution" if self.cautions else "done")
 

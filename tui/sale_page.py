@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from ledger.money import Currency, amount_text
+from ledger.stock.words import stage_words
 
 if TYPE_CHECKING:
     from ledger.selling.margin import LineMargin, SaleMargin
@@ -28,6 +29,9 @@ def sale_lines(found: OneSale, margin: SaleMargin | None, currency: Currency, da
     sale = found.sale
     costs = {line.position: line for line in margin.lines} if margin is not None else {}
     lines = [_head(sale, day), _balance(sale, currency), *_post(found, day), *_claims(found, day), *_told(found, day)]
+    for one in found.came_in:
+        worth = amount_text(one.value, currency)
+        lines.append(f"Came in against it: {one.count} {stage_words(one.stage, one.count)}, lot {one.lot}, at {worth}")
     for line in sale.lines:
         lines += ["", *_line(line, costs.get(line.position), currency)]
     lines.append("")
@@ -71,8 +75,9 @@ def _line(line: LineOfSale, cost: LineMargin | None, currency: Currency) -> list
     extra = f" + {line.extra} extra" if line.extra else ""
     pack = f" ({line.pack})" if line.pack and line.pack != "single" else ""
     less = f", {amount_text(line.discount, currency)} discount in it" if line.discount else ""
+    stage = stage_words(line.stage_text, line.animals)
     said = [
-        f"{line.position}  {line.count}{extra} {line.stage_text} of {line.lot_code}, {line.sex_text}{pack}: "
+        f"{line.position}  {line.count}{extra} {stage} of {line.lot_code}, {line.sex_text}{pack}: "
         f"{amount_text(line.net, currency)}{less}",
         f"   {line.species_text}",
         f"   Origin as sold: {line.origin_text}",
@@ -92,6 +97,9 @@ def _margin(margin: SaleMargin, currency: Currency) -> str:
         return amount_text(amount, currency)
 
     waits = "; its animals are still here, so no cost has left yet" if margin.waits else ""
+    waits += f" ({text(margin.goodwill)} of them animals sent as goodwill)" if margin.goodwill else ""
+    if margin.makes_good:
+        waits += f". Its animals are goodwill: what they cost is a selling cost of {margin.makes_good}"
     return (
         f"Margin {text(margin.margin)}: price {text(margin.price)}, less cost of animals {text(margin.cost)}, less "
         f"selling costs {text(margin.selling_costs)}{waits}"
@@ -116,13 +124,17 @@ def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
 
 def _post(found: OneSale, day: SaidDay) -> list[str]:
     sale = found.sale
+    kept = [
+        f"Kept from the post {day(one.from_on)}{f' to {day(one.until)}' if one.until else ''}: {one.why}"
+        for one in found.waited
+    ]
     if sale.undone:
         return ["Post: the sale was taken back in full."]
     if sale.posted_on is None:
         if found.parcel is None:
             return ["Post: none, handed over."]
         against = found.parcel.against
-        return ["! To post.", *(f"! Against posting today: {one}" for one in against)]
+        return ["! To post.", *kept, *(f"! Against posting today: {one}" for one in against)]
     lines = [f"Post: posted {day(sale.posted_on)}"]
     if found.arrived is not None:
         at = f", {found.arrived.clock}" if found.arrived.clock else ""
@@ -130,7 +142,7 @@ def _post(found: OneSale, day: SaidDay) -> list[str]:
         lines[0] += f", arrived {day(found.arrived.on)}{at}{note}"
     else:
         lines[0] += ", arrival not noted (a)"
-    return lines
+    return [*kept, *lines]
 
 
 def _claims(found: OneSale, day: SaidDay) -> list[str]:

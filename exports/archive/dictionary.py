@@ -247,6 +247,7 @@ _OWN = {
     "claim_outcome.outcome": "refund, replacement, goodwill or declined.",
     "claim_outcome.decided_on": "Day it was decided.",
     "loan.lent_on": "Day it was lent.",
+    "loan.back_by": "Day it was agreed to be back by; empty where none was.",
     "loan.terms": "What was agreed.",
     "loan_end.back_on": "Day it came back.",
     "species_flag.text": "What is to be kept in mind.",

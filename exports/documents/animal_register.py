@@ -11,7 +11,7 @@ from exports.documents.house import House
 from exports.documents.language import Language, mark
 from exports.documents.paper import Block, Column, Document, Facts, Row, Table, Text
 from exports.documents.recorded import arrival, evidence, origin_label, parentage, whence
-from exports.documents.words import capitalised, permit, species_name, stage
+from exports.documents.words import capitalised, permit, species_name, stage, word
 from ledger.books.register import Alive, InOrOut, Register, RegisterLot
 
 if TYPE_CHECKING:
@@ -128,7 +128,7 @@ def _act(one: InOrOut, language: Language) -> Row:
             one.who,
             one.paper,
         ),
-        (one.note,) if one.note else (),
+        (word(one.note, language),) if one.note else (),
     )
 
 

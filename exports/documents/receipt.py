@@ -14,6 +14,7 @@ from exports.documents.words import capitalised, pack, stage, word
 from ledger.books.papers import contact_of
 from ledger.selling.doa import terms_as_sold
 from ledger.selling.sale import IN_KIND, LineOfSale, PaymentOfSale, Sale, find_sale
+from ledger.selling.swapping import came_in
 from ledger.text import safe_name
 
 if TYPE_CHECKING:
@@ -41,6 +42,16 @@ def receipt(ledger: Ledger, number: str, house: House, kind: Kind = "receipt") -
             wide=1,
         ),
     ]
+    if sale.channel == "swap":
+        for one in ledger.ask(came_in, sale.operation_id):
+            text = say(
+                "In exchange: %(number)s %(stage)s, %(species)s, our lot %(lot)s",
+                number=house.language.number(one.count),
+                stage=stage(one.stage, one.count, house.language),
+                species=one.species,
+                lot=one.lot,
+            )
+            blocks.append(Text(text))
     if sale.note:
         blocks.append(Text(sale.note))
     if kind == "invoice" and sale.owed > 0 and house.payment_details:

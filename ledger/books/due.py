@@ -23,6 +23,7 @@ from ledger.selling.deadlines import day_of, moment_in_words
 from ledger.selling.doa import claims
 from ledger.selling.flags import SOON, flag_rows
 from ledger.selling.holds import Hold, holds, undecided
+from ledger.selling.lending import loans
 from ledger.selling.parcels import waiting as kept_waiting
 from ledger.selling.posting import must_not_travel, waiting_lines
 from ledger.selling.queue import queue
@@ -48,7 +49,7 @@ class DueRow:
     on: dt.date
     """The day it is due, or has been due since."""
     kind: str
-    """round, ready, hold, queue, deposit, post, short, claim, permit, unpaid, give back or cost."""
+    """round, ready, hold, queue, deposit, post, short, claim, loan, permit, unpaid, give back or cost."""
     ref: str
     """What it is about: code of a lot or species, number of a hold, sale, claim, earmark or cost."""
     sentence: str
@@ -185,7 +186,7 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
 
 
 def _of_trade(conn: Connection, scene: Scene) -> Iterator[DueRow]:
-    """Buyers whose turn it is, claims to be decided, permits about to end."""
+    """Buyers whose turn it is, claims to be decided, loans that should be back, permits about to end."""
     for row in queue(conn, scene.now):
         if row.turn:
             words = f"{row.hold} is over and {row.customer} is next in its queue: offer the animals."
@@ -195,6 +196,10 @@ def _of_trade(conn: Connection, scene: Scene) -> Iterator[DueRow]:
         dead = count_words(claim.dead, "animal", "animals")
         words = f"Claim {claim.id} on {claim.number}{whom}: {dead} dead on arrival; decide what is done."
         yield _row(scene, claim.reported_on, "claim", str(claim.id), words)
+    for loan in loans(conn, only_open=True):
+        if loan.back_by is not None and loan.back_by <= scene.today:
+            words = f"{loan.lot} was to be back from {loan.to} by {long_day(loan.back_by)}: record that it is, or ask."
+            yield _row(scene, loan.back_by, "loan", loan.lot, words)
     last = scene.today + dt.timedelta(days=SOON)
     for flag in flag_rows(conn):
         if flag.kind == "permit" and flag.counts_on(scene.today) and flag.expires_on and flag.expires_on <= last:

@@ -27,7 +27,7 @@ CHANGES = (STOCK_CHANGE, BROOD_CHANGE, UNUSED_CHANGE, EQUIPMENT_CHANGE)
 RESULT = 390
 
 INCOME_AGAIN = 410
-COST_SOLD, COST_GIVEN, COST_OWN_USE, COST_FEED, COST_OTHER = 420, 430, 440, 450, 455
+COST_SOLD, COST_GOODWILL, COST_GIVEN, COST_OWN_USE, COST_FEED, COST_OTHER = 420, 425, 430, 440, 450, 455
 COST_OF_SOLD = {RAISED: COST_SOLD, BOUGHT: 421, AT_START: 422, LENT: 422}
 """By source of the lot, as the sales are."""
 WRITTEN_OFF, NO_ANIMALS, BROOD_ENDED = 460, 470, 480
@@ -62,6 +62,7 @@ NAMES: Mapping[int, str] = {
     420: "Cost of animals sold: raised here",
     421: "Cost of animals sold: bought in",
     422: "Cost of animals sold: here at the start",
+    COST_GOODWILL: "Cost of animals sent as goodwill, a selling cost",
     COST_GIVEN: "Cost of animals given away (may be taxable; ask)",
     COST_OWN_USE: "Cost of animals for own use (may be taxable; ask)",
     COST_FEED: "Cost of animals used as feed",
@@ -106,6 +107,7 @@ def line_of(kind: str, category: str, running: Mapping[str, int]) -> int:
 
 
 OF_BOOKS = {
+    "goodwill": COST_GOODWILL,
     "given": COST_GIVEN,
     "own use": COST_OWN_USE,
     "used as feed": COST_FEED,

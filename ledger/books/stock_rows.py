@@ -37,6 +37,7 @@ _GROUP = {
     "bred": BRED,
     "returned": RETURNED,
     "sold": SOLD,
+    "goodwill": SOLD,
     "died": DIED,
     "given": GIVEN,
     "own use": GIVEN,

@@ -12,7 +12,9 @@ from ledger.records import tables as t
 
 TRADE = (
     "AddCustomer",
+    "ChangeCustomer",
     "DecideDeposit",
+    "DriveToFair",
     "DropHours",
     "HoldParcel",
     "JoinQueue",

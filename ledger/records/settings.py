@@ -82,6 +82,22 @@ def _temperatures(value: str) -> str:
     return f"{int(found[1])} to {int(found[2])}" if found else ""
 
 
+_RATE = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,6})?", re.ASCII)
+
+
+def kilometre_rate(value: str, field: str = "value") -> str:
+    """'0,30' as '0.30': what a kilometre is reckoned at, in the ledger's currency; empty: nothing.
+
+    Raises:
+        BadInput: it is no such amount, or nought.
+    """
+    typed = clean(value, limit=20, field=field)
+    rate = typed.replace(",", ".")
+    if typed and (_RATE.fullmatch(typed) is None or not float(rate)):
+        raise BadInput(f"{quoted(value)} is no rate for a kilometre; write it like 0.30.", field)
+    return rate
+
+
 SETTINGS: dict[str, Callable[[str], str]] = {
     "business name": _line,
     "address": _lines,
@@ -95,12 +111,13 @@ SETTINGS: dict[str, Callable[[str], str]] = {
     "label sheet": _line,
     "post days": _weekdays,
     "post temperature": _temperatures,
+    "kilometre rate": kilometre_rate,
     "pretend today": _pretended_day,
 }
 """Every setting, with how its value is read. `post days` and `post temperature` are the keeper's own limits for living
-animals; there are none until they are set. `contact` stands below the address, `registration` (licence and tax
-numbers, as entered) and `payment details` at the foot of an invoice; `logo` is the path of a picture. `pretend today`
-is the day an example ledger lives in."""
+animals, `kilometre rate` what a drive to a fair is reckoned at; there are none until they are set. `contact` stands
+below the address, `registration` (licence and tax numbers, as entered) and `payment details` at the foot of an invoice;
+`logo` is the path of a picture. `pretend today` is the day an example ledger lives in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -765,7 +765,8 @@ claim_outcome = _table(
     text("note", 2000),
     _op(),
 )
-"""What was decided: the credit of a refund or of goodwill, the sale (free of charge) of a replacement."""
+"""What was decided: the credit of a refund or of goodwill in money, the sale (free of charge) of a replacement or of
+goodwill in animals, whose cost is a selling cost of the sale the claim is on."""
 
 giving = _table(
     "giving",
@@ -783,10 +784,12 @@ loan = _table(
     _ref("lot_id", "lot.id", index=True),
     _ref("customer_id", "customer.id", index=True),
     day("lent_on"),
+    day("back_by", nullable=True),
     text("terms", 2000),
     _op(),
 )
-"""A breeding loan: a lot is with somebody else, who owns none of it. `terms`: what was agreed, as who gets young."""
+"""A breeding loan: a lot is with somebody else, who owns none of it. `terms`: what was agreed, as who gets young;
+`back_by`: the day it was agreed to be back by."""
 
 loan_end = _table("loan_end", _id(), _ref("loan_id", "loan.id", unique=True), day("back_on"), text("note", 500), _op())
 

@@ -15,6 +15,18 @@ class AddCustomer:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeCustomer:
+    """Change how a customer is reached, which prices they pay, or the remark; the name stays as sales have it."""
+
+    customer: str
+    """Name, as it stands in the list of customers."""
+    contact: str | None = None
+    """`None`: as it was."""
+    kind: str | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class EraseCustomer:
     """Erase what is known of a person, at their request; sales and their origins stay."""
 
@@ -271,14 +283,16 @@ class DecideClaim:
     """refund, replacement, goodwill or declined."""
     on: dt.date
     amount: int | None = None
-    """Of a refund (`None`: the price of the animals, without postage) or of goodwill."""
+    """Of a refund (`None`: the price of the animals, without postage) or of goodwill in money."""
     refund: bool = True
     """Whether the money goes back at once."""
     method: str = "cash"
     lot: str | None = None
-    """A replacement comes from this lot; `None`: from the lot of the line."""
+    """A replacement, or goodwill in animals, comes from this lot; `None`: from the lot of the line."""
     tub: str | None = None
     note: str = ""
+    animals: int | None = None
+    """So many are sent as goodwill, free of charge, in place of money."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -380,6 +394,8 @@ class LendOut:
     """Of that lot; empty: all of it."""
     new_code: str = ""
     """Code of the lot that is split off for the loan, if only some go."""
+    back_by: dt.date | None = None
+    """Agreed day; `None`: none was."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -449,6 +465,20 @@ class SpendOnFair:
     amount: int
     on: dt.date
     text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DriveToFair:
+    """Kilometres driven for a fair, at the keeper's own rate."""
+
+    fair: str
+    km: str
+    """As typed: 84, or 84.5."""
+    on: dt.date
+    rate: str = ""
+    """Of one kilometre, in the ledger's currency; empty: as it is set."""
+    text: str = ""
+    """Beside how it was reckoned."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,7 @@ from ledger.stock.tally import Tally
 from ledger.stock.words import listed, stage_words
 from ledger.text import clean
 
-_LAW = "The buyer's legal rights may go further than the terms of the sale; a promise of live arrival adds to them."
+_LAW = "The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them."
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, bindparam, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.errors import BadInput, Refused
+from ledger.errors import BadInput, NotFound, Refused
 from ledger.records.tables import customer
 from ledger.selling.commands import AddCustomer
-from ledger.text import clean, clean_block
+from ledger.text import clean, clean_block, quoted
 
 KINDS = ("retail", "trade")
 
@@ -78,6 +78,20 @@ def add_customer(conn: Connection, name: str, contact: str = "", kind: str = "re
     key = made.inserted_primary_key
     assert key is not None
     return int(key[0])
+
+
+def find_customer(conn: Connection, name: str) -> CustomerRow:
+    """The customer of that name.
+
+    Raises:
+        NotFound: there is none; names those it may mean.
+    """
+    found = customer_named(conn, name)
+    if found is None:
+        near = [row.name for row in find_customers(conn, name, 3)] if name.strip() else []
+        meant = f"; did you mean {' or '.join(near)}?" if near else "; look at the list of customers."
+        raise NotFound(f"There is no customer {quoted(name)}{meant}", "customer")
+    return found
 
 
 def find_or_add(conn: Connection, name: str) -> int:

@@ -1,13 +1,14 @@
 """What is done about a claim of animals that arrived dead: refund, replacement, goodwill, or nothing.
 
-Refund and goodwill are credits, a replacement is a sale free of charge; the books follow those. What the law gives the
+A refund is a credit and a replacement a sale free of charge; goodwill is a credit, or animals sent free of charge,
+whose cost is a selling cost of the sale they make good (`goodwill`). The books follow those. What the law gives the
 buyer is left alone, also when a claim is declined.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, insert
 
@@ -19,6 +20,7 @@ from ledger.records import tables as t
 from ledger.selling.commands import CreditLine, CreditSale, DecideClaim, LineOf, Sell
 from ledger.selling.credits import CreditPlan, commit_credit, plan_credit
 from ledger.selling.doa import LAW, ClaimRow, claims
+from ledger.selling.goodwill import REASON
 from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.selling import SellPlan, commit_sell, plan_sell
 from ledger.selling.writing import locked_sale
@@ -52,12 +54,12 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
         raise BadInput(f"A claim is met by one of: {', '.join(OUTCOMES)}.", "outcome")
     if not row.reported_on <= command.on <= scene.today:
         raise BadInput(f"It was reported on {long_day(row.reported_on)}; decide it from that day up to today.", "on")
-    if command.amount is not None and command.outcome not in ("refund", "goodwill"):
-        raise BadInput(f"No money goes back by “{command.outcome}”; leave the amount out.", "amount")
+    _check_measure(command)
     sale = find_sale(conn, row.number)
     line = next(one for one in sale.lines if one.position == row.position)
     credit = _credit(conn, command, row, sale, line, scene)
-    instead = _instead(conn, command, row, sale, line, scene) if command.outcome == "replacement" else None
+    sends = command.outcome == "replacement" or command.animals is not None
+    instead = _instead(conn, command, row, sale, line, scene) if sends else None
     of = credit or instead
     words = {"declined": "declined as outside the terms as sold", "goodwill": "met as goodwill"}
     how = words.get(command.outcome, f"met by a {command.outcome}")
@@ -77,6 +79,16 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
     )
 
 
+def _check_measure(command: DecideClaim) -> None:
+    """Refuse money or animals where the outcome has no place for them, and goodwill that is neither or both."""
+    if command.amount is not None and command.outcome not in ("refund", "goodwill"):
+        raise BadInput(f"No money goes back by “{command.outcome}”; leave the amount out.", "amount")
+    if command.animals is not None and command.outcome != "goodwill":
+        raise BadInput("A number of animals goes with goodwill; a replacement is for as many as were dead.", "animals")
+    if command.outcome == "goodwill" and (command.amount is None) == (command.animals is None):
+        raise BadInput("Say what is given as goodwill: an amount, or how many animals are sent.", "amount")
+
+
 def _open(conn: Connection, number: int) -> ClaimRow:
     row = next((one for one in claims(conn) if one.id == number), None)
     if row is None:
@@ -89,13 +101,11 @@ def _open(conn: Connection, number: int) -> ClaimRow:
 def _credit(
     conn: Connection, command: DecideClaim, row: ClaimRow, sale: Sale, line: LineOfSale, scene: Scene
 ) -> CreditPlan | None:
-    if command.outcome not in ("refund", "goodwill"):
+    if command.outcome not in ("refund", "goodwill") or command.animals is not None:
         return None
     animals = command.outcome == "refund"
     amount = command.amount
     if amount is None:
-        if not animals:
-            raise BadInput("Say how much is given as goodwill.", "amount")
         amount = min(round_half_even(line.net * row.dead, line.animals), line.net - line.credited_amount)
     text = "dead on arrival" if animals else "goodwill"
     credited = CreditLine(line.position, amount, row.dead if animals else 0, text=text)
@@ -109,18 +119,23 @@ def _instead(
     conn: Connection, command: DecideClaim, row: ClaimRow, sale: Sale, line: LineOfSale, scene: Scene
 ) -> SellPlan:
     """A sale free of charge; the animals are stated as what they are, which may be less than what they replace."""
+    goodwill = command.animals is not None
     what = LineOf(
         command.lot or line.lot_code,
-        row.dead,
+        row.dead if command.animals is None else command.animals,
         0,
         line.stage_text,
         line.sex_text,
         command.tub,
-        price_zero_reason=f"replacement for {row.dead} dead on arrival, {sale.number}",
+        price_zero_reason=f"{'goodwill' if goodwill else 'replacement'} for {row.dead} dead on arrival, {sale.number}",
     )
     by_post = sale.channel == "post"
     channel = "post" if by_post else "other"
-    return plan_sell(conn, Sell((what,), command.on, sale.customer_name, channel, to_post=by_post), scene)
+    plan = plan_sell(conn, Sell((what,), command.on, sale.customer_name, channel, to_post=by_post), scene)
+    if not goodwill:
+        return plan
+    sentence = plan.sentence.replace(" sold", " sent as goodwill", 1)
+    return replace(plan, draft=replace(plan.draft, reason=REASON), sentence=sentence)
 
 
 def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
@@ -129,14 +144,17 @@ def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
     _open(conn, plan.row.id)
     refs: dict[str, int | str] = {"claim": plan.row.id}
     credit_id = sale_id = None
+    sentence = plan.sentence
     if plan.credit is not None:
         done = commit_credit(conn, plan.credit, act)
         credit_id = int(done.refs["credit"])
         refs |= {"credit": credit_id, "number": done.refs["number"]}
+        sentence = sentence.replace(plan.credit.sentence, done.sentence)
     if plan.instead is not None:
         done = commit_sell(conn, plan.instead, act)
         sale_id = int(done.refs["sale"])
         refs |= {"sale": sale_id, "number": done.refs["number"]}
+        sentence = sentence.replace(plan.instead.sentence, done.sentence)
     conn.execute(
         insert(t.claim_outcome).values(
             claim_id=plan.row.id,
@@ -148,4 +166,4 @@ def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
             operation_id=act.operation,
         )
     )
-    return Done(plan.sentence, refs, plan.cautions)
+    return Done(sentence, refs, plan.cautions)

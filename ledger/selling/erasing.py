@@ -19,10 +19,9 @@ from ledger.days import long_day
 from ledger.errors import BadInput, Refused
 from ledger.records import tables as t
 from ledger.selling.commands import EraseCustomer
-from ledger.selling.customers import CustomerRow
+from ledger.selling.customers import CustomerRow, find_customer
 from ledger.selling.doa import claims
 from ledger.selling.flags import flag_rows
-from ledger.selling.history import find_customer
 from ledger.selling.holds import holds
 from ledger.selling.lending import loans
 from ledger.selling.queue import WAITING, queue

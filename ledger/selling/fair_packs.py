@@ -26,6 +26,7 @@ from ledger.selling.prices import prices_on
 from ledger.selling.selling import SellPlan, carry_out, plan_sell
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
+from ledger.stock.words import stage_words
 from ledger.text import clean, count_words, quoted
 
 _MOST_PACKS = 500
@@ -108,7 +109,7 @@ def _words(conn: Connection, earmark: int, asked: int) -> str:
         .order_by(v.id)
         .limit(1)
     ).one()
-    return f"{asked} {row.name} of {row.code}"
+    return f"{asked} {stage_words(row.name, asked)} of {row.code}"
 
 
 def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
@@ -183,11 +184,10 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
                 f"{quoted(mark)} is the mark of {other.pack} at {said(other.price, scene.currency)}; choose another.",
                 "mark",
             )
-    counts = Counter((draft.part.lot.code, draft.part.stage.name) for draft in each[0])
-    what = " and ".join(
-        f"{sum(d.part.count for d in each[0] if (d.part.lot.code, d.part.stage.name) == key)} {key[1]} of {key[0]}"
-        for key in counts
-    )
+    counts: Counter[tuple[str, str]] = Counter()
+    for draft in each[0]:
+        counts[draft.part.lot.code, draft.part.stage.name] += draft.part.count
+    what = " and ".join(f"{n} {stage_words(stage, n)} of {lot}" for (lot, stage), n in counts.items())
     return PackPlan(
         fair,
         mark,

@@ -6,7 +6,7 @@ The packs of a fair are in `fair_packs`. The margin of a fair is that of its sal
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import ColumnElement, Connection, Select, func, insert, or_, select
 
@@ -17,13 +17,16 @@ from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.selling.alone import alone
-from ledger.selling.commands import EndFair, PlanFair, SellingCost, SpendOnFair
+from ledger.selling.commands import DriveToFair, EndFair, PlanFair, SellingCost, SpendOnFair
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.margin import SaleMargin, margins_of
+from ledger.selling.mileage import mileage
 from ledger.stock import earmarks
 from ledger.text import clean, clean_block, count_words, quoted
 
 CASH = "cash"
+MILEAGE = "mileage"
+_RATE = "The rate of a kilometre is your own; ask your adviser what your rules allow."
 _LICENCE = "Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first."
 
 
@@ -277,6 +280,18 @@ def plan_cost(conn: Connection, command: SpendOnFair, scene: Scene) -> FairCostP
         command.on,
         f"{fair.name}: {cost.category} {said(cost.amount, scene.currency)}, {long_day(command.on)}.",
     )
+
+
+def plan_drive(conn: Connection, command: DriveToFair, scene: Scene) -> FairCostPlan:
+    """Check kilometres driven for a fair.
+
+    Raises:
+        NotFound, BadInput: there is no such fair, no such number, or no rate.
+    """
+    amount, reckoned = mileage(conn, command.km, command.rate, scene.currency)
+    text = f"{reckoned}; {command.text}" if command.text.strip() else reckoned
+    plan = plan_cost(conn, SpendOnFair(command.fair, MILEAGE, amount, command.on, text), scene)
+    return replace(plan, sentence=f"{plan.sentence[:-1]}, {reckoned}.", cautions=(*plan.cautions, _RATE))
 
 
 def commit_cost(conn: Connection, plan: FairCostPlan, act: Act) -> Done:

@@ -6,6 +6,7 @@ from ledger.act import Handler
 from ledger.origin.commands import WriteCorrectionNote
 from ledger.selling import (
     affected,
+    changing,
     credits,
     customers,
     deciding,
@@ -29,6 +30,7 @@ from ledger.selling import commands as c
 
 HANDLERS: dict[type, Handler] = {
     c.AddCustomer: Handler(customers.plan_customer, customers.commit_customer),
+    c.ChangeCustomer: Handler(changing.plan_change, changing.commit_change),
     c.EraseCustomer: Handler(erasing.plan_erase, erasing.commit_erase),
     c.SetPrice: Handler(pricing.plan_price, pricing.commit_price),
     c.PlaceHold: Handler(promising.plan_hold, promising.commit_hold),
@@ -58,6 +60,7 @@ HANDLERS: dict[type, Handler] = {
     c.Unpack: Handler(fair_packs.plan_unpack, fair_packs.commit_unpack),
     c.SellFairPack: Handler(fair_packs.plan_sell_pack, fair_packs.commit_sell_pack),
     c.SpendOnFair: Handler(fairs.plan_cost, fairs.commit_cost),
+    c.DriveToFair: Handler(fairs.plan_drive, fairs.commit_cost),
     c.EndFair: Handler(fairs.plan_end, fairs.commit_end),
     c.TellOfSale: Handler(affected.plan_notes, affected.commit_notes),
     WriteCorrectionNote: Handler(affected.plan_note, affected.commit_note),

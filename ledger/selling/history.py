@@ -1,4 +1,4 @@
-"""What is on record of one customer: sales, holds, places in queues, claims, loans, and what is owed."""
+"""What is on record of one customer: sales, holds, places in queues, claims, loans, gifts, and what is owed."""
 
 from __future__ import annotations
 
@@ -7,15 +7,14 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
-from ledger.errors import NotFound
 from ledger.records import tables as t
-from ledger.selling.customers import CustomerRow, customer_named, find_customers
+from ledger.selling.customers import CustomerRow, find_customer
 from ledger.selling.doa import ClaimRow, claims
+from ledger.selling.giving import GivenRow, given
 from ledger.selling.holds import Hold, holds
 from ledger.selling.lending import LoanRow, loans
 from ledger.selling.queue import QueueRow, queue
 from ledger.selling.sale import Sale, sales_by_id
-from ledger.text import quoted
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +27,7 @@ class History:
     queue: tuple[QueueRow, ...]
     claims: tuple[ClaimRow, ...]
     loans: tuple[LoanRow, ...]
+    given: tuple[GivenRow, ...]
 
     @property
     def bought(self) -> int:
@@ -43,20 +43,6 @@ class History:
     def last_on(self) -> dt.date | None:
         """The day of their last sale."""
         return max((sale.sold_on for sale in self.sales), default=None)
-
-
-def find_customer(conn: Connection, name: str) -> CustomerRow:
-    """The customer of that name.
-
-    Raises:
-        NotFound: there is none; names those it may mean.
-    """
-    found = customer_named(conn, name)
-    if found is None:
-        near = [row.name for row in find_customers(conn, name, 3)] if name.strip() else []
-        meant = f"; did you mean {' or '.join(near)}?" if near else "; look at the list of customers."
-        raise NotFound(f"There is no customer {quoted(name)}{meant}", "customer")
-    return found
 
 
 def history(conn: Connection, name: str, now: str) -> History:
@@ -77,4 +63,5 @@ def history(conn: Connection, name: str, now: str) -> History:
         tuple(row for row in queue(conn, now) if row.customer == who.name),
         tuple(row for row in claims(conn) if row.number in numbers),
         tuple(row for row in loans(conn) if row.to == who.name),
+        tuple(row for row in given(conn) if row.to == who.name),
     )

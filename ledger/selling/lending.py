@@ -41,13 +41,19 @@ class LoanRow:
     back_on: dt.date | None
     """`None`: still there."""
     note: str
+    back_by: dt.date | None
+    """Agreed; `None`: no day was."""
+
+    def late(self, today: dt.date) -> bool:
+        """Whether it should be back by now and is not."""
+        return self.back_on is None and self.back_by is not None and self.back_by < today
 
 
 def loans(conn: Connection, *, only_open: bool = False) -> tuple[LoanRow, ...]:
     """Breeding loans, oldest first."""
     n, e = t.loan.c, t.loan_end.c
     wanted = (
-        select(t.lot.c.code, t.customer.c.name, n.lent_on, n.terms, e.back_on, e.note)
+        select(t.lot.c.code, t.customer.c.name, n.lent_on, n.terms, e.back_on, e.note, n.back_by)
         .join(t.lot, t.lot.c.id == n.lot_id)
         .join(t.customer, t.customer.c.id == n.customer_id)
         .outerjoin(t.loan_end, e.loan_id == n.id)
@@ -55,7 +61,7 @@ def loans(conn: Connection, *, only_open: bool = False) -> tuple[LoanRow, ...]:
     )
     if only_open:
         wanted = wanted.where(e.id.is_(None))
-    return tuple(LoanRow(*row[:5], row[5] or "") for row in conn.execute(wanted))
+    return tuple(LoanRow(*row[:5], row[5] or "", row.back_by) for row in conn.execute(wanted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +76,7 @@ class LendPlan:
     to: str
     on: dt.date
     terms: str
+    back_by: dt.date | None
     sentence: str
     cautions: tuple[str, ...]
 
@@ -85,6 +92,8 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
         raise BadInput("Say who has them on loan.", "to")
     if command.on > scene.today:
         raise BadInput(f"{long_day(command.on)} is still to come; record a loan when they go.", "on")
+    if command.back_by is not None and command.back_by < command.on:
+        raise BadInput(f"They go on {long_day(command.on)}; they cannot be back before that day.", "back_by")
     lot = find_lot(conn, command.lot)
     if is_set(lot_facts(conn, command.on, [lot.id]).get((lot.id, _FACT), "")):
         raise Refused(f"{lot.code} is lent out already; record that it is back first.", "lot")
@@ -103,7 +112,8 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
         code = command.new_code.strip().upper()
         what = f"{split.sentence} {code}"
     terms = clean_block(command.terms, limit=2000, field="terms")
-    agreed = f"; agreed: {' '.join(terms.split())}" if terms else ""
+    agreed = f", to be back by {long_day(command.back_by)}" if command.back_by is not None else ""
+    agreed += f"; agreed: {' '.join(terms.split())}" if terms else ""
     return LendPlan(
         command,
         lot.id,
@@ -112,6 +122,7 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
         to,
         command.on,
         terms,
+        command.back_by,
         f"{what} lent to {to} for breeding, {long_day(command.on)}; the owner stays the same{agreed}.",
         split.cautions if split is not None else (),
     )
@@ -132,6 +143,7 @@ def commit_lend(conn: Connection, plan: LendPlan, act: Act) -> Done:
             lot_id=find_lot(conn, plan.code).id,
             customer_id=find_or_add(conn, plan.to),
             lent_on=plan.on,
+            back_by=plan.back_by,
             terms=plan.terms,
             operation_id=act.operation,
         )

@@ -1,7 +1,7 @@
 """The margin of each sale: its price less credits, less the cost its animals left at, less its selling costs.
 
 What animals left at comes from the sharing of costs and is not split again here; selling costs belong to the sale
-and not to its animals. Reads only.
+and not to its animals. What animals sent as goodwill left at is a selling cost of the sale they make good. Reads only.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from ledger.costs.account import account
 from ledger.costs.result import Kind
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.selling.goodwill import made_good
 from ledger.selling.sale import LineOfSale, Sale, find_sale, sales_by_id
 from ledger.stock.journal import in_parts
 
@@ -63,7 +64,12 @@ class SaleMargin:
     """Lines and charges less credits."""
     cost: int
     selling_costs: int
+    """With what animals sent as goodwill for it left at."""
     lines: tuple[LineMargin, ...]
+    goodwill: int
+    """Of the selling costs, what animals sent as goodwill left at."""
+    makes_good: str
+    """Its animals are goodwill: number of the sale whose selling cost they are; empty otherwise."""
 
     @property
     def margin(self) -> int:
@@ -94,12 +100,16 @@ def margins_of(conn: Connection, until: dt.date, sales: Collection[int]) -> tupl
     """The margins of sales by their ids, with costs accounted up to a day."""
     if not sales:
         return ()
-    movements = _movements(conn, sales)
+    goodwill = made_good(conn, sales)
+    movements = _movements(conn, {*sales, *goodwill})
     shared = account(conn, until).shared
     gone: dict[int, int] = defaultdict(int)
     for posting in shared.postings:
         if posting.kind is Kind.LEFT and posting.event in movements:
             gone[movements[posting.event]] += sum(posting.posted)
+    borne: dict[int, int] = defaultdict(int)
+    for one in sales_by_id(conn, sorted(goodwill)):
+        borne[goodwill[one.id][0]] += sum(gone.pop(line.id, 0) for line in one.lines)
     lots = _lots(conn, sales)
     spent = _selling_costs(conn, sales)
     found = []
@@ -108,7 +118,8 @@ def margins_of(conn: Connection, until: dt.date, sales: Collection[int]) -> tupl
             _line(line, gone[line.id], lots[line.id] not in shared.not_known and lots[line.id] not in shared.mixed)
             for line in sale.lines
         )
-        found.append(_sale(sale, lines, spent[sale.id]))
+        makes_good = goodwill[sale.id][1] if sale.id in goodwill else ""
+        found.append(_sale(sale, lines, spent[sale.id], borne[sale.id], makes_good))
     return tuple(found)
 
 
@@ -129,7 +140,7 @@ def _line(line: LineOfSale, cost: int, known: bool) -> LineMargin:
     )
 
 
-def _sale(sale: Sale, lines: tuple[LineMargin, ...], spent: int) -> SaleMargin:
+def _sale(sale: Sale, lines: tuple[LineMargin, ...], spent: int, goodwill: int, makes_good: str) -> SaleMargin:
     return SaleMargin(
         sale.number,
         sale.sold_on,
@@ -138,8 +149,10 @@ def _sale(sale: Sale, lines: tuple[LineMargin, ...], spent: int) -> SaleMargin:
         sale.waits_for_post,
         sale.total - sale.credited,
         sum(line.cost for line in lines),
-        spent,
+        spent + goodwill,
         lines,
+        goodwill,
+        makes_good,
     )
 
 

@@ -18,6 +18,7 @@ from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.selling.commands import PostSale, ReplaceShort
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
+from ledger.selling.goodwill import reason_of
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.limits import check_degrees, post_limits
 from ledger.selling.sale import LineOfSale, Sale, find_sale
@@ -135,7 +136,8 @@ def commit_post(conn: Connection, plan: PostPlan, act: Act) -> Done:
     _check(conn, sale, plan.on)
     waiting = waiting_lines(conn, sale)
     taken = [(one, earmarks.take(conn, act, one.earmark.id)) for one in waiting]
-    moves = [ResolvedMove("sold", count, holding, free_only=True) for _, picks in taken for holding, count in picks]
+    why = reason_of(conn, sale.id)
+    moves = [ResolvedMove(why, count, holding, free_only=True) for _, picks in taken for holding, count in picks]
     written = write_entry(conn, act, happened_on=plan.on, moves=moves)
     numbers = iter(written.movement_ids)
     for one, picks in taken:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import Connection, func, insert, select
 
 from ledger.act import Act, Done, Plan, Scene
 from ledger.days import long_day
@@ -183,3 +183,52 @@ def _write_costs(conn: Connection, act: Act, plan: SwapPlan) -> None:
                 operation_id=act.operation,
             )
         )
+
+
+# --- the other leg ----------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CameIn:
+    """Animals that came in by a swap."""
+
+    lot: str
+    species: str
+    """'sun beetle (Pachnoda marginata)'."""
+    stage: str
+    count: int
+    value: int
+    """Agreed, minor units."""
+
+
+def came_in(conn: Connection, operation: int) -> tuple[CameIn, ...]:
+    """What came in by the act that a swapped sale was made in; nothing for any other sale."""
+    m, e, h, sp = t.movement.c, t.entry.c, t.holding.c, t.species.c
+    rows = conn.execute(
+        select(
+            t.lot.c.code,
+            sp.common,
+            sp.scientific,
+            t.stage.c.name,
+            func.sum(m.count).label("n"),
+            func.sum(m.value).label("worth"),
+        )
+        .join(t.entry, e.id == m.entry_id)
+        .join(t.holding, h.id == m.to_holding_id)
+        .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.stage, t.stage.c.id == h.stage_id)
+        .join(t.species, sp.id == t.lot.c.species_id)
+        .where(e.operation_id == operation, m.reason == _REASON, m.reverses.is_(None))
+        .group_by(t.lot.c.code, sp.common, sp.scientific, t.stage.c.name, t.stage.c.position)
+        .order_by(t.lot.c.code, t.stage.c.position)
+    )
+    return tuple(
+        CameIn(
+            row.code,
+            f"{row.common} ({row.scientific})" if row.scientific else row.common,
+            row.name,
+            int(row.n),
+            int(row.worth or 0),
+        )
+        for row in rows
+    )

@@ -55,7 +55,12 @@ def resolve(tally: Tally, lot: LotRef, move: Move, on: dt.date, again: FoundAgai
 
 def _check(move: Move, why: Reason) -> None:
     if not why.by_hand:
-        how = {"sold": "sell them", "returned": "credit the sale", "hatched out": "record that objects hatched"}
+        how = {
+            "sold": "sell them",
+            "returned": "credit the sale",
+            "goodwill": "decide the claim",
+            "hatched out": "record that objects hatched",
+        }
         instead = how.get(why.name, f"use what is there for it ({why.done})")
         raise BadInput(f"“{why.name}” is not recorded by hand; {instead} instead.", field="reason")
     if type(move.count) is not int or not 1 <= move.count <= MOST_ANIMALS:

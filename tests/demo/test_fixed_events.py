@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from itertools import pairwise
 
 from sqlalchemy import Connection, select
 
@@ -45,19 +46,24 @@ def test_three_nymphs_dead_on_arrival_inside_the_terms_were_refunded_without_pos
     assert loft.ask(credited) == 900
 
 
-def test_a_claim_after_26_hours_was_met_with_nymphs_free_of_charge(loft: Ledger) -> None:
+def test_a_claim_after_26_hours_was_met_with_nymphs_as_goodwill_at_the_cost_of_that_sale(loft: Ledger) -> None:
     claims = loft.claims()
     assert len(claims) == 2
     second = claims[1]
 
-    def goodwill(conn: Connection) -> tuple[int, int, bool]:
+    def sent(conn: Connection) -> tuple[int, int, bool]:
         sale = find_sale(conn, second.paper)
         return sum(line.animals for line in sale.lines), sum(line.net for line in sale.lines), sale.waits_for_post
 
-    assert (second.dead, second.hours, second.outcome) == (3, 26, "replacement")
-    assert "goodwill" in second.note
+    assert (second.dead, second.hours, second.outcome) == (3, 26, "goodwill")
     assert "outside the terms" in second.evidence
-    assert loft.ask(goodwill) == (3, 0, False)
+    assert loft.ask(sent) == (3, 0, False)
+    assert [count for _, count in moved(loft, "goodwill")] == [3]
+    made_good, goodwill = loft.margin(second.number), loft.margin(second.paper)
+    assert goodwill.makes_good == second.number
+    assert (goodwill.cost, goodwill.margin) == (0, 0)
+    assert made_good.goodwill > 0
+    assert made_good.selling_costs == made_good.goodwill
 
 
 def test_four_fairs_were_planned_with_a_float_and_settled(loft: Ledger) -> None:
@@ -101,18 +107,48 @@ def test_prices_changed_on_1_february_2025_and_older_ones_still_stand_before(lof
     ]
 
 
-def test_a_shop_took_fifty_grubs_three_times_at_the_trade_price(loft: Ledger) -> None:
-    def sold(conn: Connection) -> list[tuple[str, str, int, int]]:
-        s, line = t.sale.c, t.sale_line.c
-        rows = conn.execute(
-            select(s.channel, s.customer_name, line.count, line.net)
-            .join(t.sale_line, line.sale_id == s.id)
-            .where(s.customer_name == "Marrowby Pets", line.count == 50, s.sold_on >= Day(2025, 4, 22))
-            .where(line.pack == "group of 50")
-        )
-        return [(channel, name, count, net) for channel, name, count, net in rows]
+def sold_to_the_shop(loft: Ledger) -> list[tuple[str, str, int, int, dt.date]]:
+    """Every pack of fifty grubs the shop took: how, what pack, how many, for how much, when."""
 
-    assert loft.ask(sold).count(("trade", "Marrowby Pets", 50, 3800)) >= 3
+    def rows(conn: Connection) -> list[tuple[str, str, int, int, dt.date]]:
+        s, line = t.sale.c, t.sale_line.c
+        found = conn.execute(
+            select(s.channel, line.pack, line.count, line.net, s.sold_on)
+            .join(t.sale_line, line.sale_id == s.id)
+            .where(s.customer_name == "Marrowby Pets", line.pack == "group of 50")
+            .order_by(s.id)
+        )
+        return [(channel, pack, count, net, on) for channel, pack, count, net, on in found]
+
+    return loft.ask(rows)
+
+
+def listed(loft: Ledger, buyer: str, on: dt.date) -> list[int]:
+    """What the list of a day asks of a buyer for fifty grubs."""
+    return [
+        row.amount for row in loft.prices(on) if (row.species, row.pack, row.buyer) == ("PACH", "group of 50", buyer)
+    ]
+
+
+def at_list_price(loft: Ledger, sales: list[tuple[str, str, int, int, dt.date]], buyer: str) -> list[bool]:
+    """Whether each pack went at the price a kind of buyer had on its day."""
+    return [[net] == listed(loft, buyer, on) for _, _, _, net, on in sales]
+
+
+def test_a_shop_took_fifty_grubs_three_times_at_the_trade_price(loft: Ledger) -> None:
+    taken = [row for row in sold_to_the_shop(loft) if row[4] >= Day(2025, 4, 22)]
+
+    assert [(channel, count, net) for channel, _, count, net, _ in taken] == [("trade", 50, 3800)] * 3
+    assert all(later[4] - one[4] >= dt.timedelta(days=28) for one, later in pairwise(taken))
+    assert at_list_price(loft, taken, "trade") == [True] * 3
+
+
+def test_the_price_of_other_buyers_is_told_from_that_of_the_trade(loft: Ledger) -> None:
+    taken = [row for row in sold_to_the_shop(loft) if row[4] >= Day(2025, 4, 22)]
+
+    assert listed(loft, "retail", Day(2025, 5, 1)) != listed(loft, "trade", Day(2025, 5, 1))
+    assert at_list_price(loft, taken, "retail") == [False] * 3
+    assert at_list_price(loft, [(*taken[0][:3], taken[0][3] + 1, taken[0][4])], "trade") == [False]
 
 
 def test_a_school_was_given_ten_nymphs(loft: Ledger) -> None:

@@ -114,6 +114,12 @@ def test_a_claim_is_decided_later_by_command(run: CommandLine) -> None:
     assert run.ok("claims", "--open", "--format", "json").json == []
     assert run.ok("sales", "--format", "json").json[0]["state"] == "to post"
 
+    said = run.ok("claim", "S-2025-0001", "1", "1", "--goodwill", "--animals", "2", "--note", "late, but a pity").out
+    assert "met as goodwill: S-2025-0003: 2 L3 of P08 (captive bred, generation not known) sent as goodwill" in said
+    run.ok("posted", "S-2025-0003")
+    [goodwill] = run.ok("margin", "S-2025-0003", "--format", "json").json
+    assert (goodwill["makes_good"], goodwill["price"], goodwill["cost"]) == ("S-2025-0001", "0.00", "0.00")
+
 
 def test_a_fair_from_its_plan_to_its_margin_by_command(run: CommandLine) -> None:
     run.ok("fair", "plan", "Fenlow", "--float", "50.00")
@@ -137,9 +143,14 @@ def test_a_fair_from_its_plan_to_its_margin_by_command(run: CommandLine) -> None
 def test_a_sample_a_loan_and_specimens_by_command(run: CommandLine) -> None:
     run.ok(*["give", "P08", "5", "L3", "--as", "sample", "--to", "Fenlow", "school"])
     assert run.ok("give", "list", "--format", "json").json[0]["to"] == "Fenlow school"
-    run.ok(*["lend", "E03", "1", "male", "adult", "--into", "E03L", "--to", "Tarn", "--terms", "half"])
-    assert run.ok("lend", "list", "--format", "json").json[0]["lot"] == "E03L"
+    run.ok(*["lend", "E03", "1", "male", "adult", "--into", "E03L", "--to", "Tarn", "--until", "1 sep"])
+    [loan] = run.ok("lend", "list", "--format", "json").json
+    assert (loan["lot"], loan["as"], loan["back_by"]) == ("E03L", "lent", "2025-09-01")
+    assert "Back by:" in run.ok("paper", "loan", "E03L").out
     run.ok("lend", "back", "E03L")
+    run.ok(*["lot", "add", "E09", "PACH", "lent in", "1", "male", "adult", "--origin", "CBU", "--supplier", "Alder"])
+    run.ok("record", "E09 1 went back")
+    assert [row["back_on"] for row in run.ok("lend", "list", "--format", "json").json] == [str(TODAY)] * 2
     run.ok(*["dry", "P08", "2", "adult"])
 
     stock = run.ok("stock", "--lot", "P08", "--format", "json").json
@@ -151,6 +162,7 @@ def test_a_customer_from_added_to_erased_by_command(run: CommandLine) -> None:
     run.ok(*["sell", "P08", "1", "adult", "at", "5.00", "to", "Zebulon", "Quaster", "paid"])
     assert [row["name"] for row in run.ok("customer", "find", "zeb", "--format", "json").json] == ["Zebulon Quaster"]
     assert run.ok("customer", "show", "zebulon", "quaster", "--format", "json").json["bought"] == "5.00"
+    assert "trade prices" in run.ok("customer", "change", "Zebulon", "Quaster", "--prices", "trade").out
     asked = run.ok("customer", "erase", "Zebulon", "Quaster").out
     assert asked.startswith("Nothing was changed. Zebulon Quaster: name, contact and remarks erased for good")
     assert len(run.ok("customers", "--format", "json").json) == 1
@@ -208,7 +220,9 @@ REFUSED = [
     ("parcels --cold warm", "is no temperature"),
     ("fair result Fenlow", "There is no fair"),
     ("fair sell Fenlow A", "There is no fair"),
-    ("fair spend Fenlow mileage --km 84", "--km with --rate"),
+    ("fair spend Fenlow mileage", "an amount, or mileage with --km"),
+    ("fair spend Fenlow mileage --km 84", "Say what a kilometre is reckoned at"),
+    ("setting kilometre rate cheap", "is no rate for a kilometre"),
     ("fair plan 7", "Give the fair a name"),
     ("customer show Nobody", "There is no customer"),
     ("customer erase Nobody --really", "There is no customer"),

@@ -97,6 +97,7 @@ LINES: list[tuple[str, object]] = [
         PlaceHold("Tarn", (Pick("P08", 2, "adult", tub=""),), TODAY, "2025-06-06"),
     ),
     ("P08 2 used as feed", record(Move("used as feed", 2))),
+    ("P08 1 went back", record(Move("loan returned", 1))),
     ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
     ("H03 1 hatched into 63 L1-3 yesterday", HatchOut("H03", 1, 63, "L1-3", YESTERDAY)),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),

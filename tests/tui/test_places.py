@@ -152,6 +152,18 @@ async def test_selling_from_the_ready_list_takes_four_keys_and_states_the_origin
     assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("sold", 5)
 
 
+async def test_a_sale_to_a_known_buyer_takes_at_most_eight_keys_from_ready(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "2")
+        keys = ["s", "3", "tab", "t", "right", "enter"]
+        assert "S-2025-0002" in await go(pilot, *keys)
+
+    assert len(keys) <= 8
+    assert rows(loft, t.sale.c.customer_name)[-1] == ("Tarn",)
+    assert rows(loft, t.sale_line.c.count, t.sale_line.c.net)[-1] == (3, 450)
+
+
 async def test_a_sale_to_a_new_buyer_by_post_waits_to_be_posted(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -13,14 +13,19 @@ from textual.pilot import Pilot
 import tui.places
 from ledger.ledger import Ledger
 from ledger.money import amount_text
+from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
+from ledger.stock.commands import AddLot, Arrival
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
+from tui.places.affected import AffectedPage
+from tui.places.customer import CustomerPage
+from tui.places.customers import CustomersPage
 from tui.places.fairs import FairPage, FairsPage
 from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
@@ -31,6 +36,7 @@ from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
 
 SMALL = (80, 24)
+PEOPLE = (CustomersPage, CustomerPage, AffectedPage)
 BY_POST = Sell((LineOf("P08", 3, stage="L3"),), TODAY, "Nim Orrel", "post", to_post=True)
 AFRESH = ("home", "ctrl+k")
 """Keys that empty the field one is in."""
@@ -141,7 +147,7 @@ async def test_a_claim_that_was_put_away_unanswered_waits_in_due_and_is_answered
 
         await go(pilot, "right", "right")
         shown = await go(pilot, "enter")
-        assert "Say how much is given as goodwill." in shown
+        assert "Say what is given as goodwill: an amount, or how many animals are sent." in shown
         assert rows(loft, t.claim_outcome.c.outcome) == []
         await go(pilot, "shift+tab", "right")
         shown = await go(pilot, "enter")
@@ -245,7 +251,9 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
         assert "✓ may go" in await go(pilot, "y", "enter")
 
         await go(pilot, "enter", "o", "enter")
-        assert "posted 4 Jun 2025, arrival not noted (a)" in await go(pilot)
+        shown = await go(pilot)
+        assert "posted 4 Jun 2025, arrival not noted (a)" in shown
+        assert "Kept from the post 4 Jun 2025 to 4 Jun 2025: heat" in shown
         await go(pilot, "A", "tab")
         await type_in(pilot, "14:30")
         assert "arrived 4 Jun 2025, 14:30" in await go(pilot, "enter")
@@ -256,11 +264,16 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 # --- holds and their queue ---
 
 
-async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(loft: Ledger) -> None:
-    app = desk(loft)
+async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it_is_released(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    app = desk(loft, papers=tmp_path)
     async with app.run_test(size=SMALL) as pilot:
         shown = await go(pilot, "4", "H")
         assert "Nobody else waits." in shown
+        await go(pilot, "w")
+        await rest(pilot, 0.5)
+        assert "hold-r-001-r1 (pdf, txt)" in picture(app)
         await go(pilot, "q", "enter")
         await type_in(pilot, "tarn")
         shown = await go(pilot, "enter")
@@ -330,6 +343,13 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         await go(pilot, "minus", "tab")
         await type_in(pilot, "5")
         await go(pilot, "enter")
+        await go(pilot, "minus", "tab", "tab")
+        await type_in(pilot, "84")
+        shown = await go(pilot, "enter")
+        assert "Say what a kilometre is reckoned at" in shown
+        await go(pilot)
+        await type_in(pilot, "0.25")
+        await go(pilot, "enter")
         await go(pilot, "Z")
         await type_in(pilot, "53")
         assert "53.00 EUR counted, 58.00 EUR expected, 5.00 EUR too little" in await after_a_pause(pilot)
@@ -339,7 +359,51 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert "counted 53.00: 5.00 too little" in shown
         assert "over" in await go(pilot, "escape")
 
-    assert (result.costs, result.price, result.difference) == (500, 800, -500)
+    assert (result.costs, result.price, result.difference) == (500 + 84 * 25, 800, -500)
+
+
+# --- packs ---
+
+
+async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothing_is_free_without_a_reason(
+    loft: Ledger,
+) -> None:
+    loft.do(AddLot("P09", "PACH", TODAY, (Arrival("opening", "L3", unsexed=4),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "k", *AFRESH)
+        await type_in(pilot, "mixed box")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "P08 2 L3 and P09 1 L3")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "0")
+        shown = await go(pilot, "enter")
+        assert "free of charge; say why" in shown
+        assert count(loft, t.sale) == 1
+        await go(pilot, *("shift+tab",) * 8, *AFRESH)
+        await type_in(pilot, "10")
+        await go(pilot, *("tab",) * 6)
+        await type_in(pilot, "1:3")
+        shown = await after_a_pause(pilot)
+        assert "10.00 EUR, 10.00 EUR paid" in shown
+        assert "S-2025-0002" in await go(pilot, "enter")
+
+    sold = rows(loft, t.sale_line.c.lot_code, t.sale_line.c.net, t.sale_line.c.pack, t.sale_line.c.origin_text)[-2:]
+    assert [line[:3] for line in sold] == [("P08", 250, "mixed box"), ("P09", 750, "mixed box")]
+    assert sold[0][3] != sold[1][3]
+
+
+async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "tab", "tab")
+        await type_in(pilot, "0")
+        await go(pilot, "enter")
+        assert count(loft, t.sale) == 1
+        await type_in(pilot, "a sample")
+        assert "0.00 EUR" in await go(pilot, "enter")
+
+    assert rows(loft, t.sale.c.note)[-1] == ("Line 1 free of charge: a sample.",)
 
 
 # --- without money ---
@@ -370,8 +434,9 @@ async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: 
         shown = await go(pilot, "enter")
         assert "1 lent out" in shown
         assert "P08L lent to Nim Orrel" in await go(pilot, "up")
-        await go(pilot, "w")
+        await go(pilot, "w", "down", "down", "enter")
         await rest(pilot, 0.5)
+        assert "loan-p08l-r1 (pdf, txt), provenance-" in app.answer.sentence
         shown = await go(pilot, "enter", "enter")
         assert "0 lent out" in shown
 
@@ -390,13 +455,18 @@ async def test_animals_are_given_lent_and_swapped_and_the_loan_comes_back(loft: 
         await go(pilot, "enter")
         shown = await go(pilot, "escape")
         assert "S-2025-0002" in shown
-        assert "Tarn, swap" in await go(pilot, "up", "enter")
+        shown = await go(pilot, "up", "enter")
+        assert "Tarn, swap" in shown
+        assert "Came in against it: 2 L1-3 nymphs, lot X05, at 3.00" in shown
 
     assert rows(loft, t.giving.c.kind) == [("sample",)]
     assert [(one.lot, one.back_on) for one in loft.loans()] == [("P08L", TODAY)]
     assert rows(loft, t.payment.c.amount, t.payment.c.method)[-1] == (300, "swap")
     assert [row.animals for row in loft.lots() if row.code == "X05"] == [2]
-    assert {path.suffix for path in tmp_path.glob("provenance-*")} == {".pdf", ".txt"}
+    for stem in ("provenance", "loan"):
+        assert {path.suffix for path in tmp_path.glob(f"{stem}-*")} == {".pdf", ".txt"}
+    (loan,) = tmp_path.glob("loan-*.txt")
+    assert "Lent to: Nim Orrel" in " ".join(loan.read_text("utf-8").split())
 
 
 # --- what is owed, and prices ---
@@ -458,7 +528,7 @@ def test_only_a_pack_at_a_fair_and_a_round_read_through_are_recorded_without_a_f
 
 def test_a_key_means_the_same_on_every_page_about_sales() -> None:
     acts: dict[str, set[str]] = {}
-    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage):
+    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage, *PEOPLE):
         for act in page.ACTS:
             for key in act.key.split(","):
                 acts.setdefault(key, set()).add(act.name)
@@ -467,3 +537,91 @@ def test_a_key_means_the_same_on_every_page_about_sales() -> None:
 
     # Enter does what a row is for, escape leaves it, n makes a new one of what is listed, s sells from what is there.
     assert set(differing) == {"enter", "escape", "n", "s"}
+
+
+# --- origins stated wrongly ---
+
+
+async def test_a_sale_whose_origin_was_lowered_later_is_listed_and_its_buyer_told_there(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    app = desk(loft, papers=tmp_path)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "t")
+        await rest(pilot, 0.3)
+        assert "Every sale states what the records still give." in await go(pilot, "escape", "t")
+        loft.do(LowerOrigin("P08", "UNK", "tubs were mixed up", TODAY))
+        await go(pilot, "escape", "t")
+        await rest(pilot, 0.3)
+        shown = await go(pilot)
+        assert f"S-2025-0001 10 May 2025 {HOSTILE_BUYER} 1 P08 ! not yet (t)" in shown
+        assert "By our records now: not known" in shown
+        assert "No note was written for S-2025-0001 yet" in await go(pilot, "w")
+        await go(pilot, "t")
+        await type_in(pilot, "tubs were mixed up")
+        await go(pilot, "enter")
+        await rest(pilot, 0.3)
+        assert "✓ 4 Jun 2025" in await go(pilot, "w")
+        await rest(pilot, 0.5)
+
+    assert rows(loft, t.correction_note.c.why) == [("tubs were mixed up",)]
+    assert {path.suffix for path in tmp_path.glob("correction-*")} == {".pdf", ".txt"}
+
+
+# --- who bought ---
+
+
+async def test_a_customer_is_found_by_letters_shown_with_all_on_record_changed_and_erased_only_when_named(
+    loft: Ledger,
+) -> None:
+    loft.do(Sell((LineOf("P08", 2, stage="L3"),), TODAY, "Nim Orrel", paid=(Paid(100),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        shown = await go(pilot, "4", "j")
+        assert f"{HOSTILE_BUYER} retail 1 10 May 2025 6.00" in shown
+        assert "Nim Orrel retail 1 4 Jun 2025 3.00 2.00" in shown
+        assert "3 customers" in shown
+        await go(pilot, "f")
+        await type_in(pilot, "orr")
+        shown = await go(pilot, "enter")
+        assert "only what holds “orr”: 1" in shown
+        await go(pilot, "z", "enter")
+        await type_in(pilot, "4 Mill Lane / Fenlow")
+        await go(pilot, "tab", "right")
+        shown = await go(pilot, "enter")
+        assert "Nim Orrel: 4 Mill Lane, Fenlow." in shown
+        assert rows(loft, t.customer.c.contact, t.customer.c.kind, name="Nim Orrel") == [
+            ("4 Mill Lane\nFenlow", "trade")
+        ]
+
+        shown = await go(pilot, "enter")
+        assert "4 Jun 2025 S-2025-0002 2 L3 P08 3.00 2.00 ! unpaid" in shown
+        assert "1 sale, 3.00 EUR · owe 2.00" in shown
+        await go(pilot, "z", "down", "enter")
+        shown = await after_a_pause(pilot)
+        assert "Money is still owed on S-2025-0002" in shown
+        await go(pilot, "escape", "p", "enter")
+        await go(pilot, "z", "down", "enter")
+        shown = await after_a_pause(pilot)
+        assert "name, contact and remarks erased for good; 1 sale and their origins stay" in shown
+        assert "Rules on invoices" in shown
+
+        shown = await go(pilot, "enter")
+        assert "Nothing was erased: type Nim Orrel here" in shown
+        await type_in(pilot, "Nim Orre")
+        await go(pilot, "enter", "escape", "z", "down", "enter")
+        shown = await go(pilot, "enter")
+        assert "Nothing was erased" in shown
+        assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == [(None,)]
+
+        app.drafts.keep("hold:P08", {"customer": "nim orrel"})
+        await type_in(pilot, "Nim Orrel")
+        shown = await go(pilot, "enter")
+        assert app.drafts.get("hold:P08") == {}
+        assert "Not reached: backups, archives, files, papers and messages made before" in shown
+        shown = await go(pilot, "escape", "escape")
+        assert "2 customers" in shown
+
+    assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == []
+    assert rows(loft, t.sale.c.customer_name)[-1] == ("",)
+    assert rows(loft, t.sale_line.c.origin_text)[-1][0]

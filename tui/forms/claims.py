@@ -1,4 +1,4 @@
-"""Forms of claims: animals that arrived dead are written down, and answered."""
+"""Forms of what comes after a sale: a claim and its answer, and the note of an origin stated wrongly."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.act import Done
 from ledger.money import amount_text
-from ledger.selling.commands import DecideClaim, RecordClaim
+from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
-from tui.forms.selling import METHODS
+from tui.forms.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -24,6 +24,10 @@ NOW, LATER = "at once", "later"
 def hours(typed: str) -> int | None:
     """Hours from arrival to the report; nothing for not said."""
     return whole("hours", least=0)(typed) if typed.strip() else None
+
+
+def _animals(typed: str) -> int | None:
+    return whole("animals")(typed) if typed.strip() else None
 
 
 def after_claim(desk: Desk) -> Callable[[Done | None], None]:
@@ -83,7 +87,8 @@ class AnswerForm(Form):
     WHERE = "claim-answer"
     HELP = (
         "A refund gives back the price of the animals, without postage, unless you write another amount. A replacement "
-        "is a sale free of charge. Declined means outside your terms; the buyer's legal rights may go further."
+        "is a sale free of charge. Goodwill is an amount, or animals sent free of charge. Declined means outside your "
+        "terms; the buyer's legal rights may go further."
     )
 
     def __init__(self, claim: ClaimRow) -> None:
@@ -103,6 +108,7 @@ class AnswerForm(Form):
             FieldSpec(
                 "amount", "amount", amount_or_none(money), "", in_money(money), hint=f"of {nought} or more; refund: all"
             ),
+            FieldSpec("animals", "animals", _animals, "", nothing_beside, hint="goodwill in animals: how many"),
             FieldSpec("refund", "money goes", str, NOW, choices=(NOW, LATER)),
             FieldSpec("method", "by", str, "cash", choices=METHODS),
             FieldSpec("lot", "others from", text("lot"), "", nothing_beside, hint="a lot, if not the same"),
@@ -122,4 +128,24 @@ class AnswerForm(Form):
             values["lot"] or None,
             values["tub"] or None,
             values["note"],
+            values["animals"],
         )
+
+
+class TellForm(Form):
+    """The note that tells a buyer of an origin stated wrongly."""
+
+    WHERE = "tell"
+    HELP = "The line stays as it was sold; the note says what was stated then and what the records give now."
+
+    def heading(self) -> str:
+        return f"{self.subject}: tell the buyer of an origin stated wrongly"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("why", "why", text("reason", limit=500), "", nothing_beside, hint="what was found out"),
+            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> TellOfSale:
+        return TellOfSale(self.subject, values["on"], values["why"])

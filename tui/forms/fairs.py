@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ledger.errors import BadInput
 from ledger.money import amount_text
-from ledger.selling.commands import EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
-from tui.forms.selling import METHODS
+from ledger.records.settings import setting
+from ledger.selling.commands import DriveToFair, EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
+from tui.forms.ways import METHODS
 from tui.jot_trade import read_picks
 from tui.widgets.fields import (
     FieldSpec,
@@ -171,26 +173,42 @@ class UnpackForm(PackOfFair):
 
 
 class SpendOnFairForm(FairForm):
-    """Table fee, mileage and the like."""
+    """Table fee and the like as an amount, or the drive there by its kilometres."""
 
     WHERE = "fair-spend"
+    HELP = (
+        "Write an amount, or the kilometres driven: they are reckoned at the rate of a kilometre, which is your own "
+        "(setting kilometre rate; there is none until you set it). All of it comes off the margin of the fair."
+    )
 
     def heading(self) -> str:
         return f"{self._name}: what it cost"
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
+        rate = self.desk.ledger.ask(setting, "kilometre rate", "")
         return (
-            FieldSpec(
-                "category", "on what", text("on what", needed=True), "table fee", nothing_beside, hint="or mileage"
-            ),
-            FieldSpec("amount", "how much", amount(money), "", in_money(money)),
+            FieldSpec("category", "on what", text("on what", needed=True), "table fee", nothing_beside),
+            FieldSpec("amount", "how much", amount_or_none(money), "", in_money(money), hint="or the kilometres"),
+            FieldSpec("km", "kilometres", text("kilometres"), "", nothing_beside, hint="84: the drive, as mileage"),
+            FieldSpec("rate", "of each", text("rate"), rate, nothing_beside, hint="your own rate, such as 0.30"),
             FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("text", "note", text("note"), "", nothing_beside, hint="84 km at 0.30"),
+            FieldSpec("text", "note", text("note"), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> SpendOnFair:
-        return SpendOnFair(self.subject, values["category"], values["amount"], values["on"], values["text"])
+    def _look(self) -> None:
+        if any(row.typed.strip() for row in self.rows if row.spec.key in ("amount", "km")):
+            super()._look()
+        else:
+            self._show("", "")
+
+    def command(self, values: Mapping[str, Any]) -> SpendOnFair | DriveToFair:
+        amount, km = values["amount"], values["km"]
+        if (amount is None) == (not km):
+            raise BadInput("Write how much it was, or the kilometres driven.", "amount")
+        if km:
+            return DriveToFair(self.subject, km, values["on"], values["rate"], values["text"])
+        return SpendOnFair(self.subject, values["category"], amount, values["on"], values["text"])
 
 
 class EndFairForm(FairForm):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -21,6 +22,10 @@ from tui.widgets.form import Form
 CAME = "swapped in"
 STATED = {words: code for words, code in ORIGINS.items() if code != "CB"}
 """A numbered generation needs a document: such a lot is corrected on its own page."""
+
+
+def _day_or_none(value: dt.date | None) -> str:
+    return "" if value is None else in_days(value)
 
 
 class LeavingForm(Form):
@@ -83,11 +88,23 @@ class LendForm(LeavingForm):
             FieldSpec("new_code", "their new code", text("code", limit=20), "", nothing_beside, hint="if only some"),
             self.whom("to whom"),
             self.when(),
+            FieldSpec("back_by", "back by", self._back_by, "", _day_or_none, hint="if a day was agreed"),
             FieldSpec("terms", "agreed", text("terms", limit=2000), "", nothing_beside, hint="who gets which young"),
         )
 
+    def _back_by(self, typed: str) -> dt.date | None:
+        return day(self.desk.ledger.today, self.desk.order, ahead=True)(typed) if typed.strip() else None
+
     def command(self, values: Mapping[str, Any]) -> LendOut:
-        return LendOut(values["lot"], values["to"], values["on"], values["terms"], values["picks"], values["new_code"])
+        return LendOut(
+            values["lot"],
+            values["to"],
+            values["on"],
+            values["terms"],
+            values["picks"],
+            values["new_code"],
+            values["back_by"],
+        )
 
 
 class LoanBackForm(LeavingForm):

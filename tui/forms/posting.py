@@ -1,4 +1,4 @@
-"""Forms of the post: handed to the carrier, kept waiting, let go again, arrived."""
+"""Forms of the post: handed to the carrier, kept waiting, let go again, arrived; others in place of the dead."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.errors import BadInput
-from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival, PostSale, SellingCost
+from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival, PostSale, ReplaceShort, SellingCost
 from ledger.text import quoted
-from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
+from tui.forms.animals import said
+from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
 
@@ -121,3 +122,21 @@ class ArrivedForm(Form):
 
     def command(self, values: Mapping[str, Any]) -> NoteArrival:
         return NoteArrival(self.subject, values["on"], values["clock"], values["note"])
+
+
+class ReplaceForm(Form):
+    """Other animals in place of those of a sale that died before posting."""
+
+    WHERE = "replace"
+
+    def heading(self) -> str:
+        return f"{self.subject}: set others aside in place of those that are gone"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("position", "line", whole("the line"), "1", nothing_beside),
+            FieldSpec("tub", "from tub", said, "", nothing_beside, hint="if it matters"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> ReplaceShort:
+        return ReplaceShort(self.subject, values["position"], self.desk.ledger.today, values["tub"])

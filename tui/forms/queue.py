@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.selling.commands import JoinQueue, LeaveQueue, OfferNext
-from tui.forms.selling import METHODS
+from tui.forms.ways import METHODS
 from tui.jot_trade import read_until
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form

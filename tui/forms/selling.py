@@ -1,32 +1,26 @@
-"""Forms of selling: a sale, a hold and what becomes of it, a price, payment, credit, a note to the buyer."""
+"""Forms of selling: a sale from a lot or of what a hold promised, its payments, and the credit that corrects it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from ledger.errors import BadInput
+from ledger.errors import BadInput, Refused
 from ledger.money import amount_text
 from ledger.origin.rules import ENDING
 from ledger.selling.commands import (
     Charge,
     CreditLine,
     CreditSale,
-    DecideDeposit,
     LineOf,
     Paid,
-    Pick,
-    PlaceHold,
-    ReleaseHold,
-    ReplaceShort,
     Sell,
-    SetPrice,
     TakePayment,
-    TellOfSale,
 )
 from tui.forms.animals import LotForm, said
-from tui.jot_trade import read_sale_lines, read_until
+from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
+from tui.jot_trade import read_sale_lines
 from tui.widgets.fields import (
     FieldSpec,
     amount,
@@ -40,12 +34,6 @@ from tui.widgets.fields import (
 )
 from tui.widgets.form import Form
 
-if TYPE_CHECKING:
-    from ledger.selling.listing import PriceRow
-
-CHANNELS = ("collection", "post", "fair", "trade", "other")
-METHODS = ("cash", "transfer", "card")
-ALL, LATER = "all of it", "later"
 NO, OVERPAID = "no", "yes, to give back"
 
 
@@ -114,7 +102,7 @@ class SaleForm(LotForm):
             FieldSpec("extra", "extra", whole("animals", least=0), "0", nothing_beside, hint="given on top"),
             FieldSpec("more", "and also", text("lines", limit=300), "", nothing_beside, hint="E03 2 adults at 6.00"),
             FieldSpec("sold_on", "when", day(ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside, hint="of a price of 0: why"),
         )
 
     def _which_animals(self) -> tuple[FieldSpec, ...]:
@@ -137,6 +125,7 @@ class SaleForm(LotForm):
                     values["sex"],
                     values["tub"],
                     extra=values["extra"],
+                    price_zero_reason=values["note"] if values["price"] == 0 else "",
                 )
             )
         if values["more"]:
@@ -149,12 +138,15 @@ class SaleForm(LotForm):
             (Charge("postage", values["postage"]),) if values["postage"] else (),
             to_post=values["channel"] == "post",
             hold=self._hold or None,
-            note=values["note"],
+            note="" if values.get("price") == 0 else values["note"],
         )
         if values["paid"] != ALL:
             return sale
         owed = self._owed(sale)
         return replace(sale, paid=(Paid(owed, values["method"]),)) if owed else sale
+
+    def _refused(self, refusal: Refused) -> None:
+        super()._refused(asking_why(refusal))
 
     def also(self, plan: Any) -> Sequence[str]:
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
@@ -168,130 +160,6 @@ class SaleForm(LotForm):
         plan: Any = self.desk.ledger.preview(sale)
         total: int = plan.owed
         return total
-
-
-class HoldForm(LotForm):
-    """A promise of animals to a buyer."""
-
-    WHERE = "hold"
-    HELP = "Held animals are off the ready list until the hold is taken up, lapses at its deadline or is released."
-
-    def heading(self) -> str:
-        return f"Hold from {self.subject}"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        money = self.desk.ledger.currency
-        setting = self.desk.jot_setting()
-        return (
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
-            FieldSpec(
-                "customer",
-                "buyer",
-                text("buyer", needed=True),
-                "",
-                nothing_beside,
-                known=list(setting.vocabulary.customers),
-            ),
-            FieldSpec("until", "until", lambda typed: read_until(typed, setting), "", str, hint="fri, or 15 jun 18:00"),
-            FieldSpec("deposit", "deposit", amount(money, empty=0), "", in_money(money), hint="if any"),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
-            *self.which(),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
-        )
-
-    def command(self, values: Mapping[str, Any]) -> PlaceHold:
-        pick = Pick(self.subject, values["count"], values["stage"], values["sex"], values["tub"])
-        return PlaceHold(
-            values["customer"],
-            (pick,),
-            self.desk.ledger.today,
-            values["until"],
-            values["deposit"],
-            values["method"],
-            values["note"],
-        )
-
-
-class PriceForm(Form):
-    """A price from a day on, for one animal or a pack.
-
-    Args:
-        species, stage: of what is sold.
-        like: a price on the list that is changed; `None`: a new one.
-    """
-
-    WHERE = "price"
-    HELP = (
-        "A price counts from its day on; sales keep the price they were made at. The pack is what stands on the list, "
-        "such as pair 1.1 or ootheca; left empty, it is named by how many animals are in it."
-    )
-
-    def __init__(self, species: str, stage: str, like: PriceRow | None = None) -> None:
-        super().__init__(f"{species} {stage}" + (f" {like.pack} {like.sex} {like.buyer}" if like else ""))
-        self._species, self._stage, self._like = species, stage, like
-
-    def heading(self) -> str:
-        return f"Price of {self._stage} of {self._species}"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        money, like = self.desk.ledger.currency, self._like
-        animals, sex, buyer = (like.animals, like.sex, like.buyer) if like else (1, "any", "retail")
-        return (
-            FieldSpec("amount", "price", amount(money), "", in_money(money)),
-            FieldSpec("animals", "for how many", whole("animals"), str(animals), nothing_beside),
-            FieldSpec("sex", "sex", str, sex, choices=("any", "male", "female", "unsexed")),
-            FieldSpec("buyer", "buyers", str, buyer, choices=("retail", "trade")),
-            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order, ahead=True), "today", in_days),
-            FieldSpec("pack", "pack", text("pack"), like.pack if like else "", nothing_beside, hint="if it has a name"),
-            FieldSpec(
-                "extra",
-                "extra",
-                whole("animals", least=0),
-                str(like.extra) if like else "0",
-                nothing_beside,
-                hint="given on top",
-            ),
-        )
-
-    def command(self, values: Mapping[str, Any]) -> SetPrice:
-        animals = values["animals"]
-        return SetPrice(
-            self._species,
-            self._stage,
-            values["amount"],
-            values["from_on"],
-            animals,
-            values["sex"],
-            values["pack"] or ("single" if animals == 1 else f"pack of {animals}"),
-            values["buyer"],
-            values["extra"],
-        )
-
-
-class ReleaseForm(Form):
-    """Release a hold, or decide on the deposit of one that is over."""
-
-    WHERE = "release"
-
-    def __init__(self, subject: str, *, over: bool = False, deposit: int = 0) -> None:
-        super().__init__(subject)
-        self._over, self._deposit = over, deposit
-
-    def heading(self) -> str:
-        return f"The deposit of {self.subject}" if self._over else f"Release {self.subject}: its animals are free again"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        held = (FieldSpec("deposit", "deposit", str, "refunded", choices=("refunded", "kept")),)
-        return (
-            *(held if self._deposit else ()),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note"), "", nothing_beside),
-        )
-
-    def command(self, values: Mapping[str, Any]) -> ReleaseHold | DecideDeposit:
-        if self._over:
-            return DecideDeposit(self.subject, values["deposit"], values["on"], values["note"])
-        return ReleaseHold(self.subject, values["on"], values.get("deposit", "none"), values["note"])
 
 
 class PaymentForm(Form):
@@ -339,24 +207,6 @@ class PaymentForm(Form):
         )
 
 
-class ReplaceForm(Form):
-    """Other animals in place of those of a sale that died before posting."""
-
-    WHERE = "replace"
-
-    def heading(self) -> str:
-        return f"{self.subject}: set others aside in place of those that are gone"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        return (
-            FieldSpec("position", "line", whole("the line"), "1", nothing_beside),
-            FieldSpec("tub", "from tub", said, "", nothing_beside, hint="if it matters"),
-        )
-
-    def command(self, values: Mapping[str, Any]) -> ReplaceShort:
-        return ReplaceShort(self.subject, values["position"], self.desk.ledger.today, values["tub"])
-
-
 class CreditForm(Form):
     """A sale is undone, in full or by lines; nothing on it is edited."""
 
@@ -389,22 +239,3 @@ class CreditForm(Form):
             raise BadInput("Say why it is credited.", field="reason")
         refund = values["refund"] == "given back now"
         return CreditSale(self.subject, values["on"], values["reason"], values["lines"], refund, values["method"])
-
-
-class TellForm(Form):
-    """The note that tells a buyer of an origin stated wrongly."""
-
-    WHERE = "tell"
-    HELP = "The line stays as it was sold; the note says what was stated then and what the records give now."
-
-    def heading(self) -> str:
-        return f"{self.subject}: tell the buyer of an origin stated wrongly"
-
-    def specs(self) -> Sequence[FieldSpec]:
-        return (
-            FieldSpec("why", "why", text("reason", limit=500), "", nothing_beside, hint="what was found out"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-        )
-
-    def command(self, values: Mapping[str, Any]) -> TellOfSale:
-        return TellOfSale(self.subject, values["on"], values["why"])

@@ -25,6 +25,7 @@ HINTS = {
     "label sheet": "such as a4 3x8",
     "post days": "such as Mon Tue Wed; empty: any day",
     "post temperature": "degrees Celsius, such as 5 to 28; empty: no limits",
+    "kilometre rate": "such as 0.30; empty: none",
     "pretend today": "only of an example ledger",
 }
 LOCALES = ("en_GB", "en_US", "en_NZ", "en_AU", "en_CA", "en_IE", "de_DE", "de_AT", "de_CH", "fr_FR", "nl_NL", "es_ES")

@@ -25,6 +25,7 @@ DOES = {
     "post": "posted",
     "claim": "answer",
     "queue": "offer",
+    "loan": "is back",
     "short": "replace",
     "unpaid": "take money",
     "give back": "give back",
@@ -135,6 +136,7 @@ class DuePlace(ReckonedListing):
     async def action_settle(self) -> None:
         """Do what the row asks for."""
         from tui.forms.claims import AnswerForm
+        from tui.forms.leaving import LoanBackForm
         from tui.forms.posting import PostForm
         from tui.forms.queue import OfferForm
         from tui.forms.selling import PaymentForm
@@ -157,6 +159,8 @@ class DuePlace(ReckonedListing):
         elif row.kind == "claim":
             claim = next(one for one in self.desk.ledger.claims() if str(one.id) == row.ref)
             await self.desk.open_form(AnswerForm(claim))
+        elif row.kind == "loan":
+            await self.desk.open_form(LoanBackForm(row.ref))
         elif row.kind == "queue":
             await self.desk.open_form(OfferForm(row.ref))
         else:
@@ -164,7 +168,8 @@ class DuePlace(ReckonedListing):
 
     async def _about_promise(self, row: DueRow) -> None:
         """A hold about to lapse, a deposit to be decided on, or animals that are lacking."""
-        from tui.forms.selling import ReleaseForm, ReplaceForm
+        from tui.forms.posting import ReplaceForm
+        from tui.forms.promising import ReleaseForm
 
         hold = next((hold for hold in self.desk.ledger.holds() if hold.number == row.ref), None)
         if hold is not None and not hold.open:
@@ -182,7 +187,8 @@ class DuePlace(ReckonedListing):
             self.desk.say(Answer(row.sentence))
 
     async def _end(self, hold: Hold, chosen: str | None) -> None:
-        from tui.forms.selling import ReleaseForm, SaleForm
+        from tui.forms.promising import ReleaseForm
+        from tui.forms.selling import SaleForm
 
         if chosen == "sell":
             await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))

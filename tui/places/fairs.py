@@ -58,7 +58,7 @@ class FairsPage(ListPage):
         Column("float", 8, right=True),
         Column("expected", 8, right=True),
         Column("counted", 8, right=True),
-        Column("state", 16),
+        Column("state", 6),
     )
     EMPTY = ("No fair is planned.", "Press n to plan one.")
 
@@ -81,7 +81,7 @@ class FairsPage(ListPage):
                     amount_text(one.cash_float, money),
                     amount_text(one.expected, money) if one.expected is not None else "",
                     amount_text(one.counted, money) if one.counted is not None else "",
-                    (f"over {self.day(one.ended_on)}", "$quiet") if one.ended_on else "= open",
+                    ("over", "$quiet") if one.ended_on else "= open",
                 ),
             )
             for key, one in self._fairs.items()

@@ -1,21 +1,25 @@
-"""Animals that left without money: breeding loans and whether they are back, gifts, samples and own use."""
+"""Animals that left without money: breeding loans both ways and whether they are back, gifts, samples and own use."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
-from ledger.errors import Refused
 from tui.actions import Act
-from tui.aside import Aside
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
-from tui.papers import Paper, Papers, write_papers
+from tui.papers import Paper
+from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
 from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.borrowing import BorrowedRow
+    from ledger.selling.giving import GivenRow
+    from ledger.selling.lending import LoanRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,26 +28,34 @@ class _Left:
 
     lots: tuple[str, ...]
     sentence: str
-    lent: bool
-    """A loan that is not over."""
+    lent: bool = False
+    """A loan of ours that is not over."""
+    borrowed: bool = False
+    """A loan to us that is not over."""
+    given: int | None = None
+    """Number of a gift or a sample; `None`: a loan, or for own use."""
+    loan: bool = False
+    animals: int = 0
+    """Of a loan to us."""
 
 
-class GivenPage(ListPage, Aside[None]):
+class GivenPage(ListPage, WritesPapers):
     """Loans first, those that are out before those that are over; then what was given, the latest first."""
 
     WHERE = "given"
     HELP = (
-        "A loan changes no owner: lent animals stay yours and stay counted until they are back. What is given away "
-        "leaves with its cost. A swap makes a sale and a new lot; it stands in the list of sales."
+        "A loan changes no owner: lent animals stay yours and stay counted until they are back, and animals lent to "
+        "you are never sold. What is given away leaves with its cost. A swap makes a sale and a new lot; it stands in "
+        "the list of sales."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("back_home", "enter", "is back", "The loan of this row is over: its animals are back."),
         Act("new_leaving", "n", "new", "Give animals away, lend them for breeding, or swap them."),
-        Act("papers", "w", "papers", "Write the provenance sheet of the row's lot as PDF and text."),
+        Act("papers", "w", "papers", "Write the paper of the loan or gift, or a provenance sheet, as PDF and text."),
         Act("lot", "l", "lot", "Open the lot of this row."),
         BACK,
     )
-    COLUMNS = (Column("day", 11), Column("as", 9), Column("animals", 16), Column("to"), Column("state", 16))
+    COLUMNS = (Column("day", 11), Column("as", 10), Column("animals", 14), Column("with"), Column("state", 16))
     EMPTY = ("Nothing was given away or lent.", "Press n to give animals away, lend them or swap them.")
 
     def __init__(self) -> None:
@@ -54,26 +66,49 @@ class GivenPage(ListPage, Aside[None]):
         return "Given, lent"
 
     def all_rows(self) -> list[Row]:
+        from ledger.selling.borrowing import borrowed
+
+        ledger = self.desk.ledger
         self._left = {}
-        made = []
-        for at, loan in enumerate(sorted(self.desk.ledger.loans(), key=lambda one: one.back_on is not None)):
-            key = f"loan {at}"
-            terms = f"Agreed: {' '.join(loan.terms.split())}." if loan.terms else "Nothing was noted as agreed."
-            self._left[key] = _Left((loan.lot,), f"{loan.lot} lent to {loan.to}. {terms} {loan.note}", not loan.back_on)
-            state = (f"back {self.day(loan.back_on)}", "$quiet") if loan.back_on else "= there"
-            made.append(Row(key, (self.day(loan.lent_on), "loan", loan.lot, loan.to, state)))
-        for one in reversed(self.desk.ledger.given()):
-            key = f"given {one.entry}"
-            what = f"{one.animals} of {' '.join(one.lots)}"
-            self._left[key] = _Left(one.lots, f"{what}, {one.kind}. {one.note}", False)
-            made.append(Row(key, (self.day(one.on), one.kind, what, one.to, ("left", "$quiet"))))
-        return made
+        ours = [(one.back_on is not None, self._lent(at, one)) for at, one in enumerate(ledger.loans())]
+        theirs = [(one.left_on is not None, self._borrowed(at, one)) for at, one in enumerate(ledger.ask(borrowed))]
+        loans = [row for _, row in sorted(ours + theirs, key=lambda one: one[0])]
+        return loans + [self._given(one) for one in reversed(ledger.given())]
+
+    def _lent(self, at: int, loan: LoanRow) -> Row:
+        key = f"loan {at}"
+        by = f", to be back by {self.day(loan.back_by)}" if loan.back_by else ""
+        terms = f"Agreed: {' '.join(loan.terms.split())}." if loan.terms else "No terms were noted."
+        sentence = f"{loan.lot} lent to {loan.to}{by}. {terms} {loan.note}"
+        self._left[key] = _Left((loan.lot,), sentence, lent=loan.back_on is None, loan=True)
+        state = ("= there", "")
+        if loan.back_on:
+            state = (f"back {self.day(loan.back_on)}", "$quiet")
+        elif loan.late(self.desk.ledger.today):
+            state = ("! should be back", "$warning")
+        return Row(key, (self.day(loan.lent_on), "lent", loan.lot, loan.to, state))
+
+    def _borrowed(self, at: int, one: BorrowedRow) -> Row:
+        key = f"borrowed {at}"
+        whose = f"; whose they are: {one.owner}" if one.owner else "; whose they are was not said"
+        sentence = f"{one.animals} of {one.lot} lent to us for breeding{whose}. They are not ours and never sold."
+        self._left[key] = _Left((one.lot,), sentence, borrowed=one.left_on is None, loan=True, animals=one.animals)
+        state = (f"went {self.day(one.left_on)}", "$quiet") if one.left_on else ("= here", "")
+        return Row(key, (self.day(one.came_on), "lent to us", f"{one.animals} of {one.lot}", one.owner, state))
+
+    def _given(self, one: GivenRow) -> Row:
+        key = f"given {one.entry}"
+        what = f"{one.animals} of {' '.join(one.lots)}"
+        number = None if one.kind == "own use" else one.entry
+        self._left[key] = _Left(one.lots, f"{what}, {one.kind}. {one.note}", given=number)
+        return Row(key, (self.day(one.on), one.kind, what, one.to, ("left", "$quiet")))
 
     def detail(self, key: str) -> str:
         return self._left[key].sentence.rstrip()
 
     def sum_up(self) -> str:
-        return f"{sum(one.lent for one in self._left.values())} lent out"
+        lent, here = (sum(getattr(one, name) for one in self._left.values()) for name in ("lent", "borrowed"))
+        return f"{lent} lent out" + (f" · {here} here on loan" if here else "")
 
     def _here(self) -> _Left | None:
         return self._left.get(self.chosen or "")
@@ -85,6 +120,8 @@ class GivenPage(ListPage, Aside[None]):
             return
         if row.lent:
             await self.desk.open_form(LoanBackForm(row.lots[0]))
+        elif row.borrowed:
+            self.desk.jot_with(f"{row.lots[0]} {row.animals} went back")
         else:
             self.desk.say(Answer("Nothing of this row is still to come back."))
 
@@ -107,22 +144,38 @@ class GivenPage(ListPage, Aside[None]):
         if row is not None:
             await self.desk.open_lot(row.lots[0])
 
-    def action_papers(self) -> None:
-        """The provenance sheet of each lot of the row."""
-        from exports.documents.provenance_sheet import provenance_sheet
-
-        row, ledger, folder = self._here(), self.desk.ledger, self.desk.papers
+    async def action_papers(self) -> None:
+        """Choose which papers of the row are written."""
+        row = self._here()
         if row is None:
             return
-        papers = [
-            Paper(lot, "", lambda house, lot=lot: provenance_sheet(ledger, lot, house))  # type: ignore[misc]
+        papers = self._papers_of(row)
+        if len(papers) == 1:
+            self.write(papers)
+            return
+        choices: list[Choice[tuple[Paper, ...]]] = [Choice(one.words, (one,), one.beside) for one in papers]
+        choices.append(Choice("All of these", tuple(papers)))
+        asked = Chooser(f"Written as PDF and text into {self.desk.papers}", choices)
+        await self.app.push_screen(asked, lambda chosen: self.write(chosen) if chosen else None)
+
+    def _papers_of(self, row: _Left) -> list[Paper]:
+        from exports.documents.handed_papers import gift, loan
+        from exports.documents.provenance_sheet import provenance_sheet
+
+        ledger, number = self.desk.ledger, row.given
+        papers = []
+        if row.loan:
+            papers.append(
+                Paper("The loan", "what, with whom, until when", lambda house: loan(ledger, row.lots[0], house))
+            )
+        if number is not None:
+            papers.append(Paper("The gift", "with the origin, no price", lambda house: gift(ledger, number, house)))
+        papers += [
+            Paper(
+                f"Provenance sheet of {lot}",
+                "back to its founders, with the gaps",
+                lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
+            )
             for lot in row.lots
         ]
-        self.ask_aside(lambda: write_papers(ledger, papers, folder))
-
-    def told(self, answer: object) -> None:
-        if isinstance(answer, Papers):
-            self.desk.say(answer.answer)
-
-    def refused(self, refusal: Refused) -> None:
-        self.desk.say(Answer(refusal.sentence, "refused"))
+        return papers

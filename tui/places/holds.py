@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
+from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
-from tui.forms.selling import ReleaseForm, SaleForm
+from tui.forms.selling import SaleForm
+from tui.papers import Paper
+from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
@@ -21,7 +24,7 @@ if TYPE_CHECKING:
     from tui.widgets.form import Form
 
 
-class HoldsPage(ListPage):
+class HoldsPage(ListPage, WritesPapers):
     """What is promised."""
 
     WHERE = "holds"
@@ -32,15 +35,16 @@ class HoldsPage(ListPage):
         Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
         Act("release", "X", "release, deposit", "Free the animals again, or decide on a deposit."),
         Act("queue", "q", "queue", "Add another buyer, offer the animals to the next, or take a buyer off."),
+        Act("papers", "w", "paper", "Write the paper of the hold for the buyer, as PDF and text."),
         BACK,
     )
     COLUMNS = (
         Column("number", 8),
         Column("buyer"),
-        Column("what", 18),
+        Column("what", 12),
         Column("until", 17),
         Column("deposit", 7, right=True),
-        Column("queue", 5, right=True),
+        Column("queue", 5, right=True, above=90),
         Column("state", 10),
     )
     EMPTY = (
@@ -134,6 +138,14 @@ class HoldsPage(ListPage):
             self.desk.say(Answer(f"{hold.number} is {hold.state} and nobody waits for it."))
             return
         await self.app.push_screen(Chooser(f"The queue of {hold.number}", choices), self._open_chosen)
+
+    def action_papers(self) -> None:
+        """The paper for the buyer."""
+        from exports.documents.handed_papers import hold
+
+        number, ledger = self.chosen, self.desk.ledger
+        if number is not None:
+            self.write([Paper("Hold", "", lambda house: hold(ledger, number, house))])
 
     async def _open_chosen(self, form: Form | None) -> None:
         if form is not None:

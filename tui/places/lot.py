@@ -14,7 +14,8 @@ from tui.aside import Aside
 from tui.charts import Place as Stage
 from tui.charts import stage_strip
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
-from tui.forms.selling import HoldForm, SaleForm
+from tui.forms.promising import HoldForm
+from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage

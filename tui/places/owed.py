@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import amount_text
 from ledger.selling.owed import DECIDE, HELD, OWED
 from tui.actions import Act
-from tui.forms.selling import ReleaseForm
+from tui.forms.promising import ReleaseForm
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay

@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.posting import PostForm
-from tui.forms.selling import ReplaceForm
+from tui.forms.posting import PostForm, ReplaceForm
 from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.sale import REPLACE, WAIT, SalePage, wait_or_go

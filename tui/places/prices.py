@@ -10,7 +10,7 @@ from ledger.money import amount_text
 from ledger.selling.price_days import price_days
 from tui.actions import Act
 from tui.aside import Aside
-from tui.forms.selling import PriceForm
+from tui.forms.prices import PriceForm
 from tui.papers import Paper, Papers, write_papers
 from tui.places.listing import ListPage
 from tui.places.page import BACK

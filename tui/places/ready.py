@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
 from tui.actions import Act
-from tui.forms.selling import HoldForm, PriceForm, SaleForm
+from tui.forms.prices import PriceForm
+from tui.forms.promising import HoldForm
+from tui.forms.selling import SaleForm
 from tui.places.listing import LIST_ACTS, Listing, WholeList
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
@@ -75,6 +77,7 @@ class ReadyPlace(WholeList[None], Listing):
         Act("sell", "s,enter", "sell", "Sell from the row the cursor is on."),
         Act("hold", "h", "hold", "Promise animals of this row to a buyer."),
         Act("lot", "l", "lot", "Open the lot of this row."),
+        Act("pack", "k", "pack", "Sell a pack of animals from one lot or several at one price.", shown=False),
         Act("message", "M", "message", "The list as text for a message, without lot codes and exact numbers."),
         Act("prices", "P", "prices", "The price list of today, and as it was and will be."),
         Act(
@@ -154,6 +157,16 @@ class ReadyPlace(WholeList[None], Listing):
         row = self._here()
         if row is not None:
             await self.desk.open_form(HoldForm(row.lot, row.stage, sex_of(row)))
+
+    async def action_pack(self) -> None:
+        """Sell a pack that begins with animals of this row."""
+        from tui.forms.packs import PackSaleForm
+
+        row = self._here()
+        if row is not None:
+            count, sex = smallest_pack(row), f" {row.sex}" if row.sex != "unsexed" else ""
+            name = f"group of {count}" if count > 1 else ""
+            await self.desk.open_form(PackSaleForm(f"{row.lot} {count}{sex} {row.stage}", name))
 
     async def action_lot(self) -> None:
         """The lot's page."""

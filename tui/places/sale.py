@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
 from tui.actions import Act
-from tui.forms.claims import AnswerForm, ClaimForm, after_claim
-from tui.forms.posting import ArrivedForm, ParcelGoForm, PostForm, WaitForm
-from tui.forms.selling import CreditForm, PaymentForm, ReplaceForm, TellForm
+from tui.forms.claims import AnswerForm, ClaimForm, TellForm, after_claim
+from tui.forms.posting import ArrivedForm, ParcelGoForm, PostForm, ReplaceForm, WaitForm
+from tui.forms.selling import CreditForm, PaymentForm
 from tui.papers import Paper, Papers, papers_of_sale, write_papers
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.sale_page import sale_lines

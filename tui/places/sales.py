@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from tui.actions import Act
-from tui.forms.posting import PostForm
-from tui.forms.selling import CreditForm, ReplaceForm, SaleForm
+from tui.forms.posting import PostForm, ReplaceForm
+from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.widgets.paged import PAGE, Column, Page, Row
@@ -39,7 +39,7 @@ class SalesPlace(Listing):
     TITLE_WORDS = "Sales"
     HELP = (
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
-        "of their own: promises (H), parcels (i), what is owed (B), fairs (F), given, lent and swapped (g)."
+        "of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent (g), buyers (j), wrong origins (N)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", "open", "Open the sale: lines, cost, margin, money, post, claims, papers."),
@@ -54,6 +54,8 @@ class SalesPlace(Listing):
         Act("owed", "B", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
         Act("fairs", "F", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
         Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
+        Act("tell", "N", "tell", "Sales that state an origin which no longer holds: tell the buyers.", shown=False),
+        Act("customers", "j", "customers", "Who bought: history, contact, what they owe; erase one.", shown=False),
         REPLACE,
         *LIST_ACTS,
     )
@@ -189,3 +191,15 @@ class SalesPlace(Listing):
         from tui.places.given import GivenPage
 
         await self.desk.open_form(GivenPage())
+
+    async def action_customers(self) -> None:
+        """Who bought."""
+        from tui.places.customers import CustomersPage
+
+        await self.desk.open_form(CustomersPage())
+
+    async def action_tell(self) -> None:
+        """Origins stated wrongly."""
+        from tui.places.affected import AffectedPage
+
+        await self.desk.open_form(AffectedPage())

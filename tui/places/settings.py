@@ -34,6 +34,7 @@ PAPERS = (
     "label sheet",
 )
 POST = ("post days", "post temperature")
+FAIRS = ("kilometre rate",)
 DATES = ("locale",)
 SERIES = {SALES: ("sale", "sales"), CREDITS: ("credit", "credits")}
 MORE = {
@@ -41,6 +42,7 @@ MORE = {
     "dates": "Language and country decide how days are written and how 14/3 is read.",
     "numbers": "The last number of each series.",
     "post": "Weekdays and temperatures within which you post: your own limits, compared with when you post.",
+    "fairs": "What a kilometre driven to a fair is reckoned at: your own rate; ask your adviser what your rules allow.",
     "species": "Each species with its stages: what is sold, days, survival, loss rates, care weights.",
     "reminders": "Protected, invasive, permits and when they end, limits of the post: as you entered them, no finding.",
     "prices": "The price list of a day, and how it changed.",
@@ -106,8 +108,12 @@ class SettingsPlace(WholeList[None], Place):
             ("method", "For your adviser: method", f"{own} set" if own else "all as they come"),
             ("backups", "Backups", self._backups()),
             ("ledger", "The ledger itself", f"{ledger.currency.code} · where it lies, and what only commands do"),
+            ("fairs", "Drives to fairs", self._rate(kept[FAIRS[0]])),
         )
         return [Row(key, ((what, "bold"), stands)) for key, what, stands in said]
+
+    def _rate(self, rate: str) -> str:
+        return f"{rate} {self.desk.ledger.currency.code} a kilometre" if rate else "no rate of your own yet"
 
     def _backups(self) -> str:
         from tui.places.backups import newest_words
@@ -253,6 +259,7 @@ _GROUPS: dict[str, Callable[[SettingsPlace], Framed[None]]] = {
     "dates": lambda _: SettingsPage("How days are written", DATES),
     "numbers": lambda place: TextPage("Numbers of papers", place.number_lines),
     "post": lambda _: SettingsPage("Post of living animals", POST),
+    "fairs": lambda _: SettingsPage("Drives to fairs", FAIRS),
     "species": _species,
     "reminders": _reminders,
     "prices": _prices,

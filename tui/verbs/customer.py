@@ -1,4 +1,4 @@
-"""Verbs about one customer: add, find, show, erase; and about what a keeper knows of rules for a species."""
+"""Verbs about one customer: add, find, show, change, erase; and about what a keeper knows of rules for a species."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 def add(top: Parser) -> None:
     """Add these verbs."""
-    customer = top.verb("customer", "Everything about one customer: add, find, show, erase.")
+    customer = top.verb("customer", "Everything about one customer: add, find, show, change, erase.")
     parser = customer.verb("add", "Add a customer; a name is enough.", add_customer)
     common(parser).add_argument("name", metavar="NAME", nargs="+")
     parser.add_argument("--contact", metavar="WORDS", default="", help="only what you need to reach them")
@@ -27,6 +27,16 @@ def add(top: Parser) -> None:
     parser.add_argument("letters", metavar="LETTERS", nargs="*")
     parser = common(customer.verb("show", "Show what is on record of a customer.", show))
     parser.add_argument("name", metavar="NAME", nargs="+")
+    parser = customer.verb(
+        "change",
+        "Change how a customer is reached, the prices they pay, or a remark.",
+        change,
+        epilog='rearledger customer change Tarn --contact "4 Mill Lane, Fenlow" --prices trade',
+    )
+    common(parser).add_argument("name", metavar="NAME", nargs="+")
+    parser.add_argument("--contact", metavar="WORDS", help="only what you need to reach them; '' takes it out")
+    parser.add_argument("--prices", metavar="retail|trade", help="which prices count for them")
+    parser.add_argument("--note", metavar="WORDS", help="a remark; '' takes it out")
     parser = customer.verb(
         "erase",
         "Erase a person at their request; sales and origins stay, without a name.",
@@ -115,6 +125,10 @@ def show(args: argparse.Namespace) -> int:
                     for row in found.claims
                 ],
                 "loans": [{"lot": row.lot, "back_on": answer.day(row.back_on)} for row in found.loans],
+                "given": [
+                    {"on": answer.day(row.on), "kind": row.kind, "animals": row.animals, "lots": list(row.lots)}
+                    for row in found.given
+                ],
             }
         )
         return 0
@@ -139,8 +153,19 @@ def show(args: argparse.Namespace) -> int:
             answer.say(f"Claim {row.id} on {row.number}: {row.dead} dead, {row.outcome or 'to be decided'}.")
         for loan in found.loans:
             answer.say(f"{loan.lot} on loan since {loan.lent_on}{f', back {loan.back_on}' if loan.back_on else ''}.")
+        for gift in found.given:
+            answer.say(f"{gift.kind.capitalize()} of {gift.animals} from {', '.join(gift.lots)}, {gift.on}.")
     answer.write_rows(found.sales, columns, args.format, none="No sales.")
     return 0
+
+
+def change(args: argparse.Namespace) -> int:
+    """Change what is known of a customer."""
+    from ledger.selling.commands import ChangeCustomer
+
+    with to_write(args) as ledger:
+        command = ChangeCustomer(" ".join(args.name), args.contact, args.prices, args.note)
+        return answer.done(ledger.do(command), args.format)
 
 
 def erase(args: argparse.Namespace) -> int:

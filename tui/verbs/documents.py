@@ -47,6 +47,12 @@ def add(top: Parser) -> None:
     ):
         parser = _written(paper.verb(name, words, run))
         parser.add_argument("number", metavar="NUMBER", help="of the credit" if name == "credit" else "of the sale")
+    parser = _written(paper.verb("hold", "What is held for a buyer, until when, and the deposit.", hold))
+    parser.add_argument("number", metavar="NUMBER", help="of the hold")
+    parser = _written(paper.verb("loan", "A breeding loan: what, to whom, since and until when.", loan))
+    parser.add_argument("lot", metavar="LOT", help="that is lent, or that is here on loan")
+    parser = _written(paper.verb("gift", "Animals given as a gift or sample, with their origin.", gift))
+    parser.add_argument("entry", metavar="NUMBER", help="of the list that `give list` shows")
     parser = _written(paper.verb("prices", "The price list of a day.", prices))
     with_day(parser, "on", "the day whose prices count; else today")
     parser.add_argument("--buyer", metavar="retail|trade", default="retail")
@@ -109,6 +115,28 @@ def packing(args: argparse.Namespace) -> int:
     from exports.documents.sale_papers import packing as made
 
     return _make(args, lambda ledger, house: made(ledger, args.number, house))
+
+
+def hold(args: argparse.Namespace) -> int:
+    """The paper of a hold."""
+    from exports.documents.handed_papers import hold as made
+
+    return _make(args, lambda ledger, house: made(ledger, args.number, house))
+
+
+def loan(args: argparse.Namespace) -> int:
+    """The paper of a breeding loan."""
+    from exports.documents.handed_papers import loan as made
+
+    return _make(args, lambda ledger, house: made(ledger, args.lot, house))
+
+
+def gift(args: argparse.Namespace) -> int:
+    """The paper of a gift or sample."""
+    from exports.documents.handed_papers import gift as made
+
+    number = typed.whole(args.entry, "the number of a gift", "entry", most=10**9)
+    return _make(args, lambda ledger, house: made(ledger, number, house))
 
 
 def prices(args: argparse.Namespace) -> int:

@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
-from ledger.money import as_decimal, round_half_even
-from ledger.text import quoted
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
 from tui.verbs.said import picks
 
 if TYPE_CHECKING:
-    from ledger.money import Currency
     from ledger.selling.fair_packs import FairPackRow
     from ledger.selling.fairs import Fair, FairResult
 
@@ -61,13 +57,16 @@ def add(top: Parser) -> None:
         "Record table fee, mileage and other costs of a fair.",
         spend,
         epilog='rearledger fair spend Fenlow "table fee" 25.00\n'
+        "rearledger fair spend Fenlow mileage --km 84\n"
         "rearledger fair spend Fenlow mileage --km 84 --rate 0.30",
     )
     common(parser).add_argument("fair", metavar="FAIR")
     parser.add_argument("category", metavar="ON WHAT")
     parser.add_argument("amount", metavar="AMOUNT", nargs="?")
     parser.add_argument("--km", metavar="N", help="kilometres driven")
-    parser.add_argument("--rate", metavar="AMOUNT", help="what a kilometre is reckoned at; ask what your rules allow")
+    parser.add_argument(
+        "--rate", metavar="AMOUNT", help="of a kilometre; else as you set it (`setting kilometre rate 0.30`)"
+    )
     with_day(parser, "date", "the day of it; else today")
     parser = fair.verb(
         "end", "Count the cash and settle a fair; what was not sold comes back.", end,
@@ -136,31 +135,24 @@ def sell(args: argparse.Namespace) -> int:
 
 
 def spend(args: argparse.Namespace) -> int:
-    """Record a cost of a fair."""
-    from ledger.selling.commands import SpendOnFair
+    """Record a cost of a fair: an amount, or kilometres at the keeper's own rate."""
+    from ledger.selling.commands import DriveToFair, SpendOnFair
+    from ledger.selling.fairs import MILEAGE
 
+    if (args.amount is None) == (args.km is None):
+        raise BadInput("Say how much: an amount, or mileage with --km.", field="amount")
+    if args.km is not None and args.category.casefold() != MILEAGE:
+        raise BadInput("Kilometres are recorded as mileage: fair spend FAIR mileage --km 84.", field="category")
+    if args.rate is not None and args.km is None:
+        raise BadInput("A rate goes with --km; leave it out.", field="rate")
     with to_write(args) as ledger:
-        amount, text = _spent(args, ledger.currency)
         on = typed.day_or_today(args.date, ledger)
-        done = ledger.do(SpendOnFair(args.fair, args.category, amount, on, text))
-        return answer.done(done, args.format, number="cost")
-
-
-def _spent(args: argparse.Namespace, currency: Currency) -> tuple[int, str]:
-    """(amount, text), from an amount or from kilometres at a rate."""
-    if args.amount is not None and args.km is None:
-        return typed.amount(args.amount, currency), ""
-    if args.amount is not None or args.km is None or args.rate is None:
-        raise BadInput("Say how much: an amount, or --km with --rate.", field="amount")
-    km = typed.whole(args.km, "a number of kilometres", "km", most=100_000)
-    try:
-        rate = Decimal(args.rate.replace(",", "."))
-    except ArithmeticError:
-        rate = Decimal(-1)
-    if not rate.is_finite() or not 0 < rate <= 1000 or rate.as_tuple().exponent not in range(-6, 1):
-        raise BadInput(f"{quoted(args.rate)} is no rate for a kilometre; write it like 0.30.", field="rate")
-    minor = round_half_even(int(km * rate * 10 ** (currency.digits + 6)), 10**6)
-    return minor, f"{km} km at {as_decimal(minor, currency) / km:.4f}".rstrip("0")
+        command: DriveToFair | SpendOnFair
+        if args.km is not None:
+            command = DriveToFair(args.fair, args.km, on, args.rate or "")
+        else:
+            command = SpendOnFair(args.fair, args.category, typed.amount(args.amount, ledger.currency), on)
+        return answer.done(ledger.do(command), args.format, number="cost")
 
 
 def end(args: argparse.Namespace) -> int:

@@ -47,14 +47,16 @@ def add(top: Parser) -> None:
         "Record animals that arrived dead, and what is done about it.",
         claim,
         epilog='rearledger claim S-2025-0014 1 3 --hours 2 --evidence "picture of all three"\n'
-        "rearledger claim S-2025-0014 1 3 --hours 2 --refund\nrearledger claim decide 4 --replace",
+        "rearledger claim S-2025-0014 1 3 --hours 2 --refund\nrearledger claim decide 4 --replace\n"
+        "rearledger claim decide 4 --goodwill 3.00\nrearledger claim decide 4 --goodwill --animals 3 --lot E05",
     )
     common(parser).add_argument("words", metavar="SALE LINE DEAD", nargs="+", help="or: decide CLAIM and what is done")
     parser.add_argument("--hours", metavar="N", help="from arrival to the report")
     parser.add_argument("--evidence", metavar="WORDS", default="", help="what was seen of it")
     parser.add_argument("--refund", action="store_true", help="the price of the animals goes back")
     parser.add_argument("--replace", action="store_true", help="others are sent free of charge")
-    parser.add_argument("--goodwill", metavar="AMOUNT", help="so much goes back as goodwill")
+    parser.add_argument("--goodwill", metavar="AMOUNT", nargs="?", const="", help="so much goes back as goodwill")
+    parser.add_argument("--animals", metavar="N", help="with --goodwill: so many are sent instead of money")
     parser.add_argument("--decline", action="store_true", help="outside the terms as sold")
     parser.add_argument("--amount", metavar="AMOUNT", help="of the refund, if not the price of the animals")
     parser.add_argument("--lot", metavar="LOT", help="others come from this lot")
@@ -162,7 +164,9 @@ def _outcome(args: argparse.Namespace) -> str | None:
 def _decision(args: argparse.Namespace, outcome: str, claim: int, on: dt.date, currency: Currency) -> DecideClaim:
     from ledger.selling.commands import DecideClaim
 
-    amount = args.goodwill if outcome == "goodwill" else args.amount
+    # `--goodwill` alone is for animals.
+    amount = (args.goodwill or None) if outcome == "goodwill" else args.amount
+    animals = None if args.animals is None else typed.whole(args.animals, "a number of animals", "animals")
     return DecideClaim(
         claim,
         outcome,
@@ -173,6 +177,7 @@ def _decision(args: argparse.Namespace, outcome: str, claim: int, on: dt.date, c
         args.lot,
         args.tub,
         args.note,
+        animals,
     )
 
 

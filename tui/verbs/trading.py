@@ -13,11 +13,16 @@ from tui.verbs.place import to_read, to_write
 from tui.verbs.said import picks
 
 if TYPE_CHECKING:
+    import datetime as dt
+
+    from ledger.selling.borrowing import BorrowedRow
     from ledger.selling.giving import GivenRow
     from ledger.selling.lending import LoanRow
     from ledger.selling.margin import SaleMargin
     from ledger.selling.owed import OwedPaper
     from ledger.selling.queue import QueueRow
+
+    _Loan = tuple[str, str, dt.date, dt.date | None, dt.date | None, LoanRow | BorrowedRow]
 
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 
@@ -64,6 +69,7 @@ def add(top: Parser) -> None:
     common(parser).add_argument("words", metavar="WORDS", nargs="+", help="a lot, or some of it; or: back LOT; list")
     parser.add_argument("--to", metavar="NAME", nargs="+", default=[], help="who has them")
     parser.add_argument("--into", metavar="CODE", default="", help="code of the lot split off, if only some go")
+    with_day(parser, "until", "the day they are to be back by, if one was agreed")
     parser.add_argument("--terms", metavar="WORDS", default="", help="what was agreed")
     parser.add_argument("--note", metavar="WORDS", default="")
     with_day(parser, "date", "the day of it; else today")
@@ -223,20 +229,28 @@ def lend(args: argparse.Namespace) -> int:
             return answer.done(ledger.do(LoanBack(words[1], on, args.note)), args.format)
         some = picks(ledger, " ".join(words)) if len(words) > 1 else ()
         lot = some[0].lot if some else words[0]
-        command = LendOut(lot, " ".join(args.to), on, args.terms, some, args.into)
+        back_by = typed.day(args.until, ledger, "until", ahead=True)
+        command = LendOut(lot, " ".join(args.to), on, args.terms, some, args.into, back_by)
         return answer.done(ledger.do(command), args.format)
 
 
 def _list_loans(args: argparse.Namespace) -> int:
+    from ledger.selling.borrowing import borrowed
+
     with to_read(args) as ledger:
-        rows = ledger.loans()
-    columns: tuple[answer.Column[LoanRow], ...] = (
-        answer.Column("lot", lambda row: row.lot),
-        answer.Column("to", lambda row: row.to),
-        answer.Column("lent_on", lambda row: answer.day(row.lent_on)),
-        answer.Column("back_on", lambda row: answer.day(row.back_on)),
-        answer.Column("terms", lambda row: row.terms),
-        answer.Column("note", lambda row: row.note, listed=False),
+        rows: list[_Loan] = [
+            *(("lent", one.to, one.lent_on, one.back_by, one.back_on, one) for one in ledger.loans()),
+            *(("lent to us", one.owner, one.came_on, None, one.left_on, one) for one in ledger.ask(borrowed)),
+        ]
+    columns: tuple[answer.Column[_Loan], ...] = (
+        answer.Column("lot", lambda row: row[5].lot),
+        answer.Column("as", lambda row: row[0]),
+        answer.Column("to", lambda row: row[1], "with"),
+        answer.Column("lent_on", lambda row: answer.day(row[2])),
+        answer.Column("back_by", lambda row: answer.day(row[3])),
+        answer.Column("back_on", lambda row: answer.day(row[4])),
+        answer.Column("terms", lambda row: getattr(row[5], "terms", "")),
+        answer.Column("note", lambda row: getattr(row[5], "note", ""), listed=False),
     )
     answer.write_rows(rows, columns, args.format, none="Nothing is on loan.")
     return 0
@@ -307,6 +321,8 @@ def margin(args: argparse.Namespace) -> int:
         money("margin"),
         answer.Column("cost_known", lambda row: row.cost_known, "cost known"),
         answer.Column("waits", lambda row: row.waits, "to be posted", listed=False),
+        answer.Column("goodwill", lambda row: answer.money(row.goodwill, currency), listed=False),
+        answer.Column("makes_good", lambda row: row.makes_good or None, listed=False),
         answer.Column(
             "lines",
             lambda row: [

@@ -18,9 +18,9 @@ if TYPE_CHECKING:
 _SHARE = re.compile(r"([0-9]{1,3})(?:[.,]([0-9]{1,6}))?\s*(%?)")
 
 
-def day(typed: str | None, ledger: Ledger, field: str) -> dt.date | None:
-    """A day as typed, `None` if nothing was."""
-    return None if typed is None else parse_day(typed, ledger.today, order(ledger), field=field)
+def day(typed: str | None, ledger: Ledger, field: str, *, ahead: bool = False) -> dt.date | None:
+    """A day as typed, `None` if nothing was; `ahead`: one to come where no year is named."""
+    return None if typed is None else parse_day(typed, ledger.today, order(ledger), ahead=ahead, field=field)
 
 
 def day_or_today(typed: str | None, ledger: Ledger, field: str = "date") -> dt.date:

@@ -13,6 +13,8 @@ from ledger.selling.commands import (
     Charge,
     CreditLine,
     CreditSale,
+    GiveAway,
+    LendOut,
     LineOf,
     Paid,
     Pick,
@@ -132,5 +134,13 @@ def tell_papers(store: Store) -> Ledger:
     affected = next(row for row in ledger.affected_sales() if row.number == CORRECTED)
     say("2025-06-11", lambda on: WriteCorrectionNote(affected.sale_line, on, "tubs were mixed up"))
     say("2025-07-01", lambda on: Record("P01", (Move("died", 1, stage="adult", sex="male"),), on))
+    say(
+        "2025-12-01", lambda on: PlaceHold("Marlow", (Pick("P02", 2, stage="L3"),), on, "2026-01-10T18:00", deposit=100)
+    )
+    say("2025-12-02", lambda on: GiveAway((Pick("P02", 3, stage="L3"),), on, "sample", "Fen School"))
+    say(
+        "2025-12-03",
+        lambda on: LendOut("P03", "Alder", on, "half of the young", back_by=dt.date(2026, 3, 1)),
+    )
     clock.today = dt.date(2025, 12, 31)
     return ledger

@@ -21,6 +21,9 @@ LINES = {
     "packing": ("packing", WAITING),
     "prices": ("prices", "--on", "2025-06-01", "--ready"),
     "provenance": ("provenance", "P03"),
+    "hold": ("hold", "R-2"),
+    "loan": ("loan", "P03"),
+    "gift": ("gift", "GIVEN"),
     "register": ("register", "--from", "2025-01-01", "--until", "2025-12-31"),
     "correction": ("correction", "1"),
     "labels": ("labels", "P02", "T01", "--tubs", "--start", "3"),
@@ -35,8 +38,11 @@ def run(papers: Ledger, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.
 
 
 @pytest.mark.parametrize("name", LINES)
-def test_each_paper_is_written_as_pdf_and_as_text_and_shown(name: str, run: CommandLine, tmp_path: Path) -> None:
-    words = ("paper", *LINES[name])
+def test_each_paper_is_written_as_pdf_and_as_text_and_shown(
+    name: str, run: CommandLine, papers: Ledger, tmp_path: Path
+) -> None:
+    given = str(papers.given()[0].entry)
+    words = ("paper", *(given if word == "GIVEN" else word for word in LINES[name]))
     into = ("--to", str(tmp_path))
 
     pdf, text, shown = run.ok(*words, *into), run.ok(*words, *into, "--as", "text"), run.ok(*words)

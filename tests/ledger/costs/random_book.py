@@ -231,7 +231,9 @@ class Writer:
         spot = self.spot(EGG, YOUNG, ADULT, DRIED)
         if spot is not None:
             place, count = spot
-            reason = self.rng.choice(["sold", "sold", "swapped out", "given away", "own use", "used as feed"])
+            reason = self.rng.choice(
+                ["sold", "sold", "swapped out", "goodwill", "given away", "own use", "used as feed"]
+            )
             reason = "loan returned" if place[0] == LENT and self.rng.random() < 0.7 else reason
             number = self.write(day, reason, count, place)
             if reason == "sold":

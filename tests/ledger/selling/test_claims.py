@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from ledger.books.income import income
+from ledger.books.lines import COST_GOODWILL, COST_OF_SOLD
+from ledger.books.sources import BOUGHT
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.rearing.report import rearing
 from ledger.records.commands import SetSetting
@@ -99,6 +101,67 @@ def test_goodwill_credits_money_and_no_animals(both: Shop) -> None:
 
     sale = both.sale(number)
     assert (sale.credited, sale.owed, sale.lines[0].credited) == (300, -300, 0)
+
+
+def test_goodwill_in_animals_is_a_selling_cost_of_the_sale_it_makes_good(both: Shop) -> None:
+    """Three adults that cost 10.00 each, sold for 60.00; one more at 10.00 sent for two that died: 60 - 30 - 10."""
+    sold = both.do(Sell((LineOf("E03", 3, 6000, sex="female"),), both.today, "Tarn", "post", to_post=True))
+    number = str(sold.refs["number"])
+    both.do(PostSale(number, both.today))
+    claim = int(both.do(RecordClaim(number, 1, 2, both.today, hours=30)).refs["claim"])
+    survival, before = both.ask(rearing, both.today), both.ask(income, 2025)
+    assert both.ask(margin_of, number, both.today).margin == 3000
+
+    done = both.do(DecideClaim(claim, "goodwill", both.today, animals=1, lot="E03", note="outside the terms"))
+
+    assert "met as goodwill: S-2025-0002: 1 " in done.sentence
+    assert "of E03 (wild-collected) sent as goodwill to Tarn, to be posted" in done.sentence
+    sent = both.sale(only(both).paper)
+    assert (only(both).outcome, sent.total, sent.waits_for_post) == ("goodwill", 0, True)
+    assert f"goodwill for 2 dead on arrival, {number}" in sent.note
+    assert sent.lines[0].origin_text == both.sale(number).lines[0].origin_text
+    both.do(PostSale(sent.number, both.today))
+
+    of_sale, of_sent = (both.ask(margin_of, one, both.today) for one in (number, sent.number))
+    assert (of_sale.cost, of_sale.selling_costs, of_sale.goodwill, of_sale.margin) == (3000, 1000, 1000, 2000)
+    assert (of_sent.cost, of_sent.margin, of_sent.makes_good) == (0, 0, number)
+    assert [row.reason for row in both.rows("movement")][-1] == "goodwill"
+    after = both.ask(income, 2025)
+    lines = {line.number: line.accruals for line in after.again}
+    assert (lines[COST_OF_SOLD[BOUGHT]], lines[COST_GOODWILL]) == (-3000, -1000)
+    assert after.agrees
+    assert after.accruals_result == before.accruals_result - 1000
+    assert after.cash_result == before.cash_result
+    assert both.ask(rearing, both.today) == survival
+    assert both.proof() == []
+
+
+def test_goodwill_in_animals_that_is_taken_back_costs_nothing(shop: Shop) -> None:
+    number = posted(shop)
+    claim = int(shop.do(RecordClaim(number, 1, 2, shop.today)).refs["claim"])
+    shop.do(DecideClaim(claim, "goodwill", shop.today, animals=2))
+    sent = only(shop).paper
+    shop.do(PostSale(sent, shop.today))
+
+    shop.do(CreditSale(sent, shop.today, "came back"))
+
+    assert shop.ask(margin_of, number, shop.today).goodwill == 0
+    assert shop.ask(income, 2025).agrees
+    assert shop.alive("P08") == 10
+
+
+def test_goodwill_is_money_or_animals_and_animals_are_only_goodwill(shop: Shop) -> None:
+    number = posted(shop)
+    claim = int(shop.do(RecordClaim(number, 1, 2, shop.today)).refs["claim"])
+
+    for wrong in (
+        DecideClaim(claim, "goodwill", shop.today),
+        DecideClaim(claim, "goodwill", shop.today, amount=100, animals=1),
+        DecideClaim(claim, "replacement", shop.today, animals=1),
+        DecideClaim(claim, "goodwill", shop.today, animals=0),
+        DecideClaim(claim, "goodwill", shop.today, animals=99),
+    ):
+        shop.refused(wrong, Refused)
 
 
 def test_a_claim_may_be_declined_and_the_wording_leaves_the_law_alone(both: Shop) -> None:

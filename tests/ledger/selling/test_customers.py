@@ -17,6 +17,10 @@ from ledger.records.operations import perform
 from ledger.records.store import Store
 from ledger.selling.commands import (
     AddCustomer,
+    ChangeCustomer,
+    Charge,
+    CreditLine,
+    CreditSale,
     DecideClaim,
     EraseCustomer,
     FlagSpecies,
@@ -31,10 +35,12 @@ from ledger.selling.commands import (
     RecordClaim,
     ReleaseHold,
     Sell,
+    SetPrice,
     TakePayment,
 )
-from ledger.selling.customers import customer_named, find_customers
-from ledger.selling.history import find_customer, history
+from ledger.selling.customer_list import customer_sums
+from ledger.selling.customers import customer_named, find_customer, find_customers
+from ledger.selling.history import history
 from tests.ledger.selling.shop import Shop, day
 
 NAME = "Zebulonia Quastermain"
@@ -250,3 +256,48 @@ def test_the_rows_hold_no_name_on_either_database(both: Shop) -> None:
     assert found == []
     with both.store.reading() as conn:
         assert conn.execute(select(t.sale.c.customer_id)).scalar_one() is not None
+
+
+# --- changed, and listed --------------------------------------------------------------------------------------------
+
+
+def test_what_is_known_of_a_customer_is_changed_and_what_was_not_named_stays(both: Shop) -> None:
+    both.do(AddCustomer("Tarn", "at the mill", note="likes males"))
+
+    done = both.do(ChangeCustomer("tarn", kind="trade", contact="4 Mill Lane\nFenlow"))
+
+    assert done.sentence == "Tarn: contact set and trade prices from now on."
+    assert "Mill" not in done.sentence
+    [row] = both.ask(find_customers, "tarn")
+    assert (row.contact, row.kind, row.note) == ("4 Mill Lane\nFenlow", "trade", "likes males")
+
+
+def test_a_change_that_is_none_or_of_nobody_is_refused(shop: Shop) -> None:
+    shop.do(AddCustomer("Tarn", "at the mill"))
+
+    assert "Nothing of Tarn would change" in str(shop.refused(ChangeCustomer("Tarn", "at the mill"), BadInput))
+    shop.refused(ChangeCustomer("Tarn", kind="friend"), BadInput)
+    shop.refused(ChangeCustomer("Tar"), NotFound)
+
+
+def test_the_list_of_customers_has_the_sums_their_histories_have(both: Shop) -> None:
+    both.do(PlaceHold("Tarn", (Pick("E03", 1, sex="male"),), both.today, "48h", deposit=100))
+    both.do(SetPrice("BEET", "adult", 500, both.today))
+    both.do(Sell((), both.today, hold="R-001", paid=(Paid(150),)))
+    number = sold(both, "Tarn")
+    both.do(Sell((LineOf("P08", 1, 300),), both.today, "Tarn", "post", (Charge("postage", 650),), to_post=True))
+    both.do(CreditSale(number, both.today, "one was small", (CreditLine(1, 100),), refund=False))
+    both.do(AddCustomer("Oda"))
+
+    listed = {one.name: one for one in both.ask(customer_sums)}
+
+    assert set(listed) == {"Tarn", "Oda"}
+    for name, one in listed.items():
+        told = both.ask(history, name, both.scene.now)
+        assert (one.bought, one.owed, one.sales, one.last_on) == (
+            told.bought,
+            told.owed,
+            len(told.sales),
+            told.last_on,
+        )
+    assert (listed["Tarn"].bought, listed["Tarn"].owed) == (1850, 1100)

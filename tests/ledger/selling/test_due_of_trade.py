@@ -11,7 +11,9 @@ from ledger.selling.commands import (
     FlagSpecies,
     HoldParcel,
     JoinQueue,
+    LendOut,
     LineOf,
+    LoanBack,
     OfferNext,
     Paid,
     Pick,
@@ -101,3 +103,17 @@ def test_the_notes_of_a_sale_are_written_together_and_once(both: Shop) -> None:
     assert done.sentence.count("Correction note for Tarn") == 2
     assert all(row.noted_on == both.today for row in both.ask(affected_sales))
     assert "every note for it was written already" in str(both.refused(TellOfSale("S-2025-0001", both.today), Refused))
+
+
+def test_a_loan_is_due_from_the_day_it_should_be_back_by_until_it_is(shop: Shop) -> None:
+    shop.do(LendOut("E03", "Tarn", shop.today, back_by=day("2025-06-10")))
+    shop.today = day("2025-06-09")
+    assert rows(shop, "loan") == []
+
+    shop.today = day("2025-06-10")
+    [row] = rows(shop, "loan")
+    assert (row.ref, row.on, row.late) == ("E03", day("2025-06-10"), False)
+    assert row.sentence == "E03 was to be back from Tarn by 10 June 2025: record that it is, or ask."
+
+    shop.do(LoanBack("E03", shop.today))
+    assert rows(shop, "loan") == []

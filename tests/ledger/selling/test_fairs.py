@@ -3,8 +3,10 @@ from __future__ import annotations
 import pytest
 
 from ledger.errors import BadInput, NotEnough, NotFound, Refused
+from ledger.records.commands import SetSetting
 from ledger.selling.commands import (
     CreditSale,
+    DriveToFair,
     EndFair,
     LineOf,
     PackForFair,
@@ -98,13 +100,37 @@ def test_the_margin_of_a_fair_is_that_of_its_sales_less_table_and_mileage(fair: 
     fair.do(SellFairPack(FENLOW, "B", fair.today))
     fair.do(SellFairPack(FENLOW, "A", fair.today))
     fair.do(SpendOnFair(FENLOW, "table fee", 2500, fair.today))
-    fair.do(SpendOnFair(FENLOW, "mileage", 2520, fair.today, "84 km at 0.30"))
+    fair.do(DriveToFair(FENLOW, "84", fair.today, "0.30"))
 
     found = result(fair)
 
     assert (found.price, found.cost, found.selling_costs, found.costs) == (6100, 2000, 0, 5020)
     assert found.margin == -920
     assert (found.animals, len(found.sales)) == (6, 2)
+
+
+def test_a_drive_is_reckoned_at_the_rate_said_or_set_and_without_one_not_at_all(both: Shop) -> None:
+    both.do(PlanFair(FENLOW, both.today))
+    refused = both.refused(DriveToFair(FENLOW, "84", both.today), BadInput)
+    assert "setting kilometre rate 0.30" in str(refused)
+    both.do(SetSetting("kilometre rate", "0,335"))
+
+    done = both.do(DriveToFair(FENLOW, "84.5 km", both.today, text="two ways"))
+    both.do(DriveToFair(FENLOW, "10", both.today, "0.5"))
+
+    assert done.sentence == f"{FENLOW}: mileage 28.31 EUR, 2 June 2025, 84.5 km at 0.335."  # 28.3075
+    assert [(row.category, row.basis, row.text, row.kind) for row in both.rows("cost")[-2:]] == [
+        ("mileage", 2831, "84.5 km at 0.335; two ways", "selling"),
+        ("mileage", 500, "10 km at 0.5", "selling"),
+    ]
+    assert both.ask(fair_result, FENLOW, both.today).costs == 3331
+
+
+@pytest.mark.parametrize(("km", "rate"), [("0", "0.3"), ("-4", "0.3"), ("many", "0.3"), ("84", "0"), ("84", "free")])
+def test_no_distance_and_no_rate_is_refused(shop: Shop, km: str, rate: str) -> None:
+    shop.do(PlanFair(FENLOW, shop.today))
+
+    shop.refused(DriveToFair(FENLOW, km, shop.today, rate), BadInput)
 
 
 def test_a_fair_pack_at_another_price_or_not_paid_yet(fair: Shop) -> None:

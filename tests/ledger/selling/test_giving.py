@@ -5,10 +5,11 @@ from __future__ import annotations
 from ledger.books.income import income
 from ledger.books.lines import COST_GIVEN, COST_OWN_USE
 from ledger.errors import BadInput, NotEnough, NotFound, Refused
+from ledger.selling.borrowing import borrowed
 from ledger.selling.commands import GiveAway, LendOut, LineOf, LoanBack, Pick, Sell
 from ledger.selling.giving import given
 from ledger.selling.lending import loans
-from ledger.stock.commands import Reverse
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Reverse
 from tests.ledger.selling.shop import Shop, day
 
 
@@ -97,3 +98,23 @@ def test_a_loan_needs_somebody_and_a_code(shop: Shop) -> None:
     shop.refused(LendOut("E03", "Tarn", shop.today, "", (Pick("E03", 1, sex="male"),)), BadInput)
     shop.refused(LendOut("E03", "Tarn", shop.today, "", (Pick("P08", 1),), "E03L"), BadInput)
     shop.refused(LoanBack("E03", shop.today), Refused)
+
+
+def test_animals_lent_to_us_are_listed_with_whose_they_are_until_all_went_back(both: Shop) -> None:
+    both.do(
+        AddLot(
+            "E09",
+            "BEET",
+            day("2025-05-01"),
+            (Arrival("lent in", "adult", males=2),),
+            purpose="breeding",
+            origin=OriginStatement("CBU", supplier="Alder"),
+        )
+    )
+    assert [(one.lot, one.owner, one.animals, one.left_on) for one in both.ask(borrowed)] == [("E09", "Alder", 2, None)]
+    both.record("E09", Move("loan returned", 1))
+    assert both.ask(borrowed)[0].left_on is None
+
+    both.record("E09", Move("loan returned", 1))
+
+    assert both.ask(borrowed)[0].left_on == both.today

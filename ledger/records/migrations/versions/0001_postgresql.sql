@@ -567,6 +567,7 @@ CREATE TABLE loan (
 	lot_id BIGINT NOT NULL,
 	customer_id BIGINT NOT NULL,
 	lent_on DATE NOT NULL CONSTRAINT ck_loan_lent_on_range CHECK (lent_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	back_by DATE CONSTRAINT ck_loan_back_by_range CHECK (back_by BETWEEN '1990-01-01' AND '2199-12-31'),
 	terms TEXT NOT NULL CONSTRAINT ck_loan_terms_length CHECK (length(terms) <= 2000),
 	operation_id BIGINT NOT NULL,
 	CONSTRAINT pk_loan PRIMARY KEY (id),

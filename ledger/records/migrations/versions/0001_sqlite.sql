@@ -636,13 +636,15 @@ CREATE TABLE loan (
 	lot_id INTEGER NOT NULL,
 	customer_id INTEGER NOT NULL,
 	lent_on TEXT NOT NULL CONSTRAINT ck_loan_lent_on_range CHECK (lent_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	back_by TEXT CONSTRAINT ck_loan_back_by_range CHECK (back_by BETWEEN '1990-01-01' AND '2199-12-31'),
 	terms TEXT NOT NULL CONSTRAINT ck_loan_terms_length CHECK (length(terms) <= 2000),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_loan PRIMARY KEY (id),
 	CONSTRAINT fk_loan_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
 	CONSTRAINT fk_loan_customer_id FOREIGN KEY(customer_id) REFERENCES customer (id),
 	CONSTRAINT fk_loan_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
-	CONSTRAINT ck_loan_lent_on_real CHECK (lent_on IS date(lent_on, '+0 days'))
+	CONSTRAINT ck_loan_lent_on_real CHECK (lent_on IS date(lent_on, '+0 days')),
+	CONSTRAINT ck_loan_back_by_real CHECK (back_by IS date(back_by, '+0 days'))
 )
  STRICT
 

@@ -1,0 +1,97 @@
+"""The form of a pack: animals of one or several lots sold together at one price."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from ledger.errors import BadInput, Refused
+from ledger.origin.rules import ENDING
+from ledger.selling.commands import PackOf, Paid, Sell
+from ledger.text import quoted
+from tui.forms.leaving import LeavingForm
+from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
+from tui.widgets.fields import FieldSpec, amount_or_none, in_money, nothing_beside, text, whole
+
+
+def _weights(typed: str) -> tuple[int, ...]:
+    parts = typed.split(":") if typed.strip() else []
+    if not all(part.strip().isascii() and part.strip().isdigit() for part in parts):
+        raise BadInput(f"{quoted(typed)} are no weights; write one number for each lot, such as 1:3.", field="weights")
+    return tuple(int(part) for part in parts)
+
+
+def _extra(typed: str) -> int | None:
+    return whole("animals", least=0)(typed) if typed.strip() else None
+
+
+class PackSaleForm(LeavingForm):
+    """One pack is sold. Its price is split over the lots; each keeps its line, origin and cost.
+
+    Args:
+        subject: the animals that are likely, in words.
+        name: the pack that is likely.
+    """
+
+    WHERE = "pack-sale"
+    HELP = (
+        "A pack is handed over as one thing at one price: pair 1.1, group of 10, mixed box. Its animals may come from "
+        "several lots; the price is split as they would be priced alone, or by weights of your own, and each lot keeps "
+        "its line, its origin and its cost. Wild-origin and captive-bred animals are not mixed in one pack."
+    )
+
+    def __init__(self, subject: str = "", name: str = "") -> None:
+        super().__init__(subject)
+        self._pack = name
+
+    def heading(self) -> str:
+        return "Sell a pack, from one lot or several"
+
+    def specs(self) -> Sequence[FieldSpec]:
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec(
+                "pack", "pack", text("pack", limit=80, needed=True), self._pack, nothing_beside, hint="group of 10"
+            ),
+            self.animals("animals", "P08 6 L3 and P09 4 L3"),
+            FieldSpec("price", "price", amount_or_none(money), "", in_money(money), hint="of all; empty: your list"),
+            self.whom("buyer", "or none"),
+            FieldSpec("channel", "how", str, CHANNELS[0], choices=CHANNELS),
+            FieldSpec("paid", "paid", str, ALL, choices=(ALL, LATER)),
+            FieldSpec("method", "by", str, METHODS[0], choices=METHODS),
+            FieldSpec("extra", "extra", _extra, "", nothing_beside, hint="of them, on top"),
+            FieldSpec("weights", "weights", _weights, "", nothing_beside, hint="1:3; else by their prices"),
+            self.when(),
+            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside, hint="of a price of 0: why"),
+        )
+
+    def command(self, values: Mapping[str, Any]) -> Sell:
+        free = values["price"] == 0
+        pack = PackOf(
+            values["pack"],
+            values["picks"],
+            values["price"],
+            values["extra"],
+            weights=values["weights"],
+            price_zero_reason=values["note"] if free else "",
+        )
+        return Sell(
+            (),
+            values["on"],
+            values["to"],
+            values["channel"],
+            paid=(Paid(None, values["method"]),) if values["paid"] == ALL else (),
+            to_post=values["channel"] == "post",
+            note="" if free else values["note"],
+            packs=(pack,),
+        )
+
+    def _refused(self, refusal: Refused) -> None:
+        super()._refused(asking_why(refusal))
+
+    def also(self, plan: Any) -> Sequence[str]:
+        """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
+        lines: list[str] = []
+        for line in plan.draft.lines:
+            lines += [f"{line.words}: {line.stated.text}", line.stated.sentence.removesuffix(ENDING).rstrip()]
+        return tuple(dict.fromkeys(lines))

@@ -1,0 +1,131 @@
+"""Sales whose stated origin no longer reads as the records give it: whom to tell, who was told, the notes to send."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.errors import Refused
+from tui.actions import Act
+from tui.forms.claims import TellForm
+from tui.papers import Paper, Papers
+from tui.places.handing import WritesPapers
+from tui.places.listing import ReckonedList
+from tui.places.page import BACK, Page
+from tui.places.sale import SalePage
+from tui.widgets.foot import Answer
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.selling.affected import AffectedRow
+
+
+class AffectedPage(ReckonedList, WritesPapers, Page):
+    """Lines of sales that state what no longer holds; those whose buyer is still to be told first."""
+
+    WHERE = "affected"
+    HELP = (
+        "When a fact of origin is corrected, or an origin lowered, what was stated on a sale may no longer hold. The "
+        "sale stays as it was sold; the note tells the buyer what was stated then and what the records give now."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "sale", "Open the sale of this row."),
+        Act("tell", "t", "tell", "Write the note that tells the buyer of an origin stated wrongly."),
+        Act("papers", "w", "papers", "Write the notes of this row's sale as PDF and text."),
+        Act("lot", "l", "lot", "Open the lot of this row."),
+        BACK,
+    )
+    COLUMNS = (
+        Column("sale", 11),
+        Column("sold on", 11),
+        Column("buyer"),
+        Column("line", 4, right=True),
+        Column("lot", 6),
+        Column("buyer was told", 16),
+    )
+    EMPTY = ("Every sale states what the records still give.", "After a correction of origin, look here again.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._affected: dict[str, AffectedRow] = {}
+
+    def title_words(self) -> str:
+        return "Origins stated wrongly"
+
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.affected_sales
+
+    def told(self, answer: object) -> None:
+        if isinstance(answer, Papers):
+            self.desk.say(answer.answer)
+        else:
+            super().told(answer)
+
+    def refused(self, refusal: Refused) -> None:
+        self.desk.say(Answer(refusal.sentence, "refused"))
+
+    def rows_of(self, answer: object) -> list[Row]:
+        found: tuple[AffectedRow, ...] = answer  # type: ignore[assignment]
+        ordered = sorted(found, key=lambda one: one.noted_on is not None)
+        self._affected = {str(one.sale_line): one for one in ordered}
+        return [
+            Row(
+                key,
+                (
+                    (one.number, "bold"),
+                    self.day(one.sold_on),
+                    one.customer or "no one named",
+                    str(one.position),
+                    one.lot,
+                    (f"✓ {self.day(one.noted_on)}", "$success") if one.noted_on else ("! not yet (t)", "$warning"),
+                ),
+            )
+            for key, one in self._affected.items()
+        ]
+
+    def detail(self, key: str) -> str:
+        one = self._affected[key]
+        return f"{one.animals} of {one.lot}, stated then: {one.was}. By our records now: {one.now}."
+
+    def sum_up(self) -> str:
+        waiting = sum(one.noted_on is None for one in self._affected.values())
+        return f"{len(self._affected)} lines · {waiting} to tell"
+
+    def _here(self) -> AffectedRow | None:
+        return self._affected.get(self.chosen or "")
+
+    async def action_open(self) -> None:
+        """The sale."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(SalePage(row.number))
+
+    async def action_tell(self) -> None:
+        """Tell the buyer."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(TellForm(row.number))
+
+    async def action_lot(self) -> None:
+        """The lot."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_lot(row.lot)
+
+    def action_papers(self) -> None:
+        """The notes of the sale that were written."""
+        from exports.documents.sale_papers import correction
+        from ledger.books.papers import correction_notes
+
+        row, ledger = self._here(), self.desk.ledger
+        if row is None:
+            return
+        papers = [
+            Paper("Note", "", lambda house, which=one.id: correction(ledger, which, house))  # type: ignore[misc]
+            for one in ledger.ask(correction_notes)
+            if one.number == row.number
+        ]
+        if papers:
+            self.write(papers)
+        else:
+            self.desk.say(Answer(f"No note was written for {row.number} yet: t writes it."))

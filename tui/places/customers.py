@@ -1,0 +1,147 @@
+"""Customers: found as one types, with what they bought and owe; their data, and erasing one at their request."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from ledger.money import amount_text
+from tui.actions import Act
+from tui.forms.customers import CustomerForm, EraseForm
+from tui.places.listing import LIST_ACTS, ListPage
+from tui.places.page import BACK, TextPage
+from tui.widgets.chooser import Choice, Chooser
+from tui.widgets.paged import Column, Row
+
+if TYPE_CHECKING:
+    from ledger.act import Done
+    from ledger.money import Currency
+    from ledger.selling.customer_list import CustomerSums
+    from ledger.selling.customers import CustomerRow
+    from tui.widgets.form import Form
+
+FIND = LIST_ACTS[0]
+WIDE = 100
+
+
+DATA = Act("data", "z", "data, erase", "Change contact, prices or remark of this customer, or erase them on request.")
+
+
+def owed_cell(minor: int, money: Currency) -> tuple[str, str]:
+    """What is owed, if anything."""
+    return (amount_text(minor, money) if minor else "", "$warning")
+
+
+def about(customer: CustomerRow) -> Chooser[Form]:
+    """What can be done about a customer."""
+    choices: list[Choice[Form]] = [
+        Choice("Contact, prices, remark", CustomerForm(customer), "change what is known"),
+        Choice("Erase at their request", EraseForm(customer.name), "cannot be undone; asks for the name"),
+    ]
+    return Chooser(customer.name, choices)
+
+
+def erased_page(done: Done) -> TextPage:
+    """What was erased and what could not be reached, to be read in full."""
+    lines = (done.sentence, "", *done.cautions)
+    return TextPage("Erased", lambda: lines)
+
+
+class CustomersPage(ListPage):
+    """Everyone who was not erased, by name."""
+
+    WHERE = "customers"
+    HELP = (
+        "Everyone who bought, asked or was promised something. Type f and a part of a name to find one; Enter shows "
+        "all that is on record of them. Only what a sale needs is kept of anybody."
+    )
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", "history", "What is on record of this customer: sales, holds, claims, loans, money."),
+        FIND,
+        Act("new_customer", "n", "new", "A new customer; a sale to a new name makes one too."),
+        DATA,
+        BACK,
+    )
+    COLUMNS = (
+        Column("name"),
+        Column("prices", 7),
+        Column("sales", 5, right=True),
+        Column("last", 11),
+        Column("bought", 9, right=True),
+        Column("owed", 8, right=True),
+        Column("contact", 24, above=WIDE),
+    )
+    EMPTY = ("Nobody is on record.", "A sale to a name makes a customer; n adds one without a sale.")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._known: dict[str, CustomerSums] = {}
+
+    def title_words(self) -> str:
+        return "Customers"
+
+    def all_rows(self) -> list[Row]:
+        from ledger.selling.customer_list import customer_sums
+
+        money = self.desk.ledger.currency
+        self._known = {str(one.id): one for one in self.desk.ledger.ask(customer_sums)}
+        return [
+            Row(
+                key,
+                (
+                    (one.name, "bold"),
+                    one.kind,
+                    str(one.sales) if one.sales else "",
+                    self.day(one.last_on) if one.last_on else "",
+                    amount_text(one.bought, money) if one.sales else "",
+                    owed_cell(one.owed, money),
+                    " ".join(one.contact.split()),
+                ),
+            )
+            for key, one in self._known.items()
+        ]
+
+    def detail(self, key: str) -> str:
+        one = self._known[key]
+        contact = ", ".join(one.contact.split("\n")) or "no contact noted"
+        return f"{one.name}: {contact}. {' '.join(one.note.split())}".rstrip()
+
+    def sum_up(self) -> str:
+        return f"{len(self._known)} customers"
+
+    def action_back(self) -> None:
+        """The whole list again while it is narrowed, else leave."""
+        if self._find.display:
+            self.action_whole_list()
+        else:
+            super().action_back()
+
+    @property
+    def _who(self) -> str | None:
+        """Who the cursor is on."""
+        one = self._known.get(self.chosen or "")
+        return one.name if one is not None else None
+
+    async def action_open(self) -> None:
+        """Their history."""
+        from tui.places.customer import CustomerPage
+
+        if self._who is not None:
+            await self.desk.open_form(CustomerPage(self._who))
+
+    async def action_new_customer(self) -> None:
+        """A new one."""
+        await self.desk.open_form(CustomerForm())
+
+    async def action_data(self) -> None:
+        """Their data."""
+        if self._who is not None:
+            customer = self.desk.ledger.history(self._who).customer
+            await self.app.push_screen(about(customer), self._open)
+
+    async def _open(self, form: Form | None) -> None:
+        if form is not None:
+            await self.desk.open_form(form, self._erased if isinstance(form, EraseForm) else None)
+
+    def _erased(self, done: Done | None) -> None:
+        if done is not None:
+            self.desk.call_later(self.desk.open_form, erased_page(done))
