@@ -31,6 +31,7 @@ from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
+from tui.reckoner import Reckoner
 from tui.start import settle
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
@@ -114,6 +115,7 @@ class Desk(App[None]):
         self.register_theme(DAYLIGHT)
         self.theme = LAMPLIGHT.name
         self.ledger = ledger
+        self.reckoner = Reckoner(ledger)
         self.places = tuple(places)
         self.drafts = drafts or Drafts()
         self.signs = signs or signs_for()
@@ -141,6 +143,10 @@ class Desk(App[None]):
         self.set_timer(AFTER_PAINT, settle)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
+
+    def on_unmount(self) -> None:
+        """End what was started beside the screen."""
+        self.reckoner.close()
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 

@@ -9,7 +9,7 @@ from tui.actions import Act
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
-from tui.widgets.paged import PAGE, Column, Row
+from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.books.due import DueRow
@@ -186,13 +186,7 @@ class DuePlace(ReckonedListing):
             await self.desk.open_form(ReleaseForm(hold.number, deposit=hold.deposit))
 
     def _sale(self, number: str) -> SaleRow | None:
-        before: int | None = None
-        while rows := self.desk.ledger.sales(PAGE, before):
-            found = next((row for row in rows if row.number == number), None)
-            if found is not None:
-                return found
-            before = rows[-1].id
-        return None
+        return self.desk.ledger.sale_row(number)
 
     async def _pay(self, cost: int) -> None:
         from tui.forms.costs import PayCostForm

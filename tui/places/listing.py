@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import ClassVar, TypeVar
+from typing import ClassVar, TypeVar, overload
 
 from textual import on
 from textual.widget import Widget
@@ -20,6 +20,7 @@ from tui.widgets.entry import Entry
 from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
 
 R = TypeVar("R")
+T = TypeVar("T")
 MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
 
@@ -94,6 +95,10 @@ class ListScreen(Framed[R]):
         if had_keys is None and not empty:
             self.set_focus(self.rows)
 
+    def after_waiting(self) -> None:
+        """The foot says again what the list holds."""
+        self._sum_up()
+
     def _sum_up(self) -> None:
         if self._find.value.strip():
             held = f"{self.rows.held}{' and more' if self.rows.more else ''}"
@@ -163,18 +168,46 @@ def _holds(row: Row, asked: Sequence[str]) -> bool:
 
 def cut(rows: Callable[[], Sequence[Row]]) -> Callable[[str | None], Page]:
     """Pages of rows that the ledger gives all at once; they are asked for anew with the first page."""
-    held: list[Row] = []
-    place: dict[str, int] = {}
+    held: list[Sequence[Row]] = [()]
+    ends: dict[str, int] = {}
+    """Where a page that was handed out ended, by the key of its last row."""
 
     def page(after: str | None) -> Page:
         if after is None:
-            held[:] = rows()
-            place.clear()
-            place.update({row.key: at for at, row in enumerate(held)})
-        first = 0 if after is None else place[after] + 1
-        return Page(held[first : first + PAGE], first + PAGE < len(held))
+            held[0] = rows()
+            ends.clear()
+        first = 0 if after is None else ends[after]
+        cut_out = held[0][first : first + PAGE]
+        if cut_out:
+            ends[cut_out[-1].key] = first + len(cut_out)
+        return Page(cut_out, first + PAGE < len(held[0]))
 
     return page
+
+
+class Drawn(Sequence[Row]):
+    """Rows that are drawn when they are looked at: of 5,000 a screen shows some 20.
+
+    Args:
+        things: what the rows are of, in their order.
+        draw: makes the row of one.
+    """
+
+    def __init__(self, things: Sequence[T], draw: Callable[[T], Row]) -> None:
+        self._things = things
+        self._draw = draw
+
+    def __len__(self) -> int:
+        return len(self._things)
+
+    @overload
+    def __getitem__(self, at: int) -> Row: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Row]: ...
+    def __getitem__(self, at: int | slice) -> Row | Sequence[Row]:
+        if isinstance(at, slice):
+            return [self._draw(thing) for thing in self._things[at]]
+        return self._draw(self._things[at])
 
 
 class WholeList(ListScreen[R]):
@@ -206,9 +239,12 @@ class ReckonedList(WholeList[None], Aside[None]):
     A subclass gives `question` and `rows_of`.
     """
 
+    QUICK: ClassVar[bool] = False
+    """Whether it is asked between two keys, without a thread, where the ledger is small."""
+
     def __init__(self) -> None:
         super().__init__()
-        self._made: list[Row] = []
+        self._made: Sequence[Row] = ()
         self._asked = False
         """Whether the first question was put: it waits until the list is painted."""
         self._told_once = False
@@ -220,17 +256,29 @@ class ReckonedList(WholeList[None], Aside[None]):
         """What is asked of the ledger, in a thread of its own."""
         raise NotImplementedError
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         """The rows of an answer."""
         raise NotImplementedError
 
     def on_mount(self) -> None:
+        if self.QUICK and not self.desk.reckoner.many():
+            self._asked = True
+            super().on_mount()
+            return
         super().on_mount()
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 
+    def action_whole_list(self) -> None:
+        """Everything again; where nothing was narrowed, wait no longer for what is being reckoned."""
+        if self._find.value or self.focused is self._find or not self.stop_asking():
+            super().action_whole_list()
+
     def ask_anew(self) -> None:
         """Ask again; the answer is shown when it comes."""
+        if self.QUICK and not self.desk.reckoner.many():
+            self.told(self.question()())
+            return
         self.foot.sum_up("reckoning ...")
         self.ask_aside(self.question())
 

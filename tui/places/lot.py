@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.widget import Widget
 from textual.widgets import Static
@@ -18,18 +19,32 @@ from tui.forms.selling import HoldForm, SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
-from tui.places.page import BACK, TextPage
+from tui.places.page import BACK, AskedPage, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
+    from ledger.ledger import Ledger
     from ledger.rearing.losses import Losses
     from ledger.rearing.report import RearingRow
     from ledger.rearing.stage_times import StageTime
     from ledger.stock.stock_rows import LotRow
     from ledger.stock.story import StoryRow
+
+
+Figures = tuple["CostSoFar", tuple["RearingRow", ...], "Losses", tuple["StageTime", ...]]
+
+
+def _figures(ledger: Ledger, code: str, species: str) -> Figures:
+    """What of a lot takes a look at the whole ledger."""
+    from ledger.costs.so_far import cost_so_far
+    from ledger.rearing.losses import losses
+
+    today = ledger.today
+    lost = ledger.ask(losses, code, today)
+    return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), lost, ledger.stage_times(species)
 
 
 class LotPage(ListPage, Aside[None]):
@@ -92,29 +107,14 @@ class LotPage(ListPage, Aside[None]):
 
     def read_anew(self) -> None:
         ledger = self.desk.ledger
-        found = [row for row in ledger.lots(empty=True) if row.code == self.code]
-        if found:
-            self._draw_head(found[0])
+        (found,) = ledger.lots(lot=self.code, empty=True)
+        self._draw_head(found)
         chain = ledger.origin(self.code)
         self.query_one("#lot-origin", Static).update(
             parts(("Origin: ", "$quiet"), chain.origin, (f" · evidence: {chain.evidence}", "$quiet"))
         )
         super().read_anew()
-        self.ask_aside(self._question())
-
-    def _question(self) -> Callable[[], object]:
-        ledger, code = self.desk.ledger, self.code
-        species = self._species
-
-        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]:
-            from ledger.costs.so_far import cost_so_far
-            from ledger.rearing.losses import losses
-
-            today = ledger.today
-            lost = ledger.ask(losses, code, today)
-            return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), lost, ledger.stage_times(species)
-
-        return ask
+        self.ask_aside(partial(_figures, ledger, self.code, self._species))
 
     def _draw_head(self, row: LotRow) -> None:
         self._species = row.species
@@ -138,9 +138,7 @@ class LotPage(ListPage, Aside[None]):
         return f"{self.rows.held} things recorded"
 
     def told(self, answer: object) -> None:
-        found: tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]
-        found = answer  # type: ignore[assignment]
-        cost, rows, lost, times = found
+        cost, rows, lost, times = cast(Figures, answer)
         self._draw_times(times)
         currency = self.desk.ledger.currency
         said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
@@ -222,13 +220,13 @@ class LotPage(ListPage, Aside[None]):
 
     async def action_losses(self) -> None:
         """What was lost, and whether that is usual."""
-        await self.desk.open_form(TextPage(f"What {self.code} lost", self._losses))
-
-    def _losses(self) -> list[str]:
         from ledger.rearing.losses import losses
 
         ledger = self.desk.ledger
-        return loss_lines(ledger.ask(losses, self.code, ledger.today), self.desk.signs)
+        asked = partial(ledger.ask, losses, self.code, ledger.today)
+        await self.desk.open_form(
+            AskedPage(f"What {self.code} lost", asked, lambda found: loss_lines(found, self.desk.signs))
+        )
 
     async def action_explain(self) -> None:
         """Its cost taken apart."""

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
 from tui.actions import Act
 from tui.forms.selling import HoldForm, PriceForm, SaleForm
-from tui.places.listing import LIST_ACTS, Listing, WholeList
+from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
 from tui.widgets.paged import Column, Row
@@ -61,10 +61,12 @@ def smallest_pack(row: ReadyRow) -> int:
     return min(fits, default=1)
 
 
-class ReadyPlace(WholeList[None], Listing):
+class ReadyPlace(ReckonedListing):
     """The ready list."""
 
     NAME = "ready"
+    QUICK = True
+    HEAVY = False
     WHERE = "ready"
     TITLE_WORDS = "Ready"
     HELP = (
@@ -103,23 +105,26 @@ class ReadyPlace(WholeList[None], Listing):
         super().__init__()
         self._rows: dict[str, ReadyRow] = {}
 
-    def all_rows(self) -> list[Row]:
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.ready
+
+    def rows_of(self, answer: object) -> Sequence[Row]:
+        rows: tuple[ReadyRow, ...] = answer  # type: ignore[assignment]
+        self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in rows}
+        return Drawn(list(self._rows.items()), self._row)
+
+    def _row(self, one: tuple[str, ReadyRow]) -> Row:
         currency = self.desk.ledger.currency
-        self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in self.desk.ledger.ready()}
-        made = []
-        for key, row in self._rows.items():
-            sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
-            price = (
-                amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
-            )
-            ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
-            soft = (str(row.hardening), "$quiet") if row.hardening else ""
-            hard_on = self.day(row.hardens_on) if row.hardens_on else ""
-            held = str(row.held + row.to_post) if row.held + row.to_post else ""
-            what = f"{row.species} {row.stage}"
-            whence = (short_origin(row.origin), row.origin)
-            made.append(Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence)))
-        return made
+        key, row = one
+        sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
+        price = amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
+        ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
+        soft = (str(row.hardening), "$quiet") if row.hardening else ""
+        hard_on = self.day(row.hardens_on) if row.hardens_on else ""
+        held = str(row.held + row.to_post) if row.held + row.to_post else ""
+        what = f"{row.species} {row.stage}"
+        whence = (short_origin(row.origin), row.origin)
+        return Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
 
     def detail(self, key: str) -> str:
         row = self._rows[key]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.words import tub_order
@@ -187,7 +188,7 @@ class RearingPage(Pictured[None], ReckonedPage):
 
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
-        return lambda: found_of(ledger, lot, species)
+        return partial(found_of, ledger, lot, species)
 
     async def action_explain(self) -> None:
         """The cost taken apart."""

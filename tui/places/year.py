@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -21,7 +22,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
 from tui.frame import Place
-from tui.places.page import TextPage
+from tui.places.page import AskedPage, TextPage
 from tui.plain import drawing, words
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from ledger.books.helps import TaxHelps
     from ledger.books.income import Income, IncomeLine
     from ledger.books.late import Late
+    from ledger.ledger import Ledger
 
 
 STOCK_CHECK = "stock"
@@ -47,6 +49,20 @@ class YearAnswer:
     checks: tuple[Check, ...]
     specimens: int
     """Dried specimens among the animals at the end of the year."""
+
+
+def year_answer(ledger: Ledger, year: int) -> YearAnswer:
+    """Everything the place shows of a year. Raises BadInput."""
+    end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
+    dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
+    return YearAnswer(ledger.income(year), ledger.checks(year), dried)
+
+
+def write_workbook(ledger: Ledger, year: int, folder: Path) -> Written:
+    """Write the workbook of a year into a folder."""
+    from exports.workbook.write import write
+
+    return write(ledger, year, folder)
 
 
 class YearPlace(Aside[None], Place):
@@ -67,6 +83,7 @@ class YearPlace(Aside[None], Place):
         Act("count", "n", "count stock", "Record what was counted of a lot; what differs is recorded with its reason."),
         Act("late", "l", "late facts", "What was recorded after the year was closed, and its stock both ways."),
         Act("helps", "t", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
+        Act("stop", "escape", "stop", "Stop what is being added up or written.", shown=False),
         Act("close", "c", "close", "Close this year: from then on its figures stand."),
     )
 
@@ -92,13 +109,7 @@ class YearPlace(Aside[None], Place):
     def read_anew(self) -> None:
         self._title(f"{self._year}: adding up ...")
         ledger, year = self.desk.ledger, self._year
-
-        def ask() -> YearAnswer:
-            end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
-            dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
-            return YearAnswer(ledger.income(year), ledger.checks(year), dried)
-
-        self.ask_aside(ask)
+        self.ask_aside(partial(year_answer, ledger, year))
 
     def _title(self, text: str) -> None:
         self.query_one("#year-title", Static).update(words(text, "bold"))
@@ -150,17 +161,15 @@ class YearPlace(Aside[None], Place):
         """Write the workbook aside, into the folder the program was started in."""
         self._title(f"{self._year}: writing the workbook ...")
         self._writing = True
-        self.ask_aside(self._write_workbook())
+        self.ask_aside(partial(write_workbook, self.desk.ledger, self._year, self.desk.papers))
 
-    def _write_workbook(self) -> Callable[[], object]:
-        ledger, year, folder = self.desk.ledger, self._year, self.desk.papers
-
-        def write() -> Written:
-            from exports.workbook.write import write as write_workbook
-
-            return write_workbook(ledger, year, folder)
-
-        return write
+    def action_stop(self) -> None:
+        """Wait no longer for what is being added up."""
+        if self._writing and not self.desk.reckoner.large():
+            self.desk.say(Answer("The workbook is being written; in a moment it is there."))
+        elif self.stop_asking():
+            self._writing = False
+            self._title(f"‹ {self._year} ›  stopped")
 
     def _written(self, written: object) -> None:
         self._writing = False
@@ -176,15 +185,14 @@ class YearPlace(Aside[None], Place):
 
     async def action_late(self) -> None:
         """Late facts."""
-        ledger, year = self.desk.ledger, self._year
-        await self.desk.open_form(TextPage(f"Late facts of {year}", lambda: late_lines(ledger.late(year))))
+        asked = partial(self.desk.ledger.late, self._year)
+        await self.desk.open_form(AskedPage(f"Late facts of {self._year}", asked, late_lines))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
         ledger, money = self.desk.ledger, self.desk.ledger.currency
-        await self.desk.open_form(
-            TextPage("Thresholds and dates to keep", lambda: help_lines(ledger.tax_helps(), money))
-        )
+        page = AskedPage("Thresholds and dates to keep", ledger.tax_helps, lambda helps: help_lines(helps, money))
+        await self.desk.open_form(page)
 
     async def action_close(self) -> None:
         """Close the year."""
@@ -223,12 +231,13 @@ class CountForm(Form):
     def specs(self) -> Sequence[FieldSpec]:
         from ledger.books.stock_count import FEWER, MORE
 
-        rows = self.desk.ledger.to_count()
         today = self.desk.ledger.today
         last = min(self.desk.ledger.ask(period_by_year, int(self.subject)).last_day, today)
         start = "today" if last == today else last.isoformat()
-        lots = list(dict.fromkeys(row.lot for row in rows))
-        stages = list(dict.fromkeys(row.stage for row in rows))
+        # The words of the jot line name them; what is in stock line by line takes a second on a large ledger.
+        ladders = self.desk.jot_setting().vocabulary.stages
+        lots = list(ladders)
+        stages = list(dict.fromkeys(name for ladder in ladders.values() for name, _ in ladder))
         return (
             FieldSpec("lot", "lot", text("lot", limit=20, needed=True), known=lots),
             FieldSpec("stage", "stage", text("stage", limit=40, needed=True), known=stages),
