@@ -767,6 +767,13 @@ class Ledger:
 
         return checks_of(self.ask(year_books, year))
 
+    def state(self) -> tuple[dt.date, int, str] | None:
+        """What stays the same while nothing is recorded and the day lasts; `None` where nothing tells."""
+        from ledger.costs.memo import newest_act
+
+        act = self.ask(newest_act)
+        return None if act is None else (self.today, *act)
+
     def prove(self) -> tuple[Finding, ...]:
         """Everything in the whole ledger that does not add up; empty when all does."""
         from ledger.books.prove import prove

@@ -16,6 +16,7 @@ from rich.text import Text
 from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.events import Event, Key
 from textual.signal import Signal
 from textual.worker import get_current_worker
 
@@ -32,7 +33,7 @@ from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
 from tui.reckoner import Reckoner
-from tui.start import settle
+from tui.start import settle, tidy
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.help import Help
@@ -47,6 +48,8 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 AFTER_PAINT = 1.0
 """Seconds after the start at which work begins that the first screen must not wait for."""
+REST = 3.0
+"""Seconds without a key after which the screen puts its own things in order."""
 WELCOME = Answer("Press space and write what happened, in the words you would write on a tub")
 RECEIPT_WIDTH = 76
 
@@ -131,8 +134,11 @@ class Desk(App[None]):
         self.last_sale = ""
         """Number of the sale recorded last."""
         self.waiting: dict[str, int] = {}
+        self._last_key = time.monotonic()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
+        self._learned: object = None
+        """The state of the ledger when the words were asked for last."""
         self._reports = reports
         self._chores = chores
         for place in self.places:
@@ -141,12 +147,25 @@ class Desk(App[None]):
     def on_mount(self) -> None:
         """Begin what the first screen must not wait for."""
         self.set_timer(AFTER_PAINT, settle)
+        self.set_interval(REST, self._tidy_at_rest)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
 
     def on_unmount(self) -> None:
         """End what was started beside the screen."""
         self.reckoner.close()
+
+    async def on_event(self, event: Event) -> None:
+        """Note when a key came."""
+        if isinstance(event, Key):
+            self._last_key = time.monotonic()
+        await super().on_event(event)
+
+    def _tidy_at_rest(self) -> None:
+        """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""
+        idle = time.monotonic() - self._last_key >= REST
+        if idle and len(self.screen_stack) == 1 and all(worker.is_finished for worker in self.workers):
+            tidy()
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 
@@ -164,8 +183,10 @@ class Desk(App[None]):
         return self._setting
 
     def learn_words(self) -> None:
-        """Ask the ledger for its words again: somebody else may have recorded meanwhile."""
-        self._setting = None
+        """Ask the ledger for its words again, if somebody else recorded meanwhile."""
+        state = self.ledger.state()
+        if state is None or state != self._learned:
+            self._setting, self._learned = None, state
 
     def record(self, command: object, token: str) -> Done:
         """Record a command and tell every screen.

@@ -14,12 +14,13 @@ import os
 import pickle
 import subprocess
 import sys
+import time
 import traceback
 from collections.abc import Callable
 from functools import partial
 from multiprocessing import Pipe
 from multiprocessing.connection import Connection
-from threading import Lock
+from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
 from textual.worker import WorkerCancelled, get_current_worker
@@ -76,16 +77,17 @@ class Reckoner:
     """Asks long questions of one ledger. `close` ends what it started."""
 
     def __init__(self, ledger: Ledger) -> None:
+        self.least = LARGE
         self._ledger = ledger
         self._turn = Lock()
         self._process: subprocess.Popen[bytes] | None = None
         self._line: Connection[Any, Any] | None = None
 
-    def large(self, least: int = LARGE) -> bool:
-        """Whether the ledger has so many movements."""
+    def large(self) -> bool:
+        """Whether a question that reads every movement takes a process of its own."""
         from ledger.stock.size import movements
 
-        return os.name == "posix" and self._ledger.ask(movements) >= least
+        return os.name == "posix" and self._ledger.ask(movements) >= self.least
 
     def many(self) -> bool:
         """Whether a list of all holdings takes longer than a key may wait."""
@@ -183,12 +185,20 @@ class Reckoner:
             line.close()
 
 
+def _end_with(parent: int) -> None:
+    """End when the screen is gone, even in the midst of an answer."""
+    while os.getppid() == parent:
+        time.sleep(1)
+    os._exit(0)
+
+
 def serve() -> None:
     """Answer questions until nobody asks any more; what the process of its own runs."""
     from ledger.ledger import Ledger
     from ledger.records.store import open_store
 
     line: Connection[Any, Any] = Connection(int(sys.argv[1]))
+    Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     moment = [dt.datetime.now()]
     with Ledger(open_store(line.recv(), read_only=True), clock=lambda: moment[0]) as ledger:
         while True:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import ClassVar, TypeVar, overload
 
 from textual import on
+from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -21,6 +22,8 @@ from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
 
 R = TypeVar("R")
 T = TypeVar("T")
+SOON = 0.01
+"""Seconds between two pages that are looked at."""
 MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
 
@@ -39,6 +42,10 @@ class ListScreen(Framed[R]):
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")
     """What is missing, and what to do first."""
+    _search: Timer | None = None
+    _looked_to: str | None = None
+    """Key of the last row that was looked at for what was typed."""
+    _looked_at = 0
 
     def body(self) -> Iterable[Widget]:
         yield Entry(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
@@ -108,16 +115,29 @@ class ListScreen(Framed[R]):
 
     def _read(self, after: str | None) -> Page:
         asked = self._find.value.casefold().split()
-        page = self.page(after)
+        if self._search is not None:
+            self._search.stop()
+            self._search = None
         if not asked:
-            return page
-        kept = [row for row in page.rows if _holds(row, asked)]
-        looked_at = len(page.rows)
-        while page.more and len(kept) < PAGE and looked_at < MOST_LOOKED_AT:
-            page = self.page(page.rows[-1].key)
-            looked_at += len(page.rows)
-            kept += [row for row in page.rows if _holds(row, asked)]
-        return Page(kept, page.more and bool(kept))
+            return self.page(after)
+        if after is None:
+            self._looked_to, self._looked_at = None, 0
+        page = self.page(self._looked_to)
+        if page.rows:
+            self._looked_to = page.rows[-1].key
+        self._looked_at += len(page.rows)
+        more = page.more and self._looked_at < MOST_LOOKED_AT
+        if more:
+            # One page between two keys: whoever types on is not held up by what was asked before.
+            self._search = self.set_timer(SOON, self._search_on)
+        return Page([row for row in page.rows if _holds(row, asked)], more)
+
+    def _search_on(self) -> None:
+        """Look at the next page for what was typed, until the list holds a page of it."""
+        self._search = None
+        if self._find.value.strip() and self.rows.held < PAGE:
+            self.rows.read_more()
+            self._say_detail()
 
     @on(PagedList.RowHighlighted)
     def _highlighted(self) -> None:
@@ -127,7 +147,7 @@ class ListScreen(Framed[R]):
         line = self.query_one("#detail", Static)
         key = self.chosen
         said = "\n".join(part for part in (self.detail(key) if key is not None else "", self.remark()) if part)
-        if self._find.value.strip() and not self.rows.held:
+        if self._find.value.strip() and not self.rows.held and not self.rows.more:
             said = f"Nothing here holds “{self._find.value.strip()}”; esc shows the whole list."
         line.display = bool(said)
         line.update(words(said, "$quiet"))

@@ -22,7 +22,7 @@ from tui.places.listing import ListPage
 from tui.places.page import BACK, AskedPage, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from ledger.stock.story import StoryRow
 
 
+TALL = 30
+"""Lines of a screen on which the whole head leaves room for the story."""
 Figures = tuple["CostSoFar", tuple["RearingRow", ...], "Losses", tuple["StageTime", ...]]
 
 
@@ -72,7 +74,12 @@ class LotPage(ListPage, Aside[None]):
         Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
         BACK,
     )
-    COLUMNS = (Column("day", 12), Column("what happened"), Column("entry", 6, right=True), Column("by", 10, above=110))
+    COLUMNS = (
+        Column("day", 12),
+        Column("what happened"),
+        Column("entry", 6, right=True, above=ROOMY),
+        Column("by", 10, above=110),
+    )
     EMPTY = ("Nothing is recorded of this lot.", "Write what happened: space")
 
     def __init__(self, code: str) -> None:
@@ -87,7 +94,9 @@ class LotPage(ListPage, Aside[None]):
     def body(self) -> Iterable[Widget]:
         yield Static(id="lot-title", markup=False, classes="line")
         yield Static(id="lot-strip", markup=False, classes="line")
-        yield Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
+        times = Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
+        times.display = not self.small
+        yield times
         yield Static(id="lot-origin", markup=False, classes="line")
         yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
         yield Static(id="lot-losses", markup=False, classes="line")
@@ -110,11 +119,17 @@ class LotPage(ListPage, Aside[None]):
         (found,) = ledger.lots(lot=self.code, empty=True)
         self._draw_head(found)
         chain = ledger.origin(self.code)
-        self.query_one("#lot-origin", Static).update(
-            parts(("Origin: ", "$quiet"), chain.origin, (f" · evidence: {chain.evidence}", "$quiet"))
-        )
+        evidence = "" if self.small else f" · evidence: {chain.evidence}"
+        self.query_one("#lot-origin", Static).update(parts(("Origin: ", "$quiet"), chain.origin, (evidence, "$quiet")))
+        for name in ("#lot-losses", "#lot-cost"):
+            self.query_one(name, Static).display = not self.small
         super().read_anew()
         self.ask_aside(partial(_figures, ledger, self.code, self._species))
+
+    @property
+    def small(self) -> bool:
+        """Whether the head leaves out what a key shows as well (t, w, y, e), so that the story has room on a phone."""
+        return self.app.size.width < ROOMY and self.app.size.height < TALL
 
     def _draw_head(self, row: LotRow) -> None:
         self._species = row.species
@@ -122,6 +137,7 @@ class LotPage(ListPage, Aside[None]):
         if row.started_from != row.started_on:
             began = f"{self.day(row.started_from)} to {began}"
         about = [f"{row.common} ({row.species})", f"started {began}", f"for {row.purpose or 'sale'}"]
+        about = about[:1] if self.small else about
         about += [row.place] if row.place else []
         about += [f"{row.tubs} tubs"] if row.tubs else []
         self.query_one("#lot-title", Static).update(parts((self.code, "bold $primary"), f"  {' · '.join(about)}"))
@@ -133,6 +149,11 @@ class LotPage(ListPage, Aside[None]):
         ]
         width = max(self.app.size.width - 2, 20)
         self.query_one("#lot-strip", Static).update(drawing(stage_strip(strip, width=width, signs=self.desk.signs)))
+
+    def detail(self, key: str) -> str:
+        """Where a row has no room for all of it, below the list."""
+        row = self._story[key]
+        return self.said(row.text.removeprefix(f"{self.code}: ")) if self.app.size.width < ROOMY else ""
 
     def sum_up(self) -> str:
         return f"{self.rows.held} things recorded"
@@ -157,7 +178,7 @@ class LotPage(ListPage, Aside[None]):
         width = max(self.app.size.width - 2, 20)
         rule = time_rule(spans(times), width=width, signs=self.desk.signs)
         # A colony, or a species nothing is known of, has no rule; its line goes.
-        self.query_one("#lot-times", Static).display = bool(rule)
+        self.query_one("#lot-times", Static).display = bool(rule) and not self.small
         self.query_one("#lot-times", Static).update(drawing(rule))
 
     def refused(self, refusal: Refused) -> None:

@@ -13,7 +13,7 @@ from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.owed import OwedPaper
@@ -38,12 +38,12 @@ class OwedPage(ReckonedList, ListPage):
     )
     COLUMNS = (
         Column("number", 11),
-        Column("since", 11),
-        Column("days", 5, right=True),
+        Column("since", 11, above=ROOMY),
+        Column("days", 5, right=True, above=ROOMY),
         Column("buyer"),
-        Column("of", 8, right=True),
+        Column("of", 8, right=True, above=ROOMY),
         Column("owed", 8, right=True),
-        Column("what", 17),
+        Column("what", 17, above=ROOMY),
     )
     EMPTY = ("Nothing is owed.", "Sales that are paid later, and deposits you hold, will stand here.")
 

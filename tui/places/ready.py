@@ -11,7 +11,7 @@ from tui.forms.selling import HoldForm, PriceForm, SaleForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.ready import ReadyRow
@@ -88,12 +88,12 @@ class ReadyPlace(ReckonedListing):
         Column("what", 15),
         Column("sex", 7),
         Column("ready", 5, right=True),
-        Column("held", 4, right=True),
-        Column("soft", 4, right=True),
+        Column("held", 4, right=True, above=ROOMY),
+        Column("soft", 4, right=True, above=ROOMY),
         Column("hard on", 11, above=WIDE),
-        Column("each", 6, right=True),
+        Column("each", 6, right=True, above=ROOMY),
         Column("lot", 6),
-        Column("origin", ORIGIN_WIDTH, below=IN_FULL),
+        Column("origin", ORIGIN_WIDTH, above=ROOMY, below=IN_FULL),
         Column("origin", above=IN_FULL),
     )
     EMPTY = (
@@ -167,7 +167,7 @@ class ReadyPlace(ReckonedListing):
         await self.desk.open_form(TextPage("Ready today, for a message", self._message))
 
     def _message(self) -> list[str]:
-        return message_lines(self.desk.ledger.ready(), self.desk.ledger.currency)
+        return message_lines(tuple(self._rows.values()), self.desk.ledger.currency)
 
     async def action_set_price(self) -> None:
         """A price from a day on."""

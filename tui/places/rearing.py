@@ -15,7 +15,7 @@ from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
 from tui.places.pictured import PICTURE, Pictured
 from tui.rearing_page import Found, found_of, rearing_lines, rearing_picture
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.rearing.report import RearingRow
@@ -50,12 +50,12 @@ class RearingPlace(ReckonedListing):
     COLUMNS = (
         Column("lot"),
         Column("reared", 12, right=True),
-        Column("lost", 4, right=True),
+        Column("lost", 4, right=True, above=ROOMY),
         Column("left", 4, right=True, above=WIDE),
         Column("rearing", 7, right=True),
         Column("share", 5, right=True),
-        Column("0 %      100 %", BAR),
-        Column("cost each", 9, right=True),
+        Column("0 %      100 %", BAR, above=ROOMY),
+        Column("cost each", 9, right=True, above=ROOMY),
         Column("origin, or why no share", 34, above=WIDE),
     )
     EMPTY = (

@@ -11,7 +11,7 @@ from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.stock.stock_rows import LotRow
@@ -45,14 +45,14 @@ class StockPlace(ReckonedListing):
     )
     COLUMNS = (
         Column("lot", 7),
-        Column("species", 7),
+        Column("species", 7, above=ROOMY),
         Column("alive", 5, right=True),
-        Column("by sex", 8),
+        Column("by sex", 8, above=ROOMY),
         Column("in stages"),
         Column("tubs", 4, right=True, above=WIDE),
         Column("started", 11, above=WIDE),
         Column("place", 14, above=WIDE),
-        Column("for", 8),
+        Column("for", 8, above=ROOMY),
     )
     EMPTY = (
         "There are no lots yet.",

@@ -22,7 +22,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
 from tui.frame import Place
-from tui.places.page import AskedPage, TextPage
+from tui.places.page import AskedPage, TextPage, hanging
 from tui.plain import drawing, words
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
@@ -37,6 +37,8 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
 
 
+NAMES = 26
+"""Cells below which the name of a line of income is not put beside its figures."""
 STOCK_CHECK = "stock"
 """Key of the check that counts the animals at the end of the year."""
 
@@ -124,9 +126,9 @@ class YearPlace(Aside[None], Place):
         state = "closed" if income.closed else "open"
         adds_up = "✓ everything adds up" if not amiss else f"! {len(amiss)} of {len(answer.checks)} checks to look at"
         self._title(f"‹ {income.year} ›  {state} · {adds_up}")
-        width = max(40, min(self.app.size.width - 4, 100))
+        width = max(24, min(self.app.size.width - 4, 100))
         lines = income_lines(income, self.desk.ledger.currency, width)
-        lines += [f"! {check.name}: {check.advice}" for check in amiss]
+        lines += hanging((f"! {check.name}: {check.advice}" for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency
         self.foot.sum_up(f"cash {amount_text(income.cash_result, money)} {money.code}")
@@ -299,6 +301,10 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
     room = width - 2 * figure
 
     def line(name: str, cash: str, accruals: str) -> str:
+        if room < NAMES:
+            # On a phone a name has a line of its own: cut short it would say nothing.
+            figures = fit(cash, figure, right=True) + fit(accruals, figure, right=True)
+            return "\n".join([*hanging([name], width), fit(figures, width, right=True)])
         return fit(name, room) + fit(cash, figure, right=True) + fit(accruals, figure, right=True)
 
     def row(one: IncomeLine) -> str:
@@ -312,10 +318,10 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
         rule,
         line("Result", _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
         "",
-        "From the cash result to the accruals result",
+        *hanging(["From the cash result to the accruals result"], width),
         *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
         "",
-        "Working paper, not a tax return; ask your adviser what counts where you live.",
+        *hanging(["Working paper, not a tax return; ask your adviser what counts where you live."], width),
     ]
 
 
