@@ -31,7 +31,7 @@ from tui.crash import write_report
 from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
+from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.widgets.chooser import Choice, Chooser
@@ -114,9 +114,10 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
-        self.register_theme(LAMPLIGHT)
-        self.register_theme(DAYLIGHT)
-        self.theme = LAMPLIGHT.name
+        for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
+            self.register_theme(theme)
+        self._lights = LAMPLIGHT.name, DAYLIGHT.name
+        self.theme = self._lights[0]
         self.ledger = ledger
         self.reckoner = Reckoner(ledger)
         self.places = tuple(places)
@@ -146,6 +147,9 @@ class Desk(App[None]):
 
     def on_mount(self) -> None:
         """Begin what the first screen must not wait for."""
+        if not self.is_headless and self.console.color_system == "standard":
+            self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
+            self.theme = self._lights[0]
         self.set_timer(AFTER_PAINT, settle)
         self.set_interval(REST, self._tidy_at_rest)
         if self._chores is not None:
@@ -330,7 +334,8 @@ class Desk(App[None]):
 
     def action_other_light(self) -> None:
         """Dark or light."""
-        self.theme = DAYLIGHT.name if self.theme == LAMPLIGHT.name else LAMPLIGHT.name
+        lamp, day = self._lights
+        self.theme = day if self.theme == lamp else lamp
 
     def action_leave(self) -> None:
         """Leave the program."""

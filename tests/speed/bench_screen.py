@@ -198,6 +198,7 @@ async def walk(ledger: Ledger, lot: str, papers: Path) -> None:
     begun = time.perf_counter()
     async with app.run_test(size=(80, 24)) as pilot:
         tasks = [asyncio.create_task(watch.beat()), asyncio.create_task(watch.probe())]
+        watch.doing = "the start"
         await settled(pilot, watch)
         await visit(pilot, watch, lambda line: print(line, flush=True))
         await jot(pilot, watch, lot)

@@ -48,7 +48,7 @@ class RearingPlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("lot"),
+        Column("lot", most=30),
         Column("reared", 12, right=True),
         Column("lost", 4, right=True, above=ROOMY),
         Column("left", 4, right=True, above=WIDE),

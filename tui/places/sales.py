@@ -60,7 +60,7 @@ class SalesPlace(Listing):
     COLUMNS = (
         Column("number", 11),
         Column("day", 11, above=ROOMY),
-        Column("buyer"),
+        Column("buyer", most=40),
         Column("what", 12, above=WIDE),
         Column("total", 8, right=True, above=ROOMY),
         Column("owed", 7, right=True, above=ROOMY),

@@ -33,6 +33,8 @@ class Column:
     right: bool = False
     above: int = 0
     """Shown only on screens at least this wide."""
+    most: int = 80
+    """Cells that the column with no width takes at most: too far to the right nobody finds the line again."""
     below: int = 10**6
     """Shown only on screens narrower than this."""
 
@@ -123,7 +125,7 @@ class PagedList(DataTable[Text]):
         rest = max(width - fixed - self.scrollbar_size_vertical, 6)
         for at, column in shown:
             label = number_cell(column.words) if column.right else cell(column.words)
-            self.add_column(label, width=column.width or rest, key=str(at))
+            self.add_column(label, width=column.width or min(rest, column.most), key=str(at))
         self._append(self._rows)
         if self._rows:
             self.move_cursor(row=min(here, len(self._rows) - 1))
