@@ -16,6 +16,7 @@ from tests.tui.business import desk
 from tests.tui.keys import rest
 from tests.tui.loft import go
 from tests.tui.screenshot import picture
+from tui.places.page import AskedPage
 from tui.places.rearing import RearingPlace
 from tui.reckoner import LARGE, Reckoner, packed
 
@@ -74,6 +75,13 @@ async def test_a_large_ledger_is_answered_by_a_process_that_escape_ends(loft: Le
         place.refused = type(place).refused.__get__(place)  # type: ignore[method-assign]
         await go(pilot, "1", "6")
         assert picture(app) == wanted
+        left = app.reckoner._process
+        assert left is not None
+        await app.open_form(AskedPage("Long", partial(time.sleep, 600), lambda nothing: [str(nothing)]))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+        await pilot.press("escape")
+        await _until(pilot, lambda: left.poll() is not None)
+        await go(pilot, "7")
         again = app.reckoner._process
         assert again is not None
     assert again.poll() is not None
