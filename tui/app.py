@@ -205,6 +205,8 @@ class Desk(App[None]):
         self.last_sale = sold(command, done) or self.last_sale
         done = told(self.ledger, command, done, known)
         self._setting = None
+        if self.reckoner.many():
+            self._learn_aside()
         state = "caution" if done.cautions else "done"
         self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
         self.changed.publish(done)
@@ -260,11 +262,29 @@ class Desk(App[None]):
         self.answer = answer
         self.answered.publish(answer)
 
+    @work(thread=True, group="words", exclusive=True)
+    def _learn_aside(self) -> None:
+        self._words_aside()
+
+    def _words_aside(self) -> None:
+        """In a thread: have the words of the ledger ready before a line or a form needs them."""
+        state = self.ledger.state()
+        vocabulary = self._vocabulary()
+
+        def know() -> None:
+            if self._setting is None and state is not None and state == self.ledger.state():
+                self._learned = state
+                self._setting = Setting(vocabulary, self.ledger.today, self.ledger.currency, self.order)
+
+        if not get_current_worker().is_cancelled:
+            self.call_from_thread(know)
+
     @work(thread=True)
     def _do_chores(self) -> None:
         from tui.places import load_all
 
         load_all()
+        self._words_aside()
         caution = self._chores() if self._chores is not None else ""
         if caution and not get_current_worker().is_cancelled:
             self.call_from_thread(self.say, Answer(caution, "caution"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,7 @@ from tui.forms.animals import GoneForm
 from tui.forms.selling import SaleForm
 from tui.places import PLACES
 from tui.places.lot import LotPage
+from tui.places.ready import message_lines
 from tui.places.rearing import RearingPage
 from tui.widgets.jot import JotInput
 from tui.widgets.paged import PagedList
@@ -193,6 +195,16 @@ async def test_names_from_people_stand_on_the_screen_as_they_are(loft: Ledger) -
         assert "leaf [litter]" in await go(pilot)
         assert "shelf [3]" in await go(pilot, "3", "down", "enter")
         assert "(note with [/])" in await go(pilot)
+
+
+def test_a_message_says_alike_animals_of_several_lots_once(loft: Ledger) -> None:
+    rows = loft.ready()
+    once = message_lines(rows, loft.currency)
+    twice = message_lines((*rows, *(replace(row, lot="P99") for row in rows)), loft.currency)
+
+    assert [line.replace("plenty", "few") for line in twice] == [line.replace("plenty", "few") for line in once]
+    dearer = message_lines((*rows, *(replace(row, packs=()) for row in rows)), loft.currency)
+    assert len(dearer) > len(once)
 
 
 # --- selling ---

@@ -27,15 +27,20 @@ def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
     """The list as text for a message to buyers: no lot codes, and few or plenty instead of exact numbers."""
     lines: list[str] = []
     species = ""
+    alike: dict[tuple[object, ...], list[ReadyRow]] = {}
     for row in rows:
-        if not row.ready:
-            continue
+        if row.ready:
+            # A buyer is not told lots: those of the same kind, price and origin are one line.
+            kind = (row.common, row.stage, row.sex, row.sure, row.packs, row.origin)
+            alike.setdefault(kind, []).append(row)
+    for row, *others in alike.values():
         if row.common != species:
             lines += ([""] if lines else []) + [row.common[:1].upper() + row.common[1:]]
             species = row.common
+        number = row.ready + sum(other.ready for other in others)
         sex = "" if row.sex == "unsexed" else f" {row.sure + ' ' if row.sure == 'probable' else ''}{row.sex}"
         price = f", {packs_said(row, currency)}" if row.packs else ""
-        lines.append(f"  {row.stage}{sex}: {'plenty' if row.ready >= PLENTY else 'few'}{price} ({row.origin})")
+        lines.append(f"  {row.stage}{sex}: {'plenty' if number >= PLENTY else 'few'}{price} ({row.origin})")
     return lines or ["Nothing is ready to be sold today."]
 
 

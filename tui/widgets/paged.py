@@ -33,7 +33,7 @@ class Column:
     right: bool = False
     above: int = 0
     """Shown only on screens at least this wide."""
-    most: int = 80
+    most: int = 100
     """Cells that the column with no width takes at most: too far to the right nobody finds the line again."""
     below: int = 10**6
     """Shown only on screens narrower than this."""
