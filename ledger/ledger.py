@@ -375,11 +375,13 @@ class Ledger:
 
         return self.ask(species_rows)
 
-    def lots(self, on: dt.date | None = None, *, empty: bool = False) -> tuple[LotRow, ...]:
-        """Lots with what is in them; `empty`: also those without animals."""
-        from ledger.stock.queries import lot_rows
+    def lots(self, on: dt.date | None = None, *, lot: str | None = None, empty: bool = False) -> tuple[LotRow, ...]:
+        """Lots with what is in them, or one of them; `empty`: also those without animals. Raises NotFound."""
+        from ledger.stock.queries import find_lot, lot_rows
 
-        return self.ask(lot_rows, on or self.today, today=self.today, empty=empty)
+        with self.store.reading() as conn:
+            only = None if lot is None else [find_lot(conn, lot).id]
+            return lot_rows(conn, on or self.today, today=self.today, lots=only, empty=empty)
 
     def stock(
         self, on: dt.date | None = None, *, species: str | None = None, lot: str | None = None
@@ -532,6 +534,12 @@ class Ledger:
         from ledger.selling.listing import sales
 
         return self.ask(sales, limit=limit, before=before)
+
+    def sale_row(self, number: str) -> SaleRow | None:
+        """The sale of that number as the list of sales has it; nothing if there is none."""
+        from ledger.selling.listing import sales
+
+        return next(iter(self.ask(sales, limit=1, number=number)), None)
 
     def prices(self, on: dt.date | None = None) -> tuple[PriceRow, ...]:
         """The price list of a day."""
@@ -773,6 +781,13 @@ class Ledger:
         from ledger.books.year import year_books
 
         return checks_of(self.ask(year_books, year))
+
+    def state(self) -> tuple[dt.date, int, str] | None:
+        """What stays the same while nothing is recorded and the day lasts; `None` where nothing tells."""
+        from ledger.costs.memo import newest_act
+
+        act = self.ask(newest_act)
+        return None if act is None else (self.today, *act)
 
     def prove(self) -> tuple[Finding, ...]:
         """Everything in the whole ledger that does not add up; empty when all does."""

@@ -16,6 +16,7 @@ from rich.text import Text
 from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.events import Event, Key
 from textual.signal import Signal
 from textual.worker import get_current_worker
 
@@ -30,8 +31,9 @@ from tui.crash import write_report
 from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, LAMPLIGHT, in_one_style, signs_for
-from tui.start import settle
+from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
+from tui.reckoner import Reckoner
+from tui.start import settle, tidy
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.help import Help
@@ -46,6 +48,8 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 AFTER_PAINT = 1.0
 """Seconds after the start at which work begins that the first screen must not wait for."""
+REST = 3.0
+"""Seconds without a key after which the screen puts its own things in order."""
 WELCOME = Answer("Press space and write what happened, in the words you would write on a tub")
 RECEIPT_WIDTH = 76
 
@@ -110,10 +114,12 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
-        self.register_theme(LAMPLIGHT)
-        self.register_theme(DAYLIGHT)
-        self.theme = LAMPLIGHT.name
+        for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
+            self.register_theme(theme)
+        self._lights = LAMPLIGHT.name, DAYLIGHT.name
+        self.theme = self._lights[0]
         self.ledger = ledger
+        self.reckoner = Reckoner(ledger)
         self.places = tuple(places)
         self.drafts = drafts or Drafts()
         self.signs = signs or signs_for()
@@ -131,8 +137,11 @@ class Desk(App[None]):
         self.round_at = ""
         """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
+        self._last_key = time.monotonic()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
+        self._learned: object = None
+        """The state of the ledger when the words were asked for last."""
         self._reports = reports
         self._chores = chores
         for place in self.places:
@@ -140,9 +149,29 @@ class Desk(App[None]):
 
     def on_mount(self) -> None:
         """Begin what the first screen must not wait for."""
+        if not self.is_headless and self.console.color_system == "standard":
+            self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
+            self.theme = self._lights[0]
         self.set_timer(AFTER_PAINT, settle)
+        self.set_interval(REST, self._tidy_at_rest)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
+
+    def on_unmount(self) -> None:
+        """End what was started beside the screen."""
+        self.reckoner.close()
+
+    async def on_event(self, event: Event) -> None:
+        """Note when a key came."""
+        if isinstance(event, Key):
+            self._last_key = time.monotonic()
+        await super().on_event(event)
+
+    def _tidy_at_rest(self) -> None:
+        """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""
+        idle = time.monotonic() - self._last_key >= REST
+        if idle and len(self.screen_stack) == 1 and all(worker.is_finished for worker in self.workers):
+            tidy()
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 
@@ -160,8 +189,10 @@ class Desk(App[None]):
         return self._setting
 
     def learn_words(self) -> None:
-        """Ask the ledger for its words again: somebody else may have recorded meanwhile."""
-        self._setting = None
+        """Ask the ledger for its words again, if somebody else recorded meanwhile."""
+        state = self.ledger.state()
+        if state is None or state != self._learned:
+            self._setting, self._learned = None, state
 
     def record(self, command: object, token: str) -> Done:
         """Record a command and tell every screen.
@@ -181,6 +212,8 @@ class Desk(App[None]):
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
         self._setting = None
+        if self.reckoner.many():
+            self._learn_aside()
         state = "caution" if done.cautions else "done"
         self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
         self.changed.publish(done)
@@ -243,11 +276,29 @@ class Desk(App[None]):
         self.answer = answer
         self.answered.publish(answer)
 
+    @work(thread=True, group="words", exclusive=True)
+    def _learn_aside(self) -> None:
+        self._words_aside()
+
+    def _words_aside(self) -> None:
+        """In a thread: have the words of the ledger ready before a line or a form needs them."""
+        state = self.ledger.state()
+        vocabulary = self._vocabulary()
+
+        def know() -> None:
+            if self._setting is None and state is not None and state == self.ledger.state():
+                self._learned = state
+                self._setting = Setting(vocabulary, self.ledger.today, self.ledger.currency, self.order)
+
+        if not get_current_worker().is_cancelled:
+            self.call_from_thread(know)
+
     @work(thread=True)
     def _do_chores(self) -> None:
         from tui.places import load_all
 
         load_all()
+        self._words_aside()
         caution = self._chores() if self._chores is not None else ""
         if caution and not get_current_worker().is_cancelled:
             self.call_from_thread(self.say, Answer(caution, "caution"))
@@ -322,7 +373,8 @@ class Desk(App[None]):
 
     def action_other_light(self) -> None:
         """Dark or light."""
-        self.theme = DAYLIGHT.name if self.theme == LAMPLIGHT.name else LAMPLIGHT.name
+        lamp, day = self._lights
+        self.theme = day if self.theme == lamp else lamp
 
     def action_leave(self) -> None:
         """Leave the program."""

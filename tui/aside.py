@@ -3,24 +3,73 @@ value, and a refusal as its sentence. A worker never touches a widget."""
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
-from typing import TypeVar
+from typing import ClassVar, TypeVar
 
 from textual import on
+from textual.timer import Timer
 from textual.worker import Worker, WorkerState
 
 from ledger.errors import Refused
 from tui.frame import Framed
 
 R = TypeVar("R")
+BEAT = 1.0
+"""Seconds from one word on how long it takes to the next."""
 
 
 class Aside(Framed[R]):
     """A screen that asks one long question at a time; the newest counts."""
 
+    HEAVY: ClassVar[bool] = True
+    """Whether the question reads a journal: of a large ledger it is asked in a process of its own."""
+    TELLS_HOW_FAR: ClassVar[bool] = False
+    """Whether the screen itself says how far the answer is."""
+    _asked_at: float | None = None
+    _beat: Timer | None = None
+
     def ask_aside(self, question: Callable[[], object]) -> None:
-        """Ask in a thread of its own; `told` or `refused` is called with what comes of it."""
-        self.run_worker(question, group="aside", exclusive=True, thread=True, exit_on_error=False)
+        """Ask in a thread of its own; `told` or `refused` is called with what comes of it.
+
+        Where it is a method of the ledger, or a function of a module with what it is given (`functools.partial`), a
+        large ledger is asked in a process that Escape ends.
+        """
+        asked = self.desk.reckoner.apart(question) if self.HEAVY else question
+        self._asked_at = time.monotonic()
+        if self._beat is None and not self.TELLS_HOW_FAR:
+            self._beat = self.set_interval(BEAT, self._say_how_long)
+        self.run_worker(asked, group="aside", exclusive=True, thread=True, exit_on_error=False)
+
+    @property
+    def asking(self) -> bool:
+        """Whether an answer is still to come."""
+        return self._asked_at is not None
+
+    def stop_asking(self) -> bool:
+        """Want the answer no longer; says whether there was one to come. It is asked for when one comes back."""
+        if not self.asking:
+            return False
+        self._answered_aside()
+        self.workers.cancel_group(self, "aside")
+        self._stale = True
+        self.foot.sum_up("! stopped; it is reckoned anew when you come back here")
+        return True
+
+    def _say_how_long(self) -> None:
+        if self._asked_at is not None and self.is_mounted:
+            self.foot.sum_up(f"reckoning ... {time.monotonic() - self._asked_at:.0f} s · esc stops")
+
+    def _answered_aside(self) -> None:
+        self._asked_at = None
+        if self._beat is not None:
+            self._beat.stop()
+            self._beat = None
+            self.after_waiting()
+
+    def after_waiting(self) -> None:
+        """Take away what said that it takes time."""
+        self.foot.sum_up("")
 
     def told(self, answer: object) -> None:
         """Show the answer."""
@@ -35,6 +84,7 @@ class Aside(Framed[R]):
         if event.worker.group != "aside" or not self.is_mounted:
             return
         if event.state is WorkerState.SUCCESS:
+            self._answered_aside()
             self.told(event.worker.result)
         elif event.state is WorkerState.ERROR:
             error = event.worker.error
@@ -42,4 +92,5 @@ class Aside(Framed[R]):
                 # A fault stays a fault.
                 assert error is not None
                 raise error
+            self._answered_aside()
             self.refused(error)

@@ -66,6 +66,39 @@ DAYLIGHT = Theme(
 )
 """Light, for a bright room."""
 
+
+def _of_sixteen(name: str, paper: str, ink: str, quiet: str, lamp: str, blue: str, warning: str, dark: bool) -> Theme:
+    """A theme in colours that a terminal with sixteen has; others it would draw all alike."""
+    cursor = {"background": lamp, "foreground": paper}
+    return Theme(
+        name=name,
+        primary=lamp,
+        secondary=blue,
+        accent=lamp,
+        warning=warning,
+        error=warning,
+        success=blue,
+        foreground=ink,
+        background=paper,
+        surface=paper,
+        panel=paper,
+        dark=dark,
+        variables={
+            "quiet": quiet,
+            **{f"block-cursor-{what}": colour for what, colour in cursor.items()},
+            "block-cursor-text-style": "bold",
+            "block-cursor-blurred-background": quiet,
+            "block-cursor-blurred-foreground": paper,
+            "input-cursor-background": ink,
+            "input-cursor-foreground": paper,
+        },
+    )
+
+
+LAMPLIGHT_16 = _of_sixteen("lamplight-16", "#000000", "#ffffff", "#aaaaaa", "#ffff55", "#55ffff", "#ff5555", dark=True)
+DAYLIGHT_16 = _of_sixteen("daylight-16", "#ffffff", "#000000", "#555555", "#0000aa", "#00aaaa", "#aa0000", dark=False)
+"""Dark and light where there are sixteen colours."""
+
 STATES = {
     "done": ("✓", "done", "$success"),
     "caution": ("!", "caution", "$warning"),

@@ -48,7 +48,7 @@ def found_of(ledger: Ledger, lot: str, species: str, on: dt.date | None = None) 
 
 def _of_lot(ledger: Ledger, lot: str, on: dt.date | None) -> Found:
     (row,) = ledger.rearing(lot=lot, on=on)
-    ref = next(one for one in ledger.lots(empty=True) if one.code == row.lot)
+    (ref,) = ledger.lots(lot=row.lot, empty=True)
     age = ((on or ledger.today) - DayRange(ref.started_from, ref.started_on).midpoint).days
     try:
         found = ledger.curve(lot, on)

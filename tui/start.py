@@ -1,15 +1,25 @@
-"""Starting without delay: hardly anything made while the program loads is garbage, so nobody looks for any meanwhile.
+"""Starting without delay, and looking for garbage only while nobody waits.
 
-See `gc.freeze` in the library reference of Python.
+Hardly anything made while the program loads is garbage, so nobody looks for any meanwhile. Afterwards a look at all
+that is there would hold up a key for a tenth of a second and more; it is taken at rest, and what stays is not looked
+at again. See `gc.freeze` in the library reference of Python.
 """
 
 from __future__ import annotations
 
 import gc
 
+OFTEN, RARELY, NEVER = 2_000, 10, 1_000_000
+"""What was just made is looked through often; everything only by `tidy`."""
+_ENOUGH = 5
+"""Looks through what is young after which one through everything is worth while."""
+_hurried = False
+
 
 def hurry() -> None:
     """Look for no garbage until `settle`."""
+    global _hurried
+    _hurried = True
     gc.disable()
 
 
@@ -17,4 +27,12 @@ def settle() -> None:
     """Look for garbage again, but not among what was loaded; does nothing if nobody hurried."""
     if not gc.isenabled():
         gc.freeze()
+        gc.set_threshold(OFTEN, RARELY, NEVER)
         gc.enable()
+
+
+def tidy() -> None:
+    """Look through everything new, at rest; does nothing if nobody hurried, or there is little to look through."""
+    if _hurried and gc.isenabled() and gc.get_count()[2] >= _ENOUGH:
+        gc.collect()
+        gc.freeze()

@@ -137,7 +137,10 @@ def categories(conn: Connection) -> dict[str, str]:
     """Each category a keeper may name and its kind; the kind it had last in this ledger comes before the usual one."""
     kinds = dict(USUAL_CATEGORIES)
     for row in conn.execute(
-        select(t.cost.c.category, t.cost.c.kind).where(t.cost.c.kind != "animals").order_by(t.cost.c.id)
+        select(t.cost.c.category, t.cost.c.kind)
+        .where(t.cost.c.kind != "animals")
+        .group_by(t.cost.c.category, t.cost.c.kind)
+        .order_by(func.max(t.cost.c.id))
     ):
         kinds[row.category] = row.kind
     return dict(sorted(kinds.items()))

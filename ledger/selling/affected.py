@@ -42,12 +42,17 @@ class AffectedRow:
     """When a note saying just that was written; None: still to be written."""
 
 
-def affected_sales(conn: Connection) -> tuple[AffectedRow, ...]:
-    """Every line of a sale not undone whose stated origin differs from what the records give now, oldest first."""
-    return _affected(conn, None)
+def affected_sales(conn: Connection, *, sale: int | None = None) -> tuple[AffectedRow, ...]:
+    """Every line of a sale not undone whose stated origin differs from what the records give now, oldest first.
+
+    Args:
+        conn: an open connection.
+        sale: only of the sale with this id.
+    """
+    return _affected(conn, sale=sale)
 
 
-def _affected(conn: Connection, sale_line: int | None) -> tuple[AffectedRow, ...]:
+def _affected(conn: Connection, sale_line: int | None = None, sale: int | None = None) -> tuple[AffectedRow, ...]:
     line, s, h = t.sale_line.c, t.sale.c, t.holding.c
     undone = select(t.credit.c.id).where(t.credit.c.sale_id == s.id, t.credit.c.full == 1).exists()
     wanted = (
@@ -71,7 +76,11 @@ def _affected(conn: Connection, sale_line: int | None) -> tuple[AffectedRow, ...
         .where(~undone)
         .order_by(s.id, line.position)
     )
-    rows = conn.execute(wanted if sale_line is None else wanted.where(line.id == sale_line)).all()
+    if sale_line is not None:
+        wanted = wanted.where(line.id == sale_line)
+    if sale is not None:
+        wanted = wanted.where(line.sale_id == sale)
+    rows = conn.execute(wanted).all()
     derived = origins_of(conn, {row.lot_id for row in rows})
     changed = [row for row in rows if not _holds(row, derived[row.lot_id])]
     said = said_of(conn, {row.lot_id for row in changed})
@@ -174,7 +183,7 @@ def plan_notes(conn: Connection, command: TellOfSale, scene: Scene) -> NotesPlan
         BadInput: the day does not fit.
     """
     sale = find_sale(conn, command.sale)
-    mine = [row for row in affected_sales(conn) if row.number == sale.number]
+    mine = affected_sales(conn, sale=sale.id)
     left = [row for row in mine if row.noted_on is None]
     if not left:
         why = "every note for it was written already" if mine else "it states what the records give"

@@ -45,12 +45,14 @@ def given(conn: Connection) -> tuple[GivenRow, ...]:
     """Everything given away by this verb, oldest first, without what was taken back."""
     g, e, m, h = t.giving.c, t.entry.c, t.movement.c, t.holding.c
     back = t.movement.alias("back")
+    # What was given leads: joined from the other side every movement would be looked at.
     rows = conn.execute(
         select(g.entry_id, e.happened_on, g.kind, t.customer.c.name, m.count.label("n"), t.lot.c.code, e.note)
-        .join(t.entry, e.id == g.entry_id)
-        .join(t.movement, m.entry_id == e.id)
-        .join(t.holding, h.id == m.from_holding_id)
-        .join(t.lot, t.lot.c.id == h.lot_id)
+        .select_from(t.giving)
+        .outerjoin(t.entry, e.id == g.entry_id)
+        .outerjoin(t.movement, m.entry_id == e.id)
+        .outerjoin(t.holding, h.id == m.from_holding_id)
+        .outerjoin(t.lot, t.lot.c.id == h.lot_id)
         .outerjoin(t.customer, t.customer.c.id == g.customer_id)
         .outerjoin(back, back.c.reverses == m.id)
         .where(back.c.id.is_(None))
@@ -58,6 +60,8 @@ def given(conn: Connection) -> tuple[GivenRow, ...]:
     )
     found: dict[int, GivenRow] = {}
     for entry, on, kind, to, count, lot, note in rows:
+        if lot is None:
+            continue
         so_far = found.get(entry)
         animals = count + (so_far.animals if so_far else 0)
         lots = tuple(dict.fromkeys((*(so_far.lots if so_far else ()), lot)))

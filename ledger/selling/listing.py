@@ -74,13 +74,16 @@ class PriceRow:
     """Given on top of each."""
 
 
-def sales(conn: Connection, *, limit: int = 200, before: int | None = None) -> tuple[SaleRow, ...]:
+def sales(
+    conn: Connection, *, limit: int = 200, before: int | None = None, number: str | None = None
+) -> tuple[SaleRow, ...]:
     """A page of sales, newest first.
 
     Args:
         conn: an open reading connection.
         limit: most rows.
         before: `id` of the last row of the page before.
+        number: only the sale of that number.
     """
     wanted = (
         select(t.sale, t.posting.c.posted_on, t.hold.c.number.label("hold_number"))
@@ -91,6 +94,8 @@ def sales(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
     )
     if before is not None:
         wanted = wanted.where(t.sale.c.id < before)
+    if number is not None:
+        wanted = wanted.where(t.sale.c.number == number)
     rows = conn.execute(wanted).all()
     ids = [row.id for row in rows]
     line = t.sale_line.c

@@ -71,7 +71,7 @@ def one_sale(conn: Connection, number: str, today: dt.date) -> OneSale:
         claims(conn, sale=sale.number),
         next((one for one in waiting if one.number == sale.number), None),
         _arrived(conn, sale.id),
-        tuple(row for row in affected_sales(conn) if row.number == sale.number),
+        affected_sales(conn, sale=sale.id),
         terms_as_sold(conn, sale),
         _waited(conn, sale),
         came_in(conn, sale.operation_id) if sale.channel == "swap" else (),

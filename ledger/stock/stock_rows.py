@@ -192,7 +192,7 @@ def lot_rows(
     if lots is not None:
         wanted = wanted.where(lot.id.in_(sorted(set(lots))))
     facts = lot_facts(conn, on, lots)
-    guessed = _estimated(conn, on)
+    guessed = _estimated(conn, on, lots)
     return tuple(
         LotRow(
             *row,
@@ -226,8 +226,8 @@ def _counts(rows: Iterable[StockRow]) -> tuple[int, int, int, str, tuple[StageCo
     return units["animal"], units["object"], units["specimen"], by_sex(sexes), by_stage, len(tubs)
 
 
-def _estimated(conn: Connection, on: dt.date) -> set[int]:
-    """Lots where something estimated came in that nobody has counted since."""
+def _estimated(conn: Connection, on: dt.date, lots: Collection[int] | None) -> set[int]:
+    """Lots, of all or of these, where something estimated came in that nobody has counted since."""
     m, e, h, o = t.movement.c, t.entry.c, t.holding.c, t.observation.c
     last = (
         select(h.lot_id, func.max(e.happened_on))
@@ -241,6 +241,8 @@ def _estimated(conn: Connection, on: dt.date) -> set[int]:
         .where(o.kind == "counted", or_(o.tub == "", o.stage_id.is_(None)), o.happened_on <= on, stands(o.operation_id))
         .group_by(o.lot_id)
     )
+    if lots is not None:
+        last = last.where(h.lot_id.in_(sorted(set(lots))))
     days: dict[int, dt.date] = {row[0]: row[1] for row in conn.execute(counted)}
     never = dt.date.min
     return {row[0] for row in conn.execute(last) if days.get(row[0], never) < row[1]}

@@ -47,6 +47,9 @@ class FakeLedger:
     def scene(self) -> Scene:
         return Scene(self.today, f"{self.today}T10:00", self.currency)
 
+    def state(self) -> None:
+        """Nothing tells whether something was recorded."""
+
     def preview(self, command: object) -> Said:
         self.asked += 1
         if self.broken is not None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
+from rich.color import Color, ColorSystem
+from textual.theme import Theme
 
 from ledger.costs.commands import Spend
 from ledger.days import Order
@@ -12,7 +14,7 @@ from ledger.origin.rules import Code, Origin, label
 from ledger.selling.commands import LineOf, PlaceHold, Sell
 from tests.tui.words import SETTING, TODAY
 from tui.jot_line import read_line
-from tui.look import in_one_style, short
+from tui.look import DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, short
 from tui.new_names import new_names
 from tui.short_origin import ORIGIN_WIDTH, short_origin
 from tui.widgets.strip import day_words
@@ -58,6 +60,20 @@ def test_every_origin_has_a_short_form_that_fits_and_is_told_from_the_others() -
     assert len(set(shorts.values())) == len(shorts), shorts
     assert shorts["captive bred, F2 by our records"] == "captive bred F2"
     assert shorts["captive bred, generation not known"] == "captive bred F?"
+
+
+@pytest.mark.parametrize("theme", [LAMPLIGHT_16, DAYLIGHT_16], ids=lambda theme: theme.name)
+def test_a_terminal_of_sixteen_colours_has_each_of_ours_and_tells_them_apart(theme: Theme) -> None:
+    def shown(colour: str | None) -> int | None:
+        return Color.parse(colour or "").downgrade(ColorSystem.STANDARD).number
+
+    names = ("background", "foreground", "primary", "success", "warning")
+    colours = {name: shown(getattr(theme, name)) for name in names} | {"quiet": shown(theme.variables["quiet"])}
+
+    assert len(set(colours.values())) == len(colours)
+    # The control: most of the fine colours become one and the same.
+    fine = {shown(getattr(LAMPLIGHT, name)) for name in names}
+    assert len(fine) < len(names)
 
 
 def test_a_new_customer_is_named_and_one_that_ends_like_a_day_is_doubted() -> None:

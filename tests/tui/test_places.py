@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,9 @@ from tui.forms.animals import GoneForm
 from tui.forms.selling import SaleForm
 from tui.places import PLACES
 from tui.places.lot import LotPage
+from tui.places.ready import message_lines
 from tui.places.rearing import RearingPage
+from tui.widgets.jot import JotInput
 from tui.widgets.paged import PagedList
 
 DIGITS = {place.NAME: str(number) for number, place in enumerate(PLACES, start=1)}
@@ -29,14 +32,48 @@ DIGITS = {place.NAME: str(number) for number, place in enumerate(PLACES, start=1
 # --- what is on the screen ---
 
 
-@pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
-@pytest.mark.parametrize("place", list(DIGITS))
-async def test_a_place_looks_as_stored(loft: Ledger, place: str, size: tuple[int, int]) -> None:
+SIZES = [(40, 20), (80, 24), (120, 40), (200, 60)]
+
+
+def _colours(app: Desk) -> set[str]:
+    strips = app.screen._compositor.render_strips()
+    return {str(part.style.bgcolor) for strip in strips for part in strip if part.style and part.style.bgcolor}
+
+
+@pytest.mark.parametrize("size", SIZES, ids=[f"{width}x{height}" for width, height in SIZES])
+async def test_every_place_looks_as_stored_by_lamplight_and_by_daylight(loft: Ledger, size: tuple[int, int]) -> None:
     app = desk(loft)
     async with app.run_test(size=size) as pilot:
-        await go(pilot, DIGITS[place])
+        for place, digit in DIGITS.items():
+            await go(pilot, digit)
+            same_as_stored(app, f"{place}-{size[0]}x{size[1]}")
 
-        same_as_stored(app, f"{place}-{size[0]}x{size[1]}")
+            dark, colours = picture(app), _colours(app)
+            await pilot.press("ctrl+l")
+            await pilot.pause()
+            assert picture(app) == dark
+            assert not colours & _colours(app)
+            await pilot.press("ctrl+l")
+            await pilot.pause()
+
+
+async def test_a_storm_of_sizes_leaves_every_screen_standing(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for digit, *keys in (*DIGITS.values(), ["2", "s"], ["3", "enter"], ["3", "space"], ["3", "full_stop"]):
+            await pilot.press(digit, *keys)
+            for width, height in ((40, 15), (200, 60), (20, 5), (81, 25), (3, 2), (80, 24)):
+                await pilot.resize_terminal(width, height)
+            await rest(pilot, 0.05)
+            if isinstance(app.focused, JotInput):
+                await pilot.press("escape")
+            while len(app.screen_stack) > 1:
+                app.pop_screen()
+                await pilot.pause()
+        shown = await go(pilot, "4")
+
+        assert app._exception is None
+        assert "S-2025-0001" in shown
 
 
 @pytest.mark.parametrize("place", list(DIGITS))
@@ -87,12 +124,32 @@ HOSTILE_SCREENS = {
     "credit form": ["4", "C"],
     "holds": ["4", "H"],
     "release form": ["4", "H", "X"],
+    "payment form": ["4", "enter", "p"],
+    "claim form": ["4", "k"],
+    "papers of a sale": ["4", "enter", "w"],
+    "parcels": ["4", "i"],
+    "owed": ["4", "B"],
+    "fairs": ["4", "F"],
+    "plan a fair": ["4", "F", "n"],
+    "given, lent": ["4", "g"],
+    "give away": ["4", "g", "n", "enter"],
+    "lend": ["4", "g", "n", "down", "enter"],
+    "queue": ["4", "H", "q"],
     "costs": ["5"],
     "spend form": ["5", "minus"],
     "dispose form": ["5", "G"],
     "used up form": ["5", "u"],
     "take back cost": ["5", "x"],
     "where a cost went": ["5", "e"],
+    "rearing": ["6"],
+    "outlook": ["6", "o"],
+    "decisions": ["6", "down", "down", "d"],
+    "rear or sell": ["6", "down", "down", "d", "enter"],
+    "stage times": ["6", "t"],
+    "price of losses": ["6", "m"],
+    "why, of a lot": ["3", "down", "enter", "e"],
+    "lot's rearing": ["3", "down", "enter", "r"],
+    "lot's stage times": ["3", "down", "enter", "t"],
     "rearing page": ["6", "down", "down", "enter"],
     "explanation": ["6", "down", "down", "e"],
     "year": ["7"],
@@ -103,21 +160,36 @@ HOSTILE_SCREENS = {
     "settings": [DIGITS["settings"]],
     "papers settings": [DIGITS["settings"], "enter"],
     "round in words": ["8", "d", "enter"],
+    "late facts": ["7", "Y"],
+    "thresholds": ["7", "T"],
     "all actions": ["3", "full_stop"],
     "help": ["3", "question_mark"],
     "jot line": ["3", "space"],
 }
 
 
-@pytest.mark.parametrize("name", list(HOSTILE_SCREENS))
-async def test_every_screen_and_form_opens_with_hostile_names_in_the_ledger(loft: Ledger, name: str) -> None:
+@pytest.mark.parametrize("digit", sorted({keys[0] for keys in HOSTILE_SCREENS.values()}))
+async def test_every_screen_and_form_opens_with_hostile_names_in_the_ledger(loft: Ledger, digit: str) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, *HOSTILE_SCREENS[name])
+        for name, keys in HOSTILE_SCREENS.items():
+            if keys[0] != digit:
+                continue
+            await go(pilot, digit)
+            for rows_of_place in app.screen.query(PagedList):
+                rows_of_place.move_cursor(row=0)
+            before = picture(app)
+            shown = await go(pilot, *keys)
 
-        assert "\x1b" not in shown
-        assert "Quillmere [Loft]" in shown
-        assert app._exception is None
+            assert "\x1b" not in shown, name
+            assert "Quillmere [Loft]" in shown, name
+            assert app._exception is None, name
+            assert len(keys) == 1 or picture(app) != before, f"{name}: no such screen came"
+            if isinstance(app.focused, JotInput):
+                await pilot.press("escape")
+            while len(app.screen_stack) > 1:
+                app.pop_screen()
+                await pilot.pause()
 
 
 async def test_names_from_people_stand_on_the_screen_as_they_are(loft: Ledger) -> None:
@@ -129,6 +201,16 @@ async def test_names_from_people_stand_on_the_screen_as_they_are(loft: Ledger) -
         assert "leaf [litter]" in await go(pilot)
         assert "shelf [3]" in await go(pilot, "3", "down", "enter")
         assert "(note with [/])" in await go(pilot)
+
+
+def test_a_message_says_alike_animals_of_several_lots_once(loft: Ledger) -> None:
+    rows = loft.ready()
+    once = message_lines(rows, loft.currency)
+    twice = message_lines((*rows, *(replace(row, lot="P99") for row in rows)), loft.currency)
+
+    assert [line.replace("plenty", "few") for line in twice] == [line.replace("plenty", "few") for line in once]
+    dearer = message_lines((*rows, *(replace(row, packs=()) for row in rows)), loft.currency)
+    assert len(dearer) > len(once)
 
 
 # --- selling ---

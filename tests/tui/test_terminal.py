@@ -1,4 +1,5 @@
-"""Two tests in a real terminal: what is typed in one burst, and what a stored name may send to the terminal."""
+"""Tests in a real terminal: what is typed in one burst, what a stored name may send to it, and what is left of a form
+when the program or the terminal is gone."""
 
 from __future__ import annotations
 
@@ -18,8 +19,10 @@ PROGRAM = """
 import sys
 from pathlib import Path
 from tests.tui.fakes import FakeLedger, desk
+from tui.drafts import Drafts
 ledger = FakeLedger(name="Loft \\x1b]0;OWNED\\x07 \\x9b31m")
-desk(ledger).run()
+drafts = Drafts(Path(sys.argv[1] + ".drafts"))
+desk(ledger, drafts=drafts).run()
 Path(sys.argv[1]).write_text(repr(list(ledger.kept.values())))
 """
 
@@ -96,3 +99,48 @@ def test_what_steers_a_terminal_never_reaches_it_from_a_stored_name(tmp_path: Pa
     assert b"]0;OWNED" in terminal.seen
     assert b"\x1b]0;OWNED" not in terminal.seen
     assert "\x9b31m".encode() not in terminal.seen
+
+
+def test_a_form_is_as_it_was_left_after_the_program_was_killed_and_after_the_terminal_was_closed(
+    tmp_path: Path,
+) -> None:
+    told = tmp_path / "told.txt"
+    drafts = Path(f"{told}.drafts")
+
+    def kept(text: str) -> bool:
+        until = time.monotonic() + 10
+        while time.monotonic() < until:
+            if drafts.exists() and text in drafts.read_text():
+                return True
+            time.sleep(0.05)
+        return False
+
+    terminal = Terminal(told)
+    terminal.wait_for(b"Shelf")
+    time.sleep(0.5)
+    terminal.send(b"d7\t\t\t\tin the midst")
+    assert kept("in the midst")
+    os.kill(terminal.pid, signal.SIGKILL)
+    os.waitpid(terminal.pid, 0)
+
+    again = Terminal(told)
+    again.wait_for(b"Shelf")
+    time.sleep(0.5)
+    again.send(b"d")
+    again.wait_for(b"as it was left")
+    again.send(b"\t\t\t\t and on")
+    assert kept("and on")
+    # The terminal is closed: whoever reads from it hears of it, and the program ends by itself.
+    os.close(again.handle)
+    until = time.monotonic() + 20
+    gone = False
+    while not gone and time.monotonic() < until:
+        gone = bool(os.waitpid(again.pid, os.WNOHANG)[0])
+        time.sleep(0.05)
+    if not gone:
+        os.kill(again.pid, signal.SIGKILL)
+
+    assert gone
+    assert '"7"' in drafts.read_text()
+    assert "and on" in drafts.read_text()
+    assert not told.exists()

@@ -91,7 +91,7 @@ class RearOrSell(WhatIf):
         )
 
     def question(self, values: Values) -> Callable[[], Told]:
-        ledger, lot = self.desk.ledger, self._lot
+        ledger, lot, reckoner = self.desk.ledger, self._lot, self.desk.reckoner
         stage: str | None = values.get("stage") or next(iter(self._counts), None)
         number = self._counts.get(stage or "", 0)
         monthly: int | None = values["upkeep"]
@@ -99,7 +99,8 @@ class RearOrSell(WhatIf):
 
         def ask() -> Told:
             upkeep = None if monthly is None or not number else monthly * MONTHS / DAYS / number
-            (choice,) = ledger.rear_or_sell(
+            (choice,) = reckoner.ask(
+                ledger.rear_or_sell,
                 lot,
                 stage=stage,
                 price_now=values["price_now"],
@@ -213,12 +214,12 @@ class HowMany(WhatIf):
         return tuple(names[: names.index(reared)] if reared in names else names)
 
     def question(self, values: Values) -> Callable[[], Told]:
-        ledger, species = self.desk.ledger, self._species
+        ledger, species, reckoner = self.desk.ledger, self._species, self.desk.reckoner
 
         def ask() -> Told:
-            usual = _usual(ledger, species)
+            usual = reckoner.ask(_usual, ledger, species)
             wanted: int = values["wanted"] or usual
-            found = ledger.how_many_to_start(species, wanted, stage=values["stage"])
+            found = reckoner.ask(ledger.how_many_to_start, species, wanted, stage=values["stage"])
             return how_many_told(found, usual, values["survival"])
 
         return ask
@@ -287,10 +288,10 @@ class LeastPrice(WhatIf):
         )
 
     def question(self, values: Values) -> Callable[[], Told]:
-        ledger, species = self.desk.ledger, self._species
+        ledger, species, reckoner = self.desk.ledger, self._species, self.desk.reckoner
 
         def ask() -> Told:
-            found = ledger.what_to_charge(species, margin=values["margin"] or 0.0)
+            found = reckoner.ask(ledger.what_to_charge, species, margin=values["margin"] or 0.0)
             return least_price_told(found, values["price"], ledger.currency)
 
         return ask
@@ -354,15 +355,17 @@ class BetterSurvival(WhatIf):
         return (FieldSpec("survival", "if reared were", share_of("a share", "survival"), hint="such as 80 %"),)
 
     def question(self, values: Values) -> Callable[[], Told]:
-        ledger, species = self.desk.ledger, self._species
+        ledger, species, reckoner = self.desk.ledger, self._species, self.desk.reckoner
 
         def ask() -> Told:
-            now = ledger.what_to_charge(species, survival=1.0)
+            now = reckoner.ask(ledger.what_to_charge, species, survival=1.0)
             if now.better is None:
                 raise BadInput(f"None of {species} was reared yet, so there is no survival to start from.", "survival")
             own = min(1.0, round(now.better.survival + TEN_POINTS, 2))
             other: float = own if values["survival"] is None else values["survival"]
-            return better_survival_told(ledger.what_to_charge(species, survival=other), own, ledger.currency)
+            return better_survival_told(
+                reckoner.ask(ledger.what_to_charge, species, survival=other), own, ledger.currency
+            )
 
         return ask
 

@@ -43,8 +43,9 @@ PLACES: tuple[Way, ...] = (
 
 
 def load_all() -> None:
-    """Load every place and the jot line, so that the first key for one of them does not wait."""
+    """Load every place, the jot line and what records, so that the first key for one of them does not wait."""
     for way in PLACES:
         way.load()
     import_module("tui.places.lot")
     import_module("tui.jot_line")
+    import_module("ledger.ledger").handlers()

@@ -9,7 +9,7 @@ from tui.actions import Act
 from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
-from tui.widgets.paged import PAGE, Column, Page, Row
+from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.costs.listing import CostRow
@@ -59,11 +59,11 @@ class CostsPlace(Listing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("no.", 4, right=True),
-        Column("day", 11),
+        Column("no.", 4, right=True, above=ROOMY),
+        Column("day", 11, above=ROOMY),
         Column("on what", 11),
-        Column("from whom"),
-        Column("for", 8),
+        Column("from whom", above=ROOMY),
+        Column("for", 8, above=ROOMY),
         Column("amount", 8, right=True),
         Column("state", 10),
         Column("text", 24, above=WIDE),

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from tui.actions import Act
-from tui.places.listing import LIST_ACTS, ReckonedListing
+from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
-from tui.widgets.paged import PAGE, Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.books.due import DueRow
+    from ledger.ledger import Ledger
     from ledger.selling.holds import Hold
     from ledger.selling.listing import SaleRow
     from ledger.selling.parcels import Parcel
@@ -34,6 +36,12 @@ DOES = {
 """What Enter does about each kind."""
 
 
+def _due(ledger: Ledger) -> tuple[tuple[DueRow, ...], tuple[Parcel, ...]]:
+    """What is due, and the parcels if any waits."""
+    rows = ledger.due()
+    return rows, ledger.parcels() if any(row.kind == "post" for row in rows) else ()
+
+
 class DuePlace(ReckonedListing):
     """What needs doing."""
 
@@ -50,7 +58,7 @@ class DuePlace(ReckonedListing):
         Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it."),
         *LIST_ACTS,
     )
-    COLUMNS = (Column("since", 13), Column("what"), Column("enter does", 15))
+    COLUMNS = (Column("since", 13), Column("what"), Column("enter does", 15, above=ROOMY))
     EMPTY = (
         "Nothing is due.",
         "Rounds, animals turning hard, holds, parcels and bills will stand here. "
@@ -68,32 +76,27 @@ class DuePlace(ReckonedListing):
         self.ask_anew()
 
     def question(self) -> Callable[[], object]:
-        ledger = self.desk.ledger
+        return partial(_due, self.desk.ledger)
 
-        def ask() -> tuple[tuple[DueRow, ...], tuple[Parcel, ...]]:
-            rows = ledger.due()
-            return rows, ledger.parcels() if any(row.kind == "post" for row in rows) else ()
-
-        return ask
-
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         rows: tuple[DueRow, ...]
         waiting: tuple[Parcel, ...]
         rows, waiting = answer  # type: ignore[misc]
         self._against = {one.number: "; ".join(one.against) for one in waiting if one.against}
         self._due = {f"{row.kind} {row.ref} {row.sentence}": row for row in rows}
         self.desk.wait(self.NAME, sum(row.on <= self.desk.ledger.today for row in self._due.values()))
-        return [
-            Row(
-                key,
-                (
-                    (f"! {self.day(row.on)}", "$warning") if row.late else f"  {self.day(row.on)}",
-                    self.said(self._with_wait(row)),
-                    (f"→ {DOES.get(row.kind, '')}", "$quiet"),
-                ),
-            )
-            for key, row in self._due.items()
-        ]
+        return Drawn(list(self._due.items()), self._row)
+
+    def _row(self, one: tuple[str, DueRow]) -> Row:
+        key, row = one
+        return Row(
+            key,
+            (
+                (f"! {self.day(row.on)}", "$warning") if row.late else f"  {self.day(row.on)}",
+                self.said(self._with_wait(row)),
+                (f"→ {DOES.get(row.kind, '')}", "$quiet"),
+            ),
+        )
 
     def _with_wait(self, row: DueRow) -> str:
         """The sentence of a row, after a sign when it cannot be posted today."""
@@ -196,13 +199,7 @@ class DuePlace(ReckonedListing):
             await self.desk.open_form(ReleaseForm(hold.number, deposit=hold.deposit))
 
     def _sale(self, number: str) -> SaleRow | None:
-        before: int | None = None
-        while rows := self.desk.ledger.sales(PAGE, before):
-            found = next((row for row in rows if row.number == number), None)
-            if found is not None:
-                return found
-            before = rows[-1].id
-        return None
+        return self.desk.ledger.sale_row(number)
 
     async def _pay(self, cost: int) -> None:
         from tui.forms.costs import PayCostForm

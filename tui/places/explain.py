@@ -6,6 +6,7 @@ Shows what the ledger answers; reckons nothing but the widths of its columns.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
@@ -51,16 +52,15 @@ class ExplainPage(ReckonedPage):
         """What is asked about."""
         raise NotImplementedError
 
-    def ask(self, ledger: Ledger, by: str) -> Answer:
-        """The answer of the ledger."""
+    def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
+        """What is asked of the ledger."""
         raise NotImplementedError
 
     def title_words(self) -> str:
         return f"Explain: {self.about()}"
 
     def question(self) -> Callable[[], object]:
-        ledger, by = self.desk.ledger, self._by
-        return lambda: self.ask(ledger, by)
+        return self.asked(self.desk.ledger, self._by)
 
     def told(self, answer: object) -> None:
         found: Answer = answer  # type: ignore[assignment]
@@ -106,12 +106,12 @@ class WhyPage(ExplainPage):
     def about(self) -> str:
         return f"lot {self._lot}" if self._lot else f"all {self._species}"
 
-    def ask(self, ledger: Ledger, by: str) -> Answer:
+    def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
         from ledger.costs.explain.asked import explain_lot, explain_species
 
         if self._lot:
-            return ledger.ask(explain_lot, self._lot, ledger.today, figure=self._figure, by=by)
-        return ledger.ask(explain_species, self._species, ledger.today, by=by)
+            return partial(ledger.ask, explain_lot, self._lot, ledger.today, figure=self._figure, by=by)
+        return partial(ledger.ask, explain_species, self._species, ledger.today, by=by)
 
     def action_other_figure(self) -> None:
         """The next figure of the lot that there is."""
@@ -166,10 +166,10 @@ class WentPage(ExplainPage):
     def about(self) -> str:
         return f"where cost {self._cost} went"
 
-    def ask(self, ledger: Ledger, by: str) -> Answer:
+    def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
         from ledger.costs.explain.went import where_cost_went
 
-        return ledger.ask(where_cost_went, self._cost, ledger.today, by=by)
+        return partial(ledger.ask, where_cost_went, self._cost, ledger.today, by=by)
 
 
 class VersusPage(ReckonedPage):
@@ -190,14 +190,10 @@ class VersusPage(ReckonedPage):
         return f"Explain: {self._lot} beside {self._against}"
 
     def question(self) -> Callable[[], object]:
-        ledger, today = self.desk.ledger, self.desk.ledger.today
+        from ledger.costs.explain.asked import compare_lots
 
-        def ask() -> Versus:
-            from ledger.costs.explain.asked import compare_lots
-
-            return ledger.ask(compare_lots, self._lot, self._against, today)
-
-        return ask
+        ledger = self.desk.ledger
+        return partial(ledger.ask, compare_lots, self._lot, self._against, ledger.today)
 
     def told(self, answer: object) -> None:
         found: Versus = answer  # type: ignore[assignment]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
@@ -147,11 +147,7 @@ class FairPage(ListPage, Aside[None]):
 
     def _again(self) -> None:
         ledger, fair = self.desk.ledger, str(self._fair.id)
-
-        def ask() -> Callable[[], object]:
-            return lambda: ledger.fair_result(fair)
-
-        self.ask_aside(ask())
+        self.ask_aside(partial(ledger.fair_result, fair))
 
     def told(self, answer: object) -> None:
         self._result = answer  # type: ignore[assignment]

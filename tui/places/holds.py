@@ -16,7 +16,7 @@ from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.holds import Hold
@@ -41,9 +41,9 @@ class HoldsPage(ListPage, WritesPapers):
     COLUMNS = (
         Column("number", 8),
         Column("buyer"),
-        Column("what", 12),
-        Column("until", 17),
-        Column("deposit", 7, right=True),
+        Column("what", 12, above=ROOMY),
+        Column("until", 17, above=ROOMY),
+        Column("deposit", 7, right=True, above=ROOMY),
         Column("queue", 5, right=True, above=90),
         Column("state", 10),
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import ClassVar, TypeVar
+from typing import ClassVar, TypeVar, overload
 
 from textual import on
 from textual.binding import Binding
+from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
@@ -21,6 +22,9 @@ from tui.widgets.entry import Entry
 from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
 
 R = TypeVar("R")
+T = TypeVar("T")
+SOON = 0.01
+"""Seconds between two pages that are looked at."""
 MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
 
@@ -57,6 +61,10 @@ class ListScreen(Framed[R]):
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")
     """What is missing, and what to do first."""
+    _search: Timer | None = None
+    _looked_to: str | None = None
+    """Key of the last row that was looked at for what was typed."""
+    _looked_at = 0
 
     def body(self) -> Iterable[Widget]:
         yield Entry(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
@@ -123,6 +131,10 @@ class ListScreen(Framed[R]):
         if had_keys is None and not empty:
             self.set_focus(self.rows)
 
+    def after_waiting(self) -> None:
+        """The foot says again what the list holds."""
+        self._sum_up()
+
     def _sum_up(self) -> None:
         if self._find.value.strip():
             held = f"{self.rows.held}{' and more' if self.rows.more else ''}"
@@ -132,16 +144,29 @@ class ListScreen(Framed[R]):
 
     def _read(self, after: str | None) -> Page:
         asked = self._find.value.casefold().split()
-        page = self.page(after)
+        if self._search is not None:
+            self._search.stop()
+            self._search = None
         if not asked:
-            return page
-        kept = [row for row in page.rows if _holds(row, asked)]
-        looked_at = len(page.rows)
-        while page.more and len(kept) < PAGE and looked_at < MOST_LOOKED_AT:
-            page = self.page(page.rows[-1].key)
-            looked_at += len(page.rows)
-            kept += [row for row in page.rows if _holds(row, asked)]
-        return Page(kept, page.more and bool(kept))
+            return self.page(after)
+        if after is None:
+            self._looked_to, self._looked_at = None, 0
+        page = self.page(self._looked_to)
+        if page.rows:
+            self._looked_to = page.rows[-1].key
+        self._looked_at += len(page.rows)
+        more = page.more and self._looked_at < MOST_LOOKED_AT
+        if more:
+            # One page between two keys: whoever types on is not held up by what was asked before.
+            self._search = self.set_timer(SOON, self._search_on)
+        return Page([row for row in page.rows if _holds(row, asked)], more)
+
+    def _search_on(self) -> None:
+        """Look at the next page for what was typed, until the list holds a page of it."""
+        self._search = None
+        if self._find.value.strip() and self.rows.held < PAGE:
+            self.rows.read_more()
+            self._say_detail()
 
     @on(PagedList.RowHighlighted)
     def _highlighted(self) -> None:
@@ -151,7 +176,7 @@ class ListScreen(Framed[R]):
         line = self.query_one("#detail", Static)
         key = self.chosen
         said = "\n".join(part for part in (self.detail(key) if key is not None else "", self.remark()) if part)
-        if self._find.value.strip() and not self.rows.held:
+        if self._find.value.strip() and not self.rows.held and not self.rows.more:
             said = f"Nothing here holds “{self._find.value.strip()}”; esc shows the whole list."
         line.display = bool(said)
         line.update(words(said, "$quiet"))
@@ -192,18 +217,46 @@ def _holds(row: Row, asked: Sequence[str]) -> bool:
 
 def cut(rows: Callable[[], Sequence[Row]]) -> Callable[[str | None], Page]:
     """Pages of rows that the ledger gives all at once; they are asked for anew with the first page."""
-    held: list[Row] = []
-    place: dict[str, int] = {}
+    held: list[Sequence[Row]] = [()]
+    ends: dict[str, int] = {}
+    """Where a page that was handed out ended, by the key of its last row."""
 
     def page(after: str | None) -> Page:
         if after is None:
-            held[:] = rows()
-            place.clear()
-            place.update({row.key: at for at, row in enumerate(held)})
-        first = 0 if after is None else place[after] + 1
-        return Page(held[first : first + PAGE], first + PAGE < len(held))
+            held[0] = rows()
+            ends.clear()
+        first = 0 if after is None else ends[after]
+        cut_out = held[0][first : first + PAGE]
+        if cut_out:
+            ends[cut_out[-1].key] = first + len(cut_out)
+        return Page(cut_out, first + PAGE < len(held[0]))
 
     return page
+
+
+class Drawn(Sequence[Row]):
+    """Rows that are drawn when they are looked at: of 5,000 a screen shows some 20.
+
+    Args:
+        things: what the rows are of, in their order.
+        draw: makes the row of one.
+    """
+
+    def __init__(self, things: Sequence[T], draw: Callable[[T], Row]) -> None:
+        self._things = things
+        self._draw = draw
+
+    def __len__(self) -> int:
+        return len(self._things)
+
+    @overload
+    def __getitem__(self, at: int) -> Row: ...
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Row]: ...
+    def __getitem__(self, at: int | slice) -> Row | Sequence[Row]:
+        if isinstance(at, slice):
+            return [self._draw(thing) for thing in self._things[at]]
+        return self._draw(self._things[at])
 
 
 class WholeList(ListScreen[R]):
@@ -246,9 +299,12 @@ class ReckonedList(WholeList[None], Aside[None]):
     A subclass gives `question` and `rows_of`.
     """
 
+    QUICK: ClassVar[bool] = False
+    """Whether it is asked between two keys, without a thread, where the ledger is small."""
+
     def __init__(self) -> None:
         super().__init__()
-        self._made: list[Row] = []
+        self._made: Sequence[Row] = ()
         self._asked = False
         """Whether the first question was put: it waits until the list is painted."""
         self._told_once = False
@@ -260,17 +316,29 @@ class ReckonedList(WholeList[None], Aside[None]):
         """What is asked of the ledger, in a thread of its own."""
         raise NotImplementedError
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         """The rows of an answer."""
         raise NotImplementedError
 
     def on_mount(self) -> None:
+        if self.QUICK and not self.desk.reckoner.many():
+            self._asked = True
+            super().on_mount()
+            return
         super().on_mount()
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 
+    def action_whole_list(self) -> None:
+        """Everything again; where nothing was narrowed, wait no longer for what is being reckoned."""
+        if self._find.value or self.focused is self._find or not self.stop_asking():
+            super().action_whole_list()
+
     def ask_anew(self) -> None:
         """Ask again; the answer is shown when it comes."""
+        if self.QUICK and not self.desk.reckoner.many():
+            self.told(self.question()())
+            return
         self.foot.sum_up("reckoning ...")
         self.ask_aside(self.question())
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, ClassVar
+from collections.abc import Iterable
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from textual.widget import Widget
 from textual.widgets import Static
@@ -19,18 +20,34 @@ from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
-from tui.places.page import BACK, TextPage
+from tui.places.page import BACK, AskedPage, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
+    from ledger.ledger import Ledger
     from ledger.rearing.losses import Losses
     from ledger.rearing.report import RearingRow
     from ledger.rearing.stage_times import StageTime
     from ledger.stock.stock_rows import LotRow
     from ledger.stock.story import StoryRow
+
+
+TALL = 30
+"""Lines of a screen on which the whole head leaves room for the story."""
+Figures = tuple["CostSoFar", tuple["RearingRow", ...], "Losses", tuple["StageTime", ...]]
+
+
+def _figures(ledger: Ledger, code: str, species: str) -> Figures:
+    """What of a lot takes a look at the whole ledger."""
+    from ledger.costs.so_far import cost_so_far
+    from ledger.rearing.losses import losses
+
+    today = ledger.today
+    lost = ledger.ask(losses, code, today)
+    return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), lost, ledger.stage_times(species)
 
 
 class LotPage(ListPage, Aside[None]):
@@ -67,7 +84,12 @@ class LotPage(ListPage, Aside[None]):
         ),
         BACK,
     )
-    COLUMNS = (Column("day", 12), Column("what happened"), Column("entry", 6, right=True), Column("by", 10, above=110))
+    COLUMNS = (
+        Column("day", 12),
+        Column("what happened"),
+        Column("entry", 6, right=True, above=ROOMY),
+        Column("by", 10, above=110),
+    )
     EMPTY = ("Nothing is recorded of this lot.", "Write what happened: space")
 
     def __init__(self, code: str) -> None:
@@ -82,7 +104,9 @@ class LotPage(ListPage, Aside[None]):
     def body(self) -> Iterable[Widget]:
         yield Static(id="lot-title", markup=False, classes="line")
         yield Static(id="lot-strip", markup=False, classes="line")
-        yield Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
+        times = Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
+        times.display = not self.small
+        yield times
         yield Static(id="lot-origin", markup=False, classes="line")
         yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
         yield Static(id="lot-losses", markup=False, classes="line")
@@ -102,29 +126,20 @@ class LotPage(ListPage, Aside[None]):
 
     def read_anew(self) -> None:
         ledger = self.desk.ledger
-        found = [row for row in ledger.lots(empty=True) if row.code == self.code]
-        if found:
-            self._draw_head(found[0])
+        (found,) = ledger.lots(lot=self.code, empty=True)
+        self._draw_head(found)
         chain = ledger.origin(self.code)
-        self.query_one("#lot-origin", Static).update(
-            parts(("Origin: ", "$quiet"), chain.origin, (f" · evidence: {chain.evidence}", "$quiet"))
-        )
+        evidence = "" if self.small else f" · evidence: {chain.evidence}"
+        self.query_one("#lot-origin", Static).update(parts(("Origin: ", "$quiet"), chain.origin, (evidence, "$quiet")))
+        for name in ("#lot-losses", "#lot-cost"):
+            self.query_one(name, Static).display = not self.small
         super().read_anew()
-        self.ask_aside(self._question())
+        self.ask_aside(partial(_figures, ledger, self.code, self._species))
 
-    def _question(self) -> Callable[[], object]:
-        ledger, code = self.desk.ledger, self.code
-        species = self._species
-
-        def ask() -> tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]:
-            from ledger.costs.so_far import cost_so_far
-            from ledger.rearing.losses import losses
-
-            today = ledger.today
-            lost = ledger.ask(losses, code, today)
-            return ledger.ask(cost_so_far, code, today), ledger.rearing(lot=code), lost, ledger.stage_times(species)
-
-        return ask
+    @property
+    def small(self) -> bool:
+        """Whether the head leaves out what a key shows as well (t, w, y, e), so that the story has room on a phone."""
+        return self.app.size.width < ROOMY and self.app.size.height < TALL
 
     def _draw_head(self, row: LotRow) -> None:
         self._species = row.species
@@ -132,6 +147,7 @@ class LotPage(ListPage, Aside[None]):
         if row.started_from != row.started_on:
             began = f"{self.day(row.started_from)} to {began}"
         about = [f"{row.common} ({row.species})", f"started {began}", f"for {row.purpose or 'sale'}"]
+        about = about[:1] if self.small else about
         about += [row.place] if row.place else []
         about += [f"{row.tubs} tubs"] if row.tubs else []
         self.query_one("#lot-title", Static).update(parts((self.code, "bold $primary"), f"  {' · '.join(about)}"))
@@ -144,13 +160,16 @@ class LotPage(ListPage, Aside[None]):
         width = max(self.app.size.width - 2, 20)
         self.query_one("#lot-strip", Static).update(drawing(stage_strip(strip, width=width, signs=self.desk.signs)))
 
+    def detail(self, key: str) -> str:
+        """Where a row has no room for all of it, below the list."""
+        row = self._story[key]
+        return self.said(row.text.removeprefix(f"{self.code}: ")) if self.app.size.width < ROOMY else ""
+
     def sum_up(self) -> str:
         return f"{self.rows.held} things recorded"
 
     def told(self, answer: object) -> None:
-        found: tuple[CostSoFar, tuple[RearingRow, ...], Losses, tuple[StageTime, ...]]
-        found = answer  # type: ignore[assignment]
-        cost, rows, lost, times = found
+        cost, rows, lost, times = cast(Figures, answer)
         self._draw_times(times)
         currency = self.desk.ledger.currency
         said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
@@ -169,7 +188,7 @@ class LotPage(ListPage, Aside[None]):
         width = max(self.app.size.width - 2, 20)
         rule = time_rule(spans(times), width=width, signs=self.desk.signs)
         # A colony, or a species nothing is known of, has no rule; its line goes.
-        self.query_one("#lot-times", Static).display = bool(rule)
+        self.query_one("#lot-times", Static).display = bool(rule) and not self.small
         self.query_one("#lot-times", Static).update(drawing(rule))
 
     def refused(self, refusal: Refused) -> None:
@@ -232,13 +251,13 @@ class LotPage(ListPage, Aside[None]):
 
     async def action_losses(self) -> None:
         """What was lost, and whether that is usual."""
-        await self.desk.open_form(TextPage(f"What {self.code} lost", self._losses))
-
-    def _losses(self) -> list[str]:
         from ledger.rearing.losses import losses
 
         ledger = self.desk.ledger
-        return loss_lines(ledger.ask(losses, self.code, ledger.today), self.desk.signs)
+        asked = partial(ledger.ask, losses, self.code, ledger.today)
+        await self.desk.open_form(
+            AskedPage(f"What {self.code} lost", asked, lambda found: loss_lines(found, self.desk.signs))
+        )
 
     async def action_explain(self) -> None:
         """Its cost taken apart."""

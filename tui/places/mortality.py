@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Static
@@ -61,8 +62,7 @@ class MortalityPage(Pictured[None], ReckonedPage):
         super().read_anew()
 
     def question(self) -> Callable[[], object]:
-        ledger, year = self.desk.ledger, self._year
-        return lambda: ledger.mortality(year)
+        return partial(self.desk.ledger.mortality, self._year)
 
     def _title(self, more: str = "") -> None:
         title = f"‹ {self._year} ›  What losses cost" + (f": {more}" if more else "")

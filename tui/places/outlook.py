@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
     from ledger.rearing.coming import Coming, Range
     from ledger.rearing.kept import Record
+    from tui.reckoner import Reckoner
 
 
 BEAT, BAR = 0.1, 40
@@ -66,6 +67,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
     """
 
     WHERE = "outlook"
+    TELLS_HOW_FAR = True
     WIDEST = 100
     HELP = (
         "How many animals become ready in each coming week, and in all by then. The dot is what is to be expected; the "
@@ -85,7 +87,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self._species = species
         self._found: Found | None = None
         self._reckoning = Reckoning()
-        self._beat: Timer | None = None
+        self._bar: Timer | None = None
 
     def title_words(self) -> str:
         return "Coming on"
@@ -94,12 +96,12 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self._reckoning.stopped = True
         self._reckoning = Reckoning()
         self._show_progress()
-        if self._beat is None:
-            self._beat = self.set_interval(BEAT, self._show_progress)
+        if self._bar is None:
+            self._bar = self.set_interval(BEAT, self._show_progress)
         super().read_anew()
 
     def question(self) -> Callable[[], object]:
-        return _question(self.desk.ledger, self._reckoning)
+        return _question(self.desk.ledger, self.desk.reckoner, self._reckoning)
 
     def told(self, answer: object) -> None:
         assert isinstance(answer, Found)
@@ -126,9 +128,9 @@ class OutlookPage(Pictured[None], ReckonedPage):
             self.query_one("#page-text", Static).update(drawing(["Reckoning ... Escape stops it.", "", bar]))
 
     def _done(self) -> None:
-        if self._beat is not None:
-            self._beat.stop()
-            self._beat = None
+        if self._bar is not None:
+            self._bar.stop()
+            self._bar = None
         self.foot.sum_up("")
 
     def _draw(self) -> None:
@@ -169,12 +171,12 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self.query_one(VerticalScroll).scroll_home(animate=False)
 
 
-def _question(ledger: Ledger, reckoning: Reckoning) -> Callable[[], object]:
+def _question(ledger: Ledger, reckoner: Reckoner, reckoning: Reckoning) -> Callable[[], object]:
     def ask() -> Found:
         from ledger.rearing.commands import KeepOutlook
         from ledger.rearing.kept import kept_on
 
-        outlooks = ledger.coming(told=reckoning.told)
+        outlooks = reckoner.call(ledger.coming, reckoning.told)
         reckoning.told(1.0)
         kept = ""
         if any(one.weeks for one in outlooks) and not ledger.ask(kept_on, ledger.today):

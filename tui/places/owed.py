@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.selling.owed import DECIDE, HELD, OWED
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
-from tui.places.listing import ListPage
+from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.owed import OwedPaper
@@ -20,10 +21,11 @@ if TYPE_CHECKING:
 DEPOSITS = (HELD, DECIDE)
 
 
-class OwedPage(ListPage):
+class OwedPage(ReckonedList, ListPage):
     """Sales and holds on which something is owed."""
 
     WHERE = "owed"
+    QUICK = True
     HELP = (
         "What buyers owe you first, then what you owe them, then deposits you hold for them. A deposit is theirs until "
         "it is applied to a sale, given back or kept."
@@ -36,12 +38,12 @@ class OwedPage(ListPage):
     )
     COLUMNS = (
         Column("number", 11),
-        Column("since", 11),
-        Column("days", 5, right=True),
+        Column("since", 11, above=ROOMY),
+        Column("days", 5, right=True, above=ROOMY),
         Column("buyer"),
-        Column("of", 8, right=True),
+        Column("of", 8, right=True, above=ROOMY),
         Column("owed", 8, right=True),
-        Column("what", 17),
+        Column("what", 17, above=ROOMY),
     )
     EMPTY = ("Nothing is owed.", "Sales that are paid later, and deposits you hold, will stand here.")
 
@@ -52,9 +54,13 @@ class OwedPage(ListPage):
     def title_words(self) -> str:
         return "Owed"
 
-    def all_rows(self) -> list[Row]:
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.owed
+
+    def rows_of(self, answer: object) -> list[Row]:
+        found: tuple[OwedPaper, ...] = answer  # type: ignore[assignment]
         money = self.desk.ledger.currency
-        self._owed = {one.number: one for one in self.desk.ledger.owed()}
+        self._owed = {one.number: one for one in found}
         return [
             Row(
                 one.number,

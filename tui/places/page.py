@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Callable, Iterable
-from typing import ClassVar
+from typing import Any, ClassVar, TypeVar
 
 from textual.containers import VerticalScroll
 from textual.widget import Widget
@@ -17,6 +17,7 @@ from tui.frame import Framed
 from tui.plain import drawing, words
 from tui.widgets.foot import Answer
 
+T = TypeVar("T")
 MARGIN = 4
 BACK = Act("back", "escape", "back", "Go back to where you came from.", in_fields=True)
 
@@ -72,7 +73,7 @@ class ReckonedPage(ScrolledPage, Aside[None]):
     """Cells a line takes, however narrow or wide the terminal."""
 
     def question(self) -> Callable[[], object]:
-        """What is asked of the ledger, in a thread of its own."""
+        """What is asked of the ledger, in a thread or a process of its own (see `Aside.ask_aside`)."""
         raise NotImplementedError
 
     def read_anew(self) -> None:
@@ -85,6 +86,34 @@ class ReckonedPage(ScrolledPage, Aside[None]):
     def width(self) -> int:
         """Cells a line of it may take."""
         return max(self.LEAST, min(self.app.size.width - MARGIN, self.WIDEST))
+
+
+class AskedPage(ReckonedPage):
+    """Lines of text about what a look at the whole ledger gave.
+
+    Args:
+        title: what it is.
+        question: what is asked of the ledger.
+        lines: the lines of the answer.
+    """
+
+    WHERE = "asked"
+    HELP = "The arrow keys scroll. While it is reckoned, esc goes back and stops it."
+
+    def __init__(self, title: str, question: Callable[[], T], lines: Callable[[T], Iterable[str]]) -> None:
+        super().__init__()
+        self._heading = title
+        self._question = question
+        self._told: Callable[[Any], Iterable[str]] = lines
+
+    def title_words(self) -> str:
+        return self._heading
+
+    def question(self) -> Callable[[], object]:
+        return self._question
+
+    def told(self, answer: object) -> None:
+        self.show(hanging(self._told(answer), self.width))
 
 
 class TextPage(ScrolledPage):

@@ -11,7 +11,7 @@ from tui.forms.posting import PostForm, ReplaceForm
 from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.sale import REPLACE, WAIT, SalePage, wait_or_go
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.parcels import Parcel
@@ -34,10 +34,10 @@ class ParcelsPage(ReckonedList, ListPage):
     )
     COLUMNS = (
         Column("sale", 11),
-        Column("sold", 11),
-        Column("buyer", 18),
+        Column("sold", 11, above=ROOMY),
+        Column("buyer", 18, above=ROOMY),
         Column("what", 12, above=110),
-        Column("owed", 7, right=True),
+        Column("owed", 7, right=True, above=ROOMY),
         Column("today"),
     )
     EMPTY = ("Nothing waits to be posted.", "A sale by post waits here until it is handed to the carrier.")

@@ -15,7 +15,7 @@ from tui.papers import Paper, Papers, write_papers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.listing import PriceRow
@@ -41,12 +41,12 @@ class PricesPage(ListPage, Aside[None]):
     COLUMNS = (
         Column("species", 7),
         Column("stage", 14),
-        Column("sex", 8),
+        Column("sex", 8, above=ROOMY),
         Column("pack"),
         Column("animals", 7, right=True, above=WIDE),
         Column("price", 7, right=True),
-        Column("buyers", 6),
-        Column("from", 11),
+        Column("buyers", 6, above=ROOMY),
+        Column("from", 11, above=ROOMY),
     )
     EMPTY = ("There are no prices on this day.", "In 2 Ready put the cursor on a row and press @ to set one.")
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
@@ -10,10 +10,10 @@ from tui.actions import Act
 from tui.forms.prices import PriceForm
 from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
-from tui.places.listing import LIST_ACTS, Listing, WholeList
+from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.ready import ReadyRow
@@ -29,15 +29,20 @@ def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
     """The list as text for a message to buyers: no lot codes, and few or plenty instead of exact numbers."""
     lines: list[str] = []
     species = ""
+    alike: dict[tuple[object, ...], list[ReadyRow]] = {}
     for row in rows:
-        if not row.ready:
-            continue
+        if row.ready:
+            # A buyer is not told lots: those of the same kind, price and origin are one line.
+            kind = (row.common, row.stage, row.sex, row.sure, row.packs, row.origin)
+            alike.setdefault(kind, []).append(row)
+    for row, *others in alike.values():
         if row.common != species:
             lines += ([""] if lines else []) + [row.common[:1].upper() + row.common[1:]]
             species = row.common
+        number = row.ready + sum(other.ready for other in others)
         sex = "" if row.sex == "unsexed" else f" {row.sure + ' ' if row.sure == 'probable' else ''}{row.sex}"
         price = f", {packs_said(row, currency)}" if row.packs else ""
-        lines.append(f"  {row.stage}{sex}: {'plenty' if row.ready >= PLENTY else 'few'}{price} ({row.origin})")
+        lines.append(f"  {row.stage}{sex}: {'plenty' if number >= PLENTY else 'few'}{price} ({row.origin})")
     return lines or ["Nothing is ready to be sold today."]
 
 
@@ -63,10 +68,12 @@ def smallest_pack(row: ReadyRow) -> int:
     return min(fits, default=1)
 
 
-class ReadyPlace(WholeList[None], Listing):
+class ReadyPlace(ReckonedListing):
     """The ready list."""
 
     NAME = "ready"
+    QUICK = True
+    HEAVY = False
     WHERE = "ready"
     TITLE_WORDS = "Ready"
     HELP = (
@@ -93,12 +100,12 @@ class ReadyPlace(WholeList[None], Listing):
         Column("what", 15),
         Column("sex", 7),
         Column("ready", 5, right=True),
-        Column("held", 4, right=True),
-        Column("soft", 4, right=True),
+        Column("held", 4, right=True, above=ROOMY),
+        Column("soft", 4, right=True, above=ROOMY),
         Column("hard on", 11, above=WIDE),
-        Column("each", 6, right=True),
+        Column("each", 6, right=True, above=ROOMY),
         Column("lot", 6),
-        Column("origin", ORIGIN_WIDTH, below=IN_FULL),
+        Column("origin", ORIGIN_WIDTH, above=ROOMY, below=IN_FULL),
         Column("origin", above=IN_FULL),
     )
     EMPTY = (
@@ -110,23 +117,26 @@ class ReadyPlace(WholeList[None], Listing):
         super().__init__()
         self._rows: dict[str, ReadyRow] = {}
 
-    def all_rows(self) -> list[Row]:
+    def question(self) -> Callable[[], object]:
+        return self.desk.ledger.ready
+
+    def rows_of(self, answer: object) -> Sequence[Row]:
+        rows: tuple[ReadyRow, ...] = answer  # type: ignore[assignment]
+        self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in rows}
+        return Drawn(list(self._rows.items()), self._row)
+
+    def _row(self, one: tuple[str, ReadyRow]) -> Row:
         currency = self.desk.ledger.currency
-        self._rows = {f"{row.lot}/{row.stage}/{row.sure} {row.sex}": row for row in self.desk.ledger.ready()}
-        made = []
-        for key, row in self._rows.items():
-            sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
-            price = (
-                amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
-            )
-            ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
-            soft = (str(row.hardening), "$quiet") if row.hardening else ""
-            hard_on = self.day(row.hardens_on) if row.hardens_on else ""
-            held = str(row.held + row.to_post) if row.held + row.to_post else ""
-            what = f"{row.species} {row.stage}"
-            whence = (short_origin(row.origin), row.origin)
-            made.append(Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence)))
-        return made
+        key, row = one
+        sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
+        price = amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
+        ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
+        soft = (str(row.hardening), "$quiet") if row.hardening else ""
+        hard_on = self.day(row.hardens_on) if row.hardens_on else ""
+        held = str(row.held + row.to_post) if row.held + row.to_post else ""
+        what = f"{row.species} {row.stage}"
+        whence = (short_origin(row.origin), row.origin)
+        return Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
@@ -179,7 +189,7 @@ class ReadyPlace(WholeList[None], Listing):
         await self.desk.open_form(TextPage("Ready today, for a message", self._message))
 
     def _message(self) -> list[str]:
-        return message_lines(self.desk.ledger.ready(), self.desk.ledger.currency)
+        return message_lines(tuple(self._rows.values()), self.desk.ledger.currency)
 
     async def action_set_price(self) -> None:
         """A price from a day on."""

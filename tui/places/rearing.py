@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.words import tub_order
@@ -14,7 +15,7 @@ from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
 from tui.places.pictured import PICTURE, Pictured
 from tui.rearing_page import Found, found_of, rearing_lines, rearing_picture
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.rearing.report import RearingRow
@@ -47,14 +48,14 @@ class RearingPlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("lot"),
+        Column("lot", most=30),
         Column("reared", 12, right=True),
-        Column("lost", 4, right=True),
+        Column("lost", 4, right=True, above=ROOMY),
         Column("left", 4, right=True, above=WIDE),
         Column("rearing", 7, right=True),
         Column("share", 5, right=True),
-        Column("0 %      100 %", BAR),
-        Column("cost each", 9, right=True),
+        Column("0 %      100 %", BAR, above=ROOMY),
+        Column("cost each", 9, right=True, above=ROOMY),
         Column("origin, or why no share", 34, above=WIDE),
     )
     EMPTY = (
@@ -187,7 +188,7 @@ class RearingPage(Pictured[None], ReckonedPage):
 
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
-        return lambda: found_of(ledger, lot, species)
+        return partial(found_of, ledger, lot, species)
 
     async def action_explain(self) -> None:
         """The cost taken apart."""

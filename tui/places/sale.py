@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
@@ -109,7 +110,7 @@ class SalePage(ReckonedPage):
         super().read_anew()
 
     def question(self) -> Callable[[], object]:
-        return lambda: self.desk.ledger.margin(self.number)
+        return partial(self.desk.ledger.margin, self.number)
 
     def told(self, answer: object) -> None:
         if isinstance(answer, Papers):

@@ -10,7 +10,7 @@ from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
-from tui.widgets.paged import PAGE, Column, Page, Row
+from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.selling.listing import SaleRow
@@ -61,11 +61,11 @@ class SalesPlace(Listing):
     )
     COLUMNS = (
         Column("number", 11),
-        Column("day", 11),
-        Column("buyer"),
+        Column("day", 11, above=ROOMY),
+        Column("buyer", most=40),
         Column("what", 12, above=WIDE),
-        Column("total", 8, right=True),
-        Column("owed", 7, right=True),
+        Column("total", 8, right=True, above=ROOMY),
+        Column("owed", 7, right=True, above=ROOMY),
         Column("state", 11),
         Column("how", 10, above=WIDE),
     )

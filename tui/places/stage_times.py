@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.rearing.warmth import WARMTH
@@ -40,8 +41,7 @@ class StageTimesPage(Pictured[None], ReckonedPage):
         return f"Stage times of {self._species}"
 
     def question(self) -> Callable[[], object]:
-        ledger, species = self.desk.ledger, self._species
-        return lambda: ledger.stage_times(species)
+        return partial(self.desk.ledger.stage_times, self._species)
 
     def told(self, answer: object) -> None:
         times: tuple[StageTime, ...] = answer  # type: ignore[assignment]

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from tui.actions import Act
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
-from tui.places.listing import LIST_ACTS, Listing, WholeList
+from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.stock.stock_rows import LotRow
@@ -17,10 +19,12 @@ if TYPE_CHECKING:
 WIDE = 110
 
 
-class StockPlace(WholeList[None], Listing):
+class StockPlace(ReckonedListing):
     """The lots."""
 
     NAME = "stock"
+    QUICK = True
+    HEAVY = False
     WHERE = "stock"
     TITLE_WORDS = "Stock"
     HELP = (
@@ -50,14 +54,14 @@ class StockPlace(WholeList[None], Listing):
     )
     COLUMNS = (
         Column("lot", 7),
-        Column("species", 7),
+        Column("species", 7, above=ROOMY),
         Column("alive", 5, right=True),
-        Column("by sex", 8),
+        Column("by sex", 8, above=ROOMY),
         Column("in stages"),
         Column("tubs", 4, right=True, above=WIDE),
         Column("started", 11, above=WIDE),
         Column("place", 14, above=WIDE),
-        Column("for", 8),
+        Column("for", 8, above=ROOMY),
     )
     EMPTY = (
         "There are no lots yet.",
@@ -72,12 +76,15 @@ class StockPlace(WholeList[None], Listing):
         """How many lots have nothing in them."""
         self._lots: dict[str, LotRow] = {}
 
-    def all_rows(self) -> list[Row]:
-        everything = self.desk.ledger.lots(empty=True)
+    def question(self) -> Callable[[], object]:
+        return partial(self.desk.ledger.lots, empty=True)
+
+    def rows_of(self, answer: object) -> Sequence[Row]:
+        everything: tuple[LotRow, ...] = answer  # type: ignore[assignment]
         held = [row for row in everything if row.animals + row.objects + row.specimens]
         self._empty = len(everything) - len(held)
         self._lots = {row.code: row for row in (everything if self._empty_too else held)}
-        return [self._row(row) for row in self._lots.values()]
+        return Drawn(list(self._lots.values()), self._row)
 
     def _row(self, row: LotRow) -> Row:
         stages = ", ".join(f"{stage.count} {stage.stage}" for stage in row.stages)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -22,7 +23,7 @@ from tui.charts import fit
 from tui.forms.asking import Asking
 from tui.frame import Place
 from tui.places.long import Tell
-from tui.places.page import BACK, ReckonedPage, TextPage, hanging
+from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
 from tui.plain import drawing, words
 from tui.widgets.fields import FieldSpec, text
@@ -34,8 +35,11 @@ if TYPE_CHECKING:
     from ledger.books.income import Income, IncomeLine
     from ledger.books.late import Late
     from ledger.books.prove import Finding
+    from ledger.ledger import Ledger
 
 
+NAMES = 26
+"""Cells below which the name of a line of income is not put beside its figures."""
 STOCK_CHECK = "stock"
 """Key of the check that counts the animals at the end of the year."""
 
@@ -48,6 +52,20 @@ class YearAnswer:
     checks: tuple[Check, ...]
     specimens: int
     """Dried specimens among the animals at the end of the year."""
+
+
+def year_answer(ledger: Ledger, year: int) -> YearAnswer:
+    """Everything the place shows of a year. Raises BadInput."""
+    end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
+    dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
+    return YearAnswer(ledger.income(year), ledger.checks(year), dried)
+
+
+def write_workbook(ledger: Ledger, year: int, folder: Path) -> Written:
+    """Write the workbook of a year into a folder."""
+    from exports.workbook.write import write
+
+    return write(ledger, year, folder)
 
 
 class YearPlace(Aside[None], Place):
@@ -73,6 +91,7 @@ class YearPlace(Aside[None], Place):
         Act("helps", "T", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
         Act("close", "Z", "close", "Close this year: from then on its figures stand."),
         Act("bring_in", "b", "bring in", "Bring in a sheet of your own, or take one back."),
+        Act("stop", "escape", "stop", "Stop what is being added up.", shown=False),
     )
 
     def __init__(self) -> None:
@@ -96,13 +115,7 @@ class YearPlace(Aside[None], Place):
     def read_anew(self) -> None:
         self._title(f"{self._year}: adding up ...")
         ledger, year = self.desk.ledger, self._year
-
-        def ask() -> YearAnswer:
-            end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
-            dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
-            return YearAnswer(ledger.income(year), ledger.checks(year), dried)
-
-        self.ask_aside(ask)
+        self.ask_aside(partial(year_answer, ledger, year))
 
     def _title(self, text: str) -> None:
         self.query_one("#year-title", Static).update(words(text, "bold"))
@@ -115,9 +128,9 @@ class YearPlace(Aside[None], Place):
         state = "closed" if income.closed else "open"
         adds_up = "✓ everything adds up" if not amiss else f"! {len(amiss)} of {len(answer.checks)} checks to look at"
         self._title(f"‹ {income.year} ›  {state} · {adds_up}")
-        width = max(40, min(self.app.size.width - 4, 100))
+        width = max(24, min(self.app.size.width - 4, 100))
         lines = income_lines(income, self.desk.ledger.currency, width)
-        lines += [f"! {check.name}: {check.advice}" for check in amiss]
+        lines += hanging((f"! {check.name}: {check.advice}" for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency
         self.foot.sum_up(f"cash {amount_text(income.cash_result, money)} {money.code}")
@@ -154,6 +167,11 @@ class YearPlace(Aside[None], Place):
 
         await self.desk.open_form(WritePage(f"Workbook of {year}", write, _workbook_said))
 
+    def action_stop(self) -> None:
+        """Wait no longer for what is being added up."""
+        if self.stop_asking():
+            self._title(f"‹ {self._year} ›  stopped")
+
     async def action_count(self) -> None:
         """Count the stock."""
         from tui.places.count import CountPage
@@ -162,8 +180,8 @@ class YearPlace(Aside[None], Place):
 
     async def action_late(self) -> None:
         """Late facts."""
-        ledger, year = self.desk.ledger, self._year
-        await self.desk.open_form(TextPage(f"Late facts of {year}", lambda: late_lines(ledger.late(year))))
+        asked = partial(self.desk.ledger.late, self._year)
+        await self.desk.open_form(AskedPage(f"Late facts of {self._year}", asked, late_lines))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
@@ -292,6 +310,10 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
     room = width - 2 * figure
 
     def line(name: str, cash: str, accruals: str) -> str:
+        if room < NAMES:
+            # On a phone a name has a line of its own: cut short it would say nothing.
+            figures = fit(cash, figure, right=True) + fit(accruals, figure, right=True)
+            return "\n".join([*hanging([name], width), fit(figures, width, right=True)])
         return fit(name, room) + fit(cash, figure, right=True) + fit(accruals, figure, right=True)
 
     def row(one: IncomeLine) -> str:
@@ -305,10 +327,10 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
         rule,
         line("Result", _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
         "",
-        "From the cash result to the accruals result",
+        *hanging(["From the cash result to the accruals result"], width),
         *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
         "",
-        "Working paper, not a tax return; ask your adviser what counts where you live.",
+        *hanging(["Working paper, not a tax return; ask your adviser what counts where you live."], width),
     ]
 
 

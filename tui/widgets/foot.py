@@ -20,6 +20,7 @@ from tui.charts import Signs, fit
 from tui.look import STATES
 from tui.plain import parts, words
 from tui.widgets.jot import JotLine
+from tui.widgets.paged import ROOMY
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,15 +63,25 @@ class _Rule(Widget):
 
     def render(self) -> Content:
         width, line = self.size.width, self._signs.across
-        name = fit(self._ledger, min(cell_len(self._ledger), max(width // 3, 8)), signs=self._signs)
+        # Where there is no room for both, what the place holds says more than the name of the business.
+        narrow = bool(self.summary) and cell_len(self.summary) > width - max(width // 3, 8) - 8
+        room = 0 if narrow and width < ROOMY else max(width // 3, 8)
+        name = fit(self._ledger, min(cell_len(self._ledger), room), signs=self._signs)
         # What the place sums up to comes before the day.
-        room = width - cell_len(name) - cell_len(self.summary) - 8 - cell_len(" · ")
-        day = next((said for said in self._days(width) if cell_len(said) <= room), "")
+        left = width - cell_len(name) - cell_len(self.summary) - 8 - cell_len(" · ")
+        day = next((said for said in self._days(width) if cell_len(said) <= left), "") if name else ""
         name = f"{name} · {day}" if day else name
         summary = fit(self.summary, min(cell_len(self.summary), max(width - cell_len(name) - 8, 0)), signs=self._signs)
-        middle = max(width - cell_len(name) - cell_len(summary) - 6, 0)
+        name = f" {name} " if name else line * 2
+        middle = max(width - cell_len(name) - cell_len(summary) - 4, 0)
         ends = (f" {summary} ", "$foreground") if summary else (line * 2, "$quiet")
-        return parts((line, "$quiet"), (f" {name} ", "bold"), (line * middle, "$quiet"), ends, (line, "$quiet"))
+        return parts(
+            (line, "$quiet"),
+            (name, "bold" if name.strip(line) else "$quiet"),
+            (line * middle, "$quiet"),
+            ends,
+            (line, "$quiet"),
+        )
 
 
 class Foot(Vertical):

@@ -222,7 +222,8 @@ class JotLine(Vertical):
         """After a further rest, ask aside what the line would do to costs already shown."""
         from tui.consequences import to_ask
 
-        if not to_ask(command, self.desk.ledger.today):
+        if not to_ask(command, self.desk.ledger.today) or self.desk.reckoner.large():
+            # The trial holds the ledger while it reads it: with a million movements nobody could record meanwhile.
             return
         ledger = self.desk.ledger
 
@@ -262,6 +263,9 @@ class JotLine(Vertical):
         from tui.places.page import TextPage
 
         if self._tried is None or self._tried[0] != self.entry.value:
+            if self.desk.reckoner.large():
+                self._hint("on a ledger of this size 'rearledger try' says which figures a line changes")
+                return
             self._hint("what a line changes is asked for a cost, or for a day that is past; it takes a moment")
             return
         found = self._tried[1]

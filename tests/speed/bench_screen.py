@@ -1,0 +1,303 @@
+"""What the screen lets a keeper wait for: the longest that a key waits in each place, memory, and how fast lists open.
+
+    python tests/speed/bench_screen.py                    # the demo
+    python tests/speed/bench_screen.py big [LEDGER]       # a ledger of a million movements, made there or beside it
+
+Every place is visited and each of its keys pressed, through the library's own pilot, while a probe is sent the way of a
+key again and again: through the application to the widget that has the keys. PLACES="rearing year" visits only these,
+PATIENCE=600 waits longer than a minute for an answer. Printed are the longest that the loop of the screen stood still
+and that a key waited (wanted: at most 100 ms) beside those of an empty application in the same run, less the time other
+programs had the processor; the memory after each place (wanted: at most 250 MiB); and lists of 100,000 rows opened
+beside the same list with no rows and the query for its page (wanted: at most 1.5 times both together). A script, not a
+test.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import datetime as dt
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from textual.app import App
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from demo.build import build_demo
+from ledger.ledger import Ledger
+from ledger.records.store import open_store
+from tests.speed.big_ledger import make, noon
+from tui.app import Desk
+from tui.frame import Framed
+from tui.places import PLACES, load_all
+from tui.start import hurry
+
+EVERY = 0.004
+"""Seconds between two probes."""
+PATIENCE = float(os.environ.get("PATIENCE", "60"))
+"""Seconds that an answer may take before the bench goes on without it, as a keeper would by Escape."""
+SHOWN = 25
+SKIPPED = {"escape", "ctrl+q"}
+AT_MOST_MS, AT_MOST_MIB, TIMES = 100, 250, 1.5
+
+
+def elsewhere() -> float:
+    """Seconds this thread was ready to run while other programs had the processor (0 where the system does not say)."""
+    with suppress(OSError):
+        return int(Path("/proc/thread-self/schedstat").read_text().split()[1]) / 1e9
+    return 0.0
+
+
+@dataclass
+class Watch:
+    """Longest waits by what was done, in seconds, less the time other programs had the processor."""
+
+    app: App[object]
+    doing: str = ""
+    gaps: dict[str, tuple[float, float]] = field(default_factory=dict)
+    """The longest the loop stood still, and the processor time of its own thread in that."""
+    keys: dict[str, float] = field(default_factory=dict)
+    """The longest a key would have waited for what was before it."""
+    stopped: bool = False
+
+    async def beat(self) -> None:
+        """Note how long the loop stands still."""
+        while not self.stopped:
+            begun, lost, used, doing = time.perf_counter(), elsewhere(), time.thread_time(), self.doing
+            await asyncio.sleep(EVERY)
+            stood = time.perf_counter() - begun - EVERY - (elsewhere() - lost)
+            if stood > self.gaps.get(doing, (0.0, 0.0))[0]:
+                self.gaps[doing] = (stood, time.thread_time() - used)
+
+    async def probe(self) -> None:
+        """Send probes the way of a key."""
+        while not self.stopped:
+            begun, lost, doing = time.perf_counter(), elsewhere(), self.doing
+            arrived = asyncio.Event()
+
+            def on_its_way(arrived: asyncio.Event = arrived) -> None:
+                target = self.app.screen.focused or self.app.screen
+                target.call_later(arrived.set)
+
+            self.app.call_later(on_its_way)
+            with suppress(TimeoutError):
+                await asyncio.wait_for(arrived.wait(), 20)
+            waited = time.perf_counter() - begun - (elsewhere() - lost)
+            self.keys[doing] = max(waited, self.keys.get(doing, 0.0))
+            await asyncio.sleep(EVERY)
+
+
+def resident_mib(name: str = "VmRSS") -> float:
+    """Memory this process holds now, or held at most (VmHWM)."""
+    with suppress(OSError):
+        for line in Path("/proc/self/status").read_text().splitlines():
+            if line.startswith(name):
+                return int(line.split()[1]) / 1024
+    return float("nan")
+
+
+async def settled(pilot: Pilot[None], watch: Watch, *, keys: bool = True) -> float:
+    """Wait until nothing is reckoned any more, moving the cursor meanwhile; how long it took."""
+    begun = time.perf_counter()
+    app = pilot.app
+    while time.perf_counter() - begun < PATIENCE:
+        await asyncio.sleep(0.05)
+        if keys:
+            await pilot._wait_for_screen()
+            app.simulate_key("down")
+            await asyncio.sleep(0.05)
+            app.simulate_key("up")
+        if not [worker for worker in app.workers if not worker.is_finished]:
+            break
+    else:
+        app.simulate_key("escape")
+    await pilot.pause()
+    return time.perf_counter() - begun
+
+
+async def press(pilot: Pilot[None], watch: Watch, key: str, doing: str) -> float:
+    """Press a key and wait for all it brings."""
+    watch.doing = doing
+    begun = time.perf_counter()
+    for one in key.split():
+        await pilot.press(one)
+    await settled(pilot, watch, keys=not isinstance(pilot.app.focused, Input))
+    return time.perf_counter() - begun
+
+
+async def back(pilot: Pilot[None], watch: Watch) -> None:
+    """To the place itself."""
+    watch.doing = ""
+    while len(pilot.app.screen_stack) > 1:
+        pilot.app.pop_screen()
+        await pilot.pause()
+
+
+async def visit(pilot: Pilot[None], watch: Watch, say: Callable[[str], None]) -> None:
+    """Every place, each of its keys, and the keys of the pages these open."""
+    app = pilot.app
+    wanted = os.environ.get("PLACES", "").split() or [place.NAME for place in PLACES]
+    for number, place in enumerate(PLACES, start=1):
+        if place.NAME not in wanted:
+            continue
+        waited = await press(pilot, watch, str(number), place.NAME)
+        say(f"{place.NAME:<10} all there after {waited:6.1f} s, memory {resident_mib():4.0f} MiB")
+        assert isinstance(app.screen, Framed)
+        for act in app.screen.ACTS:
+            key = act.key.split(",")[0]
+            if key in SKIPPED:
+                continue
+            doing = f"{place.NAME} {act.key_said}: {act.name}"
+            before = resident_mib()
+            waited = await press(pilot, watch, key, doing)
+            grown = resident_mib() - before
+            if waited > 1.5 or grown > 10:
+                say(f"  {doing:<32} {waited:6.1f} s, memory {grown:+4.0f} MiB")
+            await back(pilot, watch)
+            if isinstance(app.focused, Input):
+                await pilot.press("escape")
+            app.simulate_key(str(number))
+            await pilot.pause()
+
+
+async def jot(pilot: Pilot[None], watch: Watch, lot: str) -> None:
+    """A line written, previewed, tried, recorded and taken back."""
+    await press(pilot, watch, "3 space", "jot opens")
+    watch.doing = "jot typed"
+    for letter in f"{lot} 1 died":
+        await pilot.press({" ": "space"}.get(letter, letter))
+    await pilot.pause(0.8)
+    await press(pilot, watch, "enter", "jot records")
+    await press(pilot, watch, "ctrl+z", "jot takes back")
+    await press(pilot, watch, "escape", "jot away")
+
+
+async def empty_floor(seconds: float = 3.0) -> float:
+    """The longest wait in an application with nothing in it."""
+    app: App[None] = App()
+    watch = Watch(app)  # type: ignore[arg-type]
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        watch.doing = "empty"
+        tasks = [asyncio.create_task(watch.beat()), asyncio.create_task(watch.probe())]
+        await asyncio.sleep(seconds)
+        watch.stopped = True
+        await asyncio.gather(*tasks)
+    return max(watch.gaps["empty"][0], watch.keys["empty"]) * 1000
+
+
+async def walk(ledger: Ledger, lot: str, papers: Path) -> None:
+    """Visit everything and print what it took."""
+    app = Desk(ledger, PLACES, ledger.vocabulary, papers=papers)
+    load_all()
+    watch = Watch(app)  # type: ignore[arg-type]
+    print(f"an empty app: a key waits at most {await empty_floor():.0f} ms; memory so far {resident_mib():.0f} MiB")
+    begun = time.perf_counter()
+    async with app.run_test(size=(80, 24)) as pilot:
+        tasks = [asyncio.create_task(watch.beat()), asyncio.create_task(watch.probe())]
+        watch.doing = "the start"
+        await settled(pilot, watch)
+        await visit(pilot, watch, lambda line: print(line, flush=True))
+        await jot(pilot, watch, lot)
+        watch.doing = ""
+        watch.stopped = True
+        await asyncio.gather(*tasks)
+    print(f"visited everything in {time.perf_counter() - begun:.0f} s; memory {resident_mib():.0f} MiB at its end,")
+    print(f"  at most {resident_mib('VmHWM'):.0f} MiB (wanted: at most {AT_MOST_MIB})")
+    print(
+        f"the longest the screen stood still (wanted: at most {AT_MOST_MS} ms), and a key waited for those before it:"
+    )
+    slow = sorted(watch.gaps.items(), key=lambda one: -one[1][0])
+    for doing, (stood, used) in slow[:SHOWN]:
+        own, key = used * 1000, watch.keys.get(doing, 0.0) * 1000
+        print(
+            f"  {doing or '(on the way)':<32} {stood * 1000:6.0f} ms, its own work {own:5.0f} ms; a key {key:5.0f} ms"
+        )
+
+
+# --- lists ---
+
+
+async def opened(ledger: Ledger, keys: str, times: int = 5) -> float:
+    """Milliseconds from the last key until its list is painted, the median of some openings."""
+    taken = []
+    for _ in range(times):
+        app = Desk(ledger, PLACES, ledger.vocabulary)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause(0.2)
+            *before, last = keys.split()
+            for key in before:
+                await pilot.press(key)
+                await pilot.pause(0.3)
+            await app.workers.wait_for_complete()
+            painted = asyncio.Event()
+            was = app.screen
+            begun = time.perf_counter()
+            app.simulate_key(last)
+            while app.screen is was:
+                await asyncio.sleep(0.001)
+            app.screen.call_after_refresh(painted.set)
+            await painted.wait()
+            taken.append(time.perf_counter() - begun)
+    return statistics.median(taken) * 1000
+
+
+async def lists(ledger: Ledger, empty: Ledger) -> None:
+    """Long lists beside empty ones."""
+    queries: dict[str, tuple[str, Callable[[], object]]] = {
+        "sales": ("4", lambda: ledger.sales(200)),
+        "costs": ("5", lambda: ledger.costs(200)),
+    }
+    for name, (keys, query) in queries.items():
+        asked = []
+        for _ in range(9):
+            begun = time.perf_counter()
+            query()
+            asked.append(time.perf_counter() - begun)
+        page = statistics.median(asked) * 1000
+        nothing, full = await opened(empty, keys), await opened(ledger, keys)
+        print(
+            f"{name}: opened in {full:.0f} ms; with no rows {nothing:.0f} ms, its page {page:.1f} ms, "
+            f"ratio {full / (nothing + page):.2f} (wanted: at most {TIMES})"
+        )
+
+
+def measured(target: Path, lot: str, clock: Callable[[], dt.datetime] | None) -> None:
+    """All figures of one ledger; in a process of its own, since what made the ledger has taken memory."""
+    hurry()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        Ledger.create(f"{folder}/empty.rearledger", currency="EUR", name="Empty", clock=clock) as empty,
+        Ledger(open_store(str(target)), clock=clock) as ledger,
+    ):
+        asyncio.run(walk(ledger, lot, Path(folder)))
+        asyncio.run(lists(ledger, empty))
+
+
+def main(*arguments: str) -> None:
+    """Make the ledger if there is none, then measure in a process of its own."""
+    if arguments[:1] == ("measure",):
+        _, target, kind = arguments
+        measured(Path(target), "L00001" if kind == "big" else "P14", noon if kind == "big" else None)
+        return
+    kind = "big" if arguments[:1] == ("big",) else "demo"
+    with tempfile.TemporaryDirectory() as folder:
+        target = Path(arguments[1]) if len(arguments) > 1 else Path(folder) / f"{kind}.rearledger"
+        if not target.exists():
+            make(target) if kind == "big" else build_demo(str(target))
+        sys.stdout.flush()
+        subprocess.run([sys.executable, __file__, "measure", str(target), kind], check=True, env=os.environ)
+        paint = Path(__file__).with_name("bench_paint.py")
+        subprocess.run([sys.executable, str(paint), str(target)], check=True, env=os.environ)
+
+
+if __name__ == "__main__":
+    main(*sys.argv[1:])

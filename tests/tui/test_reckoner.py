@@ -1,0 +1,123 @@
+"""Long questions of a large ledger: the same answers from a process of its own, which Escape ends."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+from functools import partial
+
+import pytest
+from textual.pilot import Pilot
+
+from ledger.errors import Refused
+from ledger.ledger import Ledger
+from tests.tui.business import desk
+from tests.tui.keys import rest
+from tests.tui.loft import go
+from tests.tui.screenshot import picture
+from tui.places.page import AskedPage
+from tui.places.rearing import RearingPlace
+from tui.reckoner import LARGE, Reckoner, packed
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="no such pipes on this system; a thread answers")
+
+
+def test_only_what_another_process_can_ask_is_sent(loft: Ledger) -> None:
+    assert packed(loft.rearing, loft) is not None
+    assert packed(partial(loft.mortality, 2025), loft) is not None
+    assert packed(lambda: loft.rearing(), loft) is None
+    assert not Reckoner(loft).large()
+    assert LARGE > 1000
+
+
+async def _until(pilot: Pilot[None], done: Callable[[], bool], seconds: float = 20.0) -> None:
+    end = time.monotonic() + seconds
+    while not done() and time.monotonic() < end:
+        await pilot.pause(0.05)
+    assert done()
+
+
+async def test_a_large_ledger_is_answered_by_a_process_that_escape_ends(loft: Ledger) -> None:
+    plain = desk(loft)
+    async with plain.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6")
+        wanted = picture(plain)
+        assert plain.reckoner._process is None
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6")
+        assert picture(app) == wanted
+        place = app.screen
+        assert isinstance(place, RearingPlace)
+        process = app.reckoner._process
+        assert process is not None
+        assert process.poll() is None
+
+        # A refusal comes back as the same refusal.
+        refused: list[Refused] = []
+        place.refused = refused.append  # type: ignore[method-assign]
+        place.ask_aside(partial(loft.mortality, 1))
+        await rest(pilot)
+        with pytest.raises(Refused) as here:
+            loft.mortality(1)
+        assert [one.sentence for one in refused] == [here.value.sentence]
+
+        place.ask_aside(partial(time.sleep, 600))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+        await pilot.press("escape")
+        await _until(pilot, lambda: process.poll() is not None)
+        assert "stopped" in picture(app)
+        assert not place.asking
+
+        # Coming back asks anew, of a new process, which leaves with the screen.
+        place.refused = type(place).refused.__get__(place)  # type: ignore[method-assign]
+        await go(pilot, "1", "6")
+        assert picture(app) == wanted
+        left = app.reckoner._process
+        assert left is not None
+        await app.open_form(AskedPage("Long", partial(time.sleep, 600), lambda nothing: [str(nothing)]))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+        await pilot.press("escape")
+        await _until(pilot, lambda: left.poll() is not None)
+        await go(pilot, "7")
+        again = app.reckoner._process
+        assert again is not None
+    assert again.poll() is not None
+
+
+async def test_how_far_it_is_comes_through_and_what_is_not_wanted_is_broken_off(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    shares: list[float] = []
+
+    def enough(share: float) -> None:
+        shares.append(share)
+        if share > 0.5:
+            raise Refused("Enough.")
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        answers: list[object] = []
+
+        def ask() -> None:
+            answers.append(app.reckoner.call(tell, shares.append))
+            try:
+                app.reckoner.call(tell, enough)
+            except Refused as refused:
+                answers.append(refused.sentence)
+
+        worker = app.run_worker(ask, thread=True)
+        await worker.wait()
+
+    assert answers == ["told", "Enough."]
+    assert {0.25, 0.75} <= set(shares)
+
+
+def tell(told: Callable[[float], None]) -> str:
+    """A question that says how far it is."""
+    told(0.25)
+    told(0.75)
+    time.sleep(0.3)
+    return "told"

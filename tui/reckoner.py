@@ -1,0 +1,218 @@
+"""Long questions of a large ledger, answered in a process of its own that can be stopped at any moment.
+
+A question that reads a journal of a million movements takes memory and the interpreter; asked in a thread it would hold
+up the keys and never give the memory back. The process opens the same ledger for reading only, keeps what it shared of
+costs from one question to the next, and is ended when its answer is no longer wanted. Small ledgers, and systems
+without such pipes, are asked in a thread.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+import os
+import pickle
+import subprocess
+import sys
+import time
+import traceback
+from collections.abc import Callable
+from functools import partial
+from multiprocessing import Pipe
+from multiprocessing.connection import Connection
+from threading import Lock, Thread
+from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
+
+from textual.worker import WorkerCancelled, get_current_worker
+
+from ledger.errors import Refused
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+
+P = ParamSpec("P")
+T = TypeVar("T")
+LARGE = 50_000
+"""Movements from which on a question that reads them all is asked in a process of its own (about a second)."""
+MANY = 1_000
+"""Holdings from which on a list of all of them is not read between two keys (about 30 ms)."""
+LOOK = 0.1
+"""Seconds from one look whether an answer is still wanted to the next."""
+_LEDGER = "ledger"
+
+
+class _Packer(pickle.Pickler):
+    """Packs a question; the ledger it is asked of stays outside."""
+
+    def __init__(self, into: io.BytesIO, ledger: Ledger) -> None:
+        super().__init__(into, pickle.HIGHEST_PROTOCOL)
+        self._ledger = ledger
+
+    def persistent_id(self, given: object) -> str | None:
+        return _LEDGER if given is self._ledger else None
+
+
+class _Unpacker(pickle.Unpickler):
+    """Unpacks a question, to be asked of another ledger."""
+
+    def __init__(self, packed: bytes, ledger: Ledger) -> None:
+        super().__init__(io.BytesIO(packed))
+        self._ledger = ledger
+
+    def persistent_load(self, name: object) -> object:
+        return self._ledger
+
+
+def packed(question: Callable[[], object], ledger: Ledger) -> bytes | None:
+    """A question fit to be sent: a method of the ledger or a function of a module, with what it is given; else None."""
+    into = io.BytesIO()
+    try:
+        _Packer(into, ledger).dump(question)
+    except (pickle.PicklingError, AttributeError, TypeError):
+        return None
+    return into.getvalue()
+
+
+class Reckoner:
+    """Asks long questions of one ledger. `close` ends what it started."""
+
+    def __init__(self, ledger: Ledger) -> None:
+        self.least = LARGE
+        self._ledger = ledger
+        self._turn = Lock()
+        self._process: subprocess.Popen[bytes] | None = None
+        self._line: Connection[Any, Any] | None = None
+
+    def large(self) -> bool:
+        """Whether a question that reads every movement takes a process of its own."""
+        from ledger.stock.size import movements
+
+        return os.name == "posix" and self._ledger.ask(movements) >= self.least
+
+    def many(self) -> bool:
+        """Whether a list of all holdings takes longer than a key may wait."""
+        from ledger.stock.size import holdings
+
+        return self._ledger.ask(holdings) >= MANY
+
+    def apart(self, question: Callable[[], object]) -> Callable[[], object]:
+        """The question, to be called in a thread: asked in the process where that is worth it."""
+        if not self.large():
+            return question
+        sent = packed(question, self._ledger)
+        return question if sent is None else lambda: self._ask(sent)
+
+    def ask(self, question: Callable[P, T], *given: P.args, **named: P.kwargs) -> T:
+        """In a thread already: a question and what it is given."""
+        asked = partial(question, *given, **named)
+        sent = packed(asked, self._ledger) if self.large() else None
+        return asked() if sent is None else cast(T, self._ask(sent))
+
+    def call(self, question: Callable[..., T], told: Callable[[float], None]) -> T:
+        """In a thread already: a question that says how far it is; what `told` raises breaks it off."""
+        sent = packed(question, self._ledger) if self.large() else None
+        return question(told=told) if sent is None else cast(T, self._ask(sent, told))
+
+    def _ask(self, question: bytes, told: Callable[[float], None] | None = None) -> object:
+        """Send it, wait for the answer, and end the process when nobody wants it any more."""
+        worker = get_current_worker()
+        while not self._turn.acquire(timeout=LOOK):
+            if worker.is_cancelled:
+                raise WorkerCancelled("The answer is no longer wanted.")
+        try:
+            line = self._open()
+            line.send((self._ledger.scene.now, question, told is not None))
+            what: str = "share"
+            content: Any = 0.0
+            while what == "share":
+                if told is not None:
+                    told(content)
+                while not line.poll(LOOK):
+                    if worker.is_cancelled:
+                        raise WorkerCancelled("The answer is no longer wanted.")
+                    if told is not None:
+                        told(content)
+                what, content = line.recv()
+        except (WorkerCancelled, Refused):
+            # What it is at cannot be called back: it ends, and another one begins with the next question.
+            self.close()
+            raise
+        except (EOFError, OSError):
+            self.close()
+            if worker.is_cancelled:
+                raise WorkerCancelled("The answer is no longer wanted.") from None
+            raise Refused(
+                "Reckoning was broken off: there was too little memory, or it was ended from outside."
+            ) from None
+        finally:
+            self._turn.release()
+        if what == "refused":
+            raise content
+        if what == "fault":
+            raise RuntimeError(f"a question failed in a process of its own:\n{content}")
+        return content
+
+    def _open(self) -> Connection[Any, Any]:
+        if self._line is not None and self._process is not None and self._process.poll() is None:
+            return self._line
+        self.close()
+        ours, theirs = Pipe()
+        there = {**os.environ, "PYTHONPATH": os.pathsep.join(place for place in sys.path if place)}
+        words = [sys.executable, "-P", "-c", "from tui.reckoner import serve; serve()", str(theirs.fileno())]
+        self._process = subprocess.Popen(
+            words,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env=there,
+            pass_fds=[theirs.fileno()],
+            start_new_session=True,
+        )
+        theirs.close()
+        self._line = ours
+        # By the pipe, not by the command line, which others can read: an address may hold a password.
+        ours.send(self._ledger.store.target)
+        return ours
+
+    def close(self) -> None:
+        """End the process; what it had shared is forgotten."""
+        process, line = self._process, self._line
+        self._process = self._line = None
+        if process is not None:
+            process.kill()
+            process.wait()
+        if line is not None:
+            line.close()
+
+
+def _end_with(parent: int) -> None:
+    """End when the screen is gone, even in the midst of an answer."""
+    while os.getppid() == parent:
+        time.sleep(1)
+    os._exit(0)
+
+
+def serve() -> None:
+    """Answer questions until nobody asks any more; what the process of its own runs."""
+    from ledger.ledger import Ledger
+    from ledger.records.store import open_store
+
+    line: Connection[Any, Any] = Connection(int(sys.argv[1]))
+    Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
+    moment = [dt.datetime.now()]
+    with Ledger(open_store(line.recv(), read_only=True), clock=lambda: moment[0]) as ledger:
+        while True:
+            try:
+                now, question, tells = line.recv()
+            except EOFError:
+                return
+            moment[0] = dt.datetime.fromisoformat(now)
+            try:
+                asked = _Unpacker(question, ledger).load()
+                answer = "answer", asked(told=lambda share: line.send(("share", share))) if tells else asked()
+            except Refused as refused:
+                answer = "refused", refused
+            except Exception as error:
+                # Where it happened and of what kind, without what the ledger says.
+                answer = "fault", "".join(traceback.format_tb(error.__traceback__)) + type(error).__name__
+            line.send(answer)
