@@ -12,6 +12,7 @@ from typing import Literal
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import a_day, say
 
 FIRST_DAY = date(1990, 1, 1)
 LAST_DAY = date(2199, 12, 31)
@@ -44,7 +45,11 @@ class DayRange:
     def __post_init__(self) -> None:
         if self.last < self.first:
             raise BadInput(
-                f"A range of days cannot end on {self.last} before it begins on {self.first}; swap them.",
+                say(
+                    "A range of days cannot end on {last} before it begins on {first}; swap them.",
+                    last=self.last,
+                    first=self.first,
+                ),
                 field="date",
                 facts={"first": self.first, "last": self.last},
             )
@@ -69,9 +74,13 @@ def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = Fal
     day = _read(typed, today, order, ahead, text, field) if len(typed) <= _LONGEST_TEXT else None
     if day is None:
         raise BadInput(
-            f"{quoted(text)} is not a date that can be read; write {today.isoformat()}, 12 mar, fri or -3."
+            say(
+                "{text} is not a date that can be read; write {isoformat}, 12 mar, fri or -3.",
+                text=quoted(text),
+                isoformat=today.isoformat(),
+            )
             if typed
-            else "There is no date; write one, or today.",
+            else say("There is no date; write one, or today."),
             field=field,
             facts={"text": text},
         )
@@ -82,7 +91,7 @@ def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = Fal
 
 def long_day(day: date) -> str:
     """Return a date in English words: 12 March 2025."""
-    return f"{day.day} {_MONTHS[day.month - 1].capitalize()} {day.year}"
+    return a_day(day, f"{day.day} {_MONTHS[day.month - 1].capitalize()} {day.year}")
 
 
 def short_day(day: date) -> str:
@@ -182,11 +191,13 @@ def _no_such_day(year: int, month: int, number: int, text: str, field: str) -> B
     if 1 <= month <= 12:
         days = calendar.monthrange(year, month)[1]
         name = _MONTHS[month - 1].capitalize()
-        reason = f"{name} {year} has {days} days and no day {number}"
+        reason = say(
+            "{name} {year} has {days} days and no day {number}", name=name, year=year, days=days, number=number
+        )
     else:
-        reason = f"there is no month {month}"
+        reason = say("there is no month {month}", month=month)
     return BadInput(
-        f"{quoted(text)} is not a day: {reason}; check the order of day and month.",
+        say("{text} is not a day: {reason}; check the order of day and month.", text=quoted(text), reason=reason),
         field=field,
         facts={"text": text, "year": year, "month": month, "day": number},
     )
@@ -194,7 +205,12 @@ def _no_such_day(year: int, month: int, number: int, text: str, field: str) -> B
 
 def _outside(text: str, field: str) -> BadInput:
     return BadInput(
-        f"{quoted(text)} lies outside {FIRST_DAY.year} to {LAST_DAY.year}; check the year.",
+        say(
+            "{text} lies outside {year} to {year2}; check the year.",
+            text=quoted(text),
+            year=FIRST_DAY.year,
+            year2=LAST_DAY.year,
+        ),
         field=field,
         facts={"text": text},
     )

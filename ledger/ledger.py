@@ -26,6 +26,7 @@ from ledger.records.later import kept_back
 from ledger.records.operations import new_token, perform, perform_within
 from ledger.records.settings import setting
 from ledger.records.store import Store, create, open_store
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.books.changes import Consequences
@@ -345,10 +346,10 @@ class Ledger:
                     except Busy:
                         raise
                     except Refused as refused:
-                        said = f"{label}: {refused.sentence} Nothing was recorded."
+                        said = say("{label}: {sentence} Nothing was recorded.", label=label, sentence=refused.sentence)
                         raise BadInput(said, refused.field, refused.facts) from refused
             cautions = tuple(dict.fromkeys(caution for one in each for caution in one.cautions))
-            return Done(f"{len(each)} lines were recorded.", {"lines": len(each)}, cautions[:20])
+            return Done(say("{each} lines were recorded.", each=len(each)), {"lines": len(each)}, cautions[:20])
 
         whole = perform(
             self.store,
@@ -806,7 +807,7 @@ class Ledger:
         try:
             return handlers()[type(command)]
         except KeyError:
-            raise BadInput(f"{type(command).__name__} is not something a ledger records.") from None
+            raise BadInput(say("{name} is not something a ledger records.", name=type(command).__name__)) from None
 
 
 class Together:

@@ -15,6 +15,7 @@ from typing import Literal
 
 from ledger.errors import Ambiguous, BadInput
 from ledger.text import quoted
+from ledger.wording import an_amount, say
 
 LARGEST_AMOUNT = 10**11
 """Largest amount that may be typed, in minor units, either side of nought."""
@@ -75,7 +76,9 @@ class Currency:
         # ISO 4217 keeps X for codes of no country: a few are shared currencies, the rest metals and tests.
         if not is_currency(upper) or (upper.startswith("X") and upper not in tender):
             raise BadInput(
-                f"{quoted(code)} is not a currency code; use the three letters of ISO 4217, such as EUR.",
+                say(
+                    "{code} is not a currency code; use the three letters of ISO 4217, such as EUR.", code=quoted(code)
+                ),
                 field="currency",
                 facts={"text": code},
             )
@@ -102,15 +105,25 @@ def parse_amount(
     whole, fraction = _only_reading(readings, text, currency, field)
     if len(fraction) > currency.digits:
         raise BadInput(
-            f"{quoted(text)} has {len(fraction)} decimals, {currency.code} has {currency.digits}; round it.",
+            say(
+                "{text} has {fraction} decimals, {code} has {digits}; round it.",
+                text=quoted(text),
+                fraction=len(fraction),
+                code=currency.code,
+                digits=currency.digits,
+            ),
             field=field,
             facts={"text": text, "decimals": len(fraction), "digits": currency.digits},
         )
     minor = _minor(whole, fraction, currency)
     if minor > LARGEST_AMOUNT:
         raise BadInput(
-            f"{quoted(text)} is more than these books can hold in one amount "
-            f"({amount_text(LARGEST_AMOUNT, currency)} {currency.code}); check the figures.",
+            say(
+                "{text} is more than these books can hold in one amount ({largest_amount} {code}); check the figures.",
+                text=quoted(text),
+                largest_amount=amount_text(LARGEST_AMOUNT, currency),
+                code=currency.code,
+            ),
             field=field,
             facts={"text": text, "largest": LARGEST_AMOUNT},
         )
@@ -130,7 +143,8 @@ def amount_text(minor: int, currency: Currency) -> str:
 
 def said(minor: int, currency: Currency) -> str:
     """Return an amount for a sentence that is stored: '24.00 EUR', the same in every locale."""
-    return f"{amount_text(minor, currency)} {currency.code}"
+    text = f"{amount_text(minor, currency)} {currency.code}"
+    return an_amount(minor, currency.code, currency.digits, text)
 
 
 def shown(minor: int, currency: Currency, locale: str) -> str:
@@ -205,7 +219,7 @@ def _check_mark(mark: str, text: str, currency: Currency, field: str) -> None:
         return
     if mark in _SIGNS or re.fullmatch(r"[A-Za-z]{3}", mark):
         raise BadInput(
-            f"{quoted(text)} is in another currency than {currency.code}; give it in {currency.code}.",
+            say("{text} is in another currency than {code}; give it in {code}.", text=quoted(text), code=currency.code),
             field=field,
             facts={"text": text, "mark": mark, "currency": currency.code},
         )
@@ -252,9 +266,19 @@ def _only_reading(readings: Sequence[tuple[str, str]], text: str, currency: Curr
         for whole, fraction in readings
         if len(fraction) <= currency.digits
     )
-    advice = " or ".join(choices) if len(choices) == 2 else f"{choices[0]}, or at most {currency.digits} decimals"
+    advice = (
+        " or ".join(choices)
+        if len(choices) == 2
+        else say("{choices}, or at most {digits} decimals", choices=choices[0], digits=currency.digits)
+    )
     raise Ambiguous(
-        f"{quoted(text)} may mean {as_thousands[0]} or {'.'.join(as_decimals)}; write {advice}.",
+        say(
+            "{text} may mean {as_thousands} or {as_decimals}; write {advice}.",
+            text=quoted(text),
+            as_thousands=as_thousands[0],
+            as_decimals=".".join(as_decimals),
+            advice=advice,
+        ),
         field=field,
         facts={"text": text},
         choices=choices,
@@ -267,10 +291,10 @@ def _minor(whole: str, fraction: str, currency: Currency) -> int:
 
 def _unreadable(text: str, currency: Currency, field: str) -> BadInput:
     if not text.strip():
-        return BadInput("There is no amount; write one.", field=field, facts={"text": text})
+        return BadInput(say("There is no amount; write one."), field=field, facts={"text": text})
     example = amount_text(1234 * 10**currency.digits, currency)
     return BadInput(
-        f"{quoted(text)} is not an amount that can be read; write it like {example}.",
+        say("{text} is not an amount that can be read; write it like {example}.", text=quoted(text), example=example),
         field=field,
         facts={"text": text},
     )

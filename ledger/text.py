@@ -9,6 +9,7 @@ import re
 import unicodedata
 
 from ledger.errors import BadInput
+from ledger.wording import counted, say
 
 CODE_LIMIT = 20
 """Most characters in a lot or tub code."""
@@ -50,15 +51,25 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
     for position, character in enumerate("" if plain else normal, start=1):
         if character not in allowed and _is_refused(character):
             raise BadInput(
-                f"The {label} holds a character that cannot be kept ({_character_name(character)}, "
-                f"number {position} in the text); leave it out.",
+                say(
+                    "The {label} holds a character that cannot be kept ({character_name}, number {position} in the "
+                    "text); leave it out.",
+                    label=label,
+                    character_name=_character_name(character),
+                    position=position,
+                ),
                 field=field,
                 facts={"character": f"U+{ord(character):04X}", "position": position},
             )
     stripped = normal.strip()
     if len(stripped) > limit:
         raise BadInput(
-            f"The {label} is {len(stripped)} characters long and {limit} is the most; shorten it.",
+            say(
+                "The {label} is {stripped} characters long and {limit} is the most; shorten it.",
+                label=label,
+                stripped=len(stripped),
+                limit=limit,
+            ),
             field=field,
             facts={"length": len(stripped), "limit": limit},
         )
@@ -76,8 +87,12 @@ def clean_code(text: str, *, field: str = "code") -> str:
     if not code.isascii() or not _CODE.fullmatch(upper):
         label = field.replace("_", " ")
         raise BadInput(
-            f"{quoted(code)} cannot be a {label}: use letters, digits, - and . (such as P08), "
-            "beginning and ending with a letter or digit.",
+            say(
+                "{code} cannot be a {label}: use letters, digits, - and . (such as P08), beginning and ending "
+                "with a letter or digit.",
+                code=quoted(code),
+                label=label,
+            ),
             field=field,
             facts={"text": code},
         )
@@ -122,7 +137,7 @@ def safe_name(text: str) -> str:
 
 def count_words(n: int, one: str, many: str) -> str:
     """Return a count with its noun: `1 larva`, `3 larvae`, `0 larvae`."""
-    return f"{n} {one if n == 1 else many}"
+    return say("{n} {noun}", n=n, noun=counted(n, one, many))
 
 
 def _is_refused(character: str) -> bool:
@@ -131,4 +146,4 @@ def _is_refused(character: str) -> bool:
 
 def _character_name(character: str) -> str:
     name = unicodedata.name(character, "control or unassigned character").lower()
-    return f"U+{ord(character):04X}, {name}"
+    return say("U+{ord}, {name}", ord=f"{ord(character):04X}", name=name)

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from tui.tongue import word
+
 TAKEN_BY_TERMINALS = frozenset({"f1", "f10", "f11", "ctrl+s", "ctrl+j", "ctrl+m", "ctrl+i", "ctrl+h", "ctrl+b"})
 """Keys a desktop terminal, a multiplexer or the line discipline may keep for itself, or cannot tell from others."""
 _SHOWN = {
@@ -55,7 +57,7 @@ class Act:
     def key_said(self) -> str:
         """The key as a keeper reads it."""
         first = self.key.split(",")[0]
-        return _SHOWN.get(first, first.replace("ctrl+", "ctrl-"))
+        return word(_SHOWN.get(first, first.replace("ctrl+", "ctrl-")))
 
 
 def bindings(acts: Sequence[Act], where: str) -> list[Binding]:

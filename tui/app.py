@@ -25,6 +25,7 @@ from ledger.days import Order
 from ledger.errors import Refused
 from ledger.records.operations import new_token
 from ledger.text import show
+from ledger.wording import say
 from tui.actions import Act, bindings
 from tui.charts import Signs
 from tui.crash import write_report
@@ -50,7 +51,7 @@ AFTER_PAINT = 1.0
 """Seconds after the start at which work begins that the first screen must not wait for."""
 REST = 3.0
 """Seconds without a key after which the screen puts its own things in order."""
-WELCOME = Answer("Press space and write what happened, in the words you would write on a tub")
+WELCOME = Answer(say("Press space and write what happened, in the words you would write on a tub"))
 RECEIPT_WIDTH = 76
 
 
@@ -73,21 +74,43 @@ class Desk(App[None]):
     TITLE = "rearledger"
     ENABLE_COMMAND_PALETTE = False
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("jot", "space", "write", "Open the jot line: one line in your own words records almost everything."),
-        Act("all_actions", "full_stop", "more", "List all that can be done from here, and every lot; type to narrow."),
-        Act("help", "question_mark", "help", "Say what this screen is for and which keys it has."),
-        Act("take_back", "ctrl+z", "undo", "Take back your own last act; what was taken back is said.", shown=False),
+        Act(
+            "jot",
+            "space",
+            say("write"),
+            say("Open the jot line: one line in your own words records almost everything."),
+        ),
+        Act(
+            "all_actions",
+            "full_stop",
+            say("more"),
+            say("List all that can be done from here, and every lot; type to narrow."),
+        ),
+        Act("help", "question_mark", say("help"), say("Say what this screen is for and which keys it has.")),
+        Act(
+            "take_back",
+            "ctrl+z",
+            say("undo"),
+            say("Take back your own last act; what was taken back is said."),
+            shown=False,
+        ),
         Act(
             "last_receipt",
             "ctrl+p",
-            "last receipt",
-            "Open the receipt of the sale you recorded last.",
+            say("last receipt"),
+            say("Open the receipt of the sale you recorded last."),
             shown=False,
             in_fields=True,
         ),
-        Act("jot_from_field", "ctrl+g", "write", "Open the jot line while a field has the keys.", in_fields=True),
-        Act("other_light", "ctrl+l", "light", "Change between dark and light.", shown=False, in_fields=True),
-        Act("leave", "ctrl+q", "leave", "Leave; what is half-typed is kept.", shown=False, in_fields=True),
+        Act(
+            "jot_from_field",
+            "ctrl+g",
+            say("write"),
+            say("Open the jot line while a field has the keys."),
+            in_fields=True,
+        ),
+        Act("other_light", "ctrl+l", say("light"), say("Change between dark and light."), shown=False, in_fields=True),
+        Act("leave", "ctrl+q", say("leave"), say("Leave; what is half-typed is kept."), shown=False, in_fields=True),
     )
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings(ACTS, "desk"),
@@ -125,7 +148,7 @@ class Desk(App[None]):
         self.signs = signs or signs_for()
         self.order = order
         self.papers = papers or Path.cwd()
-        self.changed: Signal[Done] = Signal(self, "ledger changed")
+        self.changed: Signal[Done] = Signal(self, say("ledger changed"))
         self.answered: Signal[Answer] = Signal(self, "answered")
         self.answer = WELCOME
         self.jotted: dict[str, str] = {}
@@ -402,11 +425,15 @@ class Desk(App[None]):
             for act in acts
             if act.name != "all_actions"
         ]
-        choices += [Choice(f"Open lot {code}", f"app.lot('{code}')") for code in self.jot_setting().vocabulary.stages]
         choices += [
-            Choice(f"Go to {place.TITLE_WORDS}", f"app.go({n})", str(n)) for n, place in enumerate(self.places, start=1)
+            Choice(say("Open lot {code}", code=code), f"app.lot('{code}')")
+            for code in self.jot_setting().vocabulary.stages
         ]
-        await self.push_screen(Chooser("Everything you can do here", choices), self._do_chosen)
+        choices += [
+            Choice(say("Go to {title_words}", title_words=place.TITLE_WORDS), f"app.go({n})", str(n))
+            for n, place in enumerate(self.places, start=1)
+        ]
+        await self.push_screen(Chooser(say("Everything you can do here"), choices), self._do_chosen)
 
     async def action_lot(self, code: str) -> None:
         """Open the page of a lot."""
@@ -421,9 +448,9 @@ class Desk(App[None]):
     def _fatal_error(self) -> None:
         """Leave with one sentence and a report that shows no one's data (the library's own would print variables)."""
         self.bell()
-        sentence = "The program met a fault of its own and stopped. What was recorded is safe."
+        sentence = say("The program met a fault of its own and stopped. What was recorded is safe.")
         if self._reports is not None and self._exception is not None:
             path = write_report(self._exception, self._reports, self.ledger.scene.now)
-            sentence += f" A report without your data is in {path}"
+            sentence += say(" A report without your data is in {path}", path=path)
         self._exit_renderables.append(Segments(self.console.render(Text(show(sentence)), self.console.options)))
         self._close_messages_no_wait()

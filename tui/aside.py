@@ -12,6 +12,7 @@ from textual.timer import Timer
 from textual.worker import Worker, WorkerState
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.frame import Framed
 
 R = TypeVar("R")
@@ -53,12 +54,14 @@ class Aside(Framed[R]):
         self._answered_aside()
         self.workers.cancel_group(self, "aside")
         self._stale = True
-        self.foot.sum_up("! stopped; it is reckoned anew when you come back here")
+        self.foot.sum_up(say("! stopped; it is reckoned anew when you come back here"))
         return True
 
     def _say_how_long(self) -> None:
         if self._asked_at is not None and self.is_mounted:
-            self.foot.sum_up(f"reckoning ... {time.monotonic() - self._asked_at:.0f} s · esc stops")
+            self.foot.sum_up(
+                say("reckoning ... {value} s · esc stops", value=f"{time.monotonic() - self._asked_at:.0f}")
+            )
 
     def _answered_aside(self) -> None:
         self._asked_at = None

@@ -12,7 +12,8 @@ from dataclasses import dataclass, field
 
 from rich.cells import cell_len, set_cell_size
 
-from ledger.text import show
+from ledger.wording import say
+from tui.tongue import shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,7 @@ ASCII = Signs("-", "|", ".", "'", "'", ".", ":", "|", "-", "+", "o", ".", "=", "
 
 def fit(text: str, width: int, *, right: bool = False, signs: Signs = LINES) -> str:
     """Text in exactly `width` cells: cut with a sign, or filled with spaces (before it with `right`)."""
-    safe = show(text)
+    safe = shown(text)
     wide = cell_len(safe)
     if wide > width:
         return set_cell_size(safe, width - 1) + signs.more if width > 0 else ""
@@ -150,7 +151,7 @@ def steps(
         labelled = line in (0, rows - 1) or (rows > 6 and line == (rows - 1) // 2)
         picture.append((f"{share * 100:3.0f}% " if labelled else " " * 5) + signs.axis + "".join(field_of[line]))
     picture.append(" " * 5 + signs.corner + signs.foot * columns)
-    left, right = "day 0", f"day {last:.0f}"
+    left, right = say("day 0"), say("day {last}", last=f"{last:.0f}")
     picture.append(" " * 6 + fit(left, columns - len(right)) + right)
     return picture
 
@@ -196,9 +197,9 @@ def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: S
     """
     if not rows:
         return []
-    label = min(max(cell_len(show(bar.label)) for bar in rows), max(6, width // 3))
-    said = min(max(cell_len(show(bar.said)) for bar in rows), max(6, width // 3))
-    after = max(cell_len(show(bar.after)) for bar in rows)
+    label = min(max(cell_len(shown(bar.label)) for bar in rows), max(6, width // 3))
+    said = min(max(cell_len(shown(bar.said)) for bar in rows), max(6, width // 3))
+    after = max(cell_len(shown(bar.after)) for bar in rows)
     after += 2 if after else 0
     room = width - label - said - after - 4
     if room < 8:
@@ -230,8 +231,8 @@ def ladder(rungs: Sequence[Rung], total: Rung, *, width: int, signs: Signs = LIN
     if sum(rung.amount for rung in rungs) != total.amount or any(rung.amount < 0 for rung in rungs):
         raise ValueError("the parts of a ladder are not below nought and sum to its total")
     everything = [*rungs, total]
-    label = min(max(cell_len(show(rung.label)) for rung in everything), max(6, width // 3))
-    said = min(max(cell_len(show(rung.said)) for rung in everything), max(6, width // 3))
+    label = min(max(cell_len(shown(rung.label)) for rung in everything), max(6, width // 3))
+    said = min(max(cell_len(shown(rung.said)) for rung in everything), max(6, width // 3))
     room = max(width - label - said - 2, 0)
     reached = 0
     lines = []
@@ -263,7 +264,7 @@ def stage_strip(places: Sequence[Place], *, width: int, signs: Signs = LINES) ->
     if not places:
         return []
     widths = [
-        min(max(cell_len(show(place.name)), len(str(place.count)), cell_len(show(place.said)), 3) + 1, width - 1)
+        min(max(cell_len(shown(place.name)), len(str(place.count)), cell_len(shown(place.said)), 3) + 1, width - 1)
         for place in places
     ]
     lines: list[str] = []

@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ledger.money import Currency
+from ledger.wording import say, strung
 from tui.charts import fit
 from tui.look import each
 
@@ -21,7 +22,7 @@ DAYS = ("on", "bought_on", "sold_on", "started_on")
 """Fields of commands that hold the day it happened."""
 IN_SHORT = 2
 """Figures named beside the number of them."""
-LIST_KEY = "ctrl-o lists them"
+LIST_KEY = say("ctrl-o lists them")
 
 
 def to_ask(command: object, today: dt.date) -> bool:
@@ -45,15 +46,21 @@ def in_short(found: Consequences, currency: Currency) -> str:
     """'changes 3 figures: P11 cost per reared adult 3.87 -> 4.02; ...; ctrl-o lists them'."""
     seen = _seen(found)
     if not seen:
-        small = f" by as much as half of the smallest coin ({LIST_KEY})" if found.changes else ""
-        return f"changes no figure of the costing{small}"
+        small = say(" by as much as half of the smallest coin ({list_key})", list_key=LIST_KEY) if found.changes else ""
+        return say("changes no figure of the costing{small}", small=small)
     named = [
         f"{one.of} {one.figure} {_amount(one.before, currency)} -> {_amount(one.after, currency)}"
         for one in seen[:IN_SHORT]
     ]
     more = ["..."] if len(seen) > IN_SHORT else []
     figures = "figure" if len(seen) == 1 else "figures"
-    return f"changes {len(seen)} {figures}: {'; '.join([*named, *more])} ({LIST_KEY})"
+    return say(
+        "changes {seen} {figures}: {join} ({list_key})",
+        seen=len(seen),
+        figures=figures,
+        join=strung([*named, *more], "; "),
+        list_key=LIST_KEY,
+    )
 
 
 def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]:
@@ -65,9 +72,13 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
         return fit(name, room) + "".join(fit(cell, figure, right=True) for cell in cells)
 
     seen = _seen(found)
-    lines = [f"Nothing is recorded yet. {found.sentence}", *(f"Caution: {caution}" for caution in found.cautions), ""]
+    lines = [
+        say("Nothing is recorded yet. {sentence}", sentence=found.sentence),
+        *(say("Caution: {caution}", caution=caution) for caution in found.cautions),
+        "",
+    ]
     if not seen:
-        lines.append("No figure of the costing would change by as much as half of the smallest coin.")
+        lines.append(say("No figure of the costing would change by as much as half of the smallest coin."))
     else:
         lines.append(line(f"in {currency.code}", "before", "after", "by"))
     lines += [
@@ -75,5 +86,5 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
         for one in seen
     ]
     if less := len(found.changes) - len(seen):
-        lines += ["", f"and {less} more by less than half of the smallest coin"]
+        lines += ["", say("and {less} more by less than half of the smallest coin", less=less)]
     return lines

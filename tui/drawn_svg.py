@@ -12,6 +12,7 @@ from xml.sax.saxutils import escape
 from rich.cells import cell_len
 
 from ledger.text import show
+from ledger.wording import say, strung
 from tui.charts import Bar, Rung, ceiling
 from tui.drawn import Bars, Curve, Part, Parts, Picture, TimeRule
 
@@ -40,7 +41,7 @@ def svg(picture: Picture) -> str:
             drawn.append(_text(MARGIN, top, line, colour=QUIET))
         top += 4
     height = round(top + MARGIN)
-    told = escape(" ".join(show(sentence) for sentence in (picture.title, *_told(picture), *picture.said)))
+    told = escape(strung((show(sentence) for sentence in (picture.title, *_told(picture), *picture.said)), " "))
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}" '
@@ -61,13 +62,31 @@ def _told(picture: Picture) -> list[str]:
     for part in picture.parts:
         match part:
             case Curve():
-                told.append(f"{part.title}: {part.steps[-1].value:.0%} by day {part.until:.0f}." if part.steps else "")
+                told.append(
+                    say(
+                        "{title}: {value} by day {until}.",
+                        title=part.title,
+                        value=f"{part.steps[-1].value:.0%}",
+                        until=f"{part.until:.0f}",
+                    )
+                    if part.steps
+                    else ""
+                )
             case Bars():
-                told.append(f"{part.title}: " + "; ".join(f"{b.label} {b.said} {b.after}".rstrip() for b in part.rows))
+                told.append(
+                    say("{title}: ", title=part.title)
+                    + strung((f"{b.label} {b.said} {b.after}".rstrip() for b in part.rows), "; ")
+                )
             case Parts():
-                told.append(f"{part.title}: " + "; ".join(f"{r.label} {r.said}" for r in (*part.rungs, part.total)))
+                told.append(
+                    say("{title}: ", title=part.title)
+                    + strung((f"{r.label} {r.said}" for r in (*part.rungs, part.total)), "; ")
+                )
             case TimeRule():
-                told.append(f"{part.title}: " + "; ".join(f"{span.name} {span.said}" for span in part.spans))
+                told.append(
+                    say("{title}: ", title=part.title)
+                    + strung((f"{span.name} {span.said}" for span in part.spans), "; ")
+                )
     return told
 
 
@@ -117,8 +136,8 @@ def _curve(part: Curve, top: float) -> tuple[list[str], float]:
         drawn.append(f'<polygon points="{_points(band)}" fill="{BAND}"/>')
         curve = _points(stair([step.value for step in part.steps]))
         drawn.append(f'<polyline points="{curve}" fill="none" stroke="{MAIN}" stroke-width="2.5"/>')
-    drawn.append(_text(left, bottom + 18, "day 0", colour=QUIET))
-    drawn.append(_text(right, bottom + 18, f"day {until:.0f}", colour=QUIET, end=True))
+    drawn.append(_text(left, bottom + 18, say("day 0"), colour=QUIET))
+    drawn.append(_text(right, bottom + 18, say("day {until}", until=f"{until:.0f}"), colour=QUIET, end=True))
     return drawn, bottom + 26
 
 
@@ -202,7 +221,7 @@ def _cut(text: str, most: int) -> str:
 
 
 def _points(points: Sequence[tuple[float, float]]) -> str:
-    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    return strung((f"{x:.1f},{y:.1f}" for x, y in points), " ")
 
 
 def _line(x: float, y: float, to_x: float, to_y: float, colour: str, wide: float) -> str:

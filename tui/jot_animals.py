@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from ledger.errors import Ambiguous, BadInput
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
+from ledger.wording import say, strung
 from tui.jot_words import (
     CAUSES,
     COUNTS,
@@ -59,23 +60,32 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
     if len(lots) > 1:
-        raise BadInput("Only fed and looked take several lots in one line; write one line for each lot.")
+        raise BadInput(say("Only fed and looked take several lots in one line; write one line for each lot."))
     if not words and said == _Said(tub=tub or None):
-        raise BadInput(f"What happened in {lot}{f'/{tub}' if tub else ''}? Such as: {lot} 3 died, or {lot} fed.")
+        raise BadInput(
+            say(
+                "What happened in {lot}{value}? Such as: {lot} 3 died, or {lot} fed.",
+                lot=lot,
+                value=f"/{tub}" if tub else "",
+            )
+        )
     words.at = start
     moves: list[Move] = []
     while True:
         clause = _clause(words, lot, tub, on, note, vocabulary)
         if isinstance(clause, HatchOut):
             if moves or words:
-                raise BadInput("A hatching with the number of young stands in a line of its own.")
+                raise BadInput(say("A hatching with the number of young stands in a line of its own."))
             return clause
         moves.extend(clause)
         if words.take_phrase((",", "and")) is None:
             break
     if words:
         raise BadInput(
-            f"{quoted(words.rest())} was not understood after what happened; put remarks after the word note."
+            say(
+                "{rest} was not understood after what happened; put remarks after the word note.",
+                rest=quoted(words.rest()),
+            )
         )
     return Record(lot, tuple(moves), on, note=note)
 
@@ -95,7 +105,7 @@ def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _S
         elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
             said.count = int(words.take())
         elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
-            said.count, said.estimated = _number(words, "about how many"), True
+            said.count, said.estimated = _number(words, say("about how many")), True
         elif said.sex is None and not _is_last(words) and (sex := take_sex(words)) is not None:
             said.sex = sex
         elif said.tub is None and (tub := take_tub(words, lot, vocabulary)) is not None:
@@ -117,7 +127,10 @@ def _is_last(words: Words) -> bool:
 def _number(words: Words, what: str) -> int:
     word = words.take()
     if not (word.isascii() and word.isdigit()):
-        raise BadInput(f"Say {what}, as a whole number{f'; {quoted(word)} is none' if word else ''}.", field="count")
+        raise BadInput(
+            say("Say {what}, as a whole number{value}.", what=what, value=f"; {quoted(word)} is none" if word else ""),
+            field="count",
+        )
     return int(word)
 
 
@@ -128,15 +141,15 @@ def _marks(
     lot, tub = lots[0]
     if said.estimated and not words:
         if len(lots) > 1:
-            raise BadInput("Write one line for each lot that was counted.")
+            raise BadInput(say("Write one line for each lot that was counted."))
         return (Mark(lot, "estimated", tub, said.stage, said.count, note),)
     counting = words.take_phrase(COUNTS)
     if counting is not None:
         if len(lots) > 1:
-            raise BadInput("Write one line for each lot that was counted.")
+            raise BadInput(say("Write one line for each lot that was counted."))
         if said.by_sex or said.sex:
-            raise BadInput("A count is kept by stage, not by sex; leave the sex out.", field="sex")
-        count = said.count if said.count is not None else _number(words, "how many were counted")
+            raise BadInput(say("A count is kept by stage, not by sex; leave the sex out."), field="sex")
+        count = said.count if said.count is not None else _number(words, say("how many were counted"))
         stage = said.stage or find_stage(words, lot, vocabulary)
         _no_more(words)
         return (Mark(lot, COUNTS[counting], tub, stage, count, note),)
@@ -147,7 +160,15 @@ def _marks(
     if not kinds:
         return None
     if (said.count is not None or said.by_sex or said.sex) and kinds != ["seen hard"]:
-        raise BadInput(f"{kinds[0].capitalize()} takes no number; write: {lot} {kinds[0]}.", field="count")
+        raise BadInput(
+            say(
+                "{capitalize} takes no number; write: {lot} {kinds}.",
+                capitalize=kinds[0].capitalize(),
+                lot=lot,
+                kinds=kinds[0],
+            ),
+            field="count",
+        )
     _no_more(words)
     return tuple(
         Mark(lot, kind, tub, said.stage, said.count if kind == "seen hard" else None, note)
@@ -158,7 +179,7 @@ def _marks(
 
 def _no_more(words: Words) -> None:
     if words:
-        raise BadInput(f"{quoted(words.rest())} was not understood; put remarks after the word note.")
+        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
 
 
 def _clause(
@@ -176,24 +197,29 @@ def _clause(
         to_stage = find_stage(words, lot, vocabulary)
         if to_stage is None:
             names = or_list([name for name, _ in vocabulary.stages[lot]])
-            raise BadInput(f"Moved on to which stage of {lot}? It has {names}.", field="to_stage")
-        return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
+            raise BadInput(
+                say("Moved on to which stage of {lot}? It has {names}.", lot=lot, names=names), field="to_stage"
+            )
+        return _each(said, Move(say("next stage"), 1, to_stage=to_stage), words, start, lot, vocabulary)
     phrase = words.take_phrase(VERBS)
     if phrase is not None:
         return _with_verb(words, said, VERBS[phrase], phrase, start, lot, on, note, vocabulary)
     if words.peek().casefold() in SEXES:
         return _sexed(words, said, start, lot, vocabulary)
     raise BadInput(
-        f"{quoted(words.peek())} is not something that happens to animals; write died, moved on, to a stage, "
-        "into tubs 1-10, found, missing, given away, counted or fed."
+        say(
+            "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
+            "1-10, found, missing, given away, counted or fed.",
+            peek=quoted(words.peek()),
+        )
     )
 
 
 def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
     shown = joined_said(said)
-    ways = ("died", "moved on", "missing", "given away", "found")
+    ways = ("died", say("moved on"), "missing", say("given away"), "found")
     return Ambiguous(
-        f"What happened to {shown} of {lot}? Write {or_list(ways)}.",
+        say("What happened to {shown} of {lot}? Write {or_list}.", shown=shown, lot=lot, or_list=or_list(ways)),
         choices=tuple(words.replaced(words.at, words.at, way) for way in ways),
     )
 
@@ -202,7 +228,7 @@ def joined_said(said: _Said) -> str:
     """'10 L3', '2.3 adult' as it was said."""
     counts = " and ".join(f"{number} {sex}" for sex, number in said.by_sex)
     number = str(said.count) if said.count is not None else counts
-    return " ".join(part for part in (number, said.sex, said.stage) if part) or "the animals"
+    return strung((part for part in (number, said.sex, said.stage) if part), " ") or say("the animals")
 
 
 def _with_verb(
@@ -222,14 +248,14 @@ def _with_verb(
         return _hatched(words, said, start, lot, on, note, vocabulary)
     move = Move(verb.reason, 1, explained=verb.explained)
     if verb.reason == "pupated":
-        move = Move("next stage", 1, to_stage=_pupal(lot, phrase, vocabulary))
+        move = Move(say("next stage"), 1, to_stage=_pupal(lot, phrase, vocabulary))
     elif verb.reason == "emerged":
         said.stage = said.stage or _pupal(lot, phrase, vocabulary)
-        move = Move("next stage", 1)
+        move = Move(say("next stage"), 1)
     elif verb.reason == "died":
         cause = words.take_phrase(CAUSES)
         move = replace(move, cause=CAUSES[cause] if cause else None)
-    elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
+    elif verb.reason == "found" and words.take_phrase((say("miscounted before"), "miscounted")):
         move = replace(move, explained=True)
     return _each(said, move, words, start, lot, vocabulary)
 
@@ -240,7 +266,14 @@ def _pupal(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
     fits = [name for name in names if {part.strip().casefold() for part in name.split("/")} & set(PUPAL)]
     if len(fits) == 1:
         return fits[0]
-    raise BadInput(f"{lot} has no one stage for {quoted(phrase)}; write 'to' and one of {or_list(names)}.")
+    raise BadInput(
+        say(
+            "{lot} has no one stage for {phrase}; write 'to' and one of {or_list}.",
+            lot=lot,
+            phrase=quoted(phrase),
+            or_list=or_list(names),
+        )
+    )
 
 
 def _hatched(
@@ -253,28 +286,36 @@ def _hatched(
         animals = int(words.take())
         to_stage = find_stage(words, lot, vocabulary)
         if to_stage is None:
-            raise BadInput(f"Hatched into which stage? Write: {lot} 1 hatched {animals} L1.", field="to_stage")
+            raise BadInput(
+                say("Hatched into which stage? Write: {lot} 1 hatched {animals} L1.", lot=lot, animals=animals),
+                field="to_stage",
+            )
         if not objects:
-            raise BadInput(f"Eggs of {lot} are counted one by one; write: {lot} {animals} hatched.")
+            raise BadInput(
+                say("Eggs of {lot} are counted one by one; write: {lot} {animals} hatched.", lot=lot, animals=animals)
+            )
         count = _count_of(said, words, start, lot, vocabulary)
         return HatchOut(lot, count, animals, to_stage, on, stage=said.stage, tub=said.tub, note=note)
     if said.stage in objects or (objects and said.stage is None):
-        raise BadInput(f"How many young hatched? Write: {lot} 1 {objects[0]} hatched 63 L1.", field="animals")
-    return _each(said, Move("next stage", 1), words, start, lot, vocabulary)
+        raise BadInput(
+            say("How many young hatched? Write: {lot} 1 {objects} hatched 63 L1.", lot=lot, objects=objects[0]),
+            field="animals",
+        )
+    return _each(said, Move(say("next stage"), 1), words, start, lot, vocabulary)
 
 
 def _sexed(words: Words, said: _Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
     """'P08/07 female', 'P08 4 sexed male', 'P08 2.3 sexed'."""
     if said.by_sex:
         if any(sex == "unsexed" for sex, _ in said.by_sex):
-            raise BadInput("Sexed animals are males or females; write them as 2.3.", field="sex")
+            raise BadInput(say("Sexed animals are males or females; write them as 2.3."), field="sex")
         sure = _sure(words)
         return tuple(
             Move("sexed", number, said.stage, None, said.tub, to_sex=sex, to_sure=sure) for sex, number in said.by_sex
         )
     sex = SEXES.get(words.peek().casefold())
     if sex is None:
-        raise BadInput(f"Sexed as what? Write: {lot} 4 female, or {lot} 2.3 sexed.", field="to_sex")
+        raise BadInput(say("Sexed as what? Write: {lot} 4 female, or {lot} 2.3 sexed.", lot=lot), field="to_sex")
     words.take()
     return _each(said, Move("sexed", 1, to_sex=sex, to_sure=_sure(words)), words, start, lot, vocabulary)
 
@@ -289,12 +330,15 @@ def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> t
     place = words.at
     label = words.take()
     if not label or label == ",":
-        raise BadInput("Into which tub? Write: into tub 07, or into tubs 1-10.", field="to_tub")
+        raise BadInput(say("Into which tub? Write: into tub 07, or into tubs 1-10."), field="to_tub")
     if said.count is None or said.by_sex:
-        raise BadInput(f"How many go into {quoted(label)}? Write: {lot} 10 into tubs 1-10.", field="count")
+        raise BadInput(
+            say("How many go into {label}? Write: {lot} 10 into tubs 1-10.", label=quoted(label), lot=lot),
+            field="count",
+        )
     if before == "into" and _TUB_RANGE.fullmatch(label):
         raise Ambiguous(
-            f"Tubs {label}, or one tub called {label}? Say tubs or tub.",
+            say("Tubs {label}, or one tub called {label}? Say tubs or tub.", label=label),
             field="to_tub",
             choices=tuple(words.replaced(place, place, word) for word in ("tubs", "tub")),
         )
@@ -303,10 +347,14 @@ def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> t
     each, over = divmod(said.count, len(names))
     if over or not each:
         raise BadInput(
-            f"{said.count} animals do not divide evenly over {len(names)} tubs; write a line for each number.",
+            say(
+                "{count} animals do not divide evenly over {names} tubs; write a line for each number.",
+                count=said.count,
+                names=len(names),
+            ),
             field="count",
         )
-    return tuple(Move("tub moved", each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
+    return tuple(Move(say("tub moved"), each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
 
 
 def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabulary) -> str:
@@ -320,7 +368,13 @@ def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabula
         typed = words.words[place]
         written = "-".join(number.zfill(len(alike[0])) for number in typed.split("-")) if typed != label else alike[0]
         raise Ambiguous(
-            f"{lot} has a tub {alike[0]} and no tub {label}; write {written}.",
+            say(
+                "{lot} has a tub {alike} and no tub {label}; write {written}.",
+                lot=lot,
+                alike=alike[0],
+                label=label,
+                written=written,
+            ),
             field="to_tub",
             choices=(words.replaced(place, place + 1, written),),
         )
@@ -330,10 +384,15 @@ def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabula
 def _tub_range(label: str, count: int) -> list[str]:
     found = _TUB_RANGE.fullmatch(label)
     if found is None:
-        raise BadInput(f"{quoted(label)} is not a range of tubs; write: into tubs 1-10.", field="to_tub")
+        raise BadInput(
+            say("{label} is not a range of tubs; write: into tubs 1-10.", label=quoted(label)), field="to_tub"
+        )
     first, last = int(found[1]), int(found[2])
     if last < first or last - first >= max(count, 1):
-        raise BadInput(f"Tubs {label} are not a range that {count} animals can fill; check it.", field="to_tub")
+        raise BadInput(
+            say("Tubs {label} are not a range that {count} animals can fill; check it.", label=label, count=count),
+            field="to_tub",
+        )
     return [str(number).zfill(len(found[1])) for number in range(first, last + 1)]
 
 
@@ -350,16 +409,16 @@ def _each(said: _Said, move: Move, words: Words, start: int, lot: str, vocabular
 def _count_of(said: _Said, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> int:
     """The number said, or the one animal of the tub."""
     if said.count == 0:
-        raise BadInput("Nought animals is nothing to record; leave the line out.", field="count")
+        raise BadInput(say("Nought animals is nothing to record; leave the line out."), field="count")
     if said.count is not None:
         return said.count
     if said.tub is None:
-        raise BadInput(f"How many of {lot}? Put the number first, such as: {lot} 3 died.", field="count")
+        raise BadInput(say("How many of {lot}? Put the number first, such as: {lot} 3 died.", lot=lot), field="count")
     living = vocabulary.tubs.get(lot, {}).get(said.tub, 0)
     if living == 1:
         return 1
     raise Ambiguous(
-        f"Tub {said.tub} of {lot} holds {living} animals; say how many.",
+        say("Tub {tub} of {lot} holds {living} animals; say how many.", tub=said.tub, lot=lot, living=living),
         field="count",
         choices=tuple(words.replaced(start, start, str(n)) for n in sorted({1, living}) if n),
     )

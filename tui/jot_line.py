@@ -14,6 +14,7 @@ from ledger.days import parse_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.stock.commands import Undo
 from ledger.text import quoted
+from ledger.wording import say, strung
 from tui.jot_animals import read_animals
 from tui.jot_trade import read_hold, read_sale, read_spending
 from tui.jot_words import Setting, Vocabulary, Words, find_lot, near
@@ -53,7 +54,7 @@ def read_line(text: str, setting: Setting) -> object:
     bare, on = _cut_day(body, setting)
     words = Words(bare, after=line[len(bare) :])
     if not words:
-        raise BadInput("Write what happened, such as: P08 3 died.")
+        raise BadInput(say("Write what happened, such as: P08 3 died."))
     first = words.peek().casefold()
     if first == "undo" and len(words.words) == 1:
         return Undo()
@@ -103,7 +104,7 @@ def line_with(text: str, choice: str, setting: Setting) -> str | None:
         if [word.casefold() for word in rest[:length]] == [word.casefold() for word in which[:length]]:
             rest = rest[length:]
             break
-    line = " ".join([*words[:at], where, *words[at + 1 : after], *which, *rest])
+    line = strung([*words[:at], where, *words[at + 1 : after], *which, *rest], " ")
     try:
         read_line(line, setting)
     except Refused:
@@ -132,8 +133,8 @@ def _unknown_start(word: str, vocabulary: Vocabulary) -> NotFound:
     names = [*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo"]
     code, slash, tub = word.partition("/")
     alike = near(code, names)
-    meant = f" Did you mean {' or '.join(alike)}?" if alike else ""
+    meant = say(" Did you mean {alike}?", alike=" or ".join(alike)) if alike else ""
     return NotFound(
-        f"{quoted(word)} is not a lot, a kind of spending, hold or sell.{meant}",
+        say("{word} is not a lot, a kind of spending, hold or sell.{meant}", word=quoted(word), meant=meant),
         facts={"word": word, "near": tuple(f"{name}{slash}{tub}" for name in alike)},
     )

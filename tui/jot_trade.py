@@ -16,6 +16,7 @@ from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
+from ledger.wording import say, strung
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
 CHANNELS = ("post", "fair", "collection", "trade", "other")
@@ -48,20 +49,22 @@ def _amount(words: Words, setting: Setting, what: str) -> int:
     """Step over an amount, its currency sign or code before or after it included."""
     word = words.take()
     if not word or word == ",":
-        raise BadInput(f"How much {what}? Write an amount, such as 24.00.", field="amount")
+        raise BadInput(say("How much {what}? Write an amount, such as 24.00.", what=what), field="amount")
     mark_before = not _has_digit(word) and _has_digit(words.peek())
     mark_after = words.peek() in ("€", "£", "$", "¥") or is_currency(words.peek(), setting.currency)
     if mark_before or mark_after:
         word = f"{word} {words.take()}"
     value = parse_amount(word, setting.currency)
     if value < 0:
-        raise BadInput(f"{quoted(word)} is less than nothing; write the amount without a minus.", field="amount")
+        raise BadInput(
+            say("{word} is less than nothing; write the amount without a minus.", word=quoted(word)), field="amount"
+        )
     return value
 
 
 def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend:
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`."""
-    gross = _amount(words, setting, f"was spent on {category}")
+    gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
     typed = words.before(_SPENDING_PARTS)
     supplier = find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at) if typed else ""
@@ -79,11 +82,13 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         else:
             _scope(words, species, lots, setting)
     if words:
-        raise BadInput(f"{quoted(words.rest())} was not understood; put remarks after the word note.")
+        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
     if species and lots:
-        raise BadInput("A cost is for species or for lots, not for both; write two lines.", field="scope")
+        raise BadInput(say("A cost is for species or for lots, not for both; write two lines."), field="scope")
     if kind == "lasting" and life_days is None:
-        raise BadInput(f"How long will it last? Add, such as: {category} lasts 5 years.", field="life_days")
+        raise BadInput(
+            say("How long will it last? Add, such as: {category} lasts 5 years.", category=category), field="life_days"
+        )
     scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
     return Spend(
         on,
@@ -104,7 +109,7 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
 def _life(words: Words) -> int:
     number, unit = words.take(), words.take().casefold().removesuffix("s")
     if not (number.isascii() and number.isdigit() and unit in _LASTING):
-        raise BadInput("How long does it last? Write: lasts 5 years, or lasts 18 months.", field="life_days")
+        raise BadInput(say("How long does it last? Write: lasts 5 years, or lasts 18 months."), field="life_days")
     return int(number) * _LASTING[unit]
 
 
@@ -121,7 +126,10 @@ def _scope(words: Words, species: list[str], lots: list[str], setting: Setting) 
         else:
             break
     if words.at == begun:
-        raise BadInput(f"{quoted(words.peek())} is not a species or a lot; write: for P08, or for PACH.", field="scope")
+        raise BadInput(
+            say("{peek} is not a species or a lot; write: for P08, or for PACH.", peek=quoted(words.peek())),
+            field="scope",
+        )
 
 
 def _animals(words: Words, setting: Setting) -> list[Pick]:
@@ -129,9 +137,9 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
     found = find_lot(words, setting.vocabulary)
     if found is None:
         raise BadInput(
-            f"{quoted(words.peek())} is not a lot; write the lot and how many, such as: E03 5."
+            say("{peek} is not a lot; write the lot and how many, such as: E03 5.", peek=quoted(words.peek()))
             if words
-            else "Of which lot? Write the lot and how many, such as: E03 5.",
+            else say("Of which lot? Write the lot and how many, such as: E03 5."),
             field="lot",
         )
     lot, in_tub = found
@@ -162,7 +170,7 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
     if count is None and tub and setting.vocabulary.tubs.get(lot, {}).get(tub) == 1:
         count = 1
     if not count:
-        raise BadInput(f"How many of {lot}? Write: {lot} 5.", field="count")
+        raise BadInput(say("How many of {lot}? Write: {lot} 5.", lot=lot), field="count")
     return [Pick(lot, count, stage, sex, tub)]
 
 
@@ -173,7 +181,12 @@ def read_picks(text: str, setting: Setting) -> list[Pick]:
     while words.take_phrase((",", "and")) is not None:
         picks.extend(_animals(words, setting))
     if words:
-        raise BadInput(f"{quoted(words.rest())} was not understood; write lots and how many: P11 2.2 adult and E03 5.")
+        raise BadInput(
+            say(
+                "{rest} was not understood; write lots and how many: P11 2.2 adult and E03 5.",
+                rest=quoted(words.rest()),
+            )
+        )
     return picks
 
 
@@ -196,11 +209,13 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
             deposit = _amount(words, setting, "deposit")
             method = words.before(_HOLD_PARTS).casefold() or "cash"
     if words:
-        raise BadInput(f"{quoted(words.rest())} was not understood; write: hold E03 5 for Tarn until fri.")
+        raise BadInput(
+            say("{rest} was not understood; write: hold E03 5 for Tarn until fri.", rest=quoted(words.rest()))
+        )
     if not customer:
-        raise BadInput("For whom? Add: for and the buyer's name.", field="customer")
+        raise BadInput(say("For whom? Add: for and the buyer's name."), field="customer")
     if not until:
-        raise BadInput("Until when? Add: until fri, or until 15 jun 18:00.", field="until")
+        raise BadInput(say("Until when? Add: until fri, or until 15 jun 18:00."), field="until")
     return PlaceHold(customer, tuple(picks), setting.today, until, deposit, method, note)
 
 
@@ -214,7 +229,7 @@ def read_until(typed: str, setting: Setting) -> str:
         return parse_day(typed, setting.today, setting.order, ahead=True, field="until").isoformat()
     hour, minute = int(clock[1]), int(clock[2])
     if hour > 23 or minute > 59:
-        raise BadInput(f"{quoted(last)} is not a time of day; write it like 18:00.", field="until")
+        raise BadInput(say("{last} is not a time of day; write it like 18:00.", last=quoted(last)), field="until")
     on = parse_day(day or "today", setting.today, setting.order, ahead=True, field="until")
     return f"{on.isoformat()}T{hour:02}:{minute:02}"
 
@@ -237,16 +252,23 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting) -> Sell:
         elif part == "by":
             channel = words.take().casefold()
             if channel not in CHANNELS:
-                raise BadInput(f"Sold by {quoted(channel)}? Write by {', '.join(CHANNELS[:-1])}.", field="channel")
+                raise BadInput(
+                    say(
+                        "Sold by {channel}? Write by {channels}.",
+                        channel=quoted(channel),
+                        channels=strung(CHANNELS[:-1], ", "),
+                    ),
+                    field="channel",
+                )
         elif part == "postage":
             charges.append(Charge("postage", _amount(words, setting, "postage")))
         elif part == "paid":
             paid, settled = _payment(words, setting)
         else:
-            raise BadInput(f"Write “{part}” straight after the animals it is about.", field=part)
+            raise BadInput(say("Write “{part}” straight after the animals it is about.", part=part), field=part)
     if words:
         raise BadInput(
-            f"{quoted(words.rest())} was not understood; write: sell E03 5 at 18.00 to Tarn paid.",
+            say("{rest} was not understood; write: sell E03 5 at 18.00 to Tarn paid.", rest=quoted(words.rest())),
         )
     if settled:
         paid = Paid(None, settled)
@@ -269,7 +291,9 @@ def read_sale_lines(text: str, setting: Setting) -> list[LineOf]:
     while words.take_phrase(("and", ",")) is not None:
         lines.extend(_sale_line(words, setting))
     if words:
-        raise BadInput(f"{quoted(words.rest())} was not understood; write: E03 2 adults at 6.00.", field="more")
+        raise BadInput(
+            say("{rest} was not understood; write: E03 2 adults at 6.00.", rest=quoted(words.rest())), field="more"
+        )
     return lines
 
 
@@ -279,11 +303,13 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
     price: int | None = None
     reason = ""
     if words.take_phrase(("at",)) is not None:
-        price = _amount(words, setting, "do they cost")
+        price = _amount(words, setting, say("do they cost"))
         if words.take_phrase(("each",)) is not None:
             prices = [price * pick.count for pick in picks]
         elif len(picks) > 1:
-            raise BadInput("Males and females are two lines of a sale; write the price of each line.", field="price")
+            raise BadInput(
+                say("Males and females are two lines of a sale; write the price of each line."), field="price"
+            )
         else:
             prices = [price]
         return [
@@ -293,7 +319,9 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
     if words.take_phrase(("free",)) is not None:
         reason = words.before(_SALE_PARTS)
         if not reason:
-            raise BadInput("Why free of charge? Write: free sample, or free replacement.", field="price_zero_reason")
+            raise BadInput(
+                say("Why free of charge? Write: free sample, or free replacement."), field="price_zero_reason"
+            )
         price = 0
     males, females = (sum(pick.count for pick in picks if pick.sex == sex) for sex in ("male", "female"))
     packs = math.gcd(males, females)
@@ -318,5 +346,5 @@ def _payment(words: Words, setting: Setting) -> tuple[Paid | None, str]:
     """A payment of an amount ('paid 10.00 transfer'), or the method by which all is paid ('paid', 'paid card')."""
     if not _has_digit(words.peek()):
         return None, words.before(_SALE_PARTS).casefold() or "cash"
-    amount = _amount(words, setting, "was paid")
+    amount = _amount(words, setting, say("was paid"))
     return Paid(amount, words.before(_SALE_PARTS).casefold() or "cash"), ""

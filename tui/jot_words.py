@@ -16,6 +16,7 @@ from ledger.days import Order
 from ledger.errors import Ambiguous, BadInput, NotFound
 from ledger.money import Currency
 from ledger.text import quoted
+from ledger.wording import say, strung
 
 
 class Vocabulary(Protocol):
@@ -79,34 +80,34 @@ VERBS: dict[str, Verb] = {
     "missing": Verb("missing"),
     "culled": Verb("culled"),
     "escaped": Verb("escaped"),
-    "given away": Verb("given away"),
-    "gave away": Verb("given away"),
-    "own use": Verb("own use"),
-    "used as feed": Verb("used as feed"),
-    "went back": Verb("loan returned"),
+    say("given away"): Verb(say("given away")),
+    say("gave away"): Verb(say("given away")),
+    say("own use"): Verb(say("own use")),
+    say("used as feed"): Verb(say("used as feed")),
+    say("went back"): Verb(say("loan returned")),
     "found": Verb("found"),
-    "miscounted before": Verb("found", explained=True),
+    say("miscounted before"): Verb("found", explained=True),
     "dried": Verb("dried"),
-    "moved on": Verb("next stage"),
-    "moulted": Verb("next stage"),
-    "molted": Verb("next stage"),
-    "next": Verb("next stage"),
-    "next stage": Verb("next stage"),
+    say("moved on"): Verb(say("next stage")),
+    "moulted": Verb(say("next stage")),
+    "molted": Verb(say("next stage")),
+    "next": Verb(say("next stage")),
+    say("next stage"): Verb(say("next stage")),
     "pupated": Verb("pupated"),
     "emerged": Verb("emerged"),
     "hatched": Verb("hatched"),
     "sexed": Verb("sexed"),
 }
-MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard"}
+MARKS = {"fed": "fed", "looked": "looked", say("seen hard"): say("seen hard")}
 COUNTS = {"counted": "counted", "estimated": "estimated"}
 CAUSES = {
     "exceptional": "exceptional",
     "heater": "exceptional",
     "mould": "exceptional",
     "mold": "exceptional",
-    "power cut": "exceptional",
+    say("power cut"): "exceptional",
     "ordinary": "ordinary",
-    "old age": "ordinary",
+    say("old age"): "ordinary",
     "unknown": "unknown",
 }
 """Words after 'died' and the cause they name."""
@@ -120,7 +121,7 @@ SEXES = {
     "unsexed": "unsexed",
 }
 PUPAL = ("pupa", "cocoon")
-SAME_STAGE = (("pupa", "cocoon"), ("soft adult", "teneral"), ("adult", "imago"))
+SAME_STAGE = (("pupa", "cocoon"), (say("soft adult"), "teneral"), ("adult", "imago"))
 """Names that mean the same stage where a species has only one of them."""
 GENERAL = {"larva": r"L\d.*", "grub": r"L\d.*", "nymph": r"L\d.*", "instar": r"[Li]\d.*"}
 """General words for stages that a species numbers."""
@@ -186,7 +187,7 @@ class Words:
 
 def joined(words: Iterable[str]) -> str:
     """Words as a line, commas back at the word they follow."""
-    return " ".join(words).replace(" ,", ",")
+    return strung(words, " ").replace(" ,", ",")
 
 
 def near(word: str, names: Iterable[str]) -> tuple[str, ...]:
@@ -221,12 +222,17 @@ def find_tub(words: Words, lot: str, tub: str, vocabulary: Vocabulary) -> str:
     if exact is not None:
         return exact
     if not tubs:
-        raise NotFound(f"{lot} has no labelled tubs; leave out {quoted(tub)}.", field="tub")
+        raise NotFound(say("{lot} has no labelled tubs; leave out {tub}.", lot=lot, tub=quoted(tub)), field="tub")
     alike = [known for known in tubs if known.lstrip("0") == tub.lstrip("0") and tub] or near(tub, tubs)
     if not alike:
-        raise NotFound(f"{lot} has no tub {quoted(tub)}; it has {or_list(sorted(tubs)[:8])}.", field="tub")
+        raise NotFound(
+            say(
+                "{lot} has no tub {tub}; it has {or_list}.", lot=lot, tub=quoted(tub), or_list=or_list(sorted(tubs)[:8])
+            ),
+            field="tub",
+        )
     raise Ambiguous(
-        f"{lot} has no tub {quoted(tub)}; did you mean {or_list(alike)}?",
+        say("{lot} has no tub {tub}; did you mean {or_list}?", lot=lot, tub=quoted(tub), or_list=or_list(alike)),
         field="tub",
         choices=tuple(words.replaced(words.at - 1, words.at, _same_form(words, lot, known)) for known in alike),
     )
@@ -280,14 +286,16 @@ def find_stage(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
         chunk = words.words[words.at : words.at + length]
         if len(chunk) < length:
             continue
-        typed = " ".join(chunk)
+        typed = strung(chunk, " ")
         fits = [name for name in stages if _is_stage(typed, name)] or _same_or_general(typed, stages)
         if len(fits) == 1:
             words.at += length
             return fits[0]
         if fits:
             raise Ambiguous(
-                f"{quoted(typed)} may be {or_list(fits)} of {lot}; say which.",
+                say(
+                    "{typed} may be {or_list} of {lot}; say which.", typed=quoted(typed), or_list=or_list(fits), lot=lot
+                ),
                 field="stage",
                 choices=tuple(words.replaced(words.at, words.at + length, name) for name in fits),
             )
@@ -313,7 +321,7 @@ def find_name(typed: str, known: Collection[str], what: str, words: Words, start
         BadInput: nothing was typed.
     """
     if not typed:
-        raise BadInput(f"Say the name of the {what}.", field=what)
+        raise BadInput(say("Say the name of the {what}.", what=what), field=what)
     if typed.casefold().startswith("new ") and typed[4:].strip():
         return typed[4:].strip()
     fold = typed.casefold()
@@ -331,7 +339,12 @@ def find_name(typed: str, known: Collection[str], what: str, words: Words, start
     offered = sorted(alike)[:6]
     choices = [words.replaced(start, stop, name) for name in offered]
     raise Ambiguous(
-        f"{quoted(typed)} may be {or_list(offered)}, or a new {what}; say which.",
+        say(
+            "{typed} may be {or_list}, or a new {what}; say which.",
+            typed=quoted(typed),
+            or_list=or_list(offered),
+            what=what,
+        ),
         field=what,
-        choices=(*choices, words.replaced(start, stop, f"new {typed}")),
+        choices=(*choices, words.replaced(start, stop, say("new {typed}", typed=typed))),
     )

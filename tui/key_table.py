@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from pathlib import Path
 
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.app import Desk
 from tui.frame import Framed
@@ -19,11 +20,13 @@ from tui.frame import Framed
 FILE = Path(__file__).parent / "KEYS.md"
 EVERYWHERE = "everywhere"
 EXCEPTIONS = {
-    "enter": "does what the screen or the row is there for: opens it, does what is due, records a form",
-    "esc": "goes one step back, whatever that step is: the whole list, out of a form, off a page",
-    "f": "the Round's marks begin like their words, for a wet hand; a round is walked, and nothing is looked for in it",
-    "write": "a second key, ctrl-g, opens the jot line where space belongs to a field",
-    "sell": "Enter sells too, where selling is what a row is there for",
+    "enter": say("does what the screen or the row is there for: opens it, does what is due, records a form"),
+    "esc": say("goes one step back, whatever that step is: the whole list, out of a form, off a page"),
+    "f": say(
+        "the Round's marks begin like their words, for a wet hand; a round is walked, and nothing is looked for in it"
+    ),
+    "write": say("a second key, ctrl-g, opens the jot line where space belongs to a field"),
+    "sell": say("Enter sells too, where selling is what a row is there for"),
 }
 """Keys and words that may stand for several, each with the reason."""
 
@@ -76,8 +79,16 @@ def clashes() -> list[str]:
     for key, word, _, _ in uses():
         words[key].add(word)
         keys[word].add(key)
-    found = [f"{key}: {', '.join(sorted(of))}" for key, of in words.items() if len(of) > 1 and key not in EXCEPTIONS]
-    found += [f"{word}: {', '.join(sorted(of))}" for word, of in keys.items() if len(of) > 1 and word not in EXCEPTIONS]
+    found = [
+        say("{key}: {of}", key=key, of=strung(sorted(of), ", "))
+        for key, of in words.items()
+        if len(of) > 1 and key not in EXCEPTIONS
+    ]
+    found += [
+        say("{word}: {of}", word=word, of=strung(sorted(of), ", "))
+        for word, of in keys.items()
+        if len(of) > 1 and word not in EXCEPTIONS
+    ]
     return sorted(found)
 
 
@@ -87,20 +98,25 @@ def table() -> str:
     for key, word, screen, _ in uses():
         rows[key, word].append(screen)
     lines = [
-        "# Keys",
+        say("# Keys"),
         "",
-        "Made from the code by `python -m tui.key_table`; a test compares. The digits go to the places; while a field",
-        "has the keys F2 goes to 2, F3 to 3 and so on, F12 (or F1) to 1. In the Round digits after `=` or `c` are a",
+        say(
+            "Made from the code by `python -m tui.key_table`; a test compares. The digits go to the places; "
+            "while a field"
+        ),
+        say(
+            "has the keys F2 goes to 2, F3 to 3 and so on, F12 (or F1) to 1. In the Round digits after `=` or `c` are a"
+        ),
         "number.",
         "",
-        "| key | word | where |",
+        say("| key | word | where |"),
         "|---|---|---|",
     ]
     for (key, word), where in sorted(rows.items(), key=lambda row: (_order(row[0][0]), row[0][1])):
         shown = "\\|" if key == "|" else key
         lines.append(f"| `{shown}` | {word} | {', '.join(sorted(set(where)))} |")
-    lines += ["", "The same key has one word everywhere, and the same word one key, but for:", ""]
-    lines += [f"- `{name}`: {why}." for name, why in EXCEPTIONS.items()]
+    lines += ["", say("The same key has one word everywhere, and the same word one key, but for:"), ""]
+    lines += [say("- `{name}`: {why}.", name=name, why=why) for name, why in EXCEPTIONS.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -112,4 +128,4 @@ def _order(key: str) -> tuple[bool, str, bool]:
 
 if __name__ == "__main__":
     FILE.write_text(table(), encoding="utf-8")
-    print(f"wrote {FILE}")
+    print(say("wrote {file}", file=FILE))

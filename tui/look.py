@@ -12,7 +12,9 @@ from textual.theme import Theme
 
 from ledger.days import Order
 from ledger.money import Currency, amount_text, round_half_even
+from ledger.wording import say
 from tui.charts import ASCII, LINES, Signs
+from tui.tongue import tell, told_day
 
 LAMPLIGHT = Theme(
     name="lamplight",
@@ -102,7 +104,7 @@ DAYLIGHT_16 = _of_sixteen("daylight-16", "#ffffff", "#000000", "#555555", "#0000
 STATES = {
     "done": ("✓", "done", "$success"),
     "caution": ("!", "caution", "$warning"),
-    "refused": ("!", "not recorded", "$warning"),
+    "refused": ("!", say("not recorded"), "$warning"),
 }
 """What became of an act: its sign, its word and its colour; the sentence beside it says it in full."""
 
@@ -136,28 +138,36 @@ _SAID = re.compile(
 
 def short(day: dt.date, order: Order = "dmy") -> str:
     """A day as every screen writes it, in the keeper's order: 12 Mar 2025, Mar 12, 2025 or 2025-03-12."""
-    month = _MONTHS[day.month - 1]
     if order == "ymd":
         return day.isoformat()
-    return f"{month} {day.day}, {day.year}" if order == "mdy" else f"{day.day} {month} {day.year}"
+    if (said := told_day(day, "medium")) is not None:
+        return said
+    month = _MONTHS[day.month - 1]
+    return (
+        say("{month} {day}, {year}", month=month, day=day.day, year=day.year)
+        if order == "mdy"
+        else f"{day.day} {month} {day.year}"
+    )
 
 
 def without_year(day: dt.date, order: Order = "dmy") -> str:
     """A day where there is no room for the year: 12 Mar, Mar 12 or 03-12."""
-    month = _MONTHS[day.month - 1]
     if order == "ymd":
         return f"{day.month:02}-{day.day:02}"
+    if (said := told_day(day, "MMMd")) is not None:
+        return said
+    month = _MONTHS[day.month - 1]
     return f"{month} {day.day}" if order == "mdy" else f"{day.day} {month}"
 
 
 def month(day: dt.date) -> str:
     """Mar 2025."""
-    return f"{_MONTHS[day.month - 1]} {day.year}"
+    return told_day(day, "yMMM") or f"{_MONTHS[day.month - 1]} {day.year}"
 
 
 def weekday(day: dt.date) -> str:
     """Wed."""
-    return _WEEKDAYS[day.weekday()]
+    return told_day(day, "E") or _WEEKDAYS[day.weekday()]
 
 
 def in_one_style(sentence: str, order: Order = "dmy") -> str:
@@ -177,7 +187,7 @@ def in_one_style(sentence: str, order: Order = "dmy") -> str:
         before = f"{found['weekday']} " if found["weekday"] else ""
         return before + short(day, order) + (f" {found['clock']}" if found["clock"] else "")
 
-    return _SAID.sub(said, sentence)
+    return _SAID.sub(said, tell(sentence))
 
 
 def percent(share: float) -> str:

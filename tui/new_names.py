@@ -13,6 +13,7 @@ from ledger.costs.commands import Spend
 from ledger.selling.commands import PlaceHold, PostSale, Sell, Swap
 from ledger.stock.commands import AddLot
 from ledger.text import quoted
+from ledger.wording import say
 from tui.jot_words import Vocabulary, near, or_list
 
 _DAYLIKE = re.compile(
@@ -39,13 +40,17 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         bare = " ".join(name.split())
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
-        fresh.append(f"New {kind}: {bare}.")
+        fresh.append(say("New {kind}: {bare}.", kind=kind, bare=bare))
         alike = near(bare, known)[:3]
         if alike:
-            doubts.append(f"{quoted(bare)} is much like {or_list(alike)}, who is known already.")
+            doubts.append(
+                say("{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike))
+            )
         *before, last = bare.split()
         if before and _DAYLIKE.fullmatch(last):
-            doubts.append(f"{quoted(last)} at the end of the name looks like a day; a day is no part of a name.")
+            doubts.append(
+                say("{last} at the end of the name looks like a day; a day is no part of a name.", last=quoted(last))
+            )
     return tuple(dict.fromkeys(fresh)), tuple(dict.fromkeys(doubts))
 
 

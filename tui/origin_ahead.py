@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ledger.wording import say, strung
+
 if TYPE_CHECKING:
     from ledger.act import Plan
     from ledger.ledger import Ledger
 
 REMEDIES = (
-    ("mated with before she came", "say if she came as a virgin (rearledger lot virgin)"),
-    ("no father on record", "record who was with her, and a mating if it was seen (rearledger lot with)"),
-    ("is not in the records", "record who was with her, and a mating if it was seen (rearledger lot with)"),
-    ("no mother on record", "name the mother"),
-    ("no laying or pairing date", "name the days of laying (rearledger lot parents)"),
-    ("without a document", "name the document that shows it"),
-    ("generation of a possible parent", "name a document for the parents' generation (rearledger lot stated)"),
+    (say("mated with before she came"), say("say if she came as a virgin (rearledger lot virgin)")),
+    (say("no father on record"), say("record who was with her, and a mating if it was seen (rearledger lot with)")),
+    (say("is not in the records"), say("record who was with her, and a mating if it was seen (rearledger lot with)")),
+    (say("no mother on record"), say("name the mother")),
+    (say("no laying or pairing date"), say("name the days of laying (rearledger lot parents)")),
+    (say("without a document"), say("name the document that shows it")),
+    (
+        say("generation of a possible parent"),
+        say("name a document for the parents' generation (rearledger lot stated)"),
+    ),
 )
 """A part of what the ledger says is missing, and what helps."""
 
@@ -33,4 +38,7 @@ def origin_ahead(ledger: Ledger, plan: Plan) -> tuple[tuple[str, ...], tuple[str
     if not told.lacks:
         return (told.sentence,), ()
     helps = dict.fromkeys(remedy for part, remedy in REMEDIES if part in told.lacks)
-    return (told.sentence,), (told.lacks, *((f"To say more: {'; '.join(helps)}.",) if helps else ()))
+    return (told.sentence,), (
+        told.lacks,
+        *((say("To say more: {helps}.", helps=strung(helps, "; ")),) if helps else ()),
+    )

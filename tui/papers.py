@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ledger.wording import say, strung
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
@@ -47,11 +48,13 @@ class Papers:
         for name in self.files:
             stem, _, kind = name.rpartition(".")
             kinds.setdefault(stem, []).append(kind)
-        files = ", ".join(f"{stem} ({', '.join(of)})" for stem, of in kinds.items())
+        files = strung((say("{stem} ({of})", stem=stem, of=strung(of, ", ")) for stem, of in kinds.items()), ", ")
         if len(kinds) > MOST_NAMED:
-            files = f"{len(kinds)} papers, each as {' and '.join(next(iter(kinds.values())))}"
-        sentence = f"Written into {self.folder}: {files}."
-        return Answer(" ".join((sentence, *self.cautions)), "caution" if self.cautions else "done")
+            files = say(
+                "{kinds} papers, each as {values}", kinds=len(kinds), values=" and ".join(next(iter(kinds.values())))
+            )
+        sentence = say("Written into {folder}: {files}.", folder=self.folder, files=files)
+        return Answer(strung((sentence, *self.cautions), " "), "caution" if self.cautions else "done")
 
 
 def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
@@ -63,23 +66,23 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
 
     number = sale.number
     found = [
-        Paper("Receipt", "with the origin of every line", lambda house: receipt(ledger, number, house)),
-        Paper("Invoice", "with how to pay", lambda house: receipt(ledger, number, house, "invoice")),
+        Paper("Receipt", say("with the origin of every line"), lambda house: receipt(ledger, number, house)),
+        Paper("Invoice", say("with how to pay"), lambda house: receipt(ledger, number, house, "invoice")),
     ]
     if sale.to_post:
-        found.append(Paper("Packing note", "without prices", lambda house: packing(ledger, number, house)))
+        found.append(Paper(say("Packing note"), say("without prices"), lambda house: packing(ledger, number, house)))
     for lot in dict.fromkeys(line.lot_code for line in sale.lines):
         found.append(
             Paper(
-                f"Provenance sheet of {lot}",
-                "back to its founders, with the gaps",
+                say("Provenance sheet of {lot}", lot=lot),
+                say("back to its founders, with the gaps"),
                 lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
             )
         )
     for one in sale.credits:
         found.append(
             Paper(
-                f"Credit {one.number}",
+                say("Credit {number}", number=one.number),
                 one.reason,
                 lambda house, credited=one.number: credit(ledger, credited, house),  # type: ignore[misc]
             )
@@ -88,8 +91,8 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
         if note.number == number:
             found.append(
                 Paper(
-                    f"Correction note {note.id}",
-                    f"line {note.line.position}",
+                    say("Correction note {id}", id=note.id),
+                    say("line {position}", position=note.line.position),
                     lambda house, which=note.id: correction(ledger, which, house),  # type: ignore[misc]
                 )
             )

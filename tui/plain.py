@@ -12,11 +12,12 @@ from rich.text import Text
 from textual.content import Content
 
 from ledger.text import show
+from tui.tongue import shown, tell
 
 
 def words(text: str, style: str = "") -> Content:
     """Text for a label, a button or a heading; line feeds stay line feeds."""
-    return Content.styled("\n".join(show(line) for line in text.split("\n")), style)
+    return Content.styled("\n".join(show(line) for line in tell(text).split("\n")), style)
 
 
 def parts(*said: tuple[str, str] | str) -> Content:
@@ -26,12 +27,12 @@ def parts(*said: tuple[str, str] | str) -> Content:
 
 def cell(text: str, style: str = "") -> Text:
     """Text for one cell of a list, on one line."""
-    return Text(show(text), style=style, no_wrap=True, overflow="ellipsis", end="")
+    return Text(shown(text), style=style, no_wrap=True, overflow="ellipsis", end="")
 
 
 def number_cell(text: str, style: str = "") -> Text:
     """A figure for one cell of a list, at its right edge."""
-    return Text(show(text), style=style, no_wrap=True, justify="right", end="")
+    return Text(shown(text), style=style, no_wrap=True, justify="right", end="")
 
 
 def drawing(lines: Iterable[str]) -> Content:

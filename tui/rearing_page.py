@@ -11,6 +11,7 @@ from ledger.days import DayRange
 from ledger.errors import Refused
 from ledger.money import Currency, round_half_even
 from ledger.rearing.report import ASSUMES
+from ledger.wording import say, strung
 from tui.charts import Rung, Signs, Step
 from tui.drawn import Curve, Part, Parts, Picture, lines_of
 from tui.look import each, percent
@@ -66,7 +67,9 @@ def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
 
     row = next((row for row in ledger.rearing(species, on=on) if not row.lot), None)
     if row is None:
-        raise Refused(f"{species} has no lots yet, so there is nothing to show of its rearing.", "species")
+        raise Refused(
+            say("{species} has no lots yet, so there is nothing to show of its rearing.", species=species), "species"
+        )
     try:
         said = ledger.survival_of_species(species, on).words
     except Refused as refusal:
@@ -75,7 +78,7 @@ def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
         found = ledger.ask(species_curve, species, on or ledger.today)
     except Refused as refusal:
         return Found(row, words=tuple(dict.fromkeys((refusal.sentence, *said))))
-    about = f"{found.lots} lots counted from {found.counted_from}"
+    about = say("{lots} lots counted from {counted_from}", lots=found.lots, counted_from=found.counted_from)
     return Found(row, _steps(found.drawn), said, found.drawn[-1].day, about)
 
 
@@ -84,29 +87,44 @@ def rearing_picture(found: Found, currency: Currency) -> Picture:
     row = found.row
     drawn: list[Part] = []
     if found.curve:
-        of = f" ({found.about})" if found.about else ""
-        title = f"Share that has reached the reared stage, by days since the lot began{of}"
+        of = say(" ({about})", about=found.about) if found.about else ""
+        title = say("Share that has reached the reared stage, by days since the lot began{of}", of=of)
         drawn.append(Curve(title, found.curve, float(found.until)))
     if row.cost_per_reared is not None:
-        for title, of_it in (("By kind of cost", row.by_category), ("By the stage at which it arose", row.by_stage)):
+        for title, of_it in (
+            (say("By kind of cost"), row.by_category),
+            (say("By the stage at which it arose"), row.by_stage),
+        ):
             if of_it:
                 drawn.append(_ladder(title, of_it, currency))
-    return Picture(f"Rearing {row.lot or row.species}", tuple(drawn), (*_head(row), *found.words))
+    return Picture(say("Rearing {value}", value=row.lot or row.species), tuple(drawn), (*_head(row), *found.words))
 
 
 def _head(row: RearingRow) -> list[str]:
     """What became of those that entered, in words."""
     lines = [
-        f"{row.entered} entered: {row.reached} reared, {row.lost} lost, {row.left_early} left young, "
-        f"{row.pending} still rearing"
+        say(
+            "{entered} entered: {reached} reared, {lost} lost, {left_early} left young, {pending} still rearing",
+            entered=row.entered,
+            reached=row.reached,
+            lost=row.lost,
+            left_early=row.left_early,
+            pending=row.pending,
+        )
     ]
     if row.survival is not None and row.low is not None and row.high is not None and row.n_eff is not None:
         lines.append(
-            f"Share that is reared: {percent(row.survival)}, between {percent(row.low)} and {percent(row.high)} "
-            f"(worth {row.n_eff:.0f} animals followed to the end)"
+            say(
+                "Share that is reared: {survival}, between {low} and {high} (worth {n_eff} animals followed to "
+                "the end)",
+                survival=percent(row.survival),
+                low=percent(row.low),
+                high=percent(row.high),
+                n_eff=f"{row.n_eff:.0f}",
+            )
         )
     if row.why:
-        lines.append(f"No share: {row.why}.")
+        lines.append(say("No share: {why}.", why=row.why))
     return lines
 
 
@@ -117,11 +135,13 @@ def rearing_lines(found: Found, picture: Picture, currency: Currency, width: int
     for part in picture.parts:
         if isinstance(part, Curve):
             lines += ["", *hanging([part.title], width), *lines_of(part, width, signs)[1:]]
-    lines += hanging((f"· {sentence}" for sentence in found.words), width)
+    lines += hanging((say("· {sentence}", sentence=sentence) for sentence in found.words), width)
     ladders = [part for part in picture.parts if isinstance(part, Parts)]
     lines += ["", *_cost_lines(row, ladders, currency, width, signs)]
-    said = " ".join(found.words)
-    lines += hanging((f"· {note}" for note in row.notes if note != ASSUMES or ASSUMES not in said), width)
+    said = strung(found.words, " ")
+    lines += hanging(
+        (say("· {note}", note=note) for note in row.notes if note != ASSUMES or ASSUMES not in said), width
+    )
     return lines
 
 
@@ -131,19 +151,36 @@ def _steps(drawn: Sequence[ReachedBy]) -> tuple[Step, ...]:
 
 def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs) -> list[str]:
     if row.cost_per_reared is None:
-        return ["There is no cost per reared adult yet."]
-    lines = [f"One reared adult cost {each(row.cost_per_reared, currency)} {currency.code} ({row.cost_reached} reared)"]
+        return [say("There is no cost per reared adult yet.")]
+    lines = [
+        say(
+            "One reared adult cost {cost_per_reared} {code} ({cost_reached} reared)",
+            cost_per_reared=each(row.cost_per_reared, currency),
+            code=currency.code,
+            cost_reached=row.cost_reached,
+        )
+    ]
     if row.so_far:
-        lines[0] += f", {row.so_far}"
+        lines[0] += say(", {so_far}", so_far=row.so_far)
     for part in ladders:
         lines += ["", *lines_of(part, width, signs)]
     lines.append("")
     if row.cost_without_losses is not None:
-        lines.append(f"Same spending, no losses: {each(row.cost_without_losses, currency)} {currency.code}")
+        lines.append(
+            say(
+                "Same spending, no losses: {cost_without_losses} {code}",
+                cost_without_losses=each(row.cost_without_losses, currency),
+                code=currency.code,
+            )
+        )
     if row.naive_cost is not None:
         lines.append(
-            f"A quick sum, all that was spent divided by the reared: {each(row.naive_cost, currency)} {currency.code}. "
-            "It charges the reared with the young that were sold, and with what was spent on other species too."
+            say(
+                "A quick sum, all that was spent divided by the reared: {naive_cost} {code}. It charges the "
+                "reared with the young that were sold, and with what was spent on other species too.",
+                naive_cost=each(row.naive_cost, currency),
+                code=currency.code,
+            )
         )
     return lines
 
@@ -155,5 +192,5 @@ def _ladder(title: str, found: Sequence[CostPart], currency: Currency) -> Parts:
         for part in found
     )
     whole = sum((part.each for part in found), start=found[0].each * 0)
-    total = Rung("one reared adult", sum(rung.amount for rung in rungs), each(whole, currency))
+    total = Rung(say("one reared adult"), sum(rung.amount for rung in rungs), each(whole, currency))
     return Parts(title, rungs, total)

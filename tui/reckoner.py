@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 from textual.worker import WorkerCancelled, get_current_worker
 
 from ledger.errors import Refused
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
@@ -118,7 +119,7 @@ class Reckoner:
         worker = get_current_worker()
         while not self._turn.acquire(timeout=LOOK):
             if worker.is_cancelled:
-                raise WorkerCancelled("The answer is no longer wanted.")
+                raise WorkerCancelled(say("The answer is no longer wanted."))
         try:
             line = self._open()
             line.send((self._ledger.scene.now, question, told is not None))
@@ -129,7 +130,7 @@ class Reckoner:
                     told(content)
                 while not line.poll(LOOK):
                     if worker.is_cancelled:
-                        raise WorkerCancelled("The answer is no longer wanted.")
+                        raise WorkerCancelled(say("The answer is no longer wanted."))
                     if told is not None:
                         told(content)
                 what, content = line.recv()
@@ -140,9 +141,9 @@ class Reckoner:
         except (EOFError, OSError):
             self.close()
             if worker.is_cancelled:
-                raise WorkerCancelled("The answer is no longer wanted.") from None
+                raise WorkerCancelled(say("The answer is no longer wanted.")) from None
             raise Refused(
-                "Reckoning was broken off: there was too little memory, or it was ended from outside."
+                say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None
         finally:
             self._turn.release()
@@ -158,7 +159,7 @@ class Reckoner:
         self.close()
         ours, theirs = Pipe()
         there = {**os.environ, "PYTHONPATH": os.pathsep.join(place for place in sys.path if place)}
-        words = [sys.executable, "-P", "-c", "from tui.reckoner import serve; serve()", str(theirs.fileno())]
+        words = [sys.executable, "-P", "-c", say("from tui.reckoner import serve; serve()"), str(theirs.fileno())]
         self._process = subprocess.Popen(
             words,
             stdin=subprocess.DEVNULL,

@@ -16,6 +16,7 @@ from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from ledger.stock.words import SEXES, place, sex_words
+from ledger.wording import say, strung
 
 DIED, MOVED, COUNTED = "died", "moved", "counted"
 MOST = 9_999
@@ -45,7 +46,7 @@ class TubMarks:
         """As it is kept in a draft: '2 died, 12 moved, fed'."""
         said = [f"{n} {what}" for n, what in ((self.died, DIED), (self.moved, MOVED)) if n]
         said += [f"{self.counted} {COUNTED}"] if self.counted is not None else []
-        return ", ".join([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])])
+        return strung([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])], ", ")
 
     @classmethod
     def read(cls, text: str) -> TubMarks:
@@ -60,15 +61,15 @@ class TubMarks:
 
     def words(self, tub: RoundTub | None) -> str:
         """As it stands on the row: '2 died · 12 → pupa · fed'; what was fed was seen, unless it says otherwise."""
-        to = f"→ {tub.next_stage}" if tub is not None and tub.next_stage else MOVED
-        said = [f"{self.died} died"] if self.died else []
+        to = say("→ {next_stage}", next_stage=tub.next_stage) if tub is not None and tub.next_stage else MOVED
+        said = [say("{died} died", died=self.died)] if self.died else []
         said += [f"{self.moved} {to}"] if self.moved else []
-        said += [f"{self.counted} counted"] if self.counted is not None else []
+        said += [say("{counted} counted", counted=self.counted)] if self.counted is not None else []
         if self.fed:
-            said.append("fed" if self.seen else "fed unseen")
+            said.append("fed" if self.seen else say("fed unseen"))
         elif self.seen:
             said.append("seen")
-        return " · ".join(said)
+        return strung(said, " · ")
 
 
 def key_of(tub: RoundTub) -> str:
@@ -80,7 +81,7 @@ def where_of(key: str) -> str:
     """'P08/07 L3', 'E04 adult female', of the key of a line."""
     lot, tub, stage, sex, sure = (*key.split("|"), "", "", "", "", "")[:5]
     of = sex_words(sex, sure) if sex in SEXES else ""
-    return " ".join(part for part in (place(lot, tub), stage, of) if part)
+    return strung((part for part in (place(lot, tub), stage, of) if part), " ")
 
 
 def left_to_mark(tub: RoundTub, marks: TubMarks) -> int:
@@ -98,10 +99,21 @@ def with_number(tub: RoundTub, marks: TubMarks, what: str, number: int) -> TubMa
         return marks.numbered(COUNTED, min(number, MOST))
     other = marks.moved if what == DIED else marks.died
     if number + other > tub.count:
-        rest = f" beside {other} {'moved on' if what == DIED else 'died'}" if other else ""
+        rest = (
+            say(" beside {other} {value}", other=other, value="moved on" if what == DIED else "died") if other else ""
+        )
         are = "is" if tub.count == 1 else "are"
         raise BadInput(
-            f"{place(tub.lot, tub.tub)}: only {tub.count} {tub.stage} {are} there{rest}, not {number}.", field="count"
+            say(
+                "{place}: only {count} {stage} {are} there{rest}, not {number}.",
+                place=place(tub.lot, tub.tub),
+                count=tub.count,
+                stage=tub.stage,
+                are=are,
+                rest=rest,
+                number=number,
+            ),
+            field="count",
         )
     return marks.numbered(what, number)
 
@@ -121,7 +133,14 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
             continue
         tub = by_key.get(key)
         if tub is None:
-            raise BadInput(f"{where_of(key)} is no longer there; clear its marks ({marks.words(None)}).", field="marks")
+            raise BadInput(
+                say(
+                    "{where_of} is no longer there; clear its marks ({none_}).",
+                    where_of=where_of(key),
+                    none_=marks.words(None),
+                ),
+                field="marks",
+            )
         with_number(tub, marks, DIED, marks.died)
         seen |= {
             (tub.lot, tub.tub, kind): None for kind, on_it in (("fed", marks.fed), ("looked", marks.seen)) if on_it
@@ -130,7 +149,7 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
         if marks.died:
             moves[tub.lot].append(Move("died", marks.died, tub.stage, sex, tub.tub))
         if marks.moved:
-            moves[tub.lot].append(Move("next stage", marks.moved, tub.stage, sex, tub.tub, tub.next_stage))
+            moves[tub.lot].append(Move(say("next stage"), marks.moved, tub.stage, sex, tub.tub, tub.next_stage))
     for tub in by_key.values():
         counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), TubMarks()).counted)
     made = [Mark(lot, kind, tub) for lot, tub, kind in seen]
@@ -138,7 +157,12 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
         said = [number for number in numbers if number is not None]
         if said and len(said) < len(numbers):
             raise BadInput(
-                f"{place(lot, tub_name)} {stage} stands on {len(numbers)} lines, by sex; count each of them or none.",
+                say(
+                    "{place} {stage} stands on {numbers} lines, by sex; count each of them or none.",
+                    place=place(lot, tub_name),
+                    stage=stage,
+                    numbers=len(numbers),
+                ),
                 field="marks",
             )
         if said:
@@ -154,9 +178,11 @@ def summed_up(marked: Mapping[str, TubMarks]) -> str:
         return ""
     numbers = (
         (sum(one.died for one in every), "died"),
-        (sum(one.moved for one in every), "moved on"),
+        (sum(one.moved for one in every), say("moved on")),
         (sum(one.counted is not None for one in every), "counted"),
         (sum(one.fed for one in every), "fed"),
         (sum(one.seen for one in every), "seen"),
     )
-    return f"{len(every)} marked: {', '.join(f'{n} {what}' for n, what in numbers if n)}"
+    return say(
+        "{every} marked: {join}", every=len(every), join=strung((f"{n} {what}" for n, what in numbers if n), ", ")
+    )

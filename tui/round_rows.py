@@ -5,6 +5,7 @@ from __future__ import annotations
 from ledger.books.rounds_due import RoundTub
 from ledger.days import Order
 from ledger.stock.words import place
+from ledger.wording import say
 from tui.look import without_year
 from tui.round_marks import TubMarks, where_of
 from tui.widgets.paged import Row
@@ -16,16 +17,18 @@ def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: O
     """One line; `typed`: what stands after the marks while a number is typed. Without a tub: it is no longer there."""
     if tub is None:
         lot, name, stage, *_ = (*key.split("|"), "", "", "")
-        return Row(key, (place(lot, name), stage, f"{stage}: no longer there", "", "", marks.words(None), ""))
+        return Row(
+            key, (place(lot, name), stage, say("{stage}: no longer there", stage=stage), "", "", marks.words(None), "")
+        )
     sex = "" if tub.sex == "unsexed" else f"{'probable ' if tub.sure == 'probable' else ''}{tub.sex}"
     where = place(tub.lot, tub.tub)
     due = without_year(tub.due_on, order)
     if tub.rests_until is not None:
-        due = f"rests to {without_year(tub.rests_until, order)}"
+        due = say("rests to {without_year}", without_year=without_year(tub.rests_until, order))
     return Row(
         key,
         (
-            (f"! {where}", "bold") if tub.due else f"  {where}",
+            (say("! {where}", where=where), "bold") if tub.due else f"  {where}",
             f"{tub.count} {tub.stage}{_SIGN.get(tub.sex, '')}",
             f"{tub.count} {tub.stage} {sex}".strip(),
             without_year(tub.last_on, order) if tub.last_on else "never",
@@ -39,9 +42,13 @@ def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: O
 def detail_of(key: str, tub: RoundTub | None, marks: TubMarks) -> str:
     """What a line says in full, in a sentence."""
     if tub is None:
-        return f"{where_of(key)} is no longer there; backspace clears its marks ({marks.words(None)})."
-    said = f"{tub.place}: " if tub.place else ""
-    said += f"{where_of(key)}, {tub.count} there"
+        return say(
+            "{where_of} is no longer there; backspace clears its marks ({none_}).",
+            where_of=where_of(key),
+            none_=marks.words(None),
+        )
+    said = say("{place}: ", place=tub.place) if tub.place else ""
+    said += say("{where_of}, {count} there", where_of=where_of(key), count=tub.count)
     if tub.leave_alone:
-        said += "; do not disturb, looking on from outside is enough"
-    return f"{said}. Marked: {marks.words(tub)}." if marks else f"{said}."
+        said += say("; do not disturb, looking on from outside is enough")
+    return say("{said}. Marked: {tub}.", said=said, tub=marks.words(tub)) if marks else f"{said}."

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.money import Currency, amount_text
 from ledger.stock.words import stage_words
+from ledger.wording import say, strung
 
 if TYPE_CHECKING:
     from ledger.selling.margin import LineMargin, SaleMargin
@@ -31,64 +32,95 @@ def sale_lines(found: OneSale, margin: SaleMargin | None, currency: Currency, da
     lines = [_head(sale, day), _balance(sale, currency), *_post(found, day), *_claims(found, day), *_told(found, day)]
     for one in found.came_in:
         worth = amount_text(one.value, currency)
-        lines.append(f"Came in against it: {one.count} {stage_words(one.stage, one.count)}, lot {one.lot}, at {worth}")
+        lines.append(
+            say(
+                "Came in against it: {count} {stage}, lot {lot}, at {worth}",
+                count=one.count,
+                stage=stage_words(one.stage, one.count),
+                lot=one.lot,
+                worth=worth,
+            )
+        )
     for line in sale.lines:
         lines += ["", *_line(line, costs.get(line.position), currency)]
     lines.append("")
     if margin is None:
-        lines.append("Margin: reckoning ...")
+        lines.append(say("Margin: reckoning ..."))
     else:
         lines.append(_margin(margin, currency))
     lines += _money(sale, currency, day)
     if found.terms:
-        lines += ["", f"Terms as sold: {' '.join(found.terms.split())}"]
+        lines += ["", say("Terms as sold: {split}", split=" ".join(found.terms.split()))]
     if sale.note:
-        lines += ["", f"Note: {sale.note}"]
+        lines += ["", say("Note: {note}", note=sale.note)]
     if sale.own_note:
-        lines += ["", f"For you only: {sale.own_note}"]
+        lines += ["", say("For you only: {own_note}", own_note=sale.own_note)]
     return lines
 
 
 def _head(sale: Sale, day: SaidDay) -> str:
-    hold = f", took up {sale.hold_number}" if sale.hold_number else ""
-    return f"Sold {day(sale.sold_on)} to {sale.customer_name or 'no one named'}, {sale.channel}{hold}"
+    hold = say(", took up {hold_number}", hold_number=sale.hold_number) if sale.hold_number else ""
+    return say(
+        "Sold {sold_on} to {value}, {channel}{hold}",
+        sold_on=day(sale.sold_on),
+        value=sale.customer_name or "no one named",
+        channel=sale.channel,
+        hold=hold,
+    )
 
 
 def _balance(sale: Sale, currency: Currency) -> str:
     def text(amount: int) -> str:
         return amount_text(amount, currency)
 
-    parts = [f"Total {text(sale.total)} {currency.code}"]
+    parts = [say("Total {text} {code}", text=text(sale.total), code=currency.code)]
     if sale.credited:
-        parts.append(f"credited {text(sale.credited)}")
-    parts.append(f"paid {text(sale.paid)}")
+        parts.append(say("credited {text}", text=text(sale.credited)))
+    parts.append(say("paid {text}", text=text(sale.paid)))
     if sale.owed > 0:
-        parts.append(f"! owed {text(sale.owed)}")
+        parts.append(say("! owed {text}", text=text(sale.owed)))
     elif sale.owed < 0:
-        parts.append(f"! to give back {text(-sale.owed)}")
+        parts.append(say("! to give back {text}", text=text(-sale.owed)))
     else:
-        parts.append("nothing owed")
-    return " · ".join(parts)
+        parts.append(say("nothing owed"))
+    return strung(parts, " · ")
 
 
 def _line(line: LineOfSale, cost: LineMargin | None, currency: Currency) -> list[str]:
-    extra = f" + {line.extra} extra" if line.extra else ""
-    pack = f" ({line.pack})" if line.pack and line.pack != "single" else ""
-    less = f", {amount_text(line.discount, currency)} discount in it" if line.discount else ""
+    extra = say(" + {extra} extra", extra=line.extra) if line.extra else ""
+    pack = say(" ({pack})", pack=line.pack) if line.pack and line.pack != "single" else ""
+    less = say(", {discount} discount in it", discount=amount_text(line.discount, currency)) if line.discount else ""
     stage = stage_words(line.stage_text, line.animals)
     said = [
-        f"{line.position}  {line.count}{extra} {stage} of {line.lot_code}, {line.sex_text}{pack}: "
-        f"{amount_text(line.net, currency)}{less}",
+        say(
+            "{position}  {count}{extra} {stage} of {lot_code}, {sex_text}{pack}: {net}{less}",
+            position=line.position,
+            count=line.count,
+            extra=extra,
+            stage=stage,
+            lot_code=line.lot_code,
+            sex_text=line.sex_text,
+            pack=pack,
+            net=amount_text(line.net, currency),
+            less=less,
+        ),
         f"   {line.species_text}",
-        f"   Origin as sold: {line.origin_text}",
+        say("   Origin as sold: {origin_text}", origin_text=line.origin_text),
     ]
     if line.credited_amount:
-        back = f", {line.back} came back" if line.back else ""
-        said.append(f"   Credited: {amount_text(line.credited_amount, currency)} for {line.credited} animals{back}")
+        back = say(", {back} came back", back=line.back) if line.back else ""
+        said.append(
+            say(
+                "   Credited: {credited_amount} for {credited} animals{back}",
+                credited_amount=amount_text(line.credited_amount, currency),
+                credited=line.credited,
+                back=back,
+            )
+        )
     if cost is not None:
-        known = "" if cost.cost_known else " (a part is not known: the lot is older than the ledger)"
+        known = "" if cost.cost_known else say(" (a part is not known: the lot is older than the ledger)")
         carried, left = amount_text(cost.cost, currency), amount_text(cost.left, currency)
-        said.append(f"   Carried cost {carried}{known}, leaves {left}")
+        said.append(say("   Carried cost {carried}{known}, leaves {left}", carried=carried, known=known, left=left))
     return said
 
 
@@ -96,70 +128,127 @@ def _margin(margin: SaleMargin, currency: Currency) -> str:
     def text(amount: int) -> str:
         return amount_text(amount, currency)
 
-    waits = "; its animals are still here, so no cost has left yet" if margin.waits else ""
-    waits += f" ({text(margin.goodwill)} of them animals sent as goodwill)" if margin.goodwill else ""
+    waits = say("; its animals are still here, so no cost has left yet") if margin.waits else ""
+    waits += say(" ({text} of them animals sent as goodwill)", text=text(margin.goodwill)) if margin.goodwill else ""
     if margin.makes_good:
-        waits += f". Its animals are goodwill: what they cost is a selling cost of {margin.makes_good}"
-    return (
-        f"Margin {text(margin.margin)}: price {text(margin.price)}, less cost of animals {text(margin.cost)}, less "
-        f"selling costs {text(margin.selling_costs)}{waits}"
+        waits += say(
+            ". Its animals are goodwill: what they cost is a selling cost of {makes_good}", makes_good=margin.makes_good
+        )
+    return say(
+        "Margin {text}: price {text2}, less cost of animals {text3}, less selling costs {text4}{waits}",
+        text=text(margin.margin),
+        text2=text(margin.price),
+        text3=text(margin.cost),
+        text4=text(margin.selling_costs),
+        waits=waits,
     )
 
 
 def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
-    lines = [f"Charged: {one.text or one.kind} {amount_text(one.amount, currency)}" for one in sale.charges]
+    lines = [
+        say("Charged: {value} {amount}", value=one.text or one.kind, amount=amount_text(one.amount, currency))
+        for one in sale.charges
+    ]
     if sale.deposit:
-        lines.append(f"Paid: deposit of {sale.hold_number} {amount_text(sale.deposit, currency)}")
+        lines.append(
+            say(
+                "Paid: deposit of {hold_number} {deposit}",
+                hold_number=sale.hold_number,
+                deposit=amount_text(sale.deposit, currency),
+            )
+        )
     for one in sale.payments:
-        word = "Paid" if one.amount >= 0 else "Given back"
-        note = f" ({one.note})" if one.note else ""
-        lines.append(f"{word}: {day(one.paid_on)} {amount_text(abs(one.amount), currency)} by {one.method}{note}")
+        word = "Paid" if one.amount >= 0 else say("Given back")
+        note = say(" ({note})", note=one.note) if one.note else ""
+        lines.append(
+            say(
+                "{word}: {paid_on} {amount} by {method}{note}",
+                word=word,
+                paid_on=day(one.paid_on),
+                amount=amount_text(abs(one.amount), currency),
+                method=one.method,
+                note=note,
+            )
+        )
     lines += [
-        f"Credit {one.number}: {day(one.credited_on)} {amount_text(one.amount, currency)}"
-        f"{', the whole sale' if one.full else ''}, {one.reason}"
+        say(
+            "Credit {number}: {credited_on} {amount}{value}, {reason}",
+            number=one.number,
+            credited_on=day(one.credited_on),
+            amount=amount_text(one.amount, currency),
+            value=", the whole sale" if one.full else "",
+            reason=one.reason,
+        )
         for one in sale.credits
     ]
-    return lines or ["No money was recorded."]
+    return lines or [say("No money was recorded.")]
 
 
 def _post(found: OneSale, day: SaidDay) -> list[str]:
     sale = found.sale
     kept = [
-        f"Kept from the post {day(one.from_on)}{f' to {day(one.until)}' if one.until else ''}: {one.why}"
+        say(
+            "Kept from the post {from_on}{value}: {why}",
+            from_on=day(one.from_on),
+            value=f" to {day(one.until)}" if one.until else "",
+            why=one.why,
+        )
         for one in found.waited
     ]
     if sale.undone:
-        return ["Post: the sale was taken back in full."]
+        return [say("Post: the sale was taken back in full.")]
     if sale.posted_on is None:
         if found.parcel is None:
-            return ["Post: none, handed over."]
+            return [say("Post: none, handed over.")]
         against = found.parcel.against
-        return ["! To post.", *kept, *(f"! Against posting today: {one}" for one in against)]
-    lines = [f"Post: posted {day(sale.posted_on)}"]
+        return [say("! To post."), *kept, *(say("! Against posting today: {one}", one=one) for one in against)]
+    lines = [say("Post: posted {posted_on}", posted_on=day(sale.posted_on))]
     if found.arrived is not None:
-        at = f", {found.arrived.clock}" if found.arrived.clock else ""
-        note = f" ({found.arrived.note})" if found.arrived.note else ""
-        lines[0] += f", arrived {day(found.arrived.on)}{at}{note}"
+        at = say(", {clock}", clock=found.arrived.clock) if found.arrived.clock else ""
+        note = say(" ({note})", note=found.arrived.note) if found.arrived.note else ""
+        lines[0] += say(", arrived {on}{at}{note}", on=day(found.arrived.on), at=at, note=note)
     else:
-        lines[0] += ", arrival not noted (a)"
+        lines[0] += say(", arrival not noted (a)")
     return [*kept, *lines]
 
 
 def _claims(found: OneSale, day: SaidDay) -> list[str]:
     lines = []
     for one in found.claims:
-        hours = f", {one.hours} h after arrival" if one.hours is not None else ""
-        seen = f", seen of it: {' '.join(one.evidence.split())}" if one.evidence else ", no evidence noted"
+        hours = say(", {hours} h after arrival", hours=one.hours) if one.hours is not None else ""
+        seen = (
+            say(", seen of it: {split}", split=" ".join(one.evidence.split()))
+            if one.evidence
+            else say(", no evidence noted")
+        )
         lines.append(
-            f"Claim {one.id}, line {one.position}: {one.dead} of {one.sold} of {one.lot} dead on arrival, reported "
-            f"{day(one.reported_on)}{hours}{seen}"
+            say(
+                "Claim {id}, line {position}: {dead} of {sold} of {lot} dead on arrival, reported "
+                "{reported_on}{hours}{seen}",
+                id=one.id,
+                position=one.position,
+                dead=one.dead,
+                sold=one.sold,
+                lot=one.lot,
+                reported_on=day(one.reported_on),
+                hours=hours,
+                seen=seen,
+            )
         )
         if one.outcome and one.decided_on:
-            paper = f", see {one.paper}" if one.paper else ""
-            note = f" ({' '.join(one.note.split())})" if one.note else ""
-            lines.append(f"   answered {day(one.decided_on)}: {one.outcome}{paper}{note}")
+            paper = say(", see {paper}", paper=one.paper) if one.paper else ""
+            note = say(" ({split})", split=" ".join(one.note.split())) if one.note else ""
+            lines.append(
+                say(
+                    "   answered {decided_on}: {outcome}{paper}{note}",
+                    decided_on=day(one.decided_on),
+                    outcome=one.outcome,
+                    paper=paper,
+                    note=note,
+                )
+            )
         else:
-            lines.append("   ! still to be answered (k)")
+            lines.append(say("   ! still to be answered (k)"))
     return lines
 
 
@@ -167,7 +256,20 @@ def _told(found: OneSale, day: SaidDay) -> list[str]:
     """Lines that state an origin which no longer holds, and whether the buyer was told."""
     lines = []
     for row in found.affected:
-        told = f"told {day(row.noted_on)}" if row.noted_on else "the buyer is still to be told (N)"
+        told = (
+            say("told {noted_on}", noted_on=day(row.noted_on))
+            if row.noted_on
+            else say("the buyer is still to be told (N)")
+        )
         sign = "" if row.noted_on else "! "
-        lines.append(f"{sign}Line {row.position} states “{row.was}”; by our records now “{row.now}”: {told}.")
+        lines.append(
+            say(
+                "{sign}Line {position} states “{was}”; by our records now “{now}”: {told}.",
+                sign=sign,
+                position=row.position,
+                was=row.was,
+                now=row.now,
+                told=told,
+            )
+        )
     return lines

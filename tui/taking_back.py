@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from ledger.act import Done
 from ledger.money import said
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
@@ -27,6 +28,12 @@ def taken_back(done: Done, ledger: Ledger) -> str:
         number = int(found[1])
         rows = ledger.costs(1, number + 1)
         if rows and rows[0].id == number:
-            whom = f" from {rows[0].supplier}" if rows[0].supplier else ""
-            return f"Taken back: {rows[0].category} {said(rows[0].gross, ledger.currency)}{whom} (cost {number})."
-    return f"Taken back: {sentence}"
+            whom = say(" from {supplier}", supplier=rows[0].supplier) if rows[0].supplier else ""
+            return say(
+                "Taken back: {category} {gross}{whom} (cost {number}).",
+                category=rows[0].category,
+                gross=said(rows[0].gross, ledger.currency),
+                whom=whom,
+                number=number,
+            )
+    return say("Taken back: {sentence}", sentence=sentence)

@@ -13,6 +13,7 @@ from ledger.act import Done, Plan
 from ledger.errors import Refused
 from ledger.selling.commands import Sell
 from ledger.stock.commands import AddLot, Undo
+from ledger.wording import say, strung
 from tui.jot_words import Vocabulary
 from tui.new_names import new_names
 from tui.origin_ahead import origin_ahead
@@ -21,7 +22,7 @@ from tui.taking_back import taken_back
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
 
-RECEIPT_KEY = "ctrl-p shows its receipt."
+RECEIPT_KEY = say("ctrl-p shows its receipt.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ def preview(ledger: Ledger, command: object, vocabulary: Vocabulary) -> Preview:
     """
     plan = ledger.preview(command)
     fresh, doubts = to_know(ledger, command, vocabulary, plan)
-    return Preview(" ".join((plan.sentence, *fresh)), (*plan.cautions, *doubts), plan)
+    return Preview(strung((plan.sentence, *fresh), " "), (*plan.cautions, *doubts), plan)
 
 
 def to_know(
@@ -65,7 +66,7 @@ def told(ledger: Ledger, command: object, done: Done, known: tuple[tuple[str, ..
     fresh, doubts = known
     sentence = taken_back(done, ledger) if isinstance(command, Undo) else done.sentence
     key = (RECEIPT_KEY,) if sold(command, done) else ()
-    whole = " ".join((sentence, *fresh, *key))
+    whole = strung((sentence, *fresh, *key), " ")
     return replace(done, sentence=whole, cautions=(*done.cautions, *doubts))
 
 

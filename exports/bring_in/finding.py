@@ -19,8 +19,8 @@ from ledger.days import Order
 from ledger.ledger import Ledger
 from ledger.money import DecimalSign
 from ledger.records.bringing import alike, known, remembered, rows_of_file
-from ledger.stock.words import listed
 from ledger.text import count_words
+from ledger.wording import listed
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many rows of it are done, and of how many (0: not known)."""

@@ -26,6 +26,7 @@ from ledger.selling.handlers import HANDLERS as SELLING
 from ledger.stock.commands import Reverse
 from ledger.stock.handlers import HANDLERS as STOCK
 from ledger.text import count_words
+from ledger.wording import say
 
 _WHY = "brought in by mistake"
 
@@ -53,24 +54,35 @@ def plan_back(conn: Connection, command: TakeBackFile, scene: Scene) -> BackPlan
     b = t.bring_in.c
     found = conn.execute(select(t.bring_in).where(b.id == command.number)).one_or_none()
     if found is None:
-        raise NotFound(f"No file {command.number} was brought in; rearledger bring-in list says which were.", "file")
+        raise NotFound(
+            say("No file {number} was brought in; rearledger bring-in list says which were.", number=command.number),
+            "file",
+        )
     if conn.execute(select(t.bring_in_undone.c.id).where(t.bring_in_undone.c.bring_in_id == found.id)).first():
-        raise Refused(f"File {found.id} ({found.file_name}) was taken back already.", "file")
+        raise Refused(
+            say("File {id} ({file_name}) was taken back already.", id=found.id, file_name=found.file_name), "file"
+        )
     if command.on > scene.today:
-        raise BadInput("A file is taken back on a day that has come.", "date")
+        raise BadInput(say("A file is taken back on a day that has come."), "date")
     rows = count_words(found[4], "row", "rows")
     cautions = []
     if found.kind == "stock":
-        cautions.append("The lots stay in the books, without these animals.")
+        cautions.append(say("The lots stay in the books, without these animals."))
     if found.kind == "prices" and _first_prices(conn, found.operation_id):
-        cautions.append("Prices that had none before them stay; set them anew where they are wrong.")
+        cautions.append(say("Prices that had none before them stay; set them anew where they are wrong."))
     return BackPlan(
         found.id,
         found.kind,
         found.operation_id,
         command.on,
         scene,
-        f"File {found.id} taken back: {rows} of {found.kind} from {found.file_name}.",
+        say(
+            "File {id} taken back: {rows} of {kind} from {file_name}.",
+            id=found.id,
+            rows=rows,
+            kind=found.kind,
+            file_name=found.file_name,
+        ),
         tuple(cautions),
     )
 
@@ -87,7 +99,11 @@ def commit_back(conn: Connection, plan: BackPlan, act: Act) -> Done:
     if plan.kind == "customers":
         stay = erase_customers_of(conn, plan.number, plan.on)
         if stay:
-            cautions += (f"{count_words(stay, 'customer stays', 'customers stay')}, having bought something since.",)
+            cautions += (
+                say(
+                    "{stay}, having bought something since.", stay=count_words(stay, "customer stays", "customers stay")
+                ),
+            )
     conn.execute(insert(t.bring_in_undone).values(bring_in_id=plan.number, operation_id=act.operation))
     return Done(plan.sentence, {"file": plan.number}, cautions)
 

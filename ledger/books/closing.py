@@ -28,8 +28,8 @@ from ledger.records import tables as t
 from ledger.records.periods import Period, close, period_by_year
 from ledger.selling.holds import holds, undecided
 from ledger.stock.earmarks import shorts
-from ledger.stock.words import listed
 from ledger.text import count_words
+from ledger.wording import listed, say, strung
 
 RESULT = "Result"
 
@@ -66,16 +66,26 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
     """
     period = period_by_year(conn, command.year)
     if period.closed:
-        raise PeriodClosed(f"{period.year} is closed already; its figures stand.", "year", {"year": period.year})
+        raise PeriodClosed(
+            say("{year} is closed already; its figures stand.", year=period.year), "year", {"year": period.year}
+        )
     if scene.today <= period.last_day:
         raise Refused(
-            f"{period.year} lasts until {long_day(period.last_day)}; it can be closed from the day after.",
+            say(
+                "{year} lasts until {last_day}; it can be closed from the day after.",
+                year=period.year,
+                last_day=long_day(period.last_day),
+            ),
             "year",
             {"year": period.year, "last": period.last_day},
         )
     if not period.last_day < command.on <= scene.today:
         raise BadInput(
-            f"A year is closed after its last day ({long_day(period.last_day)}) and not later than today.", "on"
+            say(
+                "A year is closed after its last day ({last_day}) and not later than today.",
+                last_day=long_day(period.last_day),
+            ),
+            "on",
         )
     years = _with_earlier(conn, period)
     given = material(conn, period.year)
@@ -85,10 +95,14 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
 
 
 def _sentence(years: Sequence[int], cash: int, accruals: int, scene: Scene) -> str:
-    return (
-        f"{listed([str(year) for year in years])} {'is' if len(years) == 1 else 'are'} closed: result of {years[-1]} "
-        f"{said(cash, scene.currency)} on the cash basis, {said(accruals, scene.currency)} on the accruals basis. "
-        "From then on these figures stand; late facts are accounted in the next year."
+    return say(
+        "{listed} {value} closed: result of {years} {cash} on the cash basis, {accruals} on the accruals "
+        "basis. From then on these figures stand; late facts are accounted in the next year.",
+        listed=listed([str(year) for year in years]),
+        value="is" if len(years) == 1 else "are",
+        years=years[-1],
+        cash=said(cash, scene.currency),
+        accruals=said(accruals, scene.currency),
     )
 
 
@@ -114,46 +128,63 @@ def _first_day(conn: Connection, table: Table) -> dt.date | None:
 
 def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -> Iterable[str]:
     if not result.agrees:
-        yield "The accruals result does not come out the same on both ways; run prove before closing."
+        yield say("The accruals result does not come out the same on both ways; run prove before closing.")
     last = given.last
     unpaid = [sale for sale in given.sales if sale.balance(last) > 0]
     if unpaid:
         total = said(sum(sale.balance(last) for sale in unpaid), scene.currency)
-        yield f"{count_words(len(unpaid), 'sale', 'sales')} not paid in full at the year's end: {total}."
+        yield say(
+            "{unpaid} not paid in full at the year's end: {total}.",
+            unpaid=count_words(len(unpaid), "sale", "sales"),
+            total=total,
+        )
     parcels = [s for s in given.sales if s.sold_on <= last and not s.undone and (s.earned_on or dt.date.max) > last]
     if parcels:
         numbers = listed([sale.number for sale in parcels])
-        yield f"Sold and not posted by the year's end: {numbers}; they count in the year they are posted."
+        yield say(
+            "Sold and not posted by the year's end: {numbers}; they count in the year they are posted.", numbers=numbers
+        )
     owing = [cost for cost in given.costs if cost.owed(last) > 0]
     if owing:
         total = said(sum(cost.owed(last) for cost in owing), scene.currency)
-        yield f"{count_words(len(owing), 'cost', 'costs')} not paid in full at the year's end: {total}."
+        yield say(
+            "{owing} not paid in full at the year's end: {total}.",
+            owing=count_words(len(owing), "cost", "costs"),
+            total=total,
+        )
     waiting = holds(conn, scene.now, only_open=True)
     if waiting:
-        yield f"Holds still open: {listed([hold.number for hold in waiting])}."
+        yield say("Holds still open: {listed}.", listed=listed([hold.number for hold in waiting]))
     deposits = undecided(conn, scene.now)
     if deposits:
-        yield f"Deposits nobody has decided on: {listed([hold.number for hold in deposits])}."
+        yield say("Deposits nobody has decided on: {listed}.", listed=listed([hold.number for hold in deposits]))
     uncounted = uncounted_lots(conn, given.first, last)
     if uncounted:
-        yield f"Not counted in the year: {listed(list(uncounted))}."
+        yield say("Not counted in the year: {uncounted}.", uncounted=listed(list(uncounted)))
     early = [
-        f"{code} ({long_day(on)})"
+        say("{code} ({on})", code=code, on=long_day(on))
         for code, on in last_counts(conn, last)
         if code not in uncounted and on <= last - dt.timedelta(days=LAST_DAYS)
     ]
     if early:
-        yield f"Counted, but not in the last {LAST_DAYS} days of the year: {listed(early)}."
+        yield say(
+            "Counted, but not in the last {last_days} days of the year: {early}.",
+            last_days=LAST_DAYS,
+            early=listed(early),
+        )
     left = [row for row in count_rows(conn, given.first, last) if row.left]
     if left:
         where = listed([f"{row.lot} {row.stage}".strip() for row in left])
-        yield f"Counts that differ from the records, with nothing recorded of it: {where}."
+        yield say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
     idle = given.went_out(Kind.NO_ANIMALS)
     if idle:
-        yield f"Costs with no animals to carry them: {said(idle, scene.currency)}."
+        yield say("Costs with no animals to carry them: {idle}.", idle=said(idle, scene.currency))
     lacking = shorts(conn)
     if lacking:
-        yield f"{count_words(len(lacking), 'set-aside is', 'set-asides are')} short of animals; see what is due."
+        yield say(
+            "{lacking} short of animals; see what is due.",
+            lacking=count_words(len(lacking), "set-aside is", "set-asides are"),
+        )
 
 
 def commit_close(conn: Connection, plan: ClosePlan, act: Act) -> Done:
@@ -216,7 +247,7 @@ def differing(conn: Connection, given: Material, result: Income) -> tuple[str, .
     if not given.period.closed or not kept:
         return None
     now = {(one.figure, one.detail): one.value for one in figures_from(given, result)}
-    return tuple(", ".join(key) for key in sorted({*kept, *now}) if kept.get(key) != now.get(key))
+    return tuple(strung(key, ", ") for key in sorted({*kept, *now}) if kept.get(key) != now.get(key))
 
 
 def _place(given: Material, lot_id: int, stage: int) -> str:
@@ -239,7 +270,10 @@ def _cost_figures(given: Material) -> Iterable[Figure]:
         elif row.kind is Kind.BROOD and row.lot is not None:
             name, where = "brood", given.lots[row.lot].code
         else:
-            name, where = "not used up", "rest" if row.cost_line is None else f"cost {row.cost_line}"
+            name, where = (
+                "not used up",
+                "rest" if row.cost_line is None else say("cost {cost_line}", cost_line=row.cost_line),
+            )
         for category, amount in zip(shared.categories, row.posted, strict=True):
             values[name, f"{where}/{category}"] += amount
     for number, amount in given.after.equipment.items():

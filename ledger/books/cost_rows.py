@@ -19,6 +19,7 @@ from ledger.books.spent import CostAccount
 from ledger.costs.declining import declining_left
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +98,7 @@ def cost_rows(conn: Connection, given: Material) -> list[CostRow]:
             category=cost.category,
             kind=cost.kind,
             scope=whom.get(cost.reverses or cost.id, cost.scope),
-            text=cost.text if cost.reverses is None else f"takes back cost {cost.reverses}",
+            text=cost.text if cost.reverses is None else say("takes back cost {reverses}", reverses=cost.reverses),
             line=lines.line_of(cost.kind, cost.category, running),
             net=cost.net,
             tax=cost.tax,
@@ -151,7 +152,7 @@ def _scopes(conn: Connection) -> dict[int, str]:
         .order_by(t.cost_scope.c.id)
     ):
         named[row.cost_id].append(row.species or row.lot)
-    return {number: ", ".join(codes) for number, codes in named.items()}
+    return {number: strung(codes, ", ") for number, codes in named.items()}
 
 
 def equipment_rows(given: Material) -> list[EquipmentRow]:

@@ -34,8 +34,9 @@ from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
 from ledger.stock.layers import readiness
 from ledger.stock.stock_rows import StockRow, stock_on
-from ledger.stock.words import listed, stage_words, tubs_text
+from ledger.stock.words import stage_words, tubs_text
 from ledger.text import count_words
+from ledger.wording import listed, say
 
 READY_DAYS = 14
 HOLD_DAYS = 2
@@ -91,9 +92,15 @@ def _rounds(
             waiting[lot_id][tub] = one.due_on
     for lot_id, tubs in waiting.items():
         since = min(tubs.values())
-        which = f", {_tubs(set(tubs))}" if len(tubs) < len(labels[lot_id]) else ""
-        when = "today" if since == scene.today else f"since {long_day(since)}"
-        yield _row(scene, since, "round", code[lot_id], f"{code[lot_id]}{which}: round due {when}.")
+        which = say(", {tubs}", tubs=_tubs(set(tubs))) if len(tubs) < len(labels[lot_id]) else ""
+        when = "today" if since == scene.today else say("since {since}", since=long_day(since))
+        yield _row(
+            scene,
+            since,
+            "round",
+            code[lot_id],
+            say("{code}{which}: round due {when}.", code=code[lot_id], which=which, when=when),
+        )
 
 
 def _tubs(waiting: set[str]) -> str:
@@ -126,7 +133,13 @@ def _turning_ready(
                 found[row.lot, row.stage, day] += count
     for (code, stage, day), count in found.items():
         what = f"{count} {stage_words(stage, count)}"
-        yield _row(scene, day, "ready", code, f"{code}: {what} due hard {long_day(day)}: look first.")
+        yield _row(
+            scene,
+            day,
+            "ready",
+            code,
+            say("{code}: {what} due hard {day}: look first.", code=code, what=what, day=long_day(day)),
+        )
 
 
 def _holds(scene: Scene, open_holds: Iterable[Hold], waiting: Iterable[Hold]) -> Iterator[DueRow]:
@@ -135,7 +148,13 @@ def _holds(scene: Scene, open_holds: Iterable[Hold], waiting: Iterable[Hold]) ->
         on = day_of(hold.until)
         if on <= last:
             when = moment_in_words(hold.until, scene.today)
-            yield _row(scene, on, "hold", hold.number, f"{hold.number} for {hold.customer} lapses {when}.")
+            yield _row(
+                scene,
+                on,
+                "hold",
+                hold.number,
+                say("{number} for {customer} lapses {when}.", number=hold.number, customer=hold.customer, when=when),
+            )
     for hold in waiting:
         on = hold.ended_on or day_of(hold.until)
         deposit = said(hold.deposit, scene.currency)
@@ -144,7 +163,12 @@ def _holds(scene: Scene, open_holds: Iterable[Hold], waiting: Iterable[Hold]) ->
             on,
             "deposit",
             hold.number,
-            f"{hold.number} for {hold.customer} is over: decide what becomes of the deposit of {deposit}.",
+            say(
+                "{number} for {customer} is over: decide what becomes of the deposit of {deposit}.",
+                number=hold.number,
+                customer=hold.customer,
+                deposit=deposit,
+            ),
         )
 
 
@@ -156,11 +180,17 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
     waiting = {sale.id: sale for sale in _waiting(sales)}
     kept = kept_waiting(conn)
     for sale in sales_by_id(conn, waiting):
-        whom = f" for {sale.customer_name}" if sale.customer_name else ""
+        whom = say(" for {customer_name}", customer_name=sale.customer_name) if sale.customer_name else ""
         waits = kept.get(sale.id)
         if waits is not None:
-            look = f"; look again {long_day(waits.look_on)}" if waits.look_on else ""
-            words = f"{sale.number}{whom} waits to be posted ({waits.why}){look}."
+            look = say("; look again {look_on}", look_on=long_day(waits.look_on)) if waits.look_on else ""
+            words = say(
+                "{number}{whom} waits to be posted ({why}){look}.",
+                number=sale.number,
+                whom=whom,
+                why=waits.why,
+                look=look,
+            )
             yield _row(scene, waits.look_on or waits.from_on, "post", sale.number, words)
         else:
             yield _row(
@@ -168,11 +198,22 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
                 sale.sold_on,
                 "post",
                 sale.number,
-                f"{sale.number}{whom} is to be posted, sold {long_day(sale.sold_on)}.",
+                say(
+                    "{number}{whom} is to be posted, sold {sold_on}.",
+                    number=sale.number,
+                    whom=whom,
+                    sold_on=long_day(sale.sold_on),
+                ),
             )
         for lot, stage in must_not_travel(conn, waiting_lines(conn, sale), scene.today):
-            words = f"the {stage_words(stage, 2)} of {lot} must not travel now"
-            yield _row(scene, sale.sold_on, "short", sale.number, f"{sale.number}: {words}; replace, refund or wait.")
+            words = say("the {stage} of {lot} must not travel now", stage=stage_words(stage, 2), lot=lot)
+            yield _row(
+                scene,
+                sale.sold_on,
+                "short",
+                sale.number,
+                say("{number}: {words}; replace, refund or wait.", number=sale.number, words=words),
+            )
         for line in waiting_lines(conn, sale):
             if line.short:
                 lacking = count_words(line.short, "animal is", "animals are")
@@ -181,7 +222,12 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
                     sale.sold_on,
                     "short",
                     sale.number,
-                    f"{sale.number}, line {line.line.position}: {lacking} lacking; replace, credit or wait.",
+                    say(
+                        "{number}, line {position}: {lacking} lacking; replace, credit or wait.",
+                        number=sale.number,
+                        position=line.line.position,
+                        lacking=lacking,
+                    ),
                 )
 
 
@@ -189,22 +235,43 @@ def _of_trade(conn: Connection, scene: Scene) -> Iterator[DueRow]:
     """Buyers whose turn it is, claims to be decided, loans that should be back, permits about to end."""
     for row in queue(conn, scene.now):
         if row.turn:
-            words = f"{row.hold} is over and {row.customer} is next in its queue: offer the animals."
+            words = say(
+                "{hold} is over and {customer} is next in its queue: offer the animals.",
+                hold=row.hold,
+                customer=row.customer,
+            )
             yield _row(scene, row.asked_on, "queue", row.hold, words)
     for claim in claims(conn, only_open=True):
-        whom = f" ({claim.customer})" if claim.customer else ""
+        whom = say(" ({customer})", customer=claim.customer) if claim.customer else ""
         dead = count_words(claim.dead, "animal", "animals")
-        words = f"Claim {claim.id} on {claim.number}{whom}: {dead} dead on arrival; decide what is done."
+        words = say(
+            "Claim {id} on {number}{whom}: {dead} dead on arrival; decide what is done.",
+            id=claim.id,
+            number=claim.number,
+            whom=whom,
+            dead=dead,
+        )
         yield _row(scene, claim.reported_on, "claim", str(claim.id), words)
     for loan in loans(conn, only_open=True):
         if loan.back_by is not None and loan.back_by <= scene.today:
-            words = f"{loan.lot} was to be back from {loan.to} by {long_day(loan.back_by)}: record that it is, or ask."
+            words = say(
+                "{lot} was to be back from {to} by {back_by}: record that it is, or ask.",
+                lot=loan.lot,
+                to=loan.to,
+                back_by=long_day(loan.back_by),
+            )
             yield _row(scene, loan.back_by, "loan", loan.lot, words)
     last = scene.today + dt.timedelta(days=SOON)
     for flag in flag_rows(conn):
         if flag.kind == "permit" and flag.counts_on(scene.today) and flag.expires_on and flag.expires_on <= last:
             over = "expired" if flag.expired(scene.today) else "expires"
-            words = f"{flag.species}: {flag.words} {over} {long_day(flag.expires_on)}; renew it or end the reminder."
+            words = say(
+                "{species}: {words} {over} {expires_on}; renew it or end the reminder.",
+                species=flag.species,
+                words=flag.words,
+                over=over,
+                expires_on=long_day(flag.expires_on),
+            )
             yield _row(scene, flag.expires_on, "permit", flag.species, words)
 
 
@@ -215,25 +282,38 @@ def _lacking(conn: Connection, scene: Scene, open_holds: Iterable[Hold]) -> Iter
         lacking = sum(short[line.earmark_id].short for line in hold.lines if line.earmark_id in short)
         if lacking:
             words = count_words(lacking, "animal is", "animals are")
-            sentence = f"{hold.number} for {hold.customer}: {words} lacking; tell the buyer."
+            sentence = say(
+                "{number} for {customer}: {words} lacking; tell the buyer.",
+                number=hold.number,
+                customer=hold.customer,
+                words=words,
+            )
             yield _row(scene, day_of(hold.until), "short", hold.number, sentence)
     for one in earmarks(conn, "kept"):
         if one.short:
-            why = f" ({one.note})" if one.note else ""
+            why = say(" ({note})", note=one.note) if one.note else ""
             words = count_words(one.short, "animal is", "animals are")
-            yield _row(scene, scene.today, "short", str(one.id), f"Kept back{why}: {words} lacking.")
+            yield _row(
+                scene, scene.today, "short", str(one.id), say("Kept back{why}: {words} lacking.", why=why, words=words)
+            )
 
 
 def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:
     for sale in sales:
         balance = sale.balance(scene.today)
-        who = f" ({sale.customer})" if sale.customer else ""
+        who = say(" ({customer})", customer=sale.customer) if sale.customer else ""
         amount = said(abs(balance), scene.currency)
         if balance > 0 and sale.earned_on is not None:
-            since = f"since {long_day(sale.earned_on)}"
-            yield _row(scene, sale.earned_on, "unpaid", sale.number, f"{sale.number}{who}: {amount} unpaid {since}.")
+            since = say("since {earned_on}", earned_on=long_day(sale.earned_on))
+            yield _row(
+                scene,
+                sale.earned_on,
+                "unpaid",
+                sale.number,
+                say("{number}{who}: {amount} unpaid {since}.", number=sale.number, who=who, amount=amount, since=since),
+            )
         elif balance < 0 and (sale.undone or sale.earned_on is not None):
-            sentence = f"{sale.number}{who}: {amount} is to be given back."
+            sentence = say("{number}{who}: {amount} is to be given back.", number=sale.number, who=who, amount=amount)
             yield _row(scene, sale.sold_on, "give back", sale.number, sentence)
     c, ch, back = t.cost.c, t.cost_change.c, t.cost.alias("back")
     paid = cast(func.coalesce(func.sum(case((ch.kind == "paid", ch.amount), else_=0)), 0), BigInteger)
@@ -254,5 +334,12 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
             row.bought_on,
             "cost",
             str(row.id),
-            f"Cost {row.id} ({row.category}): {owed} unpaid{whom}, bought {long_day(row.bought_on)}.",
+            say(
+                "Cost {id} ({category}): {owed} unpaid{whom}, bought {bought_on}.",
+                id=row.id,
+                category=row.category,
+                owed=owed,
+                whom=whom,
+                bought_on=long_day(row.bought_on),
+            ),
         )

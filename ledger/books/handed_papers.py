@@ -23,6 +23,7 @@ from ledger.selling.lines import sex_text
 from ledger.stock import earmarks
 from ledger.stock.queries import find_lot
 from ledger.stock.stock_rows import stock_on
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,9 @@ def loan_paper(conn: Connection, lot: str) -> LoanPaper:
     theirs = [one for one in borrowed(conn) if one.lot == code]
     if theirs:
         return _theirs(conn, theirs[-1])
-    raise NotFound(f"{code} was never on a breeding loan, neither with others nor here.", "lot", {"lot": code})
+    raise NotFound(
+        say("{code} was never on a breeding loan, neither with others nor here.", code=code), "lot", {"lot": code}
+    )
 
 
 def _ours(conn: Connection, row: LoanRow) -> LoanPaper:
@@ -163,9 +166,11 @@ def gift_paper(conn: Connection, entry: int) -> GiftPaper:
         .where(g.entry_id == entry)
     ).one_or_none()
     if given is None:
-        raise NotFound(f"Nothing was given under number {entry}; `give list` has the numbers.", "entry")
+        raise NotFound(
+            say("Nothing was given under number {entry}; `give list` has the numbers.", entry=entry), "entry"
+        )
     if given.kind == "own use":
-        raise Refused("What was taken for own use went to nobody; there is no paper of it.", "entry")
+        raise Refused(say("What was taken for own use went to nobody; there is no paper of it."), "entry")
     back = t.movement.alias("back")
     rows = conn.execute(
         select(g.entry_id, e.happened_on, h.lot_id, t.lot.c.code, t.stage.c.name, h.sex, h.sure, m.count.label("n"))
@@ -179,7 +184,9 @@ def gift_paper(conn: Connection, entry: int) -> GiftPaper:
         .order_by(g.entry_id, m.id)
     ).all()
     if not rows:
-        raise Refused(f"What was given under number {entry} was taken back; there is no paper of it.", "entry")
+        raise Refused(
+            say("What was given under number {entry} was taken back; there is no paper of it.", entry=entry), "entry"
+        )
     animals = _handed(
         conn, [(row.lot_id, row.code, row.name, sex_text(row.sex, row.sure), row.n, None) for row in rows]
     )
@@ -193,7 +200,9 @@ def _handed(conn: Connection, rows: Iterable[tuple[int, str, str, str, int, int 
     said = said_of(conn, ids)
     sp = t.species.c
     species = {
-        row.id: f"{row.common} ({row.scientific})" if row.scientific else row.common
+        row.id: say("{common} ({scientific})", common=row.common, scientific=row.scientific)
+        if row.scientific
+        else row.common
         for row in conn.execute(
             select(t.lot.c.id, sp.common, sp.scientific)
             .join(t.species, sp.id == t.lot.c.species_id)

@@ -17,6 +17,7 @@ from ledger.records import tables as t
 from ledger.records.periods import Period, period_by_year
 from ledger.stock.events import Event
 from ledger.stock.journal import events
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +165,12 @@ def _reasons(conn: Connection) -> dict[int, str]:
     for event in events(conn):
         lot = event.from_lot if event.from_lot is not None else event.to_lot
         back = "taken back: " if event.reverses is not None else ""
-        said[event.entry].append(f"{back}{event.count} {event.reason} ({codes[lot]})" if lot else event.reason)
-    return {entry: "; ".join(parts) for entry, parts in said.items()}
+        said[event.entry].append(
+            say("{back}{count} {reason} ({codes})", back=back, count=event.count, reason=event.reason, codes=codes[lot])
+            if lot
+            else event.reason
+        )
+    return {entry: strung(parts, "; ") for entry, parts in said.items()}
 
 
 def really_there(journal: Iterable[Event], last: dt.date, *, by: str) -> dict[tuple[int, int], int]:

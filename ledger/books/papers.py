@@ -16,6 +16,7 @@ from ledger.records import tables as t
 from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.stock.words import tub_order
 from ledger.text import quoted
+from ledger.wording import say
 
 _NUMBER = re.compile(r"([A-Z]+)-(\d{4})-(\d+)")
 
@@ -62,7 +63,9 @@ def credit_paper(conn: Connection, number: str) -> CreditPaper:
         .where(t.credit.c.number == wanted)
     ).one_or_none()
     if row is None:
-        raise NotFound(f"There is no credit {quoted(number)}; the receipt of its sale names it.", "credit")
+        raise NotFound(
+            say("There is no credit {number}; the receipt of its sale names it.", number=quoted(number)), "credit"
+        )
     sale = find_sale(conn, row.sale_number)
     sold = {line.id: line for line in sale.lines}
     lines = conn.execute(select(t.credit_line).where(t.credit_line.c.credit_id == row.id).order_by(t.credit_line.c.id))

@@ -25,6 +25,7 @@ from ledger.stock.events import ordered, without_reversed
 from ledger.stock.journal import depths, events, read_once
 from ledger.stock.reasons import REASONS, Cost
 from ledger.stock.rebuild import differences
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +59,16 @@ def _prove(conn: Connection) -> tuple[Finding, ...]:
     found += _closings(conn)
     for year in years:
         found += [
-            Finding(check.key, f"{year}: {check.name}: {check.first} against {check.second}.")
+            Finding(
+                check.key,
+                say(
+                    "{year}: {name}: {first} against {second}.",
+                    year=year,
+                    name=check.name,
+                    first=check.first,
+                    second=check.second,
+                ),
+            )
             for check in checks_of(year_books(conn, year))
             if not check.holds
         ]
@@ -74,7 +84,15 @@ def _lacking(conn: Connection) -> Finding | None:
             left = there[event.from_lot, event.from_stage]
             if left < 0:
                 day = dt.date.fromordinal(event.accounting_on)
-                return Finding("stock", f"Movement {event.id}, accounted on {day}, takes {-left} more than are there.")
+                return Finding(
+                    "stock",
+                    say(
+                        "Movement {id}, accounted on {day}, takes {value} more than are there.",
+                        id=event.id,
+                        day=day,
+                        value=-left,
+                    ),
+                )
         if event.to_lot is not None:
             there[event.to_lot, event.to_stage] += event.count
     return None
@@ -104,10 +122,19 @@ def _numbers(conn: Connection) -> Iterable[Finding]:
         if paper.used != paper.last:
             yield Finding(
                 "numbers",
-                f"The {paper.series} numbers of {paper.year} run to {paper.last}, and {paper.used} of them are used.",
+                say(
+                    "The {series} numbers of {year} run to {last}, and {used} of them are used.",
+                    series=paper.series,
+                    year=paper.year,
+                    last=paper.last,
+                    used=paper.used,
+                ),
             )
         for number in paper.strange:
-            yield Finding("numbers", f"{paper.series} number {number} lies outside the numbers given.")
+            yield Finding(
+                "numbers",
+                say("{series} number {number} lies outside the numbers given.", series=paper.series, number=number),
+            )
 
 
 def _origins(conn: Connection) -> Iterable[Finding]:
@@ -120,7 +147,7 @@ def _origins(conn: Connection) -> Iterable[Finding]:
         .order_by(line.id)
     )
     for number, place in rows:
-        yield Finding("origin", f"Line {place} of sale {number} states no origin.")
+        yield Finding("origin", say("Line {place} of sale {number} states no origin.", place=place, number=number))
 
 
 def _animals_bought(conn: Connection) -> Iterable[Finding]:
@@ -144,27 +171,47 @@ def _animals_bought(conn: Connection) -> Iterable[Finding]:
         cost = costs.pop(row.id, None)
         if cost is None:
             if value:
-                yield Finding("animals bought", f"Movement {row.id} brought in animals for {value}, but has no cost.")
+                yield Finding(
+                    "animals bought",
+                    say("Movement {id} brought in animals for {value}, but has no cost.", id=row.id, value=value),
+                )
         elif cost.basis != value or cost.accounting_on != row.accounting_on:
             yield Finding(
                 "animals bought",
-                f"Cost {cost.id} is {cost.basis} on {cost.accounting_on}; its movement {row.id} is {value} on "
-                f"{row.accounting_on}.",
+                say(
+                    "Cost {id} is {basis} on {accounting_on}; its movement {id2} is {value} on {accounting_on2}.",
+                    id=cost.id,
+                    basis=cost.basis,
+                    accounting_on=cost.accounting_on,
+                    id2=row.id,
+                    value=value,
+                    accounting_on2=row.accounting_on,
+                ),
             )
     for cost in costs.values():
-        yield Finding("animals bought", f"Cost {cost.id} is for animals bought, but no movement brought them in.")
+        yield Finding(
+            "animals bought", say("Cost {id} is for animals bought, but no movement brought them in.", id=cost.id)
+        )
 
 
 def _costs(conn: Connection, until: dt.date) -> Iterable[Finding]:
     """What came into the sharing of costs, and where it is, against plain sums over the records."""
     there = position(conn, until)
     if not there.shared.adds_up():
-        yield Finding("costs", f"Not all cost up to {until} is accounted for by the sharing of costs.")
+        yield Finding("costs", say("Not all cost up to {until} is accounted for by the sharing of costs.", until=until))
     came_in = sum(there.shared.came_in)
     expected = _shared_by_sums(conn, until) + _prices(conn, until.toordinal()) - sum(there.disposed.values())
     expected -= sum(there.equipment.values()) - _unused_equipment(there)
     if came_in != expected:
-        yield Finding("costs", f"{came_in} came into the sharing of costs up to {until}; the records say {expected}.")
+        yield Finding(
+            "costs",
+            say(
+                "{came_in} came into the sharing of costs up to {until}; the records say {expected}.",
+                came_in=came_in,
+                until=until,
+                expected=expected,
+            ),
+        )
 
 
 def _shared_by_sums(conn: Connection, until: dt.date) -> int:
@@ -226,10 +273,23 @@ def _closings(conn: Connection) -> Iterable[Finding]:
         for name, detail in sorted(written.keys() | now.keys()):
             then, today = written.get((name, detail)), now.get((name, detail))
             if then != today:
-                difference = f"{_or_nothing(then)} was closed, {_or_nothing(today)} is reckoned now"
-                yield Finding("closing", f"{closing.year}, {name}, {detail}: {difference}.")
+                difference = say(
+                    "{or_nothing} was closed, {or_nothing2} is reckoned now",
+                    or_nothing=_or_nothing(then),
+                    or_nothing2=_or_nothing(today),
+                )
+                yield Finding(
+                    "closing",
+                    say(
+                        "{year}, {name}, {detail}: {difference}.",
+                        year=closing.year,
+                        name=name,
+                        detail=detail,
+                        difference=difference,
+                    ),
+                )
         if digest_of([Figure(*key, value) for key, value in written.items()]) != closing.digest:
-            yield Finding("closing", f"The digest of {closing.year} does not fit its figures.")
+            yield Finding("closing", say("The digest of {year} does not fit its figures.", year=closing.year))
 
 
 def _or_nothing(value: int | None) -> str:

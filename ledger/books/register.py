@@ -25,6 +25,7 @@ from ledger.stock.reasons import REASONS
 from ledger.stock.stock_rows import StockRow, stock_on
 from ledger.stock.story import End, MovementRow, movement_rows
 from ledger.stock.words import by_sex, tub_order
+from ledger.wording import say
 
 SPECIMEN = "specimen"
 
@@ -147,9 +148,14 @@ def register(
         NotFound: there is no such species.
     """
     if last < first:
-        raise BadInput(f"A register cannot end on {last} before it begins on {first}; swap the days.", "to")
+        raise BadInput(
+            say("A register cannot end on {last} before it begins on {first}; swap the days.", last=last, first=first),
+            "to",
+        )
     if last > today:
-        raise BadInput(f"{last} is still to come; end the register with a day up to {today}.", "to")
+        raise BadInput(
+            say("{last} is still to come; end the register with a day up to {today}.", last=last, today=today), "to"
+        )
     kinds = None if species is None else {find_species(conn, species).id}
     before = _living(stock_on(conn, first - dt.timedelta(days=1), species=kinds))
     after = _living(stock_on(conn, last, species=kinds))
@@ -191,7 +197,11 @@ def permits(conn: Connection, species: Collection[int], on: dt.date) -> tuple[Pe
 
 
 def _named(common: str, scientific: str) -> str:
-    return f"{common} ({scientific})" if common and scientific else common or scientific
+    return (
+        say("{common} ({scientific})", common=common, scientific=scientific)
+        if common and scientific
+        else common or scientific
+    )
 
 
 def _living(rows: Iterable[StockRow]) -> dict[int, list[StockRow]]:

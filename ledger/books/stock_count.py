@@ -28,8 +28,9 @@ from ledger.stock.naming import match_stage
 from ledger.stock.rounds import RoundPlan, commit_round, plan_round
 from ledger.stock.stock_rows import stock_on
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed, place, stage_words, when
+from ledger.stock.words import place, stage_words, when
 from ledger.text import clean, count_words, quoted
+from ledger.wording import listed, say, strung
 
 FEWER = ("missing", "died", "culled", "escaped", "given away", "own use", "used as feed")
 """Reasons for fewer than recorded; the first is taken where none is said."""
@@ -85,7 +86,7 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
         BadInput, NotFound, NotEnough, Ambiguous: a line that cannot be kept like that, or one counted twice.
     """
     if not command.counts:
-        raise BadInput("Nothing was counted; say at least one lot, stage and number.", field="counts")
+        raise BadInput(say("Nothing was counted; say at least one lot, stage and number."), field="counts")
     tally = Tally(conn, scene)
     on = tally.day(command.on)
     note = clean(command.note, limit=500, field="note")
@@ -96,10 +97,16 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
     for one in command.counts:
         lot, stage = tally.lot(one.lot), match_stage(tally.stages(tally.lot(one.lot).species_id), one.stage)
         if type(one.count) is not int or not 0 <= one.count <= MOST_ANIMALS:
-            raise BadInput(f"Say how many were counted of {lot.code} {stage.name}, from 0 on.", field="count")
+            raise BadInput(
+                say("Say how many were counted of {code} {name}, from 0 on.", code=lot.code, name=stage.name),
+                field="count",
+            )
         which = tally.asked(lot, one.stage, one.sex, one.tub, (stage.unit,))
         if any(_overlap((lot.id, which), other) for other in seen):
-            raise BadInput(f"{lot.code} {stage.name} is counted twice in one count; leave one out.", field="counts")
+            raise BadInput(
+                say("{code} {name} is counted twice in one count; leave one out.", code=lot.code, name=stage.name),
+                field="counts",
+            )
         seen.append((lot.id, which))
         there = sum(group.count for group in tally.groups(lot, on) if which.fits(group))
         reason = _reason(one, there, lot.code, stage.name)
@@ -107,7 +114,17 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
         if one.count != there:
             moves[lot.code].append(_difference(one, stage.name, abs(one.count - there), reason))
             what = stage_words(stage.name, one.count)
-            said.append(f"{where}: {one.count} {what} counted, {there} recorded, {abs(one.count - there)} {reason}")
+            said.append(
+                say(
+                    "{where}: {count} {what} counted, {there} recorded, {abs} {reason}",
+                    where=where,
+                    count=one.count,
+                    what=what,
+                    there=there,
+                    abs=abs(one.count - there),
+                    reason=reason,
+                )
+            )
         whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
         of_stage = parts.setdefault(
             (lot.code, which.tub or "", stage.name),
@@ -125,8 +142,8 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
     planned = plan_round(conn, SaveRound(tuple(marks), on, records), scene)
     agree = len(command.counts) - len(said)
     lines = count_words(len(command.counts), "line", "lines")
-    head = f"Stock count of {when(on)}: {lines} counted, {agree} as recorded"
-    text = "; ".join([head, *said]) + "."
+    head = say("Stock count of {when}: {lines} counted, {agree} as recorded", when=when(on), lines=lines, agree=agree)
+    text = strung([head, *said], "; ") + "."
     return CountPlan(planned, text, planned.cautions)
 
 
@@ -143,12 +160,21 @@ def _reason(one: Counted, there: int, lot: str, stage: str) -> str:
     allowed = FEWER if one.count < there else MORE
     wanted = one.reason.strip().casefold()
     if one.count == there and wanted:
-        raise BadInput(f"{lot} {stage} counts as recorded and needs no reason; leave it out.", field="reason")
+        raise BadInput(
+            say("{lot} {stage} counts as recorded and needs no reason; leave it out.", lot=lot, stage=stage),
+            field="reason",
+        )
     if wanted and wanted not in allowed:
         side = "fewer" if one.count < there else "more"
         raise BadInput(
-            f"{quoted(one.reason)} is no reason for {side} of {lot} {stage} than recorded; "
-            f"choose {listed(allowed, 'or')}.",
+            say(
+                "{reason} is no reason for {side} of {lot} {stage} than recorded; choose {allowed}.",
+                reason=quoted(one.reason),
+                side=side,
+                lot=lot,
+                stage=stage,
+                allowed=listed(allowed, "or"),
+            ),
             field="reason",
         )
     return wanted or allowed[0]
@@ -245,7 +271,7 @@ def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRo
                 row._mapping["count"],
                 expected,
                 recorded,
-                ", ".join(reasons),
+                strung(reasons, ", "),
                 row.note,
             )
         )

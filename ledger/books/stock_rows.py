@@ -21,13 +21,14 @@ from ledger.records.undone import stands
 from ledger.stock.events import Event
 from ledger.stock.journal import events
 from ledger.stock.reasons import REASONS, Direction
+from ledger.wording import say
 
 Place = tuple[int, int]
 """Lot, position of the stage."""
 
-OPENED, BOUGHT, BRED, RETURNED = "Opened with", "Bought", "Bred", "Returned"
-MOVED_IN, MOVED_OUT = "Moved in", "Moved out"
-SOLD, DIED, GIVEN, OTHER = "Sold", "Died", "Given or used", "Other"
+OPENED, BOUGHT, BRED, RETURNED = say("Opened with"), "Bought", "Bred", "Returned"
+MOVED_IN, MOVED_OUT = say("Moved in"), say("Moved out")
+SOLD, DIED, GIVEN, OTHER = "Sold", "Died", say("Given or used"), "Other"
 GROUPS = (OPENED, BOUGHT, BRED, RETURNED, MOVED_IN, MOVED_OUT, SOLD, DIED, GIVEN, OTHER)
 """Columns of the stock, in order."""
 

@@ -33,6 +33,7 @@ from ledger.stock.keeping import commit_keep, plan_keep_again
 from ledger.stock.recording import commit_entries
 from ledger.stock.undoing import take_back
 from ledger.text import count_words
+from ledger.wording import strung
 
 MISTAKE = "entered by mistake"
 
@@ -324,4 +325,4 @@ def _said(conn: Connection, act: int, wrote: set[str]) -> str:
         of_older = c.cost_id.not_in(select(t.cost.c.id).where(t.cost.c.operation_id == act))
         if ends and conn.execute(select(c.id).where(c.operation_id == act, of_older)).first():
             words.append(count_words(ends, "day of being used up", "days of being used up"))
-    return ", ".join(words)
+    return strung(words, ", ")

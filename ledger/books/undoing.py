@@ -24,6 +24,7 @@ from ledger.records.undone import write_undone
 from ledger.stock.checks import soften
 from ledger.stock.commands import Undo
 from ledger.stock.undoing import running
+from ledger.wording import say, strung
 
 PASSED_OVER = ("Undo", "KeepOutlook")
 """Acts that a keeper does not think of as one: after an undo the next goes one act further back."""
@@ -59,15 +60,19 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         except CannotUndo as why:
             said = str(answer.get("sentence", "")).rstrip(".") or "of somebody erased since"
             raise Refused(
-                f"Not undone: your last act was “{said}”; {why.instead}. An older act is set right by its number: a "
-                "movement or a cost is taken back, a sale is credited."
+                say(
+                    "Not undone: your last act was “{said}”; {instead}. An older act is set right by its number: a "
+                    "movement or a cost is taken back, a sale is credited.",
+                    said=said,
+                    instead=why.instead,
+                )
             ) from None
         if parts is None:
             continue
         plans = tuple(part.plan(conn, scene) for part in parts.each)
         text = _sentence(found.kind, answer, parts, plans)
         return UndoPlan(found.id, found.kind, answer, parts, plans, text, _cautions(plans))
-    raise NotFound("There is nothing of yours to undo.")
+    raise NotFound(say("There is nothing of yours to undo."))
 
 
 def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
@@ -89,9 +94,9 @@ def _sentence(kind: str, answer: dict[str, Any], parts: Parts, each: Sequence[Pl
     if len(each) == 1 and not parts.said:
         return each[0].sentence
     if kind != "lines" and said and not parts.credits:
-        return f"Taken back: {said}"
+        return say("Taken back: {said}", said=said)
     words = [one.sentence for one in each]
-    return " ".join([*words, *([f"Taken back: {parts.said}."] if parts.said else [])])
+    return strung([*words, *([say("Taken back: {said}.", said=parts.said)] if parts.said else [])], " ")
 
 
 def _cautions(each: Sequence[Plan | Done]) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from ledger.costs.grid import GRID, rounded
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +56,7 @@ class Lacking(Exception):
     """More is taken out than there is."""
 
     def __init__(self, place: int, there: int) -> None:
-        super().__init__(f"move {place} takes more than {there}")
+        super().__init__(say("move {place} takes more than {there}", place=place, there=there))
         self.place = place
         """Place of the move."""
         self.there = there

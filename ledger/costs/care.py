@@ -22,6 +22,7 @@ from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
+from ledger.wording import say
 
 MOST_WEIGHT = 1_000_000
 
@@ -47,15 +48,18 @@ def plan_care(conn: Connection, command: SetCare, scene: Scene) -> CarePlan:
     """
     category = clean(command.category, limit=40, field="category").lower()
     if not category:
-        raise BadInput("Say for which category of cost, such as feed.", field="category")
+        raise BadInput(say("Say for which category of cost, such as feed."), field="category")
     of = find_species(conn, command.species)
     ladder = stages(conn, of.id)
     stage = match_stage(ladder, command.stage)
     if type(command.weight) is not int or not 0 <= command.weight <= MOST_WEIGHT:
-        raise BadInput("A care weight lies between 0 and 1,000, where 1 is a full share.", field="weight")
+        raise BadInput(say("A care weight lies between 0 and 1,000, where 1 is a full share."), field="weight")
     if accounting_day(conn, command.from_on) != command.from_on:
         raise Refused(
-            f"The year of {when(command.from_on)} is closed and keeps its figures; choose a day in an open year.",
+            say(
+                "The year of {when} is closed and keeps its figures; choose a day in an open year.",
+                when=when(command.from_on),
+            ),
             field="from_on",
         )
     known, own = figures(conn, command.from_on), care_by_category(conn).get(category, {})
@@ -66,8 +70,12 @@ def plan_care(conn: Connection, command: SetCare, scene: Scene) -> CarePlan:
     weights[stage.id] = command.weight
     if all(weights[one.id] == 0 for one in ladder):
         raise BadInput(
-            f"Then every stage of {of.code} would have a care weight of 0 and nobody could carry {category}; leave one "
-            "above 0.",
+            say(
+                "Then every stage of {code} would have a care weight of 0 and nobody could carry {category}; "
+                "leave one above 0.",
+                code=of.code,
+                category=category,
+            ),
             field="weight",
         )
     return CarePlan(
@@ -75,8 +83,14 @@ def plan_care(conn: Connection, command: SetCare, scene: Scene) -> CarePlan:
         command.weight,
         command.from_on,
         clean(command.note, limit=500, field="note"),
-        f"{of.code} {stage.name}: care weight {command.weight / FULL_WEIGHT:g} for {category} from "
-        f"{when(command.from_on)} on.",
+        say(
+            "{code} {name}: care weight {value} for {category} from {when} on.",
+            code=of.code,
+            name=stage.name,
+            value=f"{command.weight / FULL_WEIGHT:g}",
+            category=category,
+            when=when(command.from_on),
+        ),
         new_category(conn, category),
     )
 

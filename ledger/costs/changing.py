@@ -22,6 +22,7 @@ from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.text import clean_block
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,18 +44,23 @@ def _stays(conn: Connection, row: Any, on: dt.date) -> tuple[str, ...]:
     if row.window_from is None or accounting_day(conn, row.window_from) == row.window_from:
         return ()
     return (
-        f"What a closed year has used up of it stays with the animals that carried it; what comes back of that makes "
-        f"no animal cheaper and stands by itself in {on.year}.",
+        say(
+            "What a closed year has used up of it stays with the animals that carried it; what comes back of "
+            "that makes no animal cheaper and stands by itself in {year}.",
+            year=on.year,
+        ),
     )
 
 
 def _cost(conn: Connection, number: int) -> Any:
     row = conn.execute(select(t.cost).where(t.cost.c.id == number)).one_or_none()
     if row is None:
-        raise NotFound(f"There is no cost number {number}; look it up under Costs.", field="cost")
+        raise NotFound(say("There is no cost number {number}; look it up under Costs.", number=number), field="cost")
     taken_back = conn.execute(select(t.cost.c.id).where(t.cost.c.reverses == number)).scalar()
     if row.reverses is not None or taken_back is not None:
-        raise Refused(f"Cost {number} has been taken back; nothing more can be added to it.", field="cost")
+        raise Refused(
+            say("Cost {number} has been taken back; nothing more can be added to it.", number=number), field="cost"
+        )
     return row
 
 
@@ -67,9 +73,12 @@ def _sum(conn: Connection, cost_id: int, kind: str) -> int:
 
 def _day_after(row: Any, on: dt.date, scene: Scene) -> None:
     if on < row.bought_on:
-        raise BadInput(f"{long_day(on)} is before it was bought on {long_day(row.bought_on)}.", field="on")
+        raise BadInput(
+            say("{on} is before it was bought on {bought_on}.", on=long_day(on), bought_on=long_day(row.bought_on)),
+            field="on",
+        )
     if on > scene.today:
-        raise BadInput(f"{long_day(on)} is still to come.", field="on")
+        raise BadInput(say("{on} is still to come.", on=long_day(on)), field="on")
 
 
 def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
@@ -77,12 +86,23 @@ def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
     _day_after(row, command.on, scene)
     open_amount = row.gross - _sum(conn, row.id, "paid")
     if open_amount <= 0:
-        raise Refused(f"Cost {row.id} is paid in full.", field="cost")
+        raise Refused(say("Cost {id} is paid in full.", id=row.id), field="cost")
     if not 1 <= command.amount <= open_amount:
         raise BadInput(
-            f"Of cost {row.id} {said(open_amount, scene.currency)} is unpaid; pay that or less.", field="amount"
+            say(
+                "Of cost {id} {open_amount} is unpaid; pay that or less.",
+                id=row.id,
+                open_amount=said(open_amount, scene.currency),
+            ),
+            field="amount",
         )
-    sentence = f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} paid, {long_day(command.on)}."
+    sentence = say(
+        "Cost {id} ({category}): {amount} paid, {on}.",
+        id=row.id,
+        category=row.category,
+        amount=said(command.amount, scene.currency),
+        on=long_day(command.on),
+    )
     return ChangePlan(row.id, "paid", command.on, command.amount, None, command.note, sentence)
 
 
@@ -91,24 +111,36 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
     _day_after(row, command.on, scene)
     left = row.gross - _sum(conn, row.id, "refund")
     if row.kind == "animals":
-        raise Refused("A refund for animals bought is not a refund of a cost; record what came back instead.")
+        raise Refused(say("A refund for animals bought is not a refund of a cost; record what came back instead."))
     if not 1 <= command.amount <= left:
         raise BadInput(
-            f"Cost {row.id} was {said(row.gross, scene.currency)}, of which {said(left, scene.currency)} is not "
-            "refunded yet; a refund cannot be larger.",
+            say(
+                "Cost {id} was {gross}, of which {left} is not refunded yet; a refund cannot be larger.",
+                id=row.id,
+                gross=said(row.gross, scene.currency),
+                left=said(left, scene.currency),
+            ),
             field="amount",
         )
     if row.residual:
         most = (row.basis - row.residual) * row.gross // row.basis - (row.gross - left)
         if command.amount > most:
             raise BadInput(
-                f"Cost {row.id} is reckoned to be worth {said(row.residual, scene.currency)} in the end, so "
-                f"{said(max(most, 0), scene.currency)} or less can be refunded; if the thing itself went back, record "
-                "it as disposed of, and what came back as its proceeds.",
+                say(
+                    "Cost {id} is reckoned to be worth {residual} in the end, so {most} or less can be refunded; if "
+                    "the thing itself went back, record it as disposed of, and what came back as its proceeds.",
+                    id=row.id,
+                    residual=said(row.residual, scene.currency),
+                    most=said(max(most, 0), scene.currency),
+                ),
                 field="amount",
             )
-    sentence = (
-        f"Cost {row.id} ({row.category}): {said(command.amount, scene.currency)} came back, {long_day(command.on)}."
+    sentence = say(
+        "Cost {id} ({category}): {amount} came back, {on}.",
+        id=row.id,
+        category=row.category,
+        amount=said(command.amount, scene.currency),
+        on=long_day(command.on),
     )
     return ChangePlan(
         row.id, "refund", command.on, command.amount, None, command.note, sentence, _stays(conn, row, command.on)
@@ -118,31 +150,46 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
 def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> ChangePlan:
     row = _cost(conn, command.cost)
     if row.kind not in ("used up", "overhead"):
-        raise Refused(f"Cost {row.id} is not used up over days; nothing to end.", field="cost")
+        raise Refused(say("Cost {id} is not used up over days; nothing to end.", id=row.id), field="cost")
     if row.window_from is None:
-        raise Refused(f"Cost {row.id} is in store; it is used up as it is taken out.", field="cost")
+        raise Refused(say("Cost {id} is in store; it is used up as it is taken out.", id=row.id), field="cost")
     if command.window_to < row.window_from:
         raise BadInput(
-            f"It was opened on {long_day(row.window_from)}; it cannot be finished on {long_day(command.window_to)}.",
+            say(
+                "It was opened on {window_from}; it cannot be finished on {window_to}.",
+                window_from=long_day(row.window_from),
+                window_to=long_day(command.window_to),
+            ),
             field="window_to",
         )
     _day_after(row, command.on, scene)
-    sentence = f"Cost {row.id} ({row.category}): used up by {long_day(command.window_to)}."
+    sentence = say(
+        "Cost {id} ({category}): used up by {window_to}.",
+        id=row.id,
+        category=row.category,
+        window_to=long_day(command.window_to),
+    )
     return ChangePlan(row.id, "window", command.on, 0, command.window_to, command.note, sentence)
 
 
 def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan:
     row = _cost(conn, command.cost)
     if row.kind != "lasting":
-        raise Refused(f"Cost {row.id} is no equipment; only lasting things are disposed of.", field="cost")
+        raise Refused(say("Cost {id} is no equipment; only lasting things are disposed of.", id=row.id), field="cost")
     if conn.execute(
         select(t.cost_change.c.id).where(t.cost_change.c.cost_id == row.id, t.cost_change.c.kind == "disposal")
     ).first():
-        raise Refused(f"Cost {row.id} was disposed of already.", field="cost")
+        raise Refused(say("Cost {id} was disposed of already.", id=row.id), field="cost")
     _day_after(row, command.on, scene)
     amount = amount_within(command.proceeds, "proceeds", scene.currency)
-    got = f" for {said(amount, scene.currency)}" if amount else ""
-    sentence = f"Cost {row.id} ({row.text or row.category}): disposed of{got}, {long_day(command.on)}."
+    got = say(" for {amount}", amount=said(amount, scene.currency)) if amount else ""
+    sentence = say(
+        "Cost {id} ({value}): disposed of{got}, {on}.",
+        id=row.id,
+        value=row.text or row.category,
+        got=got,
+        on=long_day(command.on),
+    )
     return ChangePlan(row.id, "disposal", command.on, amount, None, command.note, sentence)
 
 
@@ -167,11 +214,13 @@ def _guard(conn: Connection, plan: ChangePlan) -> None:
     """
     row = _cost(conn, plan.cost_id)
     if plan.kind in ("paid", "refund") and _sum(conn, row.id, plan.kind) > row.gross:
-        raise NotEnough(f"Somebody else has just recorded the same of cost {row.id}; look at it again.", field="amount")
+        raise NotEnough(
+            say("Somebody else has just recorded the same of cost {id}; look at it again.", id=row.id), field="amount"
+        )
     changes = t.cost_change.c
     gone = select(func.count()).where(changes.cost_id == row.id, changes.kind == "disposal")
     if plan.kind == "disposal" and conn.execute(gone).scalar_one() > 1:
-        raise NotEnough(f"Somebody else has just disposed of cost {row.id}; look at it again.", field="cost")
+        raise NotEnough(say("Somebody else has just disposed of cost {id}; look at it again.", id=row.id), field="cost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,14 +243,21 @@ def plan_unpay_cost(conn: Connection, change: int, scene: Scene) -> UnpaidPlan:
     cost = _cost(conn, row.cost_id)
     back = conn.execute(select(changes.id).where(changes.reverses == change)).scalar()
     if row.kind != "paid" or row.reverses is not None or back is not None:
-        raise Refused("That payment was taken back already.", field="cost")
+        raise Refused(say("That payment was taken back already."), field="cost")
     accounted = accounting_day(conn, row.accounting_on)
     late = accounted != row.accounting_on
     return UnpaidPlan(
         row,
-        f"Taken back: cost {cost.id} ({cost.category}): {said(row.amount, scene.currency)} paid, "
-        f"{long_day(row.happened_on)}.",
-        (f"It is accounted on {long_day(accounted)}; a closed year stays as it is.",) if late else (),
+        say(
+            "Taken back: cost {id} ({category}): {amount} paid, {happened_on}.",
+            id=cost.id,
+            category=cost.category,
+            amount=said(row.amount, scene.currency),
+            happened_on=long_day(row.happened_on),
+        ),
+        (say("It is accounted on {accounted}; a closed year stays as it is.", accounted=long_day(accounted)),)
+        if late
+        else (),
     )
 
 
@@ -235,7 +291,7 @@ class ReverseCostPlan:
 def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> ReverseCostPlan:
     row = _cost(conn, command.cost)
     if row.kind == "animals":
-        raise Refused("This is the price of animals bought; take their arrival back instead.", field="cost")
+        raise Refused(say("This is the price of animals bought; take their arrival back instead."), field="cost")
     if row.kind == "used up" and row.window_from is None:
         refuse_if_used(conn, row)
     copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
@@ -245,7 +301,9 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
     )
     copy["note"] = clean_block(command.note, limit=2000, field="note")
     return ReverseCostPlan(
-        copy, f"Cost {row.id} ({row.category}) is taken back.", _stays(conn, row, copy["accounting_on"])
+        copy,
+        say("Cost {id} ({category}) is taken back.", id=row.id, category=row.category),
+        _stays(conn, row, copy["accounting_on"]),
     )
 
 

@@ -43,7 +43,7 @@ def write_change(
         "reverses": reverses,
         "operation_id": act.operation,
     }
-    if kind == "paid":
+    if kind == "paid" and reverses is None:
         write_one(conn, _NEW, t.cost_change, row)
     else:
         conn.execute(_NEW, row)

@@ -29,6 +29,7 @@ from ledger.stock.events import ordered, without_reversed
 from ledger.stock.journal import depths, events
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean
+from ledger.wording import say, strung
 
 OWN = "own hours"
 MOST_MINUTES = 60_000
@@ -50,15 +51,25 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
         BadInput, NotFound: a day still to come, minutes that cannot be, no such species or lot.
     """
     if type(command.minutes) is not int or not 1 <= command.minutes <= MOST_MINUTES:
-        raise BadInput(f"The time must be from 1 to {MOST_MINUTES:,} minutes.", field="minutes")
+        raise BadInput(
+            say("The time must be from 1 to {most_minutes} minutes.", most_minutes=f"{MOST_MINUTES:,}"), field="minutes"
+        )
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; note the time when it was spent.", field="on")
+        raise BadInput(
+            say("{on} is still to come; note the time when it was spent.", on=long_day(command.on)), field="on"
+        )
     if command.species is not None and command.lot is not None:
-        raise BadInput("It is for a species or for a lot, not for both; note two times.", field="lot")
+        raise BadInput(say("It is for a species or for a lot, not for both; note two times."), field="lot")
     species = None if command.species is None else find_species(conn, command.species)
     lot = None if command.lot is None else find_lot(conn, command.lot)
     work = clean(command.work, limit=200, field="work")
-    whom = f"for {species.code}" if species else f"for {lot.code}" if lot else "for all animals"
+    whom = (
+        say("for {code}", code=species.code)
+        if species
+        else say("for {code}", code=lot.code)
+        if lot
+        else "for all animals"
+    )
     row = {
         "happened_on": command.on,
         "minutes": command.minutes,
@@ -66,9 +77,16 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
         "species_id": None if species is None else species.id,
         "lot_id": None if lot is None else lot.id,
     }
-    doing = f" ({work})" if work else ""
+    doing = say(" ({work})", work=work) if work else ""
     return HoursPlan(
-        row, f"{time_words(command.minutes)}{doing} {whom}, {long_day(command.on)}: a memo, never in a total."
+        row,
+        say(
+            "{time_words}{doing} {whom}, {on}: a memo, never in a total.",
+            time_words=time_words(command.minutes),
+            doing=doing,
+            whom=whom,
+            on=long_day(command.on),
+        ),
     )
 
 
@@ -76,7 +94,7 @@ def time_words(minutes: int) -> str:
     """'2 h 30 min'."""
     hours, rest = divmod(minutes, 60)
     parts = [f"{hours} h"] if hours else []
-    return " ".join([*parts, f"{rest} min"] if rest or not hours else parts)
+    return strung([*parts, say("{rest} min", rest=rest)] if rest or not hours else parts, " ")
 
 
 def plan_drop(conn: Connection, command: DropHours, scene: Scene) -> HoursPlan:
@@ -87,12 +105,15 @@ def plan_drop(conn: Connection, command: DropHours, scene: Scene) -> HoursPlan:
     """
     row = conn.execute(select(t.own_hours).where(t.own_hours.c.id == command.number)).one_or_none()
     if row is None:
-        raise NotFound(f"No hours were noted under number {command.number}.", field="number")
+        raise NotFound(say("No hours were noted under number {number}.", number=command.number), field="number")
     back = conn.execute(select(t.own_hours.c.id).where(t.own_hours.c.reverses == row.id)).scalar()
     if back is not None or row.reverses is not None:
-        raise Refused(f"The hours of number {row.id} were taken back already.", field="number")
+        raise Refused(say("The hours of number {id} were taken back already.", id=row.id), field="number")
     copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
-    return HoursPlan(copy | {"reverses": row.id}, f"Hours number {row.id} ({time_words(row.minutes)}) are taken back.")
+    return HoursPlan(
+        copy | {"reverses": row.id},
+        say("Hours number {id} ({time_words}) are taken back.", id=row.id, time_words=time_words(row.minutes)),
+    )
 
 
 def commit_hours(conn: Connection, plan: HoursPlan, act: Act) -> Done:

@@ -23,6 +23,7 @@ from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
 from ledger.records import tables as t
 from ledger.records.later import Later, later
+from ledger.wording import say
 
 _COST, _SCOPE, _CHANGE = t.cost.c, t.cost_scope.c, t.cost_change.c
 _IS_OPENED = (
@@ -171,10 +172,10 @@ def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Colle
 def guess_words(before: Before | None) -> str:
     """How long a thing will last, as far as anybody can say."""
     if before is None:
-        return f"a first guess: {GUESS_DAYS} days"
+        return say("a first guess: {guess_days} days", guess_days=GUESS_DAYS)
     if not before.same:
         return "a first guess: as long as the last of its category"
-    return f"the last one took {before.days} {'day' if before.days == 1 else 'days'}"
+    return say("the last one took {days} {value}", days=before.days, value="day" if before.days == 1 else "days")
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,6 +27,7 @@ from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
 from ledger.records.undone import stands
 from ledger.text import clean, quoted
+from ledger.wording import say, strung
 
 METHODS = {
     "cost basis": ("gross", "net"),
@@ -125,19 +126,23 @@ def plan_method(conn: Connection, command: SetMethod, scene: Scene) -> MethodPla
     """
     words = _words(command, scene)
     if accounting_day(conn, command.from_on) != command.from_on:
-        raise BadInput("That year is closed and keeps its method; choose a day in an open year.", field="from_on")
+        raise BadInput(say("That year is closed and keeps its method; choose a day in an open year."), field="from_on")
     cautions: tuple[str, ...] = ()
     for prefix in (SHARE, SHARING):
         if command.name.startswith(prefix):
             cautions = new_category(conn, command.name.removeprefix(prefix))
-    return MethodPlan(command, f"From {long_day(command.from_on)}: {command.name} is {words}.", cautions)
+    return MethodPlan(
+        command,
+        say("From {from_on}: {name} is {words}.", from_on=long_day(command.from_on), name=command.name, words=words),
+        cautions,
+    )
 
 
 def new_category(conn: Connection, category: str) -> tuple[str, ...]:
     """A caution where nothing was ever spent on a category: it may be a slip of the pen."""
     if category in categories(conn):
         return ()
-    return (f"Nothing was ever spent on {quoted(category)}; look whether it is spelt right.",)
+    return (say("Nothing was ever spent on {category}; look whether it is spelt right.", category=quoted(category)),)
 
 
 def _words(command: SetMethod, scene: Scene) -> str:
@@ -146,18 +151,24 @@ def _words(command: SetMethod, scene: Scene) -> str:
     number = int(value) if value.isascii() and value.isdigit() and len(value) <= 12 else None
     if name.startswith(SHARE) and len(name) <= 60:
         if number is None or not 1 <= number <= FULL_SHARE:
-            raise BadInput("The business share must lie between 0.01 % and 100 %.", field="value")
+            raise BadInput(say("The business share must lie between 0.01 % and 100 %."), field="value")
         return f"{number / 100:g} %"
     if name == HOUR_RATE:
         if number is None or number > MOST_MONEY:
-            raise BadInput("Say what an hour of yours is reckoned at, such as 12.00.", field="value")
-        return f"{said(number, scene.currency)} (a memo; never in a total)"
+            raise BadInput(say("Say what an hour of yours is reckoned at, such as 12.00."), field="value")
+        return say("{number} (a memo; never in a total)", number=said(number, scene.currency))
     allowed = SHARING_KEYS if name.startswith(SHARING) and len(name) <= 60 else METHODS.get(name, ())
     if value not in allowed:
-        known = "; ".join(f"{one}: {' or '.join(values)}" for one, values in METHODS.items())
+        known = strung(
+            (say("{one}: {values}", one=one, values=" or ".join(values)) for one, values in METHODS.items()), "; "
+        )
         raise BadInput(
-            f"That method is not known. Known are — {known}; sharing and a category: {' or '.join(SHARING_KEYS)}; "
-            "share and a category: a part; hour rate: an amount.",
+            say(
+                "That method is not known. Known are — {known}; sharing and a category: {sharing_keys}; share "
+                "and a category: a part; hour rate: an amount.",
+                known=known,
+                sharing_keys=" or ".join(SHARING_KEYS),
+            ),
             field="name",
         )
     return value

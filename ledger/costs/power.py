@@ -16,10 +16,11 @@ from ledger.costs.spending import SpendPlan, commit_spend, plan_spend
 from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.money import round_half_even
+from ledger.wording import say
 
 FULL_DUTY = 10000
 DAY = 1440
-BILL = "Do not record the bill of the household as well, or this power counts twice."
+BILL = say("Do not record the bill of the household as well, or this power counts twice.")
 
 
 def kwh(watts: int, duty: int, minutes_a_day: int, days: int) -> Fraction:
@@ -53,11 +54,16 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
         (command.price, 10**9, "minor units for 1,000 kWh", "price"),
     ):
         if type(value) is not int or not 1 <= value <= most:
-            raise BadInput(f"The {what} must be a whole number from 1 to {most:,}.", field=field)
+            raise BadInput(
+                say("The {what} must be a whole number from 1 to {most}.", what=what, most=f"{most:,}"), field=field
+            )
     if command.last < command.first:
         raise BadInput(
-            f"The power would end on {long_day(command.last)}, before it starts on {long_day(command.first)}; swap the "
-            "two days.",
+            say(
+                "The power would end on {last}, before it starts on {first}; swap the two days.",
+                last=long_day(command.last),
+                first=long_day(command.first),
+            ),
             field="last",
         )
     days = (command.last - command.first).days + 1
@@ -65,10 +71,17 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
     amount = price_of(units, command.price)
     gross = round_half_even(amount.numerator, amount.denominator)
     if not gross:
-        raise BadInput("That comes to nothing; give it more days, or leave it out.", field="watts")
+        raise BadInput(say("That comes to nothing; give it more days, or leave it out."), field="watts")
     bought_on = min(command.last, scene.today)
-    hours = "" if command.minutes_a_day == DAY else f" {command.minutes_a_day / 60:g} h a day"
-    reckoned = f"{command.watts} W x {command.duty / 100:g} %{hours}, {days} days: {float(units):.2f} kWh"
+    hours = "" if command.minutes_a_day == DAY else say(" {value} h a day", value=f"{command.minutes_a_day / 60:g}")
+    reckoned = say(
+        "{watts} W x {value} %{hours}, {days} days: {units} kWh",
+        watts=command.watts,
+        value=f"{command.duty / 100:g}",
+        hours=hours,
+        days=days,
+        units=f"{float(units):.2f}",
+    )
     return plan_spend(
         conn,
         Spend(
@@ -76,7 +89,7 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
             command.category,
             gross,
             command.supplier,
-            f"{command.text}: {reckoned}" if command.text else reckoned,
+            say("{text}: {reckoned}", text=command.text, reckoned=reckoned) if command.text else reckoned,
             kind="overhead",
             scope="lots" if command.lots else "species" if command.species else "all",
             species=command.species,

@@ -27,6 +27,7 @@ from ledger.records.later import write_one
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
+from ledger.wording import say, strung
 
 KINDS = ("used up", "lasting", "overhead", "selling")
 SCOPES = ("all", "species", "lots", "brood", "none")
@@ -48,8 +49,10 @@ class SpendPlan:
 def amount_within(value: int, field: str, currency: Currency, *, least: int = 0) -> int:
     """An amount within what the books can hold. Raises BadInput."""
     if not least <= value <= MOST_MONEY:
-        bounds = f"{amount_text(least, currency)} and {said(MOST_MONEY, currency)}"
-        raise BadInput(f"The {field} must lie between {bounds}.", field=field)
+        bounds = say(
+            "{least} and {most_money}", least=amount_text(least, currency), most_money=said(MOST_MONEY, currency)
+        )
+        raise BadInput(say("The {field} must lie between {bounds}.", field=field, bounds=bounds), field=field)
     return value
 
 
@@ -60,12 +63,15 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
     """
     if command.kind in ("lasting", "selling"):
         if command.window_from or command.window_to:
-            raise BadInput(f"A {command.kind} cost has no days to be used up over; leave them out.", field="window_to")
+            raise BadInput(
+                say("A {kind} cost has no days to be used up over; leave them out.", kind=command.kind),
+                field="window_to",
+            )
         return (max(command.bought_on, accounting_on), None) if command.kind == "lasting" else (None, None)
     if command.stored:
         if command.kind != "used up" or command.scope != "all" or command.window_from or command.window_to:
             raise BadInput(
-                "What is put in store is for no animals and no days until it is taken out; leave them out.",
+                say("What is put in store is for no animals and no days until it is taken out; leave them out."),
                 field="stored",
             )
         return None, None
@@ -75,7 +81,11 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
         last = first + dt.timedelta(days=364)
     if last is not None and last < first:
         raise BadInput(
-            f"The cost would be used up by {long_day(last)}, before it starts on {long_day(first)}; swap the two days.",
+            say(
+                "The cost would be used up by {last}, before it starts on {first}; swap the two days.",
+                last=long_day(last),
+                first=long_day(first),
+            ),
             field="window_to",
         )
     if accounting_on > command.bought_on:
@@ -89,24 +99,34 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     category = clean(command.category, limit=40, field="category").lower()
     text = clean(command.text, limit=200, field="text")
     if not category:
-        raise BadInput("Say what the money was spent on: a category such as feed, heat or tubs.", field="category")
+        raise BadInput(say("Say what the money was spent on: a category such as feed, heat or tubs."), field="category")
     if command.kind not in KINDS:
-        raise BadInput(f"“{command.kind}” is no kind of cost; choose one of: {', '.join(KINDS)}.", field="kind")
+        raise BadInput(
+            say("“{kind}” is no kind of cost; choose one of: {kinds}.", kind=command.kind, kinds=strung(KINDS, ", ")),
+            field="kind",
+        )
     if command.scope not in SCOPES:
-        raise BadInput(f"“{command.scope}” is not a scope; choose one of: {', '.join(SCOPES)}.", field="scope")
+        raise BadInput(
+            say("“{scope}” is not a scope; choose one of: {scopes}.", scope=command.scope, scopes=strung(SCOPES, ", ")),
+            field="scope",
+        )
     gross = amount_within(command.gross, "amount", scene.currency, least=1)
     tax = amount_within(command.tax, "tax", scene.currency)
     if tax > gross:
-        raise BadInput("The tax cannot be more than the whole amount; enter the amount with tax.", field="tax")
+        raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
     if not 1 <= share <= 10000:
-        raise BadInput("The business share must lie between 0.01 % and 100 %.", field="share")
+        raise BadInput(say("The business share must lie between 0.01 % and 100 %."), field="share")
     if command.bought_on > scene.today:
         raise BadInput(
-            f"{long_day(command.bought_on)} is still to come; enter the cost when it is made.", field="bought_on"
+            say("{bought_on} is still to come; enter the cost when it is made.", bought_on=long_day(command.bought_on)),
+            field="bought_on",
         )
     if command.paid_on is not None and command.paid_on > scene.today:
-        raise BadInput(f"{long_day(command.paid_on)} is still to come; pay the cost when it is paid.", field="paid_on")
+        raise BadInput(
+            say("{paid_on} is still to come; pay the cost when it is paid.", paid_on=long_day(command.paid_on)),
+            field="paid_on",
+        )
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * share, 10000)
@@ -114,20 +134,22 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     residual = round_half_even(worth * share, 10000)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:
-            raise BadInput("Say how long it will last: a life of 1 to 40,000 days.", field="life_days")
+            raise BadInput(say("Say how long it will last: a life of 1 to 40,000 days."), field="life_days")
         if worth > taken:
-            raise BadInput("What it will still be worth cannot be more than what it cost.", field="residual")
+            raise BadInput(say("What it will still be worth cannot be more than what it cost."), field="residual")
     elif command.life_days or worth:
-        raise BadInput("Only lasting things have a life and a residual value; choose kind lasting.", field="life_days")
+        raise BadInput(
+            say("Only lasting things have a life and a residual value; choose kind lasting."), field="life_days"
+        )
     scope = "none" if command.kind == "selling" else command.scope
     if scope == "none" and command.kind != "selling":
-        raise BadInput("Say which animals it was for: all, a species, or lots.", field="scope")
+        raise BadInput(say("Say which animals it was for: all, a species, or lots."), field="scope")
     species_ids = tuple(find_species(conn, code).id for code in command.species)
     lot_ids = tuple(find_lot(conn, code).id for code in command.lots)
     if (scope == "species") != bool(species_ids):
-        raise BadInput("Name the species it was for, with scope species (and only then).", field="species")
+        raise BadInput(say("Name the species it was for, with scope species (and only then)."), field="species")
     if (scope in ("lots", "brood")) != bool(lot_ids):
-        raise BadInput("Name the lots it was for, with scope lots or brood (and only then).", field="lots")
+        raise BadInput(say("Name the lots it was for, with scope lots or brood (and only then)."), field="lots")
     sale_id = _sale(conn, command) if command.sale else None
     first, last = _window(conn, command, accounting_on)
     quantity, unit = _quantity(conn, command, category)
@@ -158,37 +180,66 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     }
     where = {
         "all": "for nobody yet" if command.stored else "for all animals",
-        "species": "for " + ", ".join(command.species),
-        "lots": "for " + ", ".join(command.lots),
-        "brood": "for the brood of " + ", ".join(command.lots),
-        "none": f"for sale {command.sale}" if command.sale else "as a selling cost",
+        "species": "for " + strung(command.species, ", "),
+        "lots": "for " + strung(command.lots, ", "),
+        "brood": "for the brood of " + strung(command.lots, ", "),
+        "none": say("for sale {sale}", sale=command.sale) if command.sale else "as a selling cost",
     }[scope]
     before = None
     if command.kind == "used up" and first is not None:
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first)
-    until = f"to {long_day(last)}" if last else f"until the next is opened ({guess_words(before)})"
+    until = (
+        f"to {long_day(last)}"
+        if last
+        else say("until the next is opened ({guess_words})", guess_words=guess_words(before))
+    )
     when = {
-        "used up": f"used up from {long_day(first)} {until}" if first else f"{quantity} {unit} put in store",
-        "overhead": f"spread from {long_day(first)} to {long_day(last)}" if first and last else "",
-        "lasting": f"lasting {command.life_days} days",
+        "used up": say("used up from {first} {until}", first=long_day(first), until=until)
+        if first
+        else say("{quantity} {unit} put in store", quantity=quantity, unit=unit),
+        "overhead": say("spread from {first} to {last}", first=long_day(first), last=long_day(last))
+        if first and last
+        else "",
+        "lasting": say("lasting {life_days} days", life_days=command.life_days),
         "selling": "",
     }[command.kind]
-    supplier = f" from {row['supplier']}" if row["supplier"] else ""
-    sentence = f"{category} {said(gross, scene.currency)}{supplier}, {long_day(command.bought_on)}: {where}"
+    supplier = say(" from {row}", row=row["supplier"]) if row["supplier"] else ""
+    sentence = say(
+        "{category} {gross}{supplier}, {bought_on}: {where}",
+        category=category,
+        gross=said(gross, scene.currency),
+        supplier=supplier,
+        bought_on=long_day(command.bought_on),
+        where=where,
+    )
     cautions = []
     if before is not None and before.ends:
         ended = "the day before" if before.first != first else "the same day"
-        cautions.append(f"Cost {before.id}, opened on {long_day(before.first)}, was used up {ended}.")
+        cautions.append(
+            say(
+                "Cost {id}, opened on {first}, was used up {ended}.",
+                id=before.id,
+                first=long_day(before.first),
+                ended=ended,
+            )
+        )
     if accounting_on != command.bought_on:
-        cautions.append(f"That year is closed: it is accounted on {long_day(accounting_on)} and keeps its date.")
+        cautions.append(
+            say(
+                "That year is closed: it is accounted on {accounting_on} and keeps its date.",
+                accounting_on=long_day(accounting_on),
+            )
+        )
     elif first is not None and first > (command.window_from or command.bought_on):
-        cautions.append(f"Days of a closed year bear none of it: it is used up from {long_day(first)} on.")
+        cautions.append(
+            say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
+        )
     return SpendPlan(
         row,
         species_ids,
         lot_ids,
         None if command.unpaid else (command.paid_on or command.bought_on),
-        sentence + (f", {when}." if when else "."),
+        sentence + (say(", {when}.", when=when) if when else "."),
         tuple(cautions),
     )
 
@@ -200,22 +251,23 @@ def _quantity(conn: Connection, command: Spend, category: str) -> tuple[str, str
     if not command.stored:
         return quantity, unit
     if not unit:
-        raise BadInput("Say how much goes in store and in which unit, such as 10 kg.", field="quantity")
+        raise BadInput(say("Say how much goes in store and in which unit, such as 10 kg."), field="quantity")
     many = thousandths(quantity)
     known = stores(conn).get((category, clean(command.text, limit=200, field="text").casefold()))
     if known is not None and known.unit != unit:
         raise BadInput(
-            f"This is kept in {known.unit}, not in {unit}; write the quantity in {known.unit}.", field="quantity"
+            say("This is kept in {unit}, not in {unit2}; write the quantity in {unit}.", unit=known.unit, unit2=unit),
+            field="quantity",
         )
     return in_words(many, ""), unit
 
 
 def _sale(conn: Connection, command: Spend) -> int:
     if command.kind != "selling":
-        raise BadInput("Only a selling cost belongs to one sale; choose kind selling.", field="sale")
+        raise BadInput(say("Only a selling cost belongs to one sale; choose kind selling."), field="sale")
     found = conn.execute(select(t.sale.c.id).where(t.sale.c.number == command.sale)).scalar()
     if found is None:
-        raise NotFound(f"There is no sale {command.sale}; look its number up under Sales.", field="sale")
+        raise NotFound(say("There is no sale {sale}; look its number up under Sales.", sale=command.sale), field="sale")
     return int(found)
 
 

@@ -20,6 +20,7 @@ from ledger.records.undone import stands
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
+from ledger.wording import say
 
 STANDARD = "standard cost"
 MOST_EACH = 10**9
@@ -48,10 +49,16 @@ def plan_standard(conn: Connection, command: SetStandardCost, scene: Scene) -> S
     of = find_species(conn, command.species)
     stage = match_stage(stages(conn, of.id), command.stage)
     if type(command.amount) is not int or not 0 <= command.amount <= MOST_EACH:
-        raise BadInput(f"A standard cost must lie between 0 and {said(MOST_EACH, scene.currency)}.", field="amount")
+        raise BadInput(
+            say("A standard cost must lie between 0 and {most_each}.", most_each=said(MOST_EACH, scene.currency)),
+            field="amount",
+        )
     if accounting_day(conn, command.from_on) != command.from_on:
         raise Refused(
-            f"The year of {when(command.from_on)} is closed and keeps its figures; choose a day in an open year.",
+            say(
+                "The year of {when} is closed and keeps its figures; choose a day in an open year.",
+                when=when(command.from_on),
+            ),
             field="from_on",
         )
     return StandardPlan(
@@ -60,9 +67,14 @@ def plan_standard(conn: Connection, command: SetStandardCost, scene: Scene) -> S
         command.amount,
         command.from_on,
         clean(command.source, limit=1000, field="source"),
-        f"{of.code} {stage.name}: a standard cost of {said(command.amount, scene.currency)} each from "
-        f"{when(command.from_on)} on.",
-        ("It serves the other valuation at a year's end; what animals carry stays what was spent.",),
+        say(
+            "{code} {name}: a standard cost of {amount} each from {when} on.",
+            code=of.code,
+            name=stage.name,
+            amount=said(command.amount, scene.currency),
+            when=when(command.from_on),
+        ),
+        (say("It serves the other valuation at a year's end; what animals carry stays what was spent."),),
     )
 
 

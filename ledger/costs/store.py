@@ -26,6 +26,7 @@ from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.columns import LAST_DAY
 from ledger.text import quoted
+from ledger.wording import say
 
 THOUSANDTHS = 1000
 MOST = 10**12
@@ -39,7 +40,9 @@ def thousandths(typed: str, field: str = "quantity") -> int:
         value = Decimal(text) * THOUSANDTHS
         if value == int(value) and 1 <= value <= MOST:
             return int(value)
-    raise BadInput(f"{quoted(typed)} is no quantity; write it like 2.5, with at most three decimals.", field=field)
+    raise BadInput(
+        say("{typed} is no quantity; write it like 2.5, with at most three decimals.", typed=quoted(typed)), field=field
+    )
 
 
 def in_words(quantity: int, unit: str) -> str:

@@ -21,8 +21,8 @@ from ledger.errors import BadInput, NotEnough, NotFound, PeriodClosed, Refused
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
-from ledger.stock.words import listed
 from ledger.text import clean, clean_block, quoted
+from ledger.wording import listed, say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,18 +44,23 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
     """
     stored = find_item(conn, command.category, command.item)
     if type(command.quantity) is not int or not 1 <= command.quantity <= MOST:
-        raise BadInput("Say how much was taken out, such as 2.5.", field="quantity")
+        raise BadInput(say("Say how much was taken out, such as 2.5."), field="quantity")
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; record it when it is taken out.", field="on")
+        raise BadInput(
+            say("{on} is still to come; record it when it is taken out.", on=long_day(command.on)), field="on"
+        )
     last = command.used_to or command.on
     if last < command.on:
         raise BadInput(
-            f"It would be used up by {long_day(last)}, before it was taken out on {long_day(command.on)}; swap the "
-            "two days.",
+            say(
+                "It would be used up by {last}, before it was taken out on {on}; swap the two days.",
+                last=long_day(last),
+                on=long_day(command.on),
+            ),
             field="used_to",
         )
     if command.species is not None and command.lot is not None:
-        raise BadInput("It is for a species or for a lot, not for both; take out two parts.", field="lot")
+        raise BadInput(say("It is for a species or for a lot, not for both; take out two parts."), field="lot")
     species = None if command.species is None else find_species(conn, command.species)
     lot = None if command.lot is None else find_lot(conn, command.lot)
     accounting_on = accounting_day(conn, command.on)
@@ -73,14 +78,32 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
     }
     _enough(conn, stored, accounting_on, command.quantity)
     name = item_words(stored.category, stored.text)
-    whom = f"for {species.code}" if species else f"for {lot.code}" if lot else "for all animals"
-    until = f", used up by {long_day(last)}" if last > command.on else ""
+    whom = (
+        say("for {code}", code=species.code)
+        if species
+        else say("for {code}", code=lot.code)
+        if lot
+        else "for all animals"
+    )
+    until = say(", used up by {last}", last=long_day(last)) if last > command.on else ""
     cautions = []
     if accounting_on != command.on:
-        cautions.append(f"That year is closed: it is accounted on {long_day(accounting_on)} and keeps its date.")
+        cautions.append(
+            say(
+                "That year is closed: it is accounted on {accounting_on} and keeps its date.",
+                accounting_on=long_day(accounting_on),
+            )
+        )
     return TakePlan(
         row,
-        f"{in_words(command.quantity, stored.unit)} of {name} taken out {whom}, {long_day(command.on)}{until}.",
+        say(
+            "{in_words} of {name} taken out {whom}, {on}{until}.",
+            in_words=in_words(command.quantity, stored.unit),
+            name=name,
+            whom=whom,
+            on=long_day(command.on),
+            until=until,
+        ),
         tuple(cautions),
     )
 
@@ -96,14 +119,20 @@ def find_item(conn: Connection, category: str, text: str) -> Stored:
     fitting = [one for item, one in known.items() if names <= set(item)]
     if len(fitting) == 1:
         return fitting[0]
-    wanted = quoted(" ".join(part for part in (category, text) if part))
+    wanted = quoted(strung((part for part in (category, text) if part), " "))
     if fitting:
         several = listed([item_words(one.category, one.text) for one in fitting])
-        raise NotFound(f"Several things in store fit {wanted}: {several}; say which.", field="item")
+        raise NotFound(
+            say("Several things in store fit {wanted}: {several}; say which.", wanted=wanted, several=several),
+            field="item",
+        )
     if known:
         kept = listed([item_words(one.category, one.text) for one in known.values()])
-        raise NotFound(f"Nothing called {wanted} was ever put in store; there is {kept}.", field="item")
-    raise NotFound("Nothing was ever put in store; record what is bought for it as stored.", field="item")
+        raise NotFound(
+            say("Nothing called {wanted} was ever put in store; there is {kept}.", wanted=wanted, kept=kept),
+            field="item",
+        )
+    raise NotFound(say("Nothing was ever put in store; record what is bought for it as stored."), field="item")
 
 
 def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> None:
@@ -114,7 +143,12 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
     name = item_words(stored.category, stored.text)
     if quantity > there:
         raise NotEnough(
-            f"On {long_day(on)} there is {in_words(there, stored.unit)} of {name} in store; take out that or less.",
+            say(
+                "On {on} there is {in_words} of {name} in store; take out that or less.",
+                on=long_day(on),
+                in_words=in_words(there, stored.unit),
+                name=name,
+            ),
             field="quantity",
         )
     try:
@@ -122,8 +156,12 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
     except Lacking as lacking:
         short = later[lacking.place - len(before) - 1]
         raise NotEnough(
-            f"What was taken out later would no longer be there: on {long_day(short.on)} only "
-            f"{in_words(lacking.there, stored.unit)} of {name} would be left.",
+            say(
+                "What was taken out later would no longer be there: on {on} only {in_words} of {name} would be left.",
+                on=long_day(short.on),
+                in_words=in_words(lacking.there, stored.unit),
+                name=name,
+            ),
             field="quantity",
         ) from None
 
@@ -164,8 +202,12 @@ def guard(conn: Connection) -> None:
         except Lacking as lacking:
             step = one.steps[lacking.place]
             raise NotEnough(
-                f"On {long_day(step.on)} only {in_words(lacking.there, one.unit)} of "
-                f"{item_words(one.category, one.text)} would be in store; put back what was taken out first.",
+                say(
+                    "On {on} only {in_words} of {item_words} would be in store; put back what was taken out first.",
+                    on=long_day(step.on),
+                    in_words=in_words(lacking.there, one.unit),
+                    item_words=item_words(one.category, one.text),
+                ),
                 field="quantity",
             ) from None
 
@@ -178,18 +220,29 @@ def plan_put_back(conn: Connection, command: PutBack, scene: Scene) -> TakePlan:
     """
     row = conn.execute(select(t.store_issue).where(t.store_issue.c.id == command.issue)).one_or_none()
     if row is None:
-        raise NotFound(f"Nothing was taken out of the store under number {command.issue}.", field="issue")
+        raise NotFound(
+            say("Nothing was taken out of the store under number {issue}.", issue=command.issue), field="issue"
+        )
     back = conn.execute(select(func.count()).where(t.store_issue.c.reverses == row.id)).scalar_one()
     if back or row.reverses is not None:
-        raise Refused(f"Number {row.id} was taken back already.", field="issue")
+        raise Refused(say("Number {id} was taken back already.", id=row.id), field="issue")
     if accounting_day(conn, row.accounting_on) != row.accounting_on:
         raise PeriodClosed(
-            f"Number {row.id} was taken out in a year that is closed, and stands; nothing can be put back.", "issue"
+            say("Number {id} was taken out in a year that is closed, and stands; nothing can be put back.", id=row.id),
+            "issue",
         )
     copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
     copy |= {"reverses": row.id, "note": clean(command.note, limit=2000, field="note")}
     name = item_words(row.category, row.item)
-    return TakePlan(copy, f"{in_words(row.quantity, row.unit)} of {name} was not taken out: number {row.id} is undone.")
+    return TakePlan(
+        copy,
+        say(
+            "{in_words} of {name} was not taken out: number {id} is undone.",
+            in_words=in_words(row.quantity, row.unit),
+            name=name,
+            id=row.id,
+        ),
+    )
 
 
 def refuse_if_used(conn: Connection, row: Any) -> None:
@@ -203,7 +256,11 @@ def refuse_if_used(conn: Connection, row: Any) -> None:
     since = [step.move.issue for step in one.steps[places[0] :] if isinstance(step.move, Out)]
     if since:
         raise Refused(
-            f"Of cost {row.id} something may have been taken out since (number {since[0]}); put that back first, or "
-            "record a refund.",
+            say(
+                "Of cost {id} something may have been taken out since (number {since}); put that back first, or "
+                "record a refund.",
+                id=row.id,
+                since=since[0],
+            ),
             field="cost",
         )

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from ledger.origin.facts import Claim, CountUp, LotFacts
 from ledger.origin.rules import DOCUMENT, NO_EVIDENCE, Origin, label, lowered, may_record, read_claim
+from ledger.wording import say
 
 
 def after_claims(lot: LotFacts, by_records: Origin) -> tuple[Origin, list[str]]:
@@ -28,14 +29,30 @@ def _after_claim(lot: LotFacts, claim: Claim, current: Origin, by_records: Origi
         if may_record(claimed, base, documents="", note="given") is None:
             down = lowered(base, claimed)
             verb = "left" if down == base else "lowered"
-            note = f": {claim.note}" if claim.note else ""
-            return down, f"{lot.code}: {verb}{day} at “{label(down)}”{note}."
+            note = say(": {note}", note=claim.note) if claim.note else ""
+            return down, say(
+                "{code}: {verb}{day} at “{label}”{note}.",
+                code=lot.code,
+                verb=verb,
+                day=day,
+                label=label(down),
+                note=note,
+            )
     if claim.documents.strip():
         raised = replace(claimed, evidence=DOCUMENT, stated=True, doubted=by_records.doubted)
-        return raised, f"{lot.code}: raised{day} to “{label(raised)}” on the document {claim.documents}."
-    return current, (
-        f"{lot.code}: “{label(claimed)}”, recorded{day}, is no lowering of what the records now give "
-        "and names no document, so it is not used."
+        return raised, say(
+            "{code}: raised{day} to “{label}” on the document {documents}.",
+            code=lot.code,
+            day=day,
+            label=label(raised),
+            documents=claim.documents,
+        )
+    return current, say(
+        "{code}: “{label}”, recorded{day}, is no lowering of what the records now give and names no "
+        "document, so it is not used.",
+        code=lot.code,
+        label=label(claimed),
+        day=day,
     )
 
 
@@ -46,16 +63,24 @@ def after_counts(lot: LotFacts, origin: Origin) -> tuple[Origin, list[str], list
         The origin, the reasons, and the gaps in the counts.
     """
     open_counts = [] if lot.breeds else [up for up in lot.counts_up if not _explained(up)]
-    gaps = [f"{up.more} more than recorded{_day(up)} without an explanation" for up in open_counts]
+    gaps = [
+        say("{more} more than recorded{up} without an explanation", more=up.more, up=_day(up)) for up in open_counts
+    ]
     reasons = []
     for up in open_counts:
-        beyond = f", beyond the {up.tolerance} a miscount may explain" if up.why == "miscounted before" else ""
-        found = f"{lot.code}: {up.more} more than recorded{_day(up)}{beyond}"
-        reasons.append(f"{found}; the evidence is lowered until explained.")
+        beyond = (
+            say(", beyond the {tolerance} a miscount may explain", tolerance=up.tolerance)
+            if up.why == "miscounted before"
+            else ""
+        )
+        found = say(
+            "{code}: {more} more than recorded{up}{beyond}", code=lot.code, more=up.more, up=_day(up), beyond=beyond
+        )
+        reasons.append(say("{found}; the evidence is lowered until explained.", found=found))
     if open_counts:
         origin = replace(origin, evidence=max(NO_EVIDENCE, origin.evidence - 1), doubted=True)
     if lot.counts_off:
-        gaps.append(f"counts do not add up by {lot.counts_off}")
+        gaps.append(say("counts do not add up by {counts_off}", counts_off=lot.counts_off))
     return origin, reasons, gaps
 
 

@@ -14,6 +14,7 @@ from typing import Literal
 from ledger.origin.facts import AnimalRef, Arrival, LotFacts
 from ledger.origin.parents import Book, MotherFindings
 from ledger.origin.rules import DOCUMENT, OWN_RECORDS, STATEMENT, WILD_ORIGIN, Code, Origin, label
+from ledger.wording import say
 
 _MATED_IN_THE_WILD = frozenset({Code.WC, Code.MIX})
 """Codes of animals that, arriving reared, may have mated in the wild; the others were reared in captivity."""
@@ -61,7 +62,7 @@ def young(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
     """
     mothers = book.mothers(lot)
     if not mothers:
-        reason = f"{lot.code}: no mother is on record, so the parents are not known."
+        reason = say("{code}: no mother is on record, so the parents are not known.", code=lot.code)
         return Young(Origin(Code.UNK), (reason,), (), ("no mother on record", *_missing_dates(lot, False)))
     findings = [book.find(lot, mother) for mother in mothers]
     verdicts = [_verdict(lot, one, book, origins) for one in findings]
@@ -72,12 +73,12 @@ def young(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
     means = {verdict.means for verdict in verdicts}
     if "not known" in means:
         origin = Origin(Code.UNK)
-        reasons.append(f"{lot.code}: so the origin is not known.")
+        reasons.append(say("{code}: so the origin is not known.", code=lot.code))
     elif "wild mating" in means:
         mated = [origins[lot_id] for one in findings for lot_id, _ in one.earlier]
         evidence = min(one.evidence for one in mated if one.code in _MATED_IN_THE_WILD)
         origin = Origin(Code.CH, evidence=evidence, doubted=any(one.doubted for one in mated))
-        reasons.append(f"{lot.code}: so the young count as hatched in captivity, not as captive bred.")
+        reasons.append(say("{code}: so the young count as hatched in captivity, not as captive bred.", code=lot.code))
     else:
         unknown = "unknown generation" in means
         at_most = min(verdict.evidence for verdict in verdicts)
@@ -89,36 +90,44 @@ def young(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
 def _verdict(lot: LotFacts, found: MotherFindings, book: Book, origins: Mapping[int, Origin]) -> _Verdict:
     mother = book.name(found.mother)
     if found.came_later:
-        said = f"{mother} came only after the young of {lot.code} were laid, so she cannot be the mother"
-        return _Verdict("not known", (f"{lot.code}: {said}.",), (said,))
+        said = say(
+            "{mother} came only after the young of {code} were laid, so she cannot be the mother",
+            mother=mother,
+            code=lot.code,
+        )
+        return _Verdict("not known", (say("{code}: {said}.", code=lot.code, said=said),), (said,))
     unknown = [one for one in found.earlier if origins[one[0]].code is Code.UNK]
     wild = [one for one in found.earlier if origins[one[0]].code in _MATED_IN_THE_WILD]
     if unknown or wild:
         whence = "of unknown origin" if unknown else "from the wild"
         reason = _came_mated(lot, mother, (unknown or wild)[0], book, whence)
-        gap = f"whom {mother} mated with before she came is not on record"
+        gap = say("whom {mother} mated with before she came is not on record", mother=mother)
         return _Verdict("not known" if unknown else "wild mating", (reason,), (gap,))
     doubts: list[str] = []
     gaps: list[str] = []
     if found.earlier:
         doubts.append(_came_mated(lot, mother, found.earlier[0], book, "captive"))
-        gaps.append(f"whom {mother} mated with before she came is not on record")
+        gaps.append(say("whom {mother} mated with before she came is not on record", mother=mother))
     if any(father.animal is None for father in found.fathers):
-        doubts.append(f"{lot.code}: a male that is not in the records was with {mother}.")
-        gaps.append(f"a male with {mother} is not in the records")
+        doubts.append(say("{code}: a male that is not in the records was with {mother}.", code=lot.code, mother=mother))
+        gaps.append(say("a male with {mother} is not in the records", mother=mother))
     if not found.fathers and not book.species[lot.species_id].without_mating:
-        doubts.append(f"{lot.code}: no male is on record with {mother} in the time that counts.")
-        gaps.append(f"no father on record with {mother}")
+        doubts.append(
+            say("{code}: no male is on record with {mother} in the time that counts.", code=lot.code, mother=mother)
+        )
+        gaps.append(say("no father on record with {mother}", mother=mother))
     if not doubts:
         return _Verdict("bred")
     if any(father.witnessed for father in found.fathers):
-        doubts.append(f"{lot.code}: a mating of {mother} here was seen.")
+        doubts.append(say("{code}: a mating of {mother} here was seen.", code=lot.code, mother=mother))
         return _Verdict("unknown generation", tuple(doubts), tuple(gaps))
     stranger = any(father.animal is None for father in found.fathers)
     if not stranger and found.earlier and all(_kept_here_before(one, origins) for one in found.earlier):
-        doubts.append(f"{lot.code}: she was here before the records began, captive bred as the keeper states.")
+        doubts.append(
+            say("{code}: she was here before the records began, captive bred as the keeper states.", code=lot.code)
+        )
         return _Verdict("unknown generation", tuple(doubts), tuple(gaps), STATEMENT)
-    doubts.append(f"{lot.code}: no mating of {mother} here was seen.")
+    doubts.append(say("{code}: no mating of {mother} here was seen.", code=lot.code, mother=mother))
     return _Verdict("not known", tuple(doubts), tuple(gaps))
 
 
@@ -134,12 +143,23 @@ def _came_mated(lot: LotFacts, mother: str, came: tuple[int, Arrival], book: Boo
         stage = "perhaps reared (stage not on record)"
     day = f"on {arrival.on}" if arrival.on else "on a day not on record"
     laid = lot.laid_from or lot.laid_to
-    young_from = f"the young date from {laid}" if laid else "the laying date is not on record"
+    young_from = say("the young date from {laid}", laid=laid) if laid else "the laying date is not on record"
     kept = book.species[lot.species_id].stored_sperm_days
-    sperm = "sperm is kept for a time that is not known" if kept is None else f"sperm may be kept for {kept} days"
-    return (
-        f"{lot.code}: possible mother {mother} came here {whence}, {stage}, {day}, and is not recorded as a virgin; "
-        f"{young_from} and {sperm}, so she may have mated before she came."
+    sperm = (
+        "sperm is kept for a time that is not known"
+        if kept is None
+        else say("sperm may be kept for {kept} days", kept=kept)
+    )
+    return say(
+        "{code}: possible mother {mother} came here {whence}, {stage}, {day}, and is not recorded as a "
+        "virgin; {young_from} and {sperm}, so she may have mated before she came.",
+        code=lot.code,
+        mother=mother,
+        whence=whence,
+        stage=stage,
+        day=day,
+        young_from=young_from,
+        sperm=sperm,
     )
 
 
@@ -163,8 +183,12 @@ def _bred(
     if unknown or vague:
         why = "a possible father is not known"
         if vague:
-            why = f"the generation of a possible parent is not known: {_named(vague, book, origins)}"
-        reason = f"{lot.code}: mated in captivity; {why}; so the young are captive bred, generation not known."
+            why = say("the generation of a possible parent is not known: {named}", named=_named(vague, book, origins))
+        reason = say(
+            "{code}: mated in captivity; {why}; so the young are captive bred, generation not known.",
+            code=lot.code,
+            why=why,
+        )
         return Origin(Code.CBU, evidence=evidence, doubted=doubted), reason
     lowest, exact = _lowest(findings, book.species[lot.species_id].without_mating, origins)
     colony = any(source.how == "harvested" for source in lot.sources)
@@ -173,14 +197,21 @@ def _bred(
     origin = Origin(Code.CB, lowest + 1, colony or not exact, evidence, doubted=doubted)
     named = _named([one for one in parents if origins[one.lot_id].generation == lowest], book, origins)
     later = " or later" if origin.at_least else ""
-    return origin, (
-        f"{lot.code}: mated in captivity; the lowest generation among the possible parents is {lowest}, "
-        f"of {named}; so the young are F{lowest + 1}{later}."
+    return origin, say(
+        "{code}: mated in captivity; the lowest generation among the possible parents is {lowest}, of "
+        "{named}; so the young are F{value}{later}.",
+        code=lot.code,
+        lowest=lowest,
+        named=named,
+        value=lowest + 1,
+        later=later,
     )
 
 
 def _named(animals: Sequence[AnimalRef], book: Book, origins: Mapping[int, Origin]) -> str:
-    return " and ".join(f"{book.name(one)} ({label(origins[one.lot_id])})" for one in animals)
+    return " and ".join(
+        say("{name} ({label})", name=book.name(one), label=label(origins[one.lot_id])) for one in animals
+    )
 
 
 def _lowest(
@@ -207,7 +238,7 @@ def _possible(findings: Sequence[MotherFindings], book: Book) -> tuple[PossibleP
             name = book.name(father.animal) if father.animal else "a male not in the records"
             rows.append(PossibleParent("father", father.animal, name, father.why))
         if one.earlier:
-            why = f"may have mated with {book.name(one.mother)} before she came"
+            why = say("may have mated with {name} before she came", name=book.name(one.mother))
             rows.append(PossibleParent("father", None, "a male not in the records", why))
     return tuple(dict.fromkeys(rows))
 

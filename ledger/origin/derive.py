@@ -17,6 +17,7 @@ from ledger.origin.circles import sources_first
 from ledger.origin.facts import FROM_OTHERS, Exposure, LotFacts, SpeciesFacts, VirginFact
 from ledger.origin.parents import Book, born
 from ledger.origin.rules import ENDING, Code, Origin, label, merged
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,7 @@ class Derived:
     @property
     def statement(self) -> str:
         """The origin with its reasons as one text."""
-        return " ".join((f"{self.code}: {label(self.origin)}.", *self.reasons, ENDING))
+        return strung((say("{code}: {label}.", code=self.code, label=label(self.origin)), *self.reasons, ENDING), " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +158,9 @@ def _derived(lot: LotFacts, found: Young, comes_from: Mapping[int, set[int]]) ->
 
 def _own_ancestor(lot: LotFacts) -> Young:
     said = "is named among its own ancestors, so its records contradict themselves"
-    return Young(Origin(Code.UNK), (f"{lot.code} {said}; its origin is not known.",), (), (said,))
+    return Young(
+        Origin(Code.UNK), (say("{code} {said}; its origin is not known.", code=lot.code, said=said),), (), (said,)
+    )
 
 
 def _found(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
@@ -177,15 +180,23 @@ def _found(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
 
 def _together(lot: LotFacts, parts: list[Young]) -> Young:
     if not parts:
-        reason = f"{lot.code}: nothing on record says where it came from."
+        reason = say("{code}: nothing on record says where it came from.", code=lot.code)
         return Young(Origin(Code.UNK), (reason,), (), ("no arrival on record",))
     together = merged(part.origin for part in parts)
     reasons = [reason for part in parts for reason in part.reasons]
     if len({part.origin for part in parts}) > 1:
-        reasons.append(f"{lot.code}: animals came into it in several ways, so together: {label(together)}.")
+        reasons.append(
+            say(
+                "{code}: animals came into it in several ways, so together: {label}.",
+                code=lot.code,
+                label=label(together),
+            )
+        )
     if _raises_its_own(lot):
         together = merged((together, bred_within(together)))
-        reasons.append(f"{lot.code}: raises its own young inside the colony, so: {label(together)}.")
+        reasons.append(
+            say("{code}: raises its own young inside the colony, so: {label}.", code=lot.code, label=label(together))
+        )
     return Young(
         together,
         tuple(reasons),

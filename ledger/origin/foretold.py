@@ -17,6 +17,7 @@ from ledger.origin.load import load
 from ledger.origin.rules import Code, evidence_in_words, label
 from ledger.records import tables as t
 from ledger.stock.lots import LotPlan
+from ledger.wording import say, strung
 
 _NEW = -1
 """Stands for the lot that has no number yet."""
@@ -40,13 +41,13 @@ class Foretold:
     @property
     def sentence(self) -> str:
         """'Its origin will read: captive bred, F3 by our records; evidence: own records.'"""
-        return f"Its origin will read: {self.origin}; evidence: {self.evidence}."
+        return say("Its origin will read: {origin}; evidence: {evidence}.", origin=self.origin, evidence=self.evidence)
 
     @property
     def lacks(self) -> str:
         """What is missing to say more, in a sentence; empty if nothing is."""
         if self.gaps:
-            return f"Missing to say more: {'; '.join(self.gaps)}."
+            return say("Missing to say more: {gaps}.", gaps=strung(self.gaps, "; "))
         return "" if self.generation_known else self.why
 
 

@@ -13,6 +13,7 @@ from ledger.origin.breeding import Young
 from ledger.origin.facts import FROM_OTHERS, Kind, LotFacts, Statement
 from ledger.origin.parents import Book
 from ledger.origin.rules import DOCUMENT, OWN_RECORDS, STATEMENT, Code, Origin, label, merged, read_claim
+from ledger.wording import say, strung
 
 
 def how_it_came(kind: Kind) -> str:
@@ -28,13 +29,27 @@ def stated(lot: LotFacts) -> Young:
     when = f"{how} {came.on}" if came and came.on else how
     gaps = () if came and came.on else ("no arrival date on record",)
     if lot.stated is None:
-        reason = f"{lot.code}: {when}; nothing was stated of its origin."
+        reason = say("{code}: {when}; nothing was stated of its origin.", code=lot.code, when=when)
         return Young(Origin(Code.UNK), (reason,), (), (*gaps, "no origin stated on arrival"))
     origin, doubt = _believed(lot.stated)
     by = lot.stated.supplier or "the keeper"
     if origin.code is Code.UNK:
         gaps = (*gaps, "origin not known on arrival")
-    return Young(origin, (f"{lot.code}: {when}, stated by {by}: {label(origin)}{doubt}.",), (), gaps)
+    return Young(
+        origin,
+        (
+            say(
+                "{code}: {when}, stated by {by}: {label}{doubt}.",
+                code=lot.code,
+                when=when,
+                by=by,
+                label=label(origin),
+                doubt=doubt,
+            ),
+        ),
+        (),
+        gaps,
+    )
 
 
 def _believed(said: Statement) -> tuple[Origin, str]:
@@ -45,7 +60,7 @@ def _believed(said: Statement) -> tuple[Origin, str]:
             return Origin(Code.CB, said.generation, evidence=evidence, stated=True), ""
         claim = "captive bred" if said.generation is None else f"F{said.generation}"
         lack = "a generation" if said.generation is None else "a document that shows it"
-        return Origin(Code.CBU, evidence=evidence), f" ({claim} was stated without {lack})"
+        return Origin(Code.CBU, evidence=evidence), say(" ({claim} was stated without {lack})", claim=claim, lack=lack)
     origin = read_claim(said.code)
     return (origin if origin.code is Code.UNK else replace(origin, evidence=evidence)), ""
 
@@ -58,15 +73,24 @@ def collected(lot: LotFacts) -> Young:
         origin = replace(read_claim(lot.stated.code), evidence=OWN_RECORDS)
     when = f" {came.on}" if came.on else ""
     gaps = () if came.on else ("no arrival date on record",)
-    return Young(origin, (f"{lot.code}: collected{when}: {label(origin)}.",), (), gaps)
+    return Young(
+        origin, (say("{code}: collected{when}: {label}.", code=lot.code, when=when, label=label(origin)),), (), gaps
+    )
 
 
 def made_from(lot: LotFacts, sources: Sequence[int], book: Book, origins: Mapping[int, Origin]) -> Young:
     """A split keeps the origin; a merge has that of all its sources together."""
     origin = merged(origins[source] for source in sources)
-    named = ", ".join(f"{book.lots[source].code} ({label(origins[source])})" for source in sources)
+    named = strung(
+        (say("{code} ({label})", code=book.lots[source].code, label=label(origins[source])) for source in sources), ", "
+    )
     how = "split off" if len(sources) == 1 else "merged from"
-    return Young(origin, (f"{lot.code}: {how} {named}, so: {label(origin)}.",), (), ())
+    return Young(
+        origin,
+        (say("{code}: {how} {named}, so: {label}.", code=lot.code, how=how, named=named, label=label(origin)),),
+        (),
+        (),
+    )
 
 
 def harvested_founders(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young | None:
@@ -75,6 +99,10 @@ def harvested_founders(lot: LotFacts, book: Book, origins: Mapping[int, Origin])
     colonies = [source.lot_id for source in lot.sources if source.how == "harvested"]
     if not colonies or (grown and not any(grown)):
         return None
-    named = ", ".join(book.lots[colony].code for colony in colonies)
-    reason = f"{lot.code}: harvested when reared or at a stage not on record, so some may be founders of {named}."
+    named = strung((book.lots[colony].code for colony in colonies), ", ")
+    reason = say(
+        "{code}: harvested when reared or at a stage not on record, so some may be founders of {named}.",
+        code=lot.code,
+        named=named,
+    )
     return Young(merged(origins[colony] for colony in colonies), (reason,), (), ())

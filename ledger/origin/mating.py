@@ -22,8 +22,9 @@ from ledger.records import tables as t
 from ledger.stock.figures import lot_fact
 from ledger.stock.holdings import read_tub
 from ledger.stock.naming import LotRef, find_lot
-from ledger.stock.words import listed, place
+from ledger.stock.words import place
 from ledger.text import clean, clean_block, quoted
+from ledger.wording import listed, say
 
 _ANSWERS = ("yes", "no", "not known")
 
@@ -66,11 +67,19 @@ def find_animal(conn: Connection, typed: str, field: str, sexes: Iterable[str] =
     wanted = select(h.tub, h.sex).where(h.lot_id == lot.id).distinct()
     known = [row for row in conn.execute(wanted) if not tub or row.tub == tub]
     if slash and not (tub and known):
-        raise NotFound(f"{lot.code} has no tub {quoted(label)}; look at its tubs.", field, {"lot": lot.code})
+        raise NotFound(
+            say("{code} has no tub {label}; look at its tubs.", code=lot.code, label=quoted(label)),
+            field,
+            {"lot": lot.code},
+        )
     can_be = {"unsexed", "hermaphrodite", *sexes}
     if sexes and known and not any(row.sex in can_be for row in known):
         raise BadInput(
-            f"{place(lot.code, tub)} has only been {listed(sorted({row.sex for row in known}))}; name another animal.",
+            say(
+                "{place} has only been {sorted}; name another animal.",
+                place=place(lot.code, tub),
+                sorted=listed(sorted({row.sex for row in known})),
+            ),
             field,
             {"lot": lot.code, "tub": tub},
         )
@@ -86,9 +95,9 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
     female = find_animal(conn, command.female, "female", ("female",))
     male = find_animal(conn, command.male, "male", ("male",))
     if female.lot.species_id != male.lot.species_id:
-        raise BadInput(f"{female.name} and {male.name} are of different species.", "male")
+        raise BadInput(say("{name} and {name2} are of different species.", name=female.name, name2=male.name), "male")
     if female == male and female.tub and not _holds_both(conn, female):
-        raise BadInput(f"{female.name} cannot be with itself; name two animals.", "male")
+        raise BadInput(say("{name} cannot be with itself; name two animals.", name=female.name), "male")
     check_day(command.from_on, scene)
     if command.to_on is not None:
         check_day(command.to_on, scene, "to_on")
@@ -109,7 +118,14 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
     return OriginPlan(
         t.exposure,
         (row,),
-        f"{female.name} with {male.name} from {long_day(command.from_on)}{until}{seen}.",
+        say(
+            "{name} with {name2} from {from_on}{until}{seen}.",
+            name=female.name,
+            name2=male.name,
+            from_on=long_day(command.from_on),
+            until=until,
+            seen=seen,
+        ),
         what_changes(
             conn,
             {female.lot.id, male.lot.id},
@@ -148,10 +164,16 @@ def plan_end(conn: Connection, command: EndExposure, scene: Scene) -> OriginPlan
         .where(x.id == command.exposure)
     ).one_or_none()
     if row is None:
-        raise NotFound(f"There is no pairing {command.exposure}; look its number up in the lot.", "exposure")
+        raise NotFound(
+            say("There is no pairing {exposure}; look its number up in the lot.", exposure=command.exposure), "exposure"
+        )
     over = row.end or row.to_on
     if over is not None:
-        raise Refused(f"Pairing {row.id} ended on {long_day(over)} already.", "exposure", {"exposure": row.id})
+        raise Refused(
+            say("Pairing {id} ended on {over} already.", id=row.id, over=long_day(over)),
+            "exposure",
+            {"exposure": row.id},
+        )
     check_day(command.to_on, scene, "to_on")
     _check_order(row.from_on, command.to_on)
     female, male = AnimalRef(row.female_lot_id, row.female_tub), AnimalRef(row.male_lot_id, row.male_tub)
@@ -172,8 +194,12 @@ def plan_end(conn: Connection, command: EndExposure, scene: Scene) -> OriginPlan
     return OriginPlan(
         t.exposure_end,
         ({"exposure_id": row.id, "to_on": command.to_on},),
-        f"{place(codes[row.female_lot_id], row.female_tub)} and {place(codes[row.male_lot_id], row.male_tub)} parted, "
-        f"{long_day(command.to_on)}.",
+        say(
+            "{place} and {place2} parted, {to_on}.",
+            place=place(codes[row.female_lot_id], row.female_tub),
+            place2=place(codes[row.male_lot_id], row.male_tub),
+            to_on=long_day(command.to_on),
+        ),
         what_changes(conn, {row.female_lot_id, row.male_lot_id}, parted),
         (("exposure", row.id),),
     )
@@ -189,14 +215,21 @@ def commit_end(conn: Connection, plan: OriginPlan, act: Act) -> Done:
         end = t.exposure_end.c
         if conn.execute(select(end.id).where(end.exposure_id == row["exposure_id"])).scalar() is None:
             raise
-        raise Refused(f"Pairing {row['exposure_id']} has just been ended by somebody else.", "exposure") from None
+        raise Refused(
+            say("Pairing {row} has just been ended by somebody else.", row=row["exposure_id"]), "exposure"
+        ) from None
     return Done(plan.sentence, dict(plan.refs), plan.cautions)
 
 
 def _check_order(from_on: dt.date, to_on: dt.date) -> None:
     if to_on < from_on:
         raise BadInput(
-            f"They cannot have been together from {long_day(from_on)} to {long_day(to_on)}; swap the two days.", "to_on"
+            say(
+                "They cannot have been together from {from_on} to {to_on}; swap the two days.",
+                from_on=long_day(from_on),
+                to_on=long_day(to_on),
+            ),
+            "to_on",
         )
 
 
@@ -211,14 +244,18 @@ def plan_parents(conn: Connection, command: NameParents, scene: Scene) -> Origin
     mothers = [find_animal(conn, typed, "mothers", ("female",)) for typed in command.mothers]
     fathers = [find_animal(conn, typed, "fathers", ("male",)) for typed in command.fathers]
     if not mothers and not fathers:
-        raise BadInput(f"Name who laid {lot.code}: a lot, or an animal by its tub.", "mothers")
+        raise BadInput(say("Name who laid {code}: a lot, or an animal by its tub.", code=lot.code), "mothers")
     _check_parents(conn, lot, [*mothers, *fathers], scene)
     first, last = command.laid_from or command.laid_on, command.laid_on or command.laid_from
     if first is not None and last is not None:
         check_day(last, scene, "laid_on")
         if last < first or last > lot.started_on:
             raise BadInput(
-                f"The laying days must be in order and not after {lot.code} started, {long_day(lot.started_on)}.",
+                say(
+                    "The laying days must be in order and not after {code} started, {started_on}.",
+                    code=lot.code,
+                    started_on=long_day(lot.started_on),
+                ),
                 "laid_on",
             )
     common = {"lot_id": lot.id, "laid_from": first, "laid_on": last}
@@ -240,12 +277,14 @@ def plan_parents(conn: Connection, command: NameParents, scene: Scene) -> Origin
             laid_to=last or known.laid_to,
         )
 
-    by = [f"mother {one.name}" for one in mothers] + [f"father {one.name}" for one in fathers]
-    laid = f", laid {long_day(last)}" if last else ""
+    by = [say("mother {name}", name=one.name) for one in mothers] + [
+        say("father {name}", name=one.name) for one in fathers
+    ]
+    laid = say(", laid {last}", last=long_day(last)) if last else ""
     return OriginPlan(
         t.parent,
         tuple(rows),
-        f"{lot.code}: {listed(by)}{laid}.",
+        say("{code}: {by}{laid}.", code=lot.code, by=listed(by), laid=laid),
         what_changes(conn, [lot.id], named, also={one.lot.id for one in (*mothers, *fathers)}),
         (("lot", lot.code),),
     )
@@ -254,16 +293,22 @@ def plan_parents(conn: Connection, command: NameParents, scene: Scene) -> Origin
 def _check_parents(conn: Connection, lot: LotRef, parents: list[Animal], scene: Scene) -> None:
     for one in parents:
         if one.lot.species_id != lot.species_id:
-            raise BadInput(f"{one.name} is of another species than {lot.code}.", "mothers")
+            raise BadInput(say("{name} is of another species than {code}.", name=one.name, code=lot.code), "mothers")
         if one.lot.id == lot.id:
             if lot_fact(conn, lot.id, "colony", scene.today) != "yes":
                 raise Refused(
-                    f"{lot.code} cannot be its own parent, unless it is a colony; record the young as a lot of their "
-                    "own.",
+                    say(
+                        "{code} cannot be its own parent, unless it is a colony; record the young as a lot of "
+                        "their own.",
+                        code=lot.code,
+                    ),
                     "mothers",
                 )
         elif lot.id in ancestry(conn, [one.lot.id]):
-            raise Refused(f"{one.name} comes from {lot.code} itself and cannot be its parent.", "mothers")
+            raise Refused(
+                say("{name} comes from {code} itself and cannot be its parent.", name=one.name, code=lot.code),
+                "mothers",
+            )
 
 
 def plan_virgin(conn: Connection, command: SayVirgin, scene: Scene) -> OriginPlan:
@@ -274,7 +319,7 @@ def plan_virgin(conn: Connection, command: SayVirgin, scene: Scene) -> OriginPla
     """
     animal = find_animal(conn, command.animal, "animal")
     if command.value not in _ANSWERS:
-        raise BadInput(f"Say {listed(_ANSWERS, 'or')}.", "value")
+        raise BadInput(say("Say {answers}.", answers=listed(_ANSWERS, "or")), "value")
     check_day(command.from_on, scene)
     answer: Answer = "yes" if command.value == "yes" else "no" if command.value == "no" else "not known"
     fact = VirginFact(animal.ref, answer, command.from_on)
@@ -290,7 +335,12 @@ def plan_virgin(conn: Connection, command: SayVirgin, scene: Scene) -> OriginPla
     return OriginPlan(
         t.animal_fact,
         (row,),
-        f"{animal.name}: {words[answer]} on arrival, as known on {long_day(command.from_on)}.",
+        say(
+            "{name}: {words} on arrival, as known on {from_on}.",
+            name=animal.name,
+            words=words[answer],
+            from_on=long_day(command.from_on),
+        ),
         what_changes(
             conn,
             [animal.lot.id],

@@ -23,6 +23,7 @@ from ledger.origin.facts import (
     SpeciesFacts,
     VirginFact,
 )
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +109,7 @@ class Book:
     def name(self, animal: AnimalRef) -> str:
         """'H01' or 'H01 tub f05'."""
         code = self.lots[animal.lot_id].code
-        return f"{code} tub {animal.tub}" if animal.tub else code
+        return say("{code} tub {tub}", code=code, tub=animal.tub) if animal.tub else code
 
     def mothers(self, lot: LotFacts) -> tuple[AnimalRef, ...]:
         """The recorded mothers; of animals harvested from a colony without any, the colony."""
@@ -210,10 +211,12 @@ class Book:
                 continue
             to_on = min((day for day in (row.to_on, step.until) if day is not None), default=None)
             if window.meets(row.from_on, to_on):
-                since = f"from {row.from_on}" if row.from_on else "from a day not on record"
+                since = say("from {from_on}", from_on=row.from_on) if row.from_on else "from a day not on record"
                 until = f" to {to_on}" if to_on else " on"
                 seen = ", mating seen" if row.witnessed else ""
-                why = f"with {self.name(female)} {since}{until}{seen}"
+                why = say(
+                    "with {name} {since}{until}{seen}", name=self.name(female), since=since, until=until, seen=seen
+                )
                 found.append(Father(male, why, row.witnessed, row.from_on is not None))
         return found
 

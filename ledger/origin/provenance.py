@@ -14,6 +14,7 @@ from ledger.origin.derive import Derived
 from ledger.origin.facts import BORN_HERE, LotFacts, Statement
 from ledger.origin.founders import how_it_came
 from ledger.origin.rules import ENDING, evidence_in_words, label
+from ledger.wording import capital, say, strung
 
 _NAMED = 6
 """Lots named in the one sentence before the rest is only counted: it must fit on a receipt."""
@@ -69,7 +70,7 @@ def provenance(lot_id: int, lots: Mapping[int, LotFacts], derived: Mapping[int, 
     asked = derived[lot_id]
     steps = asked.steps_back()
     rows = tuple(_row(lots[one], derived[one], far, lots) for one, far in steps.items())
-    gaps = tuple(f"{row.code}: {gap}" for row in rows for gap in row.gaps)
+    gaps = tuple(say("{code}: {gap}", code=row.code, gap=gap) for row in rows for gap in row.gaps)
     return Provenance(
         lot_id, asked.code, label(asked.origin), evidence_in_words(asked.origin), _headline(gaps), rows, gaps
     )
@@ -77,35 +78,56 @@ def provenance(lot_id: int, lots: Mapping[int, LotFacts], derived: Mapping[int, 
 
 def provenance_lines(sheet: Provenance) -> tuple[str, ...]:
     """The sheet as plain text, one line each, ending with `ENDING`."""
-    lines = [f"{sheet.code}: {sheet.origin}", f"Evidence: {sheet.evidence}", sheet.headline.capitalize()]
+    lines = [
+        say("{code}: {origin}", code=sheet.code, origin=sheet.origin),
+        say("Evidence: {evidence}", evidence=sheet.evidence),
+        capital(sheet.headline),
+    ]
     for row in sheet.rows:
-        lines += ["", f"{row.code}: {row.origin} (evidence: {row.evidence})", f"  {row.came}"]
+        lines += [
+            "",
+            say("{code}: {origin} (evidence: {evidence})", code=row.code, origin=row.origin, evidence=row.evidence),
+            f"  {row.came}",
+        ]
         lines += [f"  {row.whence}"] if row.whence else []
         lines += [f"  {parent}" for parent in row.parents]
-        lines += [f"  Why: {reason}" for reason in row.reasons]
-        lines += [f"  Gap: {gap}" for gap in row.gaps]
+        lines += [say("  Why: {reason}", reason=reason) for reason in row.reasons]
+        lines += [say("  Gap: {gap}", gap=gap) for gap in row.gaps]
     return (*lines, "", ENDING)
 
 
 def provenance_sentence(sheet: Provenance) -> str:
     """The provenance in one sentence for a receipt, with its ending: well below 2,000 characters."""
-    behind = [f"{row.code} ({row.origin})" for row in sheet.rows if row.founder and row.lot_id != sheet.lot_id]
-    named = ", ".join(behind[:_NAMED])
+    behind = [
+        say("{code} ({origin})", code=row.code, origin=row.origin)
+        for row in sheet.rows
+        if row.founder and row.lot_id != sheet.lot_id
+    ]
+    named = strung(behind[:_NAMED], ", ")
     if len(behind) > _NAMED:
-        named += f" and {len(behind) - _NAMED} more lots"
-    back = f", going back to {named}" if behind else ""
-    return f"{sheet.code}: {sheet.origin}{back}; {sheet.headline}. {ENDING}"
+        named += say(" and {value} more lots", value=len(behind) - _NAMED)
+    back = say(", going back to {named}", named=named) if behind else ""
+    return say(
+        "{code}: {origin}{back}; {headline}. {ending}",
+        code=sheet.code,
+        origin=sheet.origin,
+        back=back,
+        headline=sheet.headline,
+        ending=ENDING,
+    )
 
 
 def _headline(gaps: tuple[str, ...]) -> str:
     if not gaps:
         return "no gaps in our records"
-    return f"{len(gaps)} gap{'' if len(gaps) == 1 else 's'} in our records"
+    return say("{gaps} gap{value} in our records", gaps=len(gaps), value="" if len(gaps) == 1 else "s")
 
 
 def _row(lot: LotFacts, found: Derived, steps_back: int, lots: Mapping[int, LotFacts]) -> ProvenanceRow:
-    parents = [f"Possible {one.role}: {one.name}, {one.why}" for one in found.parents]
-    words = {"split": "Split off", "merged": "Merged from", "harvested": "Harvested from"}
+    parents = [
+        say("Possible {role}: {name}, {why}", role=one.role, name=one.name, why=one.why) for one in found.parents
+    ]
+    words = {"split": say("Split off"), "merged": say("Merged from"), "harvested": say("Harvested from")}
     for source in lot.sources:
         when = f" on {source.on}" if source.on else ""
         parents.append(f"{words[source.how]} {lots[source.lot_id].code}{when}")
@@ -131,12 +153,12 @@ def _came(lot: LotFacts, lots: Mapping[int, LotFacts]) -> str:
         if kind not in BORN_HERE
     ]
     if lot.laid_from or lot.laid_to:
-        said.append(f"laid {_days(lot.laid_from, lot.laid_to)}")
+        said.append(say("laid {days}", days=_days(lot.laid_from, lot.laid_to)))
     hatched = hatch_dates(lot, lots)
     if hatched != (None, None):
-        said.append(f"hatched {_days(*hatched)}")
-    text = "; ".join(said) or "no date on record"
-    return text[0].upper() + text[1:]
+        said.append(say("hatched {days}", days=_days(*hatched)))
+    text = strung(said, "; ") or "no date on record"
+    return capital(text)
 
 
 def _days(first: dt.date | None, last: dt.date | None) -> str:
@@ -151,10 +173,10 @@ def _whence(lot: LotFacts) -> str:
         "Locality": said.locality,
         "Supplier": said.supplier,
         "Documents": said.documents,
-        "Source letter on the document": said.source_letter,
+        say("Source letter on the document"): said.source_letter,
         "Line": lot.line,
     }
-    return "; ".join(f"{name}: {text}" for name, text in parts.items() if text)
+    return strung((say("{name}: {text}", name=name, text=text) for name, text in parts.items() if text), "; ")
 
 
 def hatch_dates(lot: LotFacts, lots: Mapping[int, LotFacts]) -> tuple[dt.date | None, dt.date | None]:

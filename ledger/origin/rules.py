@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ledger.errors import BadInput
+from ledger.wording import say, strung
 
 
 class Code(StrEnum):
@@ -36,19 +37,19 @@ OWN_RECORDS, DOCUMENT, STATEMENT, NO_EVIDENCE = 3, 2, 1, 0
 MIXED_BY_ACCIDENT = "mixed by accident"
 """The only reason for which lots of different origin may become one."""
 
-ENDING = "By our records; not a certificate."
+ENDING = say("By our records; not a certificate.")
 """The last words of every statement about origin."""
 
 _WORDS = {
-    Code.WC: "wild-collected",
-    Code.WR: "reared from wild-collected egg or young",
-    Code.CH: "hatched in captivity, parent mated in the wild",
-    Code.CF: "farmed, as stated by the supplier",
-    Code.CBU: "captive bred, generation not known",
-    Code.MIX: "mixed group that includes wild-origin animals",
-    Code.UNK: "not known",
+    Code.WC: say("wild-collected"),
+    Code.WR: say("reared from wild-collected egg or young"),
+    Code.CH: say("hatched in captivity, parent mated in the wild"),
+    Code.CF: say("farmed, as stated by the supplier"),
+    Code.CBU: say("captive bred, generation not known"),
+    Code.MIX: say("mixed group that includes wild-origin animals"),
+    Code.UNK: say("not known"),
 }
-_EVIDENCE = ("none", "supplier's or keeper's statement", "supplier's document", "own records")
+_EVIDENCE = (say("none"), say("supplier's or keeper's statement"), say("supplier's document"), say("own records"))
 _CHAIN = {Code.UNK: 0, Code.CF: 1, Code.CBU: 2}
 
 
@@ -93,18 +94,22 @@ class Origin:
 def label(origin: Origin) -> str:
     """The origin in full words, as printed on a sale line. Captive bred is always followed by its generation."""
     if origin.code is Code.CB:
-        generation = f"F{origin.generation}" + (" or later" if origin.at_least else "")
-        by = ", stated, not derived" if origin.stated else " by our records"
-        return f"captive bred, {generation}{by}"
+        generation = f"F{origin.generation}"
+        if origin.at_least:
+            generation = say("{generation} or later", generation=generation)
+        if origin.stated:
+            return say("captive bred, {generation}, stated, not derived", generation=generation)
+        return say("captive bred, {generation} by our records", generation=generation)
     marked = origin.stated and origin.code not in (Code.MIX, Code.UNK)
-    return _WORDS[origin.code] + ("; stated, not derived" if marked else "")
+    words = _WORDS[origin.code]
+    return say("{origin}; stated, not derived", origin=words) if marked else words
 
 
 def evidence_in_words(origin: Origin) -> str:
     """What the origin rests on, printed beside the label."""
     grade = _EVIDENCE[origin.evidence]
     if origin.doubted:
-        return f"lowered by an unexplained count, worth no more than: {grade}"
+        return say("lowered by an unexplained count, worth no more than: {grade}", grade=grade)
     return grade
 
 
@@ -139,23 +144,34 @@ def may_claim(claimed: Origin, derived: Origin) -> str | None:
         derived.at_least,
     )
     if not same and ours is None and claimed.code not in (Code.MIX, Code.UNK):
-        return (
-            f"Our records give “{label(derived)}”; that may be lowered only to “{_WORDS[Code.MIX]}” "
-            f"or “{_WORDS[Code.UNK]}”, not called “{label(claimed)}”."
+        return say(
+            "Our records give “{label}”; that may be lowered only to “{words}” or “{words2}”, not called “{label2}”.",
+            label=label(derived),
+            words=_WORDS[Code.MIX],
+            words2=_WORDS[Code.UNK],
+            label2=label(claimed),
         )
     if not same and ours is not None and (theirs is None or theirs > ours):
-        return (
-            f"“{label(claimed)}” cannot be said here: our records give “{label(derived)}”; say that or less, "
-            "or name a document that shows more."
+        return say(
+            "“{label}” cannot be said here: our records give “{label2}”; say that or less, or name a "
+            "document that shows more.",
+            label=label(claimed),
+            label2=label(derived),
         )
     if claimed.code is Code.UNK:
         return None
     if derived.stated and not claimed.stated:
-        return f"“{label(claimed)}” leaves out that the origin is stated, not derived; say “{label(derived)}”."
+        return say(
+            "“{label}” leaves out that the origin is stated, not derived; say “{label2}”.",
+            label=label(claimed),
+            label2=label(derived),
+        )
     if claimed.evidence > derived.evidence:
-        return (
-            f"The evidence for “{label(derived)}” is {evidence_in_words(derived)}; "
-            f"it cannot be given as {evidence_in_words(claimed)}."
+        return say(
+            "The evidence for “{label}” is {evidence_in_words}; it cannot be given as {evidence_in_words2}.",
+            label=label(derived),
+            evidence_in_words=evidence_in_words(derived),
+            evidence_in_words2=evidence_in_words(claimed),
         )
     return None
 
@@ -171,12 +187,15 @@ def may_record(claimed: Origin, derived: Origin, *, documents: str, note: str) -
     """
     bare = replace(claimed, evidence=NO_EVIDENCE, stated=derived.stated)
     if may_claim(bare, derived) is None:
-        return None if note.strip() else f"Say in a note why the origin is lowered to “{label(claimed)}”."
+        return (
+            None if note.strip() else say("Say in a note why the origin is lowered to “{label}”.", label=label(claimed))
+        )
     if documents.strip():
         return None
-    return (
-        f"“{label(claimed)}” is not a lowering of what our records give, “{label(derived)}”; "
-        "name the document that shows it."
+    return say(
+        "“{label}” is not a lowering of what our records give, “{label2}”; name the document that shows it.",
+        label=label(claimed),
+        label2=label(derived),
     )
 
 
@@ -240,9 +259,11 @@ def may_merge(origins: Iterable[Origin], reason: str) -> str | None:
     if len({one.code for one in group}) <= 1 or reason == MIXED_BY_ACCIDENT:
         return None
     said = " and ".join(sorted({f"“{label(one)}”" for one in group}))
-    return (
-        f"Lots of different origin are not merged on purpose ({said}); "
-        f"if it has already happened, give the reason “{MIXED_BY_ACCIDENT}”."
+    return say(
+        "Lots of different origin are not merged on purpose ({said}); if it has already happened, give "
+        "the reason “{mixed_by_accident}”.",
+        said=said,
+        mixed_by_accident=MIXED_BY_ACCIDENT,
     )
 
 
@@ -255,15 +276,22 @@ def read_claim(code: str, generation: int | None = None) -> Origin:
     try:
         known = Code(code.strip().upper())
     except ValueError:
-        raise BadInput(f"“{code}” is not on the origin list; choose one of: {', '.join(Code)}.", field="code") from None
+        raise BadInput(
+            say("“{code}” is not on the origin list; choose one of: {Code}.", code=code, Code=strung(Code, ", ")),
+            field="code",
+        ) from None
     if known is Code.CB:
         if generation is None or generation < 1:
             raise BadInput(
-                "Captive bred needs its generation, 1 or more; if that is not known, choose CBU.", field="generation"
+                say("Captive bred needs its generation, 1 or more; if that is not known, choose CBU."),
+                field="generation",
             )
         return Origin(known, generation)
     if generation not in ((None, 0) if known in WILD_ORIGIN else (None,)):
-        raise BadInput(f"“{_WORDS[known]}” has no generation to give; leave it out, or choose CB.", field="generation")
+        raise BadInput(
+            say("“{words}” has no generation to give; leave it out, or choose CB.", words=_WORDS[known]),
+            field="generation",
+        )
     return Origin(known)
 
 
@@ -278,7 +306,10 @@ def country_code(text: str) -> str:
     code = text.strip().upper()
     if code and not re.fullmatch(r"[A-Z]{2}", code, flags=re.ASCII):
         raise BadInput(
-            f"“{text}” is not a country code; give two letters as in ISO 3166-1 (FR, JP, or XA for an example).",
+            say(
+                "“{text}” is not a country code; give two letters as in ISO 3166-1 (FR, JP, or XA for an example).",
+                text=text,
+            ),
             field="country",
         )
     return code

@@ -20,6 +20,7 @@ from ledger.origin.whatif import OriginPlan, what_changes, with_lot
 from ledger.records import tables as t
 from ledger.stock.naming import LotRef, find_lot
 from ledger.text import clean, clean_block
+from ledger.wording import say
 
 _EMPTY = {
     "generation": None,
@@ -44,7 +45,7 @@ def check_day(on: dt.date, scene: Scene, field: str = "from_on") -> None:
         BadInput: it is.
     """
     if on > scene.today:
-        raise BadInput(f"{long_day(on)} is still to come; record what is known today.", field)
+        raise BadInput(say("{on} is still to come; record what is known today.", on=long_day(on)), field)
 
 
 def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPlan:
@@ -61,7 +62,7 @@ def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPl
         read_claim(code, said.generation)
     if said.evidence not in (0, 1, 2, 3):
         raise BadInput(
-            "The evidence is 3 (own records), 2 (supplier's document), 1 (a statement) or 0 (none).", "evidence"
+            say("The evidence is 3 (own records), 2 (supplier's document), 1 (a statement) or 0 (none)."), "evidence"
         )
     statement = Statement(
         code,
@@ -77,8 +78,11 @@ def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPl
     here = load(conn, [lot.id]).lots[lot.id]
     if here.arrivals and not any(one.kind in FROM_OTHERS for one in here.arrivals):
         cautions = (
-            f"The animals of {lot.code} were born or collected here: what is stated is kept, but their origin follows "
-            "from the records.",
+            say(
+                "The animals of {code} were born or collected here: what is stated is kept, but their origin "
+                "follows from the records.",
+                code=lot.code,
+            ),
             *cautions,
         )
     row = _row(
@@ -100,7 +104,14 @@ def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPl
     return OriginPlan(
         t.origin_fact,
         (row,),
-        f"{lot.code}: stated{by} as {code}{generation}, from {long_day(command.from_on)} on.",
+        say(
+            "{code}: stated{by} as {code2}{generation}, from {from_on} on.",
+            code=lot.code,
+            by=by,
+            code2=code,
+            generation=generation,
+            from_on=long_day(command.from_on),
+        ),
         cautions,
         (("lot", lot.code),),
     )
@@ -120,15 +131,24 @@ def plan_lower(conn: Connection, command: LowerOrigin, scene: Scene) -> OriginPl
     now = origin_of(conn, lot.id).origin
     against = may_record(claimed, now, documents="", note=note)
     if against is not None:
-        raise (Refused if note else BadInput)(f"{lot.code}: {against}", "note" if not note else "code")
+        raise (Refused if note else BadInput)(
+            say("{code}: {against}", code=lot.code, against=against), "note" if not note else "code"
+        )
     if (claimed.code, claimed.generation, claimed.at_least) == (now.code, now.generation, now.at_least):
-        raise Refused(f"{lot.code} reads “{label(now)}” already; there is nothing to lower.", "code")
+        raise Refused(
+            say("{code} reads “{label}” already; there is nothing to lower.", code=lot.code, label=label(now)), "code"
+        )
     claim = Claim(str(claimed.code), claimed.generation, "", note, command.from_on)
     return OriginPlan(
         t.origin_fact,
         (_row(lot, "lowered", claim.code, command.from_on, generation=command.generation, note=note),),
-        f"{lot.code}: lowered to “{label(replace(claimed, stated=now.stated))}” from {long_day(command.from_on)} on "
-        f"({note}).",
+        say(
+            "{code}: lowered to “{label}” from {from_on} on ({note}).",
+            code=lot.code,
+            label=label(replace(claimed, stated=now.stated)),
+            from_on=long_day(command.from_on),
+            note=note,
+        ),
         what_changes(conn, [lot.id], lambda facts: with_lot(facts, lot.id, claims=(*facts.lots[lot.id].claims, claim))),
         (("lot", lot.code),),
     )
@@ -149,13 +169,17 @@ def plan_raise(conn: Connection, command: RaiseOrigin, scene: Scene) -> OriginPl
     now = origin_of(conn, lot.id).origin
     if may_record(claimed, now, documents="", note="given") is None:
         raise Refused(
-            f"{lot.code}: our records give “{label(now)}” already, which is as much or more; lower it with a note if "
-            "less is to be said.",
+            say(
+                "{code}: our records give “{label}” already, which is as much or more; lower it with a note if "
+                "less is to be said.",
+                code=lot.code,
+                label=label(now),
+            ),
             "code",
         )
     against = may_record(claimed, now, documents=documents, note=note)
     if against is not None:
-        raise Refused(f"{lot.code}: {against}", "documents")
+        raise Refused(say("{code}: {against}", code=lot.code, against=against), "documents")
     claim = Claim(str(claimed.code), claimed.generation, documents, note, command.from_on)
     row = _row(
         lot,
@@ -170,8 +194,13 @@ def plan_raise(conn: Connection, command: RaiseOrigin, scene: Scene) -> OriginPl
     return OriginPlan(
         t.origin_fact,
         (row,),
-        f"{lot.code}: raised to “{label(replace(claimed, stated=True))}” on the document {documents}, from "
-        f"{long_day(command.from_on)} on.",
+        say(
+            "{code}: raised to “{label}” on the document {documents}, from {from_on} on.",
+            code=lot.code,
+            label=label(replace(claimed, stated=True)),
+            documents=documents,
+            from_on=long_day(command.from_on),
+        ),
         what_changes(conn, [lot.id], lambda facts: with_lot(facts, lot.id, claims=(*facts.lots[lot.id].claims, claim))),
         (("lot", lot.code),),
     )
@@ -188,7 +217,7 @@ def plan_explain(conn: Connection, command: ExplainCount, scene: Scene) -> Origi
     check_day(command.from_on, scene)
     note = clean_block(command.note, limit=2000, field="note")
     if not note:
-        raise BadInput("Say why there were more animals than recorded.", "note")
+        raise BadInput(say("Say why there were more animals than recorded."), "note")
 
     def explained(up: CountUp) -> CountUp:
         return replace(up, why="explained") if up.on is None or up.on <= command.from_on else up
@@ -196,14 +225,23 @@ def plan_explain(conn: Connection, command: ExplainCount, scene: Scene) -> Origi
     ups = load(conn, [lot.id]).lots[lot.id].counts_up
     if tuple(explained(up) for up in ups) == ups:
         raise Refused(
-            f"{lot.code} has no unexplained count up to {long_day(command.from_on)}; there is nothing to explain.",
+            say(
+                "{code} has no unexplained count up to {from_on}; there is nothing to explain.",
+                code=lot.code,
+                from_on=long_day(command.from_on),
+            ),
             "from_on",
         )
     now = origin_of(conn, lot.id).origin
     return OriginPlan(
         t.origin_fact,
         (_row(lot, "explained", str(now.code), command.from_on, generation=now.generation, note=note),),
-        f"{lot.code}: more animals than recorded, explained up to {long_day(command.from_on)} ({note}).",
+        say(
+            "{code}: more animals than recorded, explained up to {from_on} ({note}).",
+            code=lot.code,
+            from_on=long_day(command.from_on),
+            note=note,
+        ),
         what_changes(
             conn,
             [lot.id],

@@ -14,6 +14,7 @@ from ledger.origin.derive import Derived, derive_all
 from ledger.origin.load import Facts, load
 from ledger.origin.provenance import Provenance, provenance, provenance_sentence
 from ledger.origin.rules import Origin, evidence_in_words, label
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,5 +90,10 @@ def country_of(facts: Facts, lot_id: int) -> str:
 
 def origin_text(origin: Origin, country: str = "") -> str:
     """An origin as it is printed: 'captive bred, F2 by our records; evidence: own records'."""
-    whence = f"; country of origin {country}" if country else ""
-    return f"{label(origin)}{whence}; evidence: {evidence_in_words(origin)}"
+    whence = say("; country of origin {country}", country=country) if country else ""
+    return say(
+        "{label}{whence}; evidence: {evidence_in_words}",
+        label=label(origin),
+        whence=whence,
+        evidence_in_words=evidence_in_words(origin),
+    )

@@ -15,6 +15,7 @@ from ledger.origin.load import Facts, load
 from ledger.origin.rules import evidence_in_words, label
 from ledger.origin.service import derive
 from ledger.records import tables as t
+from ledger.wording import say
 
 _NAMED = 6
 """Changed lots named one by one before the rest is only counted."""
@@ -76,15 +77,22 @@ def what_changes(conn: Connection, lot_ids: Iterable[int], change: Change, also:
     facts = load(conn, {*descendants(conn, lot_ids), *also})
     before, after = derive(facts), derive(change(facts))
     changed = affected(before, after)
-    said = [f"{one.code} will read {_words(after[one.lot_id], before[one.lot_id])}." for one in changed]
+    said = [
+        say("{code} will read {after}.", code=one.code, after=_words(after[one.lot_id], before[one.lot_id]))
+        for one in changed
+    ]
     if len(said) > _NAMED:
-        said = [*said[: _NAMED - 1], f"{len(said) - _NAMED + 1} more lots will read otherwise."]
+        said = [*said[: _NAMED - 1], say("{value} more lots will read otherwise.", value=len(said) - _NAMED + 1)]
     if changed:
-        said.append("Look at the sales of these lots whose stated origin this changes, and tell the buyers.")
+        said.append(say("Look at the sales of these lots whose stated origin this changes, and tell the buyers."))
     return tuple(said)
 
 
 def _words(now: Derived, was: Derived) -> str:
     if label(now.origin) != label(was.origin):
-        return f"“{label(now.origin)}”, not “{label(was.origin)}”"
-    return f"evidence: {evidence_in_words(now.origin)}, not {evidence_in_words(was.origin)}"
+        return say("“{label}”, not “{label2}”", label=label(now.origin), label2=label(was.origin))
+    return say(
+        "evidence: {evidence_in_words}, not {evidence_in_words2}",
+        evidence_in_words=evidence_in_words(now.origin),
+        evidence_in_words2=evidence_in_words(was.origin),
+    )

@@ -16,6 +16,7 @@ from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 WEEKS = 26
 FEWEST_WEEKS = 4
@@ -55,23 +56,38 @@ def demand(conn: Connection, stage_id: int, name: str, on: dt.date, days: float)
     sales = _sales(conn, stage_id, on)
     first = min((day for day, _ in sales), default=None)
     if first is None:
-        return Demand(0, WEEKS, None, f"No {stage_words(name, 2)} were sold yet: every one is taken to find a buyer.")
+        return Demand(
+            0,
+            WEEKS,
+            None,
+            say("No {name} were sold yet: every one is taken to find a buyer.", name=stage_words(name, 2)),
+        )
     weeks = min(WEEKS, max(FEWEST_WEEKS, ((on - first).days + 7) // 7))
     sold = sum(count for day, count in sales if (on - day).days < 7 * weeks)
     if not sold:
-        words = (
-            f"No {stage_words(name, 2)} were sold in the last {weeks} weeks, which does not tell how many could be: "
-            "every one is taken to find a buyer."
+        words = say(
+            "No {name} were sold in the last {weeks} weeks, which does not tell how many could be: every one "
+            "is taken to find a buyer.",
+            name=stage_words(name, 2),
+            weeks=weeks,
         )
         return Demand(0, weeks, None, words)
     ahead = max(float(FEWEST_WEEKS), days / 7)
     buyers = max(1, round(sold / weeks * ahead))
     which = "the " if ahead > FEWEST_WEEKS else ""
     takes = " that rearing takes" if ahead > FEWEST_WEEKS else ""
-    words = (
-        f"{sold} {stage_words(name, sold)} {'was' if sold == 1 else 'were'} sold in the last {weeks} weeks, "
-        f"{sold / weeks:.1f} a week; in {which}{ahead:.0f} weeks{takes} that makes "
-        f"{buyers_words(buyers)}, whom other lots share."
+    words = say(
+        "{sold} {name} {value} sold in the last {weeks} weeks, {value2} a week; in {which}{ahead} "
+        "weeks{takes} that makes {buyers_words}, whom other lots share.",
+        sold=sold,
+        name=stage_words(name, sold),
+        value="was" if sold == 1 else "were",
+        weeks=weeks,
+        value2=f"{sold / weeks:.1f}",
+        which=which,
+        ahead=f"{ahead:.0f}",
+        takes=takes,
+        buyers_words=buyers_words(buyers),
     )
     return Demand(sold, weeks, buyers, words)
 

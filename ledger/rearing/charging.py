@@ -20,6 +20,7 @@ from ledger.records import tables as t
 from ledger.selling.prices import prices_on
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, stages
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,15 +62,15 @@ def what_to_charge(
         Refused: there is no cost per reared adult.
     """
     if not 0 <= margin < 1:
-        raise BadInput("The margin must be from 0 to below 100 %.", "margin")
+        raise BadInput(say("The margin must be from 0 to below 100 %."), "margin")
     if survival is not None and not 0 < survival <= 1:
-        raise BadInput("The survival must be above 0 and at most 100 %.", "survival")
+        raise BadInput(say("The survival must be above 0 and at most 100 %."), "survival")
     kind = find_species(conn, species)
     rows = rearing(conn, on, species=kind.code)
     row = next((one for one in rows if not one.lot), None)
     if row is None or row.cost_per_reared is None:
-        why = "; ".join(row.notes) if row is not None and row.notes else "it has no lots yet"
-        raise Refused(f"{kind.code} has no cost per reared adult yet ({why}).", "species")
+        why = strung(row.notes, "; ") if row is not None and row.notes else "it has no lots yet"
+        raise Refused(say("{code} has no cost per reared adult yet ({why}).", code=kind.code, why=why), "species")
     cost = float(row.cost_per_reared)
     chance, low, high = _survival(conn, row, on)
     kinds = {
@@ -96,24 +97,47 @@ def what_to_charge(
 
     spread = ""
     if floor.cost_low is not None and floor.cost_high is not None:
-        spread = f" ({money(floor.cost_low)} to {money(floor.cost_high)} with the survival's limits)"
-    words = [f"{kind.code}: one reared {ready.name} cost {money(cost)}{spread}; selling it costs {money(selling)}."]
-    aim = f" with {margin * 100:.0f} % left" if margin else ""
+        spread = say(
+            " ({cost_low} to {cost_high} with the survival's limits)",
+            cost_low=money(floor.cost_low),
+            cost_high=money(floor.cost_high),
+        )
+    words = [
+        say(
+            "{code}: one reared {name} cost {cost}{spread}; selling it costs {selling}.",
+            code=kind.code,
+            name=ready.name,
+            cost=money(cost),
+            spread=spread,
+            selling=money(selling),
+        )
+    ]
+    aim = say(" with {value} % left", value=f"{margin * 100:.0f}") if margin else ""
     words.append(
-        f"The least to ask{aim} is {money(floor.floor)}; how costs are shared is a choice, and your hours are not in "
-        "it."
+        say(
+            "The least to ask{aim} is {floor}; how costs are shared is a choice, and your hours are not in it.",
+            aim=aim,
+            floor=money(floor.floor),
+        )
     )
     verdict = floor.verdict(price) if price is not None else ""
     if price is not None:
         words.append(
-            f"The list asks {money(price)}: {verdict or 'that covers it'}"
-            + (f" ({money(floor.stops)} each)." if verdict.startswith("below full") else ".")
+            say("The list asks {price}: {value}", price=money(price), value=verdict or "that covers it")
+            + (say(" ({stops} each).", stops=money(floor.stops)) if verdict.startswith("below full") else ".")
         )
     if better is not None:
         words.append(
-            f"At {percent(better.other)} reared in place of {percent(better.survival)} it would cost "
-            f"{money(better.cost_other)}, {money(better.saved_each)} less each, and "
-            f"{better.reared_other:.0f} in place of {better.reared} would be there for the same spending."
+            say(
+                "At {other} reared in place of {survival} it would cost {cost_other}, {saved_each} less each, "
+                "and {reared_other} in place of {reared} would be there for the same spending.",
+                other=percent(better.other),
+                survival=percent(better.survival),
+                cost_other=money(better.cost_other),
+                saved_each=money(better.saved_each),
+                reared_other=f"{better.reared_other:.0f}",
+                reared=better.reared,
+            )
         )
     return Charge(kind.code, ready.name, floor, price, verdict, better, tuple(words))
 

@@ -33,8 +33,9 @@ from ledger.stock.journal import counts_on
 from ledger.stock.layering import layers_on
 from ledger.stock.naming import StageRef, find_lot, match_stage, stages
 from ledger.stock.words import stage_words
+from ledger.wording import say, strung
 
-EVERY_ONE = "Every one that is reared is taken to find a buyer."
+EVERY_ONE = say("Every one that is reared is taken to find a buyer.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,11 +117,11 @@ def rear_or_sell(
     """
     for name, number in (("price_now", price_now), ("price_later", price_later), ("upkeep", upkeep_a_day)):
         if number is not None and number < 0:
-            raise BadInput("A price or cost cannot be below nought.", name)
+            raise BadInput(say("A price or cost cannot be below nought."), name)
     if isinstance(buyers, int) and buyers < 0:
-        raise BadInput("The number of buyers cannot be below nought.", "buyers")
+        raise BadInput(say("The number of buyers cannot be below nought."), "buyers")
     if interest <= -1:
-        raise BadInput("The interest must be above -100 %.", "interest")
+        raise BadInput(say("The interest must be above -100 %."), "interest")
     ref = find_lot(conn, lot)
     ladder = stages(conn, ref.species_id)
     known = figures(conn, on)
@@ -131,10 +132,20 @@ def rear_or_sell(
         here = [one for one in here if one[0].id == wanted.id]
     if not here:
         which = f"no {stage_words(wanted.name, 2)}" if wanted is not None else "no animals"
-        raise Refused(f"{ref.code} has {which} on the way to {ready.name}, so there is nothing to decide.", "lot")
+        raise Refused(
+            say(
+                "{code} has {which} on the way to {name}, so there is nothing to decide.",
+                code=ref.code,
+                which=which,
+                name=ready.name,
+            ),
+            "lot",
+        )
     if price_now is not None and len(here) > 1:
         named = " and ".join(one.name for one, _ in here)
-        raise BadInput(f"{ref.code} has {named}; say which of them the price now is for.", "stage")
+        raise BadInput(
+            say("{code} has {named}; say which of them the price now is for.", code=ref.code, named=named), "stage"
+        )
     told = learned(conn, ref.species_id, on, ready.position)
     guesses, unknown, _ = guesses_of(known, ref.species_id, way, told)
     prices = prices_on(conn, on)
@@ -150,7 +161,11 @@ def rear_or_sell(
         missing = [unknown[one] for one in sorted(unknown) if one >= at]
         if missing:
             names = " and ".join(missing)
-            sentence = f"{ref.code}: neither days nor survival of {names} are known; set them for the species."
+            sentence = say(
+                "{code}: neither days nor survival of {names} are known; set them for the species.",
+                code=ref.code,
+                names=names,
+            )
             refusals.append(Refused(sentence, "lot"))
             continue
         try:
@@ -267,42 +282,76 @@ def _choice_words(
         return said(round(amount), currency)
 
     one = stage_words(stage.name, 1)
-    spent = f" ({', '.join(stopping)})" if stopping else ""
+    spent = say(" ({stopping})", stopping=strung(stopping, ", ")) if stopping else ""
     words = [
-        f"{lot}: {number} {stage_words(stage.name, number)}; one fetches {money(numbers.now)} now and "
-        f"{money(numbers.later)} as {ready.name}.",
-        f"{percent(ahead.reared)} of them are to be expected to get there, after about "
-        f"{ahead.days_if_reared:.0f} days; until then one {one} costs {money(numbers.to_come)} more{spent}.",
+        say(
+            "{lot}: {number} {name}; one fetches {now} now and {later} as {name2}.",
+            lot=lot,
+            number=number,
+            name=stage_words(stage.name, number),
+            now=money(numbers.now),
+            later=money(numbers.later),
+            name2=ready.name,
+        ),
+        say(
+            "{reared} of them are to be expected to get there, after about {days_if_reared} days; until then "
+            "one {one} costs {to_come} more{spent}.",
+            reared=percent(ahead.reared),
+            days_if_reared=f"{ahead.days_if_reared:.0f}",
+            one=one,
+            to_come=money(numbers.to_come),
+            spent=spent,
+        ),
     ]
     if not costs_known:
-        words.append("Nothing was used up for them in the last thirty days; give what one costs if that is wrong.")
+        words.append(say("Nothing was used up for them in the last thirty days; give what one costs if that is wrong."))
     if numbers.break_even_share > 1:
-        words.append("Rearing does not pay at these prices, however many survive.")
+        words.append(say("Rearing does not pay at these prices, however many survive."))
     else:
         words.append(
-            f"Rearing pays if more than {percent(numbers.break_even_share)} get there, which has a chance of "
-            f"{percent(numbers.sure)}, or from {money(numbers.break_even_price)} for one {ready.name}."
+            say(
+                "Rearing pays if more than {break_even_share} get there, which has a chance of {sure}, or from "
+                "{break_even_price} for one {name}.",
+                break_even_share=percent(numbers.break_even_share),
+                sure=percent(numbers.sure),
+                break_even_price=money(numbers.break_even_price),
+                name=ready.name,
+            )
         )
     if numbers.gain > 0:
-        rear = "Rear on" if few is None or few.best == number else "Rear on while there are buyers"
-        words.append(f"{rear}: {money(numbers.gain)} more for each, in expectation.")
+        rear = say("Rear on") if few is None or few.best == number else say("Rear on while there are buyers")
+        words.append(say("{rear}: {gain} more for each, in expectation.", rear=rear, gain=money(numbers.gain)))
     else:
-        words.append(f"Sell now: {money(-numbers.gain)} more for each, in expectation.")
-    words.append(f"Not knowing the survival better costs about {money(numbers.wrong)} each.")
+        words.append(say("Sell now: {money} more for each, in expectation.", money=money(-numbers.gain)))
+    words.append(say("Not knowing the survival better costs about {wrong} each.", wrong=money(numbers.wrong)))
     if goes_on:
         words.append(
-            f"Shared heat and lasting things, {money(goes_on * ahead.days)} for each until then, are spent either way "
-            "and are not counted."
+            say(
+                "Shared heat and lasting things, {money} for each until then, are spent either way and are not "
+                "counted.",
+                money=money(goes_on * ahead.days),
+            )
         )
-    words.append(f"Interest of {100 * interest:g} % a year is counted." if interest else "No interest is counted.")
+    words.append(
+        say("Interest of {value} % a year is counted.", value=f"{100 * interest:g}")
+        if interest
+        else say("No interest is counted.")
+    )
     if sales:
         words.append(sales)
     if few is not None and buyers is not None:
         words.append(
-            f"With {buyers_words(buyers)} to come: rear {few.best} and sell {number - few.best} now, "
-            f"{money(few.values[few.best])} in all; selling all now, if they find buyers, comes to "
-            f"{money(few.sell_all)}, rearing all to {money(few.rear_all)}."
+            say(
+                "With {buyers_words} to come: rear {best} and sell {value} now, {values} in all; selling all "
+                "now, if they find buyers, comes to {sell_all}, rearing all to {rear_all}.",
+                buyers_words=buyers_words(buyers),
+                best=few.best,
+                value=number - few.best,
+                values=money(few.values[few.best]),
+                sell_all=money(few.sell_all),
+                rear_all=money(few.rear_all),
+            )
         )
     elif buyers is not None:
-        words.append(f"That is enough for all {number}.")
+        words.append(say("That is enough for all {number}.", number=number))
     return tuple(words)

@@ -14,6 +14,7 @@ from ledger.errors import Refused
 from ledger.rearing.survival import Flow
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Survival
+from ledger.wording import say
 
 LOST = "lost"
 """Name of the last state of every history."""
@@ -214,8 +215,14 @@ def _steps(seen: Sequence[Event], inside: frozenset[int], states: _States, clock
             continue
         elif target < source:
             raise Refused(
-                f"Movement {event.id} takes {event.count} animals back from {states.names[source]} to "
-                f"{states.names[target]}; reverse the movement that took them there instead.",
+                say(
+                    "Movement {id} takes {count} animals back from {names} to {names2}; reverse the movement that "
+                    "took them there instead.",
+                    id=event.id,
+                    count=event.count,
+                    names=states.names[source],
+                    names2=states.names[target],
+                ),
                 facts={"movement": event.id, "count": event.count},
             )
         else:

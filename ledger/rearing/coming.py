@@ -26,6 +26,7 @@ from ledger.records import tables as t
 from ledger.stock.figures import Figures, figures
 from ledger.stock.naming import SpeciesRef, all_species, find_species, stages
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Expected, Outlook
@@ -99,10 +100,15 @@ class Coming:
         if not self.weeks:
             return f"{self.species}: no outlook. {' '.join(self.left_out)}".strip()
         whole = self.weeks[-1].running
-        weeks = "one week" if len(self.weeks) == 1 else f"{len(self.weeks)} weeks"
-        return (
-            f"{self.species}: about {whole.mean:.0f} {stage_words(self.stage, 2)} within {weeks}, "
-            f"in four cases of five {whole.low} to {whole.high}"
+        weeks = "one week" if len(self.weeks) == 1 else say("{weeks} weeks", weeks=len(self.weeks))
+        return say(
+            "{species}: about {mean} {stage} within {weeks}, in four cases of five {low} to {high}",
+            species=self.species,
+            mean=f"{whole.mean:.0f}",
+            stage=stage_words(self.stage, 2),
+            weeks=weeks,
+            low=whole.low,
+            high=whole.high,
         )
 
 
@@ -133,9 +139,9 @@ def coming(
         BadInput: a day to come, or no such number of weeks.
     """
     if on.isoformat() > now[:10]:
-        raise BadInput(f"An outlook is reckoned from today or a past day, and {on} is still to come.", "on")
+        raise BadInput(say("An outlook is reckoned from today or a past day, and {on} is still to come.", on=on), "on")
     if not 1 <= weeks <= MOST_WEEKS:
-        raise BadInput(f"The outlook goes from 1 to {MOST_WEEKS} weeks ahead.", "weeks")
+        raise BadInput(say("The outlook goes from 1 to {most_weeks} weeks ahead.", most_weeks=MOST_WEEKS), "weeks")
     kinds = [find_species(conn, species)] if species is not None else list(all_species(conn))
     known = figures(conn, on)
     aside = set_aside(conn, on, now)
@@ -174,8 +180,13 @@ def _of_species(
     groups, due, members, promised, dropped = groups_of(here, way, ready, wait, unknown, aside, on)
     for name, count in sorted(dropped.items()):
         left_out.append(
-            f"{count} {stage_words(name, count)} are left out: neither its days nor the share that survives it is "
-            f"known for {' and '.join(unknown[stage] for stage in sorted(unknown))}; set them for the species."
+            say(
+                "{count} {name} are left out: neither its days nor the share that survives it is known for "
+                "{join}; set them for the species.",
+                count=count,
+                name=stage_words(name, count),
+                join=" and ".join(unknown[stage] for stage in sorted(unknown)),
+            )
         )
     if not groups and not due and not left_out:
         return None
@@ -195,8 +206,15 @@ def _of_species(
     rests_on = by_stage[min(group.stage for group in groups) :] if groups else []
     guessed = ", with a stated guess while they are few" if effect.floored else ""
     rests_on.append(
-        f"from lot to lot: times differ by about {effect.speed * 100:.0f} %, and survival so that the animals of a lot "
-        f"are alike by {effect.rho:.2f}; learned from {effect.lots} {'lot' if effect.lots == 1 else 'lots'}{guessed}"
+        say(
+            "from lot to lot: times differ by about {value} %, and survival so that the animals of a lot are "
+            "alike by {rho}; learned from {lots} {value2}{guessed}",
+            value=f"{effect.speed * 100:.0f}",
+            rho=f"{effect.rho:.2f}",
+            lots=effect.lots,
+            value2="lot" if effect.lots == 1 else "lots",
+            guessed=guessed,
+        )
     )
     rests_on += overdue(members, groups, own.stays, guesses)
     rests_on.append(ASSUMES)

@@ -15,6 +15,7 @@ from ledger.rearing.plain_words import warning_words
 from ledger.rearing.pooling import lot_survival
 from ledger.rearing.report import history_of
 from ledger.stock.naming import find_lot
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,9 @@ def curve(conn: Connection, lot: str, on: dt.date) -> LotCurve:
     history = history_of(conn, ref.id, on)
     figure = lot_survival(history)
     if figure is None:
-        raise Refused(f"{ref.code} has no animals that entered before the reared stage, so it has no survival.")
+        raise Refused(
+            say("{code} has no animals that entered before the reared stage, so it has no survival.", code=ref.code)
+        )
     found = figure.curve
     assert found.se is not None
     tie = history.tie

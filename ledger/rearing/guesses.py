@@ -9,6 +9,7 @@ from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.stays_of import Learned
 from ledger.stock.figures import Figures
 from ledger.stock.naming import StageRef
+from ledger.wording import say
 
 
 def guesses_of(
@@ -28,11 +29,21 @@ def guesses_of(
         if guess is None and not moved:
             unknown[at] = stage.name
         guesses.append(guess)
-        own = f"{moved} of {moved + lost} own animals moved on" if moved + lost else "none of your own yet"
-        usual = f"; the usual {low} to {high} days and {share / 10_000:.0f} % count as {GUESS_WEIGHT:.0f} more" if (
-            guess is not None and share is not None
-        ) else ""  # fmt: skip
-        words.append(f"{stage.name}: {own}{usual}")
+        own = (
+            say("{moved} of {value} own animals moved on", moved=moved, value=moved + lost)
+            if moved + lost
+            else say("none of your own yet")
+        )
+        usual = ""
+        if guess is not None and share is not None:
+            usual = say(
+                "; the usual {low} to {high} days and {share} % count as {guess_weight} more",
+                low=low,
+                high=high,
+                share=f"{share / 10_000:.0f}",
+                guess_weight=f"{GUESS_WEIGHT:.0f}",
+            )
+        words.append(say("{name}: {own}{usual}", name=stage.name, own=own, usual=usual))
     return guesses, unknown, words
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from ledger.rearing.beta import at_least
 from ledger.rearing.prediction import share_of_next
+from ledger.wording import say
 
 CONFIDENCES = (0.80, 0.90, 0.95)
 MOST_STARTED = 20_000
@@ -30,8 +31,12 @@ class ToStart:
         often = {0.80: "four times in five", 0.90: "nine times in ten", 0.95: "nineteen times in twenty"}
         sure = often.get(self.confidence, f"with {self.confidence:.0%} confidence")
         if self.animals is None:
-            return f"no number is enough to have {self.wanted} reared {sure}: too little is known of the survival"
-        return f"{self.animals} to have {self.wanted} reared {sure}"
+            return say(
+                "no number is enough to have {wanted} reared {sure}: too little is known of the survival",
+                wanted=self.wanted,
+                sure=sure,
+            )
+        return say("{animals} to have {wanted} reared {sure}", animals=self.animals, wanted=self.wanted, sure=sure)
 
 
 def to_start(wanted: int, reached: float, size: float, rho: float, confidence: float) -> ToStart:

@@ -25,6 +25,7 @@ from ledger.stock.figures import figures
 from ledger.stock.journal import events
 from ledger.stock.naming import find_species, stages
 from ledger.stock.reasons import REASONS, Survival
+from ledger.wording import say, strung
 
 if TYPE_CHECKING:
     from ledger.rearing.coming import Coming
@@ -51,15 +52,19 @@ def plan_keep(conn: Connection, command: KeepOutlook, scene: Scene) -> KeepPlan:
     from ledger.rearing.coming import coming
 
     if kept_on(conn, scene.today):
-        raise Refused(f"The outlook of {scene.today} is kept already; the first of a day stays.", "on")
+        raise Refused(say("The outlook of {today} is kept already; the first of a day stays.", today=scene.today), "on")
     if any(one.on != scene.today for one in command.outlooks):
-        raise BadInput(f"That is not the outlook of {scene.today}; reckon it again.", "on")
+        raise BadInput(say("That is not the outlook of {today}; reckon it again.", today=scene.today), "on")
     found = tuple(one for one in command.outlooks or coming(conn, scene.today, scene.now) if one.weeks)
     if not found:
-        raise Refused("Nothing is coming on, so there is no outlook to keep.")
+        raise Refused(say("Nothing is coming on, so there is no outlook to keep."))
     weeks = len(found[0].weeks)
-    named = ", ".join(one.species for one in found)
-    return KeepPlan(scene.today, found, f"The outlook of {scene.today} is kept: {weeks} weeks of {named}.")
+    named = strung((one.species for one in found), ", ")
+    return KeepPlan(
+        scene.today,
+        found,
+        say("The outlook of {today} is kept: {weeks} weeks of {named}.", today=scene.today, weeks=weeks, named=named),
+    )
 
 
 def commit_keep(conn: Connection, plan: KeepPlan, act: Act) -> Done:
@@ -130,19 +135,30 @@ class Record:
         number = len(self.weeks)
         above = sum(week.came > week.high for week in self.weeks)
         below = sum(week.came < week.low for week in self.weeks)
-        off = [f"{above} had more" if above else "", f"{below} fewer" if below else ""]
-        also = f" ({' and '.join(part for part in off if part)})" if above or below else ""
-        sold = " Young were sold in some of those weeks." if any(week.left_young for week in self.weeks) else ""
+        off = [
+            say("{above} had more", above=above) if above else "",
+            say("{below} fewer", below=below) if below else "",
+        ]
+        also = say(" ({join})", join=" and ".join(part for part in off if part)) if above or below else ""
+        sold = say(" Young were sold in some of those weeks.") if any(week.left_young for week in self.weeks) else ""
         weeks = "week" if number == 1 else "weeks"
-        return f"{self.species}: {self.inside} of {number} {weeks} fell inside{also}; four in five are meant to.{sold}"
+        return say(
+            "{species}: {inside} of {number} {weeks} fell inside{also}; four in five are meant to.{sold}",
+            species=self.species,
+            inside=self.inside,
+            number=number,
+            weeks=weeks,
+            also=also,
+            sold=sold,
+        )
 
 
 def score(species: str, records: Iterable[Record]) -> str:
     """How earlier outlooks of a species did, in a sentence."""
     one = next((row for row in records if row.species == species), None)
     if one is None:
-        return f"Earlier outlooks: no week of a kept outlook of {species} is over yet."
-    return f"Earlier outlooks: {one.words.removeprefix(f'{species}: ')}"
+        return say("Earlier outlooks: no week of a kept outlook of {species} is over yet.", species=species)
+    return say("Earlier outlooks: {removeprefix}", removeprefix=one.words.removeprefix(f"{species}: "))
 
 
 def record(conn: Connection, on: dt.date, species: str | None = None) -> tuple[Record, ...]:

@@ -6,6 +6,7 @@ from ledger.errors import Refused
 from ledger.selling.prices import PriceList
 from ledger.stock.naming import StageRef
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 
 def price_of_one(prices: PriceList, stage: StageRef, whose: str, field: str) -> float:
@@ -24,5 +25,12 @@ def price_of_one(prices: PriceList, stage: StageRef, whose: str, field: str) -> 
         if (one.species_id, one.stage_id, one.buyer) == (stage.species_id, stage.id, "retail")
     ]
     if not each:
-        raise Refused(f"{whose}: the price list has no price of {stage_words(stage.name, 2)}; give one.", field)
+        raise Refused(
+            say(
+                "{whose}: the price list has no price of {name}; give one.",
+                whose=whose,
+                name=stage_words(stage.name, 2),
+            ),
+            field,
+        )
     return sum(each) / len(each)

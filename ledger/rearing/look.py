@@ -38,6 +38,7 @@ from ledger.stock.events import without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import find_lot, find_species, stages
 from ledger.stock.reasons import Survival
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +114,9 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
     low, high = (_history(conn, ref.id, on, missing_as) for missing_as in (Survival.LOST, Survival.CENSORED))
     figure = lot_survival(low)
     if figure is None:
-        raise Refused(f"{ref.code} has no animals that entered before the reared stage, so it has no survival.")
+        raise Refused(
+            say("{code} has no animals that entered before the reared stage, so it has no survival.", code=ref.code)
+        )
     upper = lot_survival(high) if low.tie.missing else None
     later_from = next((one.enters_again for one in figure.curve.warnings if isinstance(one, TakenToZero)), None)
     later = lot_survival(from_day(low, later_from)) if later_from is not None else None
@@ -122,20 +125,39 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
     product = None
     if low.tie.left_early > MANY_LEFT * max(1, low.tie.entered):
         product = stage_product(low.states[: low.reared], spells(low))
-    words = [f"{ref.code}: {share_words(low.tie, _known(figure), figure.interval, figure.size)}."]
+    words = [
+        say(
+            "{code}: {share_words}.",
+            code=ref.code,
+            share_words=share_words(low.tie, _known(figure), figure.interval, figure.size),
+        )
+    ]
     if low.tie.pending:
-        words.append(f"{low.tie.pending} still rearing: neither reared nor lost, so the figure is not final.")
+        words.append(
+            say(
+                "{pending} still rearing: neither reared nor lost, so the figure is not final.", pending=low.tie.pending
+            )
+        )
     if upper is not None and upper.interval is not None:
         words.append(
-            f"If the {low.tie.missing} missing had lived: {with_interval(upper.reached, upper.interval)}; "
-            "they are counted as lost."
+            say(
+                "If the {missing} missing had lived: {with_interval}; they are counted as lost.",
+                missing=low.tie.missing,
+                with_interval=with_interval(upper.reached, upper.interval),
+            )
         )
     if later is not None and later.interval is not None:
-        words.append(f"Counted from day {later_from}: {with_interval(later.reached, later.interval)}.")
+        words.append(
+            say(
+                "Counted from day {later_from}: {with_interval}.",
+                later_from=later_from,
+                with_interval=with_interval(later.reached, later.interval),
+            )
+        )
     if product is not None:
         words.append(_product_words(product, low.tie))
     if low.tie.left_early:
-        words.append(f"This {ASSUMES}.")
+        words.append(say("This {assumes}.", assumes=ASSUMES))
     words.append(f"{became_words(became)}.")
     words += [_sentence(part) for part in (counted_from(low), *warning_words(figure.curve)) if part]
     return LotLook(
@@ -179,12 +201,14 @@ def look_at_species(conn: Connection, species: str, on: dt.date, *, animals: int
         try:
             found = _history(conn, row.id, on, Survival.LOST)
         except Refused as refused:
-            faults.append(f"{row.code} is left out. {refused.sentence}")
+            faults.append(say("{code} is left out. {sentence}", code=row.code, sentence=refused.sentence))
             continue
         if any(found.start):
             named.append((row.code, found))
     if not named:
-        raise Refused(f"{kind.code} has no lot with animals before the reared stage yet, so it has no survival.")
+        raise Refused(
+            say("{code} has no lot with animals before the reared stage yet, so it has no survival.", code=kind.code)
+        )
     by_stage: dict[str, list[tuple[str, LotHistory]]] = defaultdict(list)
     for code, history in named:
         assert history.first_stage is not None
@@ -195,7 +219,7 @@ def look_at_species(conn: Connection, species: str, on: dt.date, *, animals: int
     )
     words = [sentence for group in groups for sentence in group.words]
     if any(history.tie.left_early for _, history in named):
-        words.append(f"This {ASSUMES}.")
+        words.append(say("This {assumes}.", assumes=ASSUMES))
     return SpeciesLook(species=kind.code, on=on, groups=groups, words=(*words, *faults))
 
 
@@ -206,24 +230,34 @@ def _together(species: str, stage: str, lots: Sequence[tuple[str, LotHistory]], 
     next_lot = predict_next(pooled, max(1, animals if animals is not None else sizes[len(sizes) // 2]))
     words = []
     together = None
-    head = f"{species} from {stage}"
+    head = say("{species} from {stage}", species=species, stage=stage)
     if pooled.reached is not None and pooled.interval is not None and pooled.size is not None:
         together = Share(pooled.reached, pooled.interval.low, pooled.interval.high, pooled.size)
-        words.append(f"{head}: {with_interval(pooled.reached, pooled.interval)} from {pooled.compared} lots.")
+        words.append(
+            say(
+                "{head}: {with_interval} from {compared} lots.",
+                head=head,
+                with_interval=with_interval(pooled.reached, pooled.interval),
+                compared=pooled.compared,
+            )
+        )
         if pooled.design_effect is not None and pooled.design_effect > 1:
             words.append(
-                f"The lots differ {pooled.design_effect:.1f} times as much as chance would have it; the interval is "
-                "widened for that."
+                say(
+                    "The lots differ {design_effect} times as much as chance would have it; the interval is widened "
+                    "for that.",
+                    design_effect=f"{pooled.design_effect:.1f}",
+                )
             )
     else:
         told = [(code, lot) for code, lot in figures if lot.size is not None]
         apart = side_by_side([code for code, _ in told], [(lot.reached, lot.interval) for _, lot in told])
-        words.append(f"{head}: {pooled.why}.")
+        words.append(say("{head}: {why}.", head=head, why=pooled.why))
         if told:
             words.append(f"{apart}.")
     if next_lot is not None:
         guess = "; how lots differ is a guess as yet" if next_lot.guessed else ""
-        words.append(f"The next lot: {next_lot.words}{guess}.")
+        words.append(say("The next lot: {words}{guess}.", words=next_lot.words, guess=guess))
     return LotsTogether(
         stage, tuple((code, _share(lot)) for code, lot in figures), together, pooled.design_effect, next_lot,
         tuple(words),
@@ -251,13 +285,19 @@ def _share(figure: LotSurvival | None) -> Share | None:
 
 
 def _product_words(product: Product, tie: Tie) -> str:
-    left = f"{percent(tie.left_early / tie.entered)} left young"
+    left = say("{percent} left young", percent=percent(tie.left_early / tie.entered))
     if product.share is None or product.interval is None:
-        return f"{left}; stage by stage there is no figure yet."
-    parts = ", ".join(
-        f"{part.name} {percent(part.share)}" for part in product.stages if part.entered and part.share is not None
+        return say("{left}; stage by stage there is no figure yet.", left=left)
+    parts = strung(
+        (f"{part.name} {percent(part.share)}" for part in product.stages if part.entered and part.share is not None),
+        ", ",
     )
-    return f"{left}; stage by stage it comes to {with_interval(product.share, product.interval)} ({parts})."
+    return say(
+        "{left}; stage by stage it comes to {with_interval} ({parts}).",
+        left=left,
+        with_interval=with_interval(product.share, product.interval),
+        parts=parts,
+    )
 
 
 def _sentence(part: str) -> str:

@@ -23,6 +23,7 @@ from ledger.stock.layering import layers_of, layers_on
 from ledger.stock.layers import Layers
 from ledger.stock.naming import StageRef
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Group
@@ -70,10 +71,17 @@ def living(
         {(row.lot_id, row.stage_id, row.id): layers[row.id] for row in meant if layers.get(row.id)},
         {row.lot_id: row.code for row in meant},
         tuple(
-            f"{n} {stage_words(name, n)} {'is' if n == 1 else 'are'} left out: nobody knows how many hatch."
+            say(
+                "{n} {name} {value} left out: nobody knows how many hatch.",
+                n=n,
+                name=stage_words(name, n),
+                value="is" if n == 1 else "are",
+            )
             for name, n in objects.items()
         ),
-        tuple(f"{code} is left out: {reason}." for code, reason in sorted(barred.items())),
+        tuple(
+            say("{code} is left out: {reason}.", code=code, reason=reason) for code, reason in sorted(barred.items())
+        ),
     )
 
 

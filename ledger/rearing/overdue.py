@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from ledger.rearing.spells import Fate, Spell
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Group
@@ -47,7 +48,15 @@ def overdue(
     for (code, stage), parts_late in late.items():
         number, oldest, long = sum(n for n, _, _ in parts_late), max(age for _, age, _ in parts_late), parts_late[0][2]
         found.append(
-            f"{code}: {number} {stage_words(stage, number)} {'has' if number == 1 else 'have'} been there for up to "
-            f"{oldest} days, where {long} is long; taken to move on within days: look whether they are there"
+            say(
+                "{code}: {number} {stage} {value} been there for up to {oldest} days, where {long} is long; "
+                "taken to move on within days: look whether they are there",
+                code=code,
+                number=number,
+                stage=stage_words(stage, number),
+                value="has" if number == 1 else "have",
+                oldest=oldest,
+                long=long,
+            )
         )
     return found

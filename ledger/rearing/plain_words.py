@@ -8,6 +8,7 @@ from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import Interval
 from ledger.rearing.outcomes import Outcomes
 from ledger.rearing.survival import Curve, NothingAtRisk
+from ledger.wording import say, strung
 
 
 def percent(share: float) -> str:
@@ -21,18 +22,25 @@ def percent(share: float) -> str:
 
 def with_interval(share: float, interval: Interval) -> str:
     """'65 %, 43 to 82 %'."""
-    return f"{percent(share)}, {interval.low * 100:.0f} to {interval.high * 100:.0f} %"
+    return say(
+        "{share}, {value} to {value2} %",
+        share=percent(share),
+        value=f"{interval.low * 100:.0f}",
+        value2=f"{interval.high * 100:.0f}",
+    )
 
 
 def share_words(tie: Tie, share: float | None, interval: Interval | None, size: float | None) -> str:
     """'13 of 20 reared: 65 %, 43 to 82 %', with what the interval rests on where some left or are still rearing."""
-    counts = f"{tie.reached} of {tie.entered} reared"
+    counts = say("{reached} of {entered} reared", reached=tie.reached, entered=tie.entered)
     if share is None or interval is None or size is None:
-        return f"{counts}: no information yet, none has been reared or lost"
+        return say("{counts}: no information yet, none has been reared or lost", counts=counts)
     known = tie.reached + tie.lost
-    worth = "" if known == tie.entered else f" (worth {size:.0f} animals followed to the end)"
+    worth = "" if known == tie.entered else say(" (worth {size} animals followed to the end)", size=f"{size:.0f}")
     counts += " so far" if tie.pending else ""
-    return f"{counts}: {with_interval(share, interval)}{worth}"
+    return say(
+        "{counts}: {with_interval}{worth}", counts=counts, with_interval=with_interval(share, interval), worth=worth
+    )
 
 
 def became_words(found: Outcomes) -> str:
@@ -43,8 +51,16 @@ def became_words(found: Outcomes) -> str:
         number = round(one.share * 100)
         if not number:
             continue
-        parts.append(f"{number} became {reared}" if one.name == reared else f"{number} {one.name}")
-    return f"Of 100 that entered: {', '.join(parts)}" if parts else "Nothing has become of them yet"
+        parts.append(
+            say("{number} became {reared}", number=number, reared=reared)
+            if one.name == reared
+            else f"{number} {one.name}"
+        )
+    return (
+        say("Of 100 that entered: {parts}", parts=strung(parts, ", "))
+        if parts
+        else say("Nothing has become of them yet")
+    )
 
 
 def _reared(curve: Curve, found: Outcomes) -> int:
@@ -54,12 +70,17 @@ def _reared(curve: Curve, found: Outcomes) -> int:
 def warning_words(curve: Curve) -> tuple[str, ...]:
     """What the curve cannot say, one sentence part each."""
     return tuple(
-        f"from day {one.from_day}"
-        + (f" to day {one.to_day}" if one.to_day is not None else " on")
-        + f" no {curve.states[one.state]} was at risk: the curve is flat there"
+        say("from day {from_day}", from_day=one.from_day)
+        + (say(" to day {to_day}", to_day=one.to_day) if one.to_day is not None else " on")
+        + say(" no {states} was at risk: the curve is flat there", states=curve.states[one.state])
         if isinstance(one, NothingAtRisk)
-        else f"on day {one.day} the only {curve.states[one.state]} at risk took its share to zero, "
-        f"though others came later; start the count on day {one.enters_again} to see past it"
+        else say(
+            "on day {day} the only {states} at risk took its share to zero, though others came later; start "
+            "the count on day {enters_again} to see past it",
+            day=one.day,
+            states=curve.states[one.state],
+            enters_again=one.enters_again,
+        )
         for one in curve.warnings
     )
 
@@ -68,13 +89,20 @@ def counted_from(history: LotHistory) -> str:
     """'counted from the first count, L2; deaths before that were not seen'; empty for lives seen from the first day."""
     if history.first_stage is None or (history.start_dated and history.first_stage == history.states[0]):
         return ""
-    late = f" on day {history.start_day}" if history.start_day else ""
-    return f"counted from the first count, {history.first_stage}{late}; deaths before that were not seen"
+    late = say(" on day {start_day}", start_day=history.start_day) if history.start_day else ""
+    return say(
+        "counted from the first count, {first_stage}{late}; deaths before that were not seen",
+        first_stage=history.first_stage,
+        late=late,
+    )
 
 
 def side_by_side(names: Sequence[str], figures: Sequence[tuple[float, Interval | None]]) -> str:
     """'P03 65 %, 43 to 82 %; P04 25 %, 11 to 47 %'."""
-    return "; ".join(
-        f"{name} {with_interval(share, interval) if interval is not None else 'no information yet'}"
-        for name, (share, interval) in zip(names, figures, strict=True)
+    return strung(
+        (
+            f"{name} {with_interval(share, interval) if interval is not None else 'no information yet'}"
+            for name, (share, interval) in zip(names, figures, strict=True)
+        ),
+        "; ",
     )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import CERTAIN, Z95, Interval, effective_size, t_quantile, wilson
 from ledger.rearing.survival import Curve, Flow, survival_curve
+from ledger.wording import say
 
 FEWEST_LOTS = 3
 """Below this many lots the spread between them cannot be told."""
@@ -92,7 +93,11 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
         return _no_figure(lots, len(known), _TOO_FEW[len(known)])
     if len(stages) > 1:
         counted_from = " and ".join(str(stage) for stage in stages)
-        return _no_figure(lots, len(known), f"counted from different stages ({counted_from}): look at them apart")
+        return _no_figure(
+            lots,
+            len(known),
+            say("counted from different stages ({counted_from}): look at them apart", counted_from=counted_from),
+        )
 
     curve = _pooled_curve([lot.history for lot in lots])
     reached, lost, se = _last(curve)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from ledger.rearing.beta import Beta, Reals, beta_binomial, jeffreys, matched, quantile
 from ledger.rearing.interval import CERTAIN
 from ledger.rearing.pooling import FEWEST_LOTS, PooledSurvival
+from ledger.wording import say
 
 FEW_LOTS_RHO = 0.05
 """Correlation within a lot while fewer than three lots tell it (a stated guess: shares of lots then lie about 0.11
@@ -39,9 +40,12 @@ class NextLot:
     @property
     def words(self) -> str:
         """'Of 20 started, 13 are to be expected; 10 to 16 in four lots of five.'"""
-        return (
-            f"of {self.animals} started, {self.mean:.0f} are to be expected; "
-            f"{self.low} to {self.high} in four lots of five"
+        return say(
+            "of {animals} started, {mean} are to be expected; {low} to {high} in four lots of five",
+            animals=self.animals,
+            mean=f"{self.mean:.0f}",
+            low=self.low,
+            high=self.high,
         )
 
 

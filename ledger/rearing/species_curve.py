@@ -20,6 +20,7 @@ from ledger.rearing.pooling import PooledSurvival, pool_lots
 from ledger.rearing.report import history_of
 from ledger.records import tables as t
 from ledger.stock.naming import find_species
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +59,13 @@ def species_curve(conn: Connection, species: str, on: dt.date) -> SpeciesCurve:
         if any(history.start) and history.first_stage is not None:
             groups[history.first_stage].append(history)
     if not groups:
-        raise Refused(f"{kind.code} has no lot with animals before the reared stage yet, so it has no curve.")
+        raise Refused(
+            say("{code} has no lot with animals before the reared stage yet, so it has no curve.", code=kind.code)
+        )
     stage, histories = max(groups.items(), key=lambda group: len(group[1]))
     pooled = pool_lots(histories)
     if pooled.curve is None or pooled.design_effect is None:
-        raise Refused(f"{kind.code} has no common curve: {pooled.why}.")
+        raise Refused(say("{code} has no common curve: {why}.", code=kind.code, why=pooled.why))
     return SpeciesCurve(kind.code, stage, pooled.compared, pooled.design_effect, _drawn(pooled, histories))
 
 

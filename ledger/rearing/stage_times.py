@@ -17,6 +17,7 @@ from typing import Literal
 from ledger.rearing.phases import GUESS_WEIGHT, Guess
 from ledger.rearing.spells import DECIDED, Fate, Spell
 from ledger.rearing.turnbull import Times, turnbull
+from ledger.wording import say
 
 FEWEST_ANIMALS = 5
 """Below this many, own animals do not tell the time of a stage (common practice, no source)."""
@@ -55,23 +56,39 @@ class StageTime:
     def words(self) -> str:
         """The figure, and what it rests on."""
         if self.days is None:
-            return f"{self.stage}: nothing is known of its time yet"
+            return say("{stage}: nothing is known of its time yet", stage=self.stage)
         half = ""
         if self.middle_half is not None:
             which = "usually" if self.how == "template" else "half of them"
-            half = f" ({which} {self.middle_half[0]:.0f} to {self.middle_half[1]:.0f})"
-        return f"{self.stage}: {self.days:.0f} days{half}, {self._basis()}"
+            half = say(
+                " ({which} {middle_half} to {middle_half2})",
+                which=which,
+                middle_half=f"{self.middle_half[0]:.0f}",
+                middle_half2=f"{self.middle_half[1]:.0f}",
+            )
+        return say(
+            "{stage}: {days} days{half}, {basis}",
+            stage=self.stage,
+            days=f"{self.days:.0f}",
+            half=half,
+            basis=self._basis(),
+        )
 
     def _basis(self) -> str:
         own = f"{self.animals} {'animal' if self.animals == 1 else 'animals'}"
         lots = f"{self.lots} {'lot' if self.lots == 1 else 'lots'}"
         if self.how == "tubs":
-            return f"from {own} in tubs of their own"
+            return say("from {own} in tubs of their own", own=own)
         if self.how == "counts":
-            return f"from counts of {own} in {lots}, the first in taken as the first out"
+            return say("from counts of {own} in {lots}, the first in taken as the first out", own=own, lots=lots)
         if self.how == "blended":
-            return f"from {own} of your own in {lots}, and the usual figure counted as {GUESS_WEIGHT:.0f} more"
-        return f"the usual figure, not your own ({self.source or 'no source given'})"
+            return say(
+                "from {own} of your own in {lots}, and the usual figure counted as {guess_weight} more",
+                own=own,
+                lots=lots,
+                guess_weight=f"{GUESS_WEIGHT:.0f}",
+            )
+        return say("the usual figure, not your own ({value})", value=self.source or "no source given")
 
 
 def area_mean(stays: Sequence[Sequence[Spell]], state: int) -> tuple[float, int] | None:

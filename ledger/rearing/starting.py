@@ -19,6 +19,7 @@ from ledger.rearing.stays_of import learned
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import stage_words
+from ledger.wording import say
 
 MOST_WANTED = 2_000
 
@@ -54,7 +55,9 @@ def how_many_to_start(conn: Connection, species: str, wanted: int, on: dt.date, 
         Refused: nothing is known of the survival.
     """
     if not 1 <= wanted <= MOST_WANTED:
-        raise BadInput(f"The number wanted must be from 1 to {MOST_WANTED:,}.", "wanted")
+        raise BadInput(
+            say("The number wanted must be from 1 to {most_wanted}.", most_wanted=f"{MOST_WANTED:,}"), "wanted"
+        )
     kind = find_species(conn, species)
     ladder = stages(conn, kind.id)
     reared = next(one for one in ladder if one.reared)
@@ -63,19 +66,29 @@ def how_many_to_start(conn: Connection, species: str, wanted: int, on: dt.date, 
     if stage is not None:
         first = match_stage(ladder, stage)
         if first not in young:
-            raise BadInput(f"{first.name} is not a stage of young; start from one before {reared.name}.", "stage")
+            raise BadInput(
+                say(
+                    "{name} is not a stage of young; start from one before {name2}.", name=first.name, name2=reared.name
+                ),
+                "stage",
+            )
     else:
         firsts = [min(stay.state for stay in lot) for lot in told.stays]
         if not firsts:
-            raise Refused(f"{kind.code} has no lots to learn from; say from which stage to start.", "stage")
+            raise Refused(
+                say("{code} has no lots to learn from; say from which stage to start.", code=kind.code), "stage"
+            )
         first = young[max(set(firsts), key=firsts.count)]
     at = young.index(first)
     guesses, unknown, _ = guesses_of(figures(conn, on), kind.id, young, told)
     missing = [unknown[one] for one in sorted(unknown) if one >= at]
     if missing:
         raise Refused(
-            f"{kind.code}: neither days nor survival of {' and '.join(missing)} are known; set them for the species, "
-            "or finish a lot.",
+            say(
+                "{code}: neither days nor survival of {missing} are known; set them for the species, or finish a lot.",
+                code=kind.code,
+                missing=" and ".join(missing),
+            ),
             "species",
         )
     counted = tally(told.stays, len(young))
@@ -85,10 +98,17 @@ def how_many_to_start(conn: Connection, species: str, wanted: int, on: dt.date, 
     size = decided(told.stays, at)
     alike = 1 + max(0.0, size / max(1, effect.lots) - 1) * effect.rho
     answers = tuple(to_start(wanted, chance, size / alike, effect.rho, confidence) for confidence in CONFIDENCES)
-    own = f"{effect.lots} {'lot' if effect.lots == 1 else 'lots'} of your own"
+    own = say("{lots} {value} of your own", lots=effect.lots, value="lot" if effect.lots == 1 else "lots")
     words = [
-        f"{kind.code}: {percent(chance)} of {stage_words(first.name, 2)} become {reared.name}, from {own}"
-        f"{' and the usual figures' if any(guess is not None for guess in guesses) else ''}.",
-        *(f"Start {answer.words}." for answer in answers),
+        say(
+            "{code}: {chance} of {name} become {name2}, from {own}{value}.",
+            code=kind.code,
+            chance=percent(chance),
+            name=stage_words(first.name, 2),
+            name2=reared.name,
+            own=own,
+            value=" and the usual figures" if any(guess is not None for guess in guesses) else "",
+        ),
+        *(say("Start {words}.", words=answer.words) for answer in answers),
     ]
     return Start(kind.code, first.name, wanted, chance, size / alike, effect.rho, answers, tuple(words))

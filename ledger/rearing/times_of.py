@@ -16,6 +16,7 @@ from ledger.rearing.stage_times import StageTime, expected_on, stage_time
 from ledger.rearing.stays_of import learned, tub_intervals
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
+from ledger.wording import say
 
 
 def stage_times(conn: Connection, species: str, on: dt.date) -> tuple[StageTime, ...]:
@@ -72,7 +73,9 @@ def dates_ahead(conn: Connection, species: str, stage: str, entered_on: dt.date,
     first = match_stage(ladder, stage)
     times = {one.stage: one for one in stage_times(conn, species, on)}
     if first.name not in times:
-        raise Refused(f"{first.name} is not a stage of young, so nothing comes after it to wait for.", "stage")
+        raise Refused(
+            say("{name} is not a stage of young, so nothing comes after it to wait for.", name=first.name), "stage"
+        )
     ahead = [one for one in ladder if one.unit == "animal" and one.position >= first.position]
     passed: list[float] = []
     found = []
@@ -81,7 +84,9 @@ def dates_ahead(conn: Connection, species: str, stage: str, entered_on: dt.date,
             break
         days = times[before.name].days
         if days is None:
-            raise Refused(f"How long {before.name} takes is not known; set its days for the species.", "stage")
+            raise Refused(
+                say("How long {name} takes is not known; set its days for the species.", name=before.name), "stage"
+            )
         passed.append(days)
         found.append(DateAhead(after.name, expected_on(entered_on, *passed)))
     wait = figures(conn, on).hardening_days(kind.id, next(one.id for one in ladder if one.name == found[-1].stage))

@@ -32,6 +32,7 @@ from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import Store, open_store, place_of
 from ledger.records.tables import operation
 from ledger.text import count_words
+from ledger.wording import say
 
 REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
 """Why a backup was made."""
@@ -63,7 +64,9 @@ def folder_of(target: str) -> Path:
     """
     if is_server(target):
         raise BadInput(
-            "A ledger on a server is backed up by whoever keeps the server; rearledger archive writes a copy of it.",
+            say(
+                "A ledger on a server is backed up by whoever keeps the server; rearledger archive writes a copy of it."
+            ),
             "ledger",
         )
     path = Path(target).absolute()
@@ -84,7 +87,11 @@ def backups(target: str) -> tuple[Backup, ...]:
         return ()
     except OSError as error:
         raise NotFound(
-            f"The backups in {folder} cannot be read ({error.strerror}); see what is there, and who may read it.",
+            say(
+                "The backups in {folder} cannot be read ({strerror}); see what is there, and who may read it.",
+                folder=folder,
+                strerror=error.strerror,
+            ),
             "backup",
         ) from error
 
@@ -172,7 +179,9 @@ def find(target: str, name: str) -> Path:
         return Path(name)
     # Somebody may give an address by mistake, and that may hold a password.
     named = "of that name" if "://" in name else name
-    raise NotFound(f"There is no backup {named}; rearledger backup list says which there are.", "backup")
+    raise NotFound(
+        say("There is no backup {named}; rearledger backup list says which there are.", named=named), "backup"
+    )
 
 
 def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
@@ -185,7 +194,7 @@ def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
     """
     there = () if is_server(target) else backups(target)
     if not there:
-        raise NotFound(f"There is no backup of {place_of(target)} yet.", "backup")
+        raise NotFound(say("There is no backup of {place_of} yet.", place_of=place_of(target)), "backup")
     damaged: list[Backup] = []
     for one in there:
         if not _is_sound(one.path):
@@ -195,14 +204,21 @@ def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
         if longest.acts > one.acts:
             # The clock was ahead once, or an older copy of the ledger was gone on with.
             raise BadInput(
-                f"The newest backup by its date ({one.path.name}) holds fewer acts of recording than "
-                f"{longest.path.name}; name the one that is meant, as in rearledger backup list.",
+                say(
+                    "The newest backup by its date ({name}) holds fewer acts of recording than {name2}; name the one "
+                    "that is meant, as in rearledger backup list.",
+                    name=one.path.name,
+                    name2=longest.path.name,
+                ),
                 "backup",
             )
         return one, tuple(damaged)
     raise DiskFault(
-        f"Every backup of {place_of(target)} is damaged ({there[0].path.name} is the newest); "
-        "look for a copy on another disk.",
+        say(
+            "Every backup of {place_of} is damaged ({name} is the newest); look for a copy on another disk.",
+            place_of=place_of(target),
+            name=there[0].path.name,
+        ),
         "backup",
     )
 
@@ -226,7 +242,10 @@ def restore(backup: Path, target: str) -> Fingerprint:
     """
     if is_server(target):
         raise BadInput(
-            "A backup becomes a ledger in a file; restore it to a path, then rearledger move-to takes it to a server.",
+            say(
+                "A backup becomes a ledger in a file; restore it to a path, then rearledger move-to takes it to "
+                "a server."
+            ),
             "at",
         )
     path = Path(target).absolute()
@@ -253,7 +272,9 @@ def _may_be_replaced(path: Path) -> None:
     try:
         store = open_store(str(path), read_only=True, older=True)
     except NotALedger:
-        raise BadInput(f"There is something at {path} that is no ledger; choose another place.", "at") from None
+        raise BadInput(
+            say("There is something at {path} that is no ledger; choose another place.", path=path), "at"
+        ) from None
     try:
         with store.reading() as conn:
             acts = int(conn.execute(select(func.count()).select_from(operation)).scalar_one())
@@ -261,8 +282,12 @@ def _may_be_replaced(path: Path) -> None:
         store.close()
     if acts:
         raise Refused(
-            f"There is a ledger with {count_words(acts, 'act', 'acts')} of recording at {path}, and a backup never "
-            "replaces one; choose another place, or move that ledger away first.",
+            say(
+                "There is a ledger with {acts} of recording at {path}, and a backup never replaces one; choose "
+                "another place, or move that ledger away first.",
+                acts=count_words(acts, "act", "acts"),
+                path=path,
+            ),
             "at",
             {"acts": acts},
         )
@@ -279,8 +304,11 @@ def _has_no_journal(path: Path) -> None:
         with suppress(FileNotFoundError):
             if left.stat().st_size:
                 raise BadInput(
-                    f"{left} belongs to a ledger that was at that place; move it to where that ledger is now, "
-                    "or choose another place.",
+                    say(
+                        "{left} belongs to a ledger that was at that place; move it to where that ledger is now, or "
+                        "choose another place.",
+                        left=left,
+                    ),
                     "at",
                 )
 
@@ -288,7 +316,9 @@ def _has_no_journal(path: Path) -> None:
 def _make_folder(folder: Path) -> None:
     """The folder beside the ledger, for its owner alone where the disk knows owners."""
     if os.path.lexists(folder) and not folder.is_dir():
-        raise ReadOnly(f"{folder} is no folder, so no backup can be kept there; move it out of the way.", "at")
+        raise ReadOnly(
+            say("{folder} is no folder, so no backup can be kept there; move it out of the way.", folder=folder), "at"
+        )
     folder.mkdir(mode=0o700, exist_ok=True)
     # A memory stick knows none and refuses to try; each copy is for its owner alone besides.
     with suppress(PermissionError):
@@ -347,7 +377,9 @@ def _part(path: Path) -> Iterator[Path]:
 
 
 def _damaged(path: Path) -> DiskFault:
-    return DiskFault(f"The copy {path.name} is damaged, or does not hold what it should; use another one.", "backup")
+    return DiskFault(
+        say("The copy {name} is damaged, or does not hold what it should; use another one.", name=path.name), "backup"
+    )
 
 
 @contextmanager
@@ -356,7 +388,9 @@ def _in_words(folder: Path) -> Iterator[None]:
     try:
         yield
     except FileExistsError as error:
-        raise BadInput(f"There is a file of that name in {folder} already; try again in a moment.", "at") from error
+        raise BadInput(
+            say("There is a file of that name in {folder} already; try again in a moment.", folder=folder), "at"
+        ) from error
     except OSError as error:
         raise _refusal(folder, error.errno, error.strerror) from error
     except sqlite3.Error as error:
@@ -366,9 +400,23 @@ def _in_words(folder: Path) -> Iterator[None]:
 
 def _refusal(folder: Path, code: int | None, reason: str | None) -> Refused:
     if code in (errno.ENOSPC, errno.EDQUOT):
-        return DiskFull(f"There is no room in {folder} for a copy of the ledger; make room and try again.", "at")
+        return DiskFull(
+            say("There is no room in {folder} for a copy of the ledger; make room and try again.", folder=folder), "at"
+        )
     if code in (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOENT, errno.ENOTDIR):
         return ReadOnly(
-            f"No copy of the ledger can be written to {folder} ({reason}); allow it, or choose another folder.", "at"
+            say(
+                "No copy of the ledger can be written to {folder} ({reason}); allow it, or choose another folder.",
+                folder=folder,
+                reason=reason,
+            ),
+            "at",
         )
-    return DiskFault(f"The copy could not be written to {folder} ({reason}); there is no new backup.", "at")
+    return DiskFault(
+        say(
+            "The copy could not be written to {folder} ({reason}); there is no new backup.",
+            folder=folder,
+            reason=reason,
+        ),
+        "at",
+    )

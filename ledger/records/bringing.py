@@ -20,6 +20,7 @@ from ledger.records import tables as t
 from ledger.records.commands import NoteBroughtIn
 from ledger.records.settings import setting, write_setting
 from ledger.text import clean, count_words
+from ledger.wording import say
 
 _LOCK = 0x5245_4C48
 """Advisory lock of a server (PostgreSQL manual, 13.3.5) under which files are brought in one after another."""
@@ -106,7 +107,7 @@ def remembered(conn: Connection, kind: str, headings: str) -> dict[str, str]:
 
 
 def _memory(kind: str, headings: str) -> str:
-    return f"columns {kind} {headings[:32]}"
+    return say("columns {kind} {headings}", kind=kind, headings=headings[:32])
 
 
 def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -> list[Any]:
@@ -147,7 +148,10 @@ class NotePlan:
 
 def plan_note(_conn: Connection, command: NoteBroughtIn, _scene: Scene) -> NotePlan:
     """Say what will be remembered."""
-    return NotePlan(command, f"{count_words(len(command.rows), 'row', 'rows')} of {command.file_name}.")
+    return NotePlan(
+        command,
+        say("{rows} of {file_name}.", rows=count_words(len(command.rows), "row", "rows"), file_name=command.file_name),
+    )
 
 
 def commit_note(conn: Connection, plan: NotePlan, act: Act) -> Done:
@@ -160,7 +164,7 @@ def commit_note(conn: Connection, plan: NotePlan, act: Act) -> Done:
     if conn.dialect.name == "postgresql":
         conn.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOCK})
     if known(conn, command.kind, (row.mark for row in command.rows), ()).marks:
-        raise Refused("Rows of this file were brought in by somebody else just now; look at what is there first.")
+        raise Refused(say("Rows of this file were brought in by somebody else just now; look at what is there first."))
     file_id = conn.execute(
         insert(t.bring_in)
         .values(

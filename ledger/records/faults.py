@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from sqlalchemy.exc import DBAPIError
 
 from ledger.errors import Busy, DiskFault, DiskFull, PeriodClosed, ReadOnly, Refused, Unreachable
+from ledger.wording import say
 
 CLOSED_YEAR = "RL001"
 """SQLSTATE with which our triggers refuse a row in a closed year; on SQLite the message begins with it."""
@@ -27,26 +28,28 @@ class _Fault:
 
     def refusal(self, saving: bool) -> Refused:
         outcome = "; nothing was saved" if saving else ""
-        return self.kind(f"{self.what}{outcome}. {self.advice}")
+        return self.kind(say("{what}{outcome}. {advice}", what=self.what, outcome=outcome, advice=self.advice))
 
 
-_BUSY = _Fault(Busy, "Someone else is writing to this ledger", "Try again.")
+_BUSY = _Fault(Busy, say("Someone else is writing to this ledger"), say("Try again."))
 _READ_ONLY = _Fault(
-    ReadOnly, "The ledger file or its folder cannot be written to", "Allow writing, or move the ledger."
+    ReadOnly, say("The ledger file or its folder cannot be written to"), say("Allow writing, or move the ledger.")
 )
-_FULL = _Fault(DiskFull, "There is no room left on the disk", "Make room and try again.")
-_FAULT = _Fault(DiskFault, "The disk failed under the ledger", "Check the disk before going on.")
-_DAMAGED = _Fault(DiskFault, "The ledger is damaged", "Bring back the newest backup.")
+_FULL = _Fault(DiskFull, say("There is no room left on the disk"), say("Make room and try again."))
+_FAULT = _Fault(DiskFault, say("The disk failed under the ledger"), say("Check the disk before going on."))
+_DAMAGED = _Fault(DiskFault, say("The ledger is damaged"), say("Bring back the newest backup."))
 _CLOSED = _Fault(
-    PeriodClosed, "That date lies in a year that has been closed", "Its figures stand: use a date in an open year."
+    PeriodClosed,
+    say("That date lies in a year that has been closed"),
+    say("Its figures stand: use a date in an open year."),
 )
 _UNREACHABLE = _Fault(
     Unreachable,
-    "The database server does not answer, or does not let you in",
-    "Check the connection, the name of the database, the user and the password file.",
+    say("The database server does not answer, or does not let you in"),
+    say("Check the connection, the name of the database, the user and the password file."),
 )
-_SERVER_READ_ONLY = _Fault(ReadOnly, "The database can only be read just now", "Ask whoever keeps it.")
-_FORBIDDEN = _Fault(ReadOnly, "The database does not let this user do that", "Ask whoever keeps it.")
+_SERVER_READ_ONLY = _Fault(ReadOnly, say("The database can only be read just now"), say("Ask whoever keeps it."))
+_FORBIDDEN = _Fault(ReadOnly, say("The database does not let this user do that"), say("Ask whoever keeps it."))
 
 _SQLITE = {
     sqlite3.SQLITE_BUSY: _BUSY,

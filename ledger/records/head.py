@@ -21,6 +21,7 @@ from sqlalchemy import Connection, func, select
 from ledger.errors import Refused
 from ledger.records.store import Store
 from ledger.records.tables import customer, ledger_info, operation
+from ledger.wording import say, strung
 
 REMEMBERED = 50
 """How many of the last acts are remembered."""
@@ -155,12 +156,19 @@ class Head:
             return "", []
 
     def _went_back(self, missing: tuple[Seen, ...], last: int, seen: Seen) -> WentBack:
-        listed = "; ".join(f"{one.kind} of {one.recorded_at[:16]}" for one in missing[:_MOST_LISTED])
-        more = f" and {len(missing) - _MOST_LISTED} more" if len(missing) > _MOST_LISTED else ""
+        listed = strung((f"{one.kind} of {one.recorded_at[:16]}" for one in missing[:_MOST_LISTED]), "; ")
+        more = say(" and {value} more", value=len(missing) - _MOST_LISTED) if len(missing) > _MOST_LISTED else ""
         how = "an older copy came back" if last < seen.number else "it was also written to elsewhere"
         refusal = WentBack(
-            f"{self._place} lacks acts that this computer saw in it ({listed}{more}): {how}. Bring the other copy or a "
-            "backup back, or say rearledger accept to go on with this one and record what is missing again.",
+            say(
+                "{place} lacks acts that this computer saw in it ({listed}{more}): {how}. Bring the other copy "
+                "or a backup back, or say rearledger accept to go on with this one and record what is missing "
+                "again.",
+                place=self._place,
+                listed=listed,
+                more=more,
+                how=how,
+            ),
             "ledger",
             {"missing": len(missing), "last": last, "seen": seen.number},
         )

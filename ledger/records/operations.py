@@ -26,6 +26,7 @@ from ledger.records.engines import PATIENCE
 from ledger.records.faults import is_lock_wait, is_replaced, refusal
 from ledger.records.store import NOT_KNOWN, Store
 from ledger.records.tables import operation, outcome
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from sqlalchemy.sql.dml import ReturningInsert
@@ -203,8 +204,10 @@ def _answer(conn: Connection, row: dict[str, str]) -> Done | None:
         return None
     if found.digest != row["digest"]:
         raise SaidDifferently(
-            "This form was saved before with other content, and that stands. Look at what was saved, "
-            "then open a new form for the rest.",
+            say(
+                "This form was saved before with other content, and that stands. Look at what was saved, then "
+                "open a new form for the rest."
+            ),
             facts={"token": row["token"]},
         )
     return _from_json(found.answer)
@@ -218,6 +221,6 @@ def _as_json(done: Done) -> str:
 
 def _from_json(answer: str) -> Done:
     if not answer:
-        return Done("This was recorded before; its answer named somebody whose particulars were erased since.")
+        return Done(say("This was recorded before; its answer named somebody whose particulars were erased since."))
     said: dict[str, Any] = json.loads(answer)
     return Done(said["sentence"], said["refs"], tuple(said["cautions"]))

@@ -15,6 +15,7 @@ from sqlalchemy import Connection, bindparam, insert, select, update
 from ledger.errors import BadInput, PeriodClosed
 from ledger.records.columns import FIRST_DAY, LAST_DAY
 from ledger.records.tables import period
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,12 @@ def lay_out(conn: Connection, year_start: tuple[int, int] = (1, 1)) -> None:
         dt.date(1999, month, day)
     except ValueError:
         raise BadInput(
-            f"A year cannot begin on day {day} of month {month}; choose a day that every year has.", field="year_start"
+            say(
+                "A year cannot begin on day {day} of month {month}; choose a day that every year has.",
+                day=day,
+                month=month,
+            ),
+            field="year_start",
         ) from None
     starts = [FIRST_DAY, *(dt.date(year, month, day) for year in range(FIRST_DAY.year, LAST_DAY.year + 1))]
     if starts[1] == FIRST_DAY:
@@ -86,7 +92,14 @@ def _look_up(conn: Connection, day: dt.date) -> Period:
     found = conn.execute(_YEAR_OF, {"day": day}).one_or_none()
     if found is None or day > found.last_day:
         raise BadInput(
-            f"{day} is outside the days a ledger can hold ({FIRST_DAY} to {LAST_DAY}).", "date", {"date": day}
+            say(
+                "{day} is outside the days a ledger can hold ({first_day} to {last_day}).",
+                day=day,
+                first_day=FIRST_DAY,
+                last_day=LAST_DAY,
+            ),
+            "date",
+            {"date": day},
         )
     return Period(found.year, found.first_day, found.last_day, bool(found.closed))
 
@@ -104,7 +117,7 @@ def period_by_year(conn: Connection, year: int) -> Period:
     """
     found = conn.execute(select(period).where(period.c.year == year)).one_or_none()
     if found is None:
-        raise BadInput(f"There is no accounting year {year} in this ledger.", "year", {"year": year})
+        raise BadInput(say("There is no accounting year {year} in this ledger.", year=year), "year", {"year": year})
     return Period(found.year, found.first_day, found.last_day, bool(found.closed))
 
 
@@ -125,7 +138,7 @@ def accounting_day(conn: Connection, happened_on: dt.date) -> dt.date:
         .limit(1)
     ).scalar_one_or_none()
     if first is None:
-        raise PeriodClosed(f"Every year from {own.year} on is closed.", "date", {"date": happened_on})
+        raise PeriodClosed(say("Every year from {year} on is closed.", year=own.year), "date", {"date": happened_on})
     return first
 
 
@@ -142,5 +155,5 @@ def close(conn: Connection, year: int) -> None:
     until = period.c.year <= year
     waiting = select(period.c.year, period.c.closed).where(until).order_by(period.c.year).with_for_update()
     if all(row.closed for row in conn.execute(waiting) if row.year == year):
-        raise PeriodClosed(f"{year} is closed already; its figures stand.", "year", {"year": year})
+        raise PeriodClosed(say("{year} is closed already; its figures stand.", year=year), "year", {"year": year})
     conn.execute(update(period).where(until, period.c.closed == 0).values(closed=1))

@@ -18,6 +18,7 @@ from ledger.records.commands import SetSetting
 from ledger.records.tables import setting as table
 from ledger.records.tables import terms
 from ledger.text import clean, clean_block, quoted
+from ledger.wording import capital, say, strung
 
 _LOCALE = re.compile(r"[a-z]{2,3}(?:_[A-Z][a-z]{3})?(?:_[A-Z]{2})?")
 _WRITE = text(
@@ -40,14 +41,18 @@ def _path(value: str) -> str:
 def _language(value: str) -> str:
     name = clean(value, limit=20, field="value").lower()
     if name and not re.fullmatch("[a-z]{2,3}", name):
-        raise BadInput(f"{quoted(value)} is no language; write its two letters, such as en or de.", "value")
+        raise BadInput(
+            say("{value} is no language; write its two letters, such as en or de.", value=quoted(value)), "value"
+        )
     return name
 
 
 def _locale(value: str) -> str:
     name = clean(value, limit=20, field="value").replace("-", "_")
     if name and not _LOCALE.fullmatch(name):
-        raise BadInput(f"{quoted(value)} is no language and country; write it like en_GB or de_DE.", "value")
+        raise BadInput(
+            say("{value} is no language and country; write it like en_GB or de_DE.", value=quoted(value)), "value"
+        )
     return name
 
 
@@ -56,7 +61,7 @@ def _pretended_day(value: str) -> str:
     try:
         return day and dt.date.fromisoformat(day).isoformat()
     except ValueError:
-        raise BadInput(f"{quoted(value)} is no date; write it like 2025-06-02.", "value") from None
+        raise BadInput(say("{value} is no date; write it like 2025-06-02.", value=quoted(value)), "value") from None
 
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -69,8 +74,10 @@ def _weekdays(value: str) -> str:
     known = {day.casefold(): day for day in WEEKDAYS}
     days = {known.get(word.casefold()[:3], "") for word in typed}
     if "" in days:
-        raise BadInput(f"{quoted(value)} are no days of the week; write them like Mon Tue Wed.", "value")
-    return " ".join(day for day in WEEKDAYS if day in days)
+        raise BadInput(
+            say("{value} are no days of the week; write them like Mon Tue Wed.", value=quoted(value)), "value"
+        )
+    return strung((day for day in WEEKDAYS if day in days), " ")
 
 
 def _temperatures(value: str) -> str:
@@ -78,7 +85,10 @@ def _temperatures(value: str) -> str:
     typed = clean(value, limit=40, field="value")
     found = _RANGE.fullmatch(typed)
     if typed and (found is None or int(found[1]) > int(found[2])):
-        raise BadInput(f"{quoted(value)} is no range of temperatures; write degrees Celsius like 5 to 28.", "value")
+        raise BadInput(
+            say("{value} is no range of temperatures; write degrees Celsius like 5 to 28.", value=quoted(value)),
+            "value",
+        )
     return f"{int(found[1])} to {int(found[2])}" if found else ""
 
 
@@ -94,7 +104,7 @@ def kilometre_rate(value: str, field: str = "value") -> str:
     typed = clean(value, limit=20, field=field)
     rate = typed.replace(",", ".")
     if typed and (_RATE.fullmatch(typed) is None or not float(rate)):
-        raise BadInput(f"{quoted(value)} is no rate for a kilometre; write it like 0.30.", field)
+        raise BadInput(say("{value} is no rate for a kilometre; write it like 0.30.", value=quoted(value)), field)
     return rate
 
 
@@ -108,6 +118,7 @@ SETTINGS: dict[str, Callable[[str], str]] = {
     "payment details": _lines,
     "logo": _path,
     "document language": _language,
+    "screen language": _language,
     "label sheet": _line,
     "post days": _weekdays,
     "post temperature": _temperatures,
@@ -156,13 +167,21 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
     """
     if command.name not in SETTINGS:
         raise NotFound(
-            f"There is no setting {quoted(command.name)}; the settings are {', '.join(SETTINGS)}.",
+            say(
+                "There is no setting {name}; the settings are {settings}.",
+                name=quoted(command.name),
+                settings=strung(SETTINGS, ", "),
+            ),
             "name",
             {"settings": tuple(SETTINGS)},
         )
     value = SETTINGS[command.name](command.value)
-    sentence = f"{command.name}: {quoted(value)}." if value else f"{command.name}: nothing."
-    return SettingPlan(command.name, value, sentence[0].upper() + sentence[1:])
+    sentence = (
+        say("{name}: {value}.", name=command.name, value=quoted(value))
+        if value
+        else say("{name}: nothing.", name=command.name)
+    )
+    return SettingPlan(command.name, value, capital(sentence))
 
 
 def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:

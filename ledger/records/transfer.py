@@ -11,6 +11,7 @@ from sqlalchemy.exc import DataError, IntegrityError
 from ledger.errors import DiskFault
 from ledger.records.rows import Fingerprint, copy, fingerprint
 from ledger.records.store import Store, create
+from ledger.wording import say
 
 
 def move_to(store: Store, target: str) -> Fingerprint:
@@ -45,5 +46,6 @@ def move_to(store: Store, target: str) -> Fingerprint:
 
 def _unequal() -> DiskFault:
     return DiskFault(
-        "The copy does not hold what the ledger holds, so it was not kept; see what rearledger prove finds.", "ledger"
+        say("The copy does not hold what the ledger holds, so it was not kept; see what rearledger prove finds."),
+        "ledger",
     )

@@ -10,6 +10,8 @@ import os
 import re
 from pathlib import Path
 
+from ledger.wording import say
+
 MOUNTS = Path("/proc/self/mountinfo")
 _NETWORK = frozenset(
     {"nfs", "nfs4", "cifs", "smb3", "smbfs", "9p", "afs", "ceph", "glusterfs", "lustre", "davfs", "ncpfs", "vboxsf"}
@@ -44,18 +46,27 @@ def cautions(ledger: Path, mounts: Path = MOUNTS) -> tuple[str, ...]:
     kind = _mounted(path, mounts)
     if kind in _NETWORK or kind.startswith("fuse."):
         found.append(
-            f"The ledger is on a disk that is reached over a network or through another program ({kind}), where "
-            "entries can be lost; keep it on a disk of this computer, or use a database server for several people."
+            say(
+                "The ledger is on a disk that is reached over a network or through another program ({kind}), "
+                "where entries can be lost; keep it on a disk of this computer, or use a database server for "
+                "several people.",
+                kind=kind,
+            )
         )
     if _is_synchronised(path.parent):
         found.append(
-            "The ledger is in a folder that another program synchronises, where two computers can overwrite each "
-            "other's entries; keep it elsewhere and copy backups there instead."
+            say(
+                "The ledger is in a folder that another program synchronises, where two computers can overwrite "
+                "each other's entries; keep it elsewhere and copy backups there instead."
+            )
         )
     others = [name for name in _names(path.parent) if name.startswith(path.stem) and _CONFLICT.search(name)]
     if others:
         found.append(
-            f"Beside the ledger lies {others[0]}, which looks like a second copy that was written to; compare them."
+            say(
+                "Beside the ledger lies {others}, which looks like a second copy that was written to; compare them.",
+                others=others[0],
+            )
         )
     return tuple(found)
 

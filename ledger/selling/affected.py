@@ -21,6 +21,7 @@ from ledger.records import tables as t
 from ledger.selling.commands import TellOfSale
 from ledger.selling.sale import find_sale
 from ledger.text import clean_block
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,29 +140,53 @@ def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> N
             select(s.number, line.position).join(t.sale_line, line.sale_id == s.id).where(line.id == command.sale_line)
         ).one_or_none()
         if known is None:
-            raise NotFound(f"There is no line {command.sale_line} of any sale; choose one from the list.", "sale_line")
+            raise NotFound(
+                say("There is no line {sale_line} of any sale; choose one from the list.", sale_line=command.sale_line),
+                "sale_line",
+            )
         raise Refused(
-            f"Line {known.position} of {known.number} states what the records give; there is nothing to correct.",
+            say(
+                "Line {position} of {number} states what the records give; there is nothing to correct.",
+                position=known.position,
+                number=known.number,
+            ),
             "sale_line",
             {"sale": known.number},
         )
     row = rows[0]
     if row.noted_on is not None:
         raise Refused(
-            f"A note for line {row.position} of {row.number} was written on {long_day(row.noted_on)} already.",
+            say(
+                "A note for line {position} of {number} was written on {noted_on} already.",
+                position=row.position,
+                number=row.number,
+                noted_on=long_day(row.noted_on),
+            ),
             "sale_line",
             {"sale": row.number},
         )
     if not row.sold_on <= command.written_on <= scene.today:
-        raise BadInput(f"Write the note on a day from the sale ({row.sold_on}) up to today.", "written_on")
+        raise BadInput(
+            say("Write the note on a day from the sale ({sold_on}) up to today.", sold_on=row.sold_on), "written_on"
+        )
     why = clean_block(command.why, limit=2000, field="why")
-    to = f" for {row.customer}" if row.customer else ""
+    to = say(" for {customer}", customer=row.customer) if row.customer else ""
     return NotePlan(
         row,
         why,
         command.written_on,
-        f"Correction note{to}: line {row.position} of {row.number} ({row.lot}) was sold as “{row.was}” and by our "
-        f"records is “{row.now}”{f' ({why})' if why else ''}, {long_day(command.written_on)}.",
+        say(
+            "Correction note{to}: line {position} of {number} ({lot}) was sold as “{was}” and by our records "
+            "is “{now}”{value}, {written_on}.",
+            to=to,
+            position=row.position,
+            number=row.number,
+            lot=row.lot,
+            was=row.was,
+            now=row.now,
+            value=f" ({why})" if why else "",
+            written_on=long_day(command.written_on),
+        ),
     )
 
 
@@ -187,9 +212,13 @@ def plan_notes(conn: Connection, command: TellOfSale, scene: Scene) -> NotesPlan
     left = [row for row in mine if row.noted_on is None]
     if not left:
         why = "every note for it was written already" if mine else "it states what the records give"
-        raise Refused(f"There is nothing to tell of {sale.number}: {why}.", "sale", {"sale": sale.number})
+        raise Refused(
+            say("There is nothing to tell of {number}: {why}.", number=sale.number, why=why),
+            "sale",
+            {"sale": sale.number},
+        )
     notes = [plan_note(conn, WriteCorrectionNote(row.sale_line, command.on, command.why), scene) for row in left]
-    return NotesPlan(tuple(notes), " ".join(note.sentence for note in notes))
+    return NotesPlan(tuple(notes), strung((note.sentence for note in notes), " "))
 
 
 def commit_notes(conn: Connection, plan: NotesPlan, act: Act) -> Done:

@@ -14,8 +14,8 @@ from ledger.errors import BadInput
 from ledger.records.tables import customer
 from ledger.selling.commands import ChangeCustomer
 from ledger.selling.customers import KINDS, CustomerRow, find_customer
-from ledger.stock.words import listed
 from ledger.text import clean_block
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def plan_change(conn: Connection, command: ChangeCustomer, _scene: Scene) -> Cha
     who = find_customer(conn, command.customer)
     kind = who.kind if command.kind is None else command.kind
     if kind not in KINDS:
-        raise BadInput(f"A customer is {' or '.join(KINDS)}.", "kind")
+        raise BadInput(say("A customer is {kinds}.", kinds=" or ".join(KINDS)), "kind")
     contact, note = who.contact, who.note
     if command.contact is not None:
         contact = clean_block(command.contact, limit=500, field="contact")
@@ -49,13 +49,13 @@ def plan_change(conn: Connection, command: ChangeCustomer, _scene: Scene) -> Cha
     if contact != who.contact:
         changed.append("contact set" if contact else "contact taken out")
     if kind != who.kind:
-        changed.append(f"{kind} prices from now on")
+        changed.append(say("{kind} prices from now on", kind=kind))
     if note != who.note:
         changed.append("remark set" if note else "remark taken out")
     if not changed:
-        raise BadInput(f"Nothing of {who.name} would change; say what is new.", "contact")
+        raise BadInput(say("Nothing of {name} would change; say what is new.", name=who.name), "contact")
     # What they are is not said: answers are kept, and only the row of the customer is erased.
-    return ChangePlan(who, contact, kind, note, f"{who.name}: {listed(changed)}.")
+    return ChangePlan(who, contact, kind, note, say("{name}: {changed}.", name=who.name, changed=listed(changed)))
 
 
 def commit_change(conn: Connection, plan: ChangePlan, _act: Act) -> Done:

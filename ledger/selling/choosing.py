@@ -14,6 +14,7 @@ from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split
 from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
 from ledger.text import clean, count_words
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +37,11 @@ def resolve_line(shelf: Shelf, line: LineOf) -> list[Draft]:
     """The parts one line falls into: more than one when it takes all that is there of several kinds."""
     for amount, name in ((line.price, "price"), (line.discount, "discount")):
         if amount is not None and not 0 <= amount <= MOST_MONEY:
-            raise BadInput(f"The {name} must be nothing or more, and within reason.", name)
+            raise BadInput(say("The {name} must be nothing or more, and within reason.", name=name), name)
     if type(line.extra) is not int or line.extra < 0:
-        raise BadInput("The number given on top must be nothing or more.", "extra")
+        raise BadInput(say("The number given on top must be nothing or more."), "extra")
     if type(line.count) is not int or line.count < 1:
-        raise BadInput("The number sold must be 1 or more.", "count")
+        raise BadInput(say("The number sold must be 1 or more."), "count")
     parts = shelf.ready(line.lot, line.count + line.extra, line.stage, line.sex, line.tub)
     counts = paid_for(parts, line.count)
     if line.price is None:
@@ -58,7 +59,7 @@ def paid_for(parts: Sequence[Part], count: int) -> list[int]:
     """How many of each part are paid for; every line of a paper has at least one."""
     left = count - len(parts)
     if left < 0:
-        raise BadInput("So few animals cannot be of so many kinds; sell them line by line.", "count")
+        raise BadInput(say("So few animals cannot be of so many kinds; sell them line by line."), "count")
     counts = []
     for part in parts:
         more = min(left, part.count - 1)
@@ -101,9 +102,15 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
     times, rest = divmod(total - extra, kind.animals)
     if rest or times < 1 or (kind.by_sex is not None and not _whole(parts, kind.by_sex)):
         raise BadInput(
-            f"{name[:1].upper()}{name[1:]} has {count_words(kind.animals, 'animal', 'animals')}"
-            f"{f' and {extra_each} on top' if extra_each else ''}"
-            f"{' of those sexes' if kind.by_sex else ''}; {total} were chosen. Choose as many as make whole packs.",
+            say(
+                "{upper}{name} has {animals}{value}{value2}; {total} were chosen. Choose as many as make whole packs.",
+                upper=name[:1].upper(),
+                name=name[1:],
+                animals=count_words(kind.animals, "animal", "animals"),
+                value=f" and {extra_each} on top" if extra_each else "",
+                value2=" of those sexes" if kind.by_sex else "",
+                total=total,
+            ),
             "packs",
             {"pack": name, "animals": total},
         )
@@ -111,14 +118,18 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
     if price is None:
         if listed is None:
             raise NotFound(
-                f"The price list of {shelf.on} has no price for “{name}” of these animals; give the price of the "
-                "pack, or set one.",
+                say(
+                    "The price list of {on} has no price for “{name}” of these animals; give the price of the pack, "
+                    "or set one.",
+                    on=shelf.on,
+                    name=name,
+                ),
                 "price",
                 {"pack": name},
             )
         price = times * listed.amount
     if pack.discount > price:
-        raise BadInput("A discount cannot be more than the price of the pack; lower it.", "discount")
+        raise BadInput(say("A discount cannot be more than the price of the pack; lower it."), "discount")
     counts = paid_for(parts, total - extra)
     shares = _shares(pack, chosen, parts, counts, price, prices, buyer)
     discounts = largest_remainder(pack.discount, shares if sum(shares) else counts)
@@ -138,15 +149,15 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
 
 def _check_amounts(pack: PackOf) -> None:
     if not pack.picks:
-        raise BadInput("Say what is in the pack: at least one kind of animal.", "packs")
+        raise BadInput(say("Say what is in the pack: at least one kind of animal."), "packs")
     for amount, field in ((pack.price, "price"), (pack.discount, "discount")):
         if amount is not None and not 0 <= amount <= MOST_MONEY:
-            raise BadInput(f"The {field} must be nothing or more, and within reason.", field)
+            raise BadInput(say("The {field} must be nothing or more, and within reason.", field=field), field)
     if pack.extra is not None and (type(pack.extra) is not int or pack.extra < 0):
-        raise BadInput("The number given on top must be nothing or more.", "extra")
+        raise BadInput(say("The number given on top must be nothing or more."), "extra")
     if pack.weights and (len(pack.weights) != len(pack.picks) or min(pack.weights) < 0 or not sum(pack.weights)):
         raise BadInput(
-            "Give one weight for each kind of animal in the pack, none below nought and not all nought.", "weights"
+            say("Give one weight for each kind of animal in the pack, none below nought and not all nought."), "weights"
         )
 
 

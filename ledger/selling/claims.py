@@ -16,7 +16,7 @@ from sqlalchemy import Connection, bindparam, select
 from ledger.records import tables as t
 from ledger.selling.deadlines import has_passed, moment_in_words
 from ledger.stock.journal import in_parts
-from ledger.stock.words import listed
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +85,18 @@ def claims_in_words(claims: Sequence[Claim], total: int, today: dt.date) -> str:
         counts[_why(claim, today)] += claim.count
     parts: list[str] = []
     for why, count in counts.items():
-        some = f"{count} of the {total}" if not parts else str(count)
+        some = say("{count} of the {total}", count=count, total=total) if not parts else str(count)
         parts.append(f"{some} {'is' if count == 1 else 'are'} {why}")
     return listed(parts)
 
 
 def _why(claim: Claim, today: dt.date) -> str:
     if claim.kind == "held":
-        return f"held for {claim.who} until {moment_in_words(claim.until, today)}"
+        return say("held for {who} until {until}", who=claim.who, until=moment_in_words(claim.until, today))
     if claim.kind == "to post":
-        return f"sold to {claim.who} and to be posted" if claim.who else f"sold ({claim.number}) and to be posted"
-    return f"kept back ({claim.who})" if claim.who else "kept back"
+        return (
+            say("sold to {who} and to be posted", who=claim.who)
+            if claim.who
+            else say("sold ({number}) and to be posted", number=claim.number)
+        )
+    return say("kept back ({who})", who=claim.who) if claim.who else "kept back"

@@ -15,6 +15,7 @@ from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
 from ledger.selling.commands import SellingCost
 from ledger.text import clean
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,9 +38,9 @@ def check_selling_costs(costs: Sequence[SellingCost]) -> tuple[SellingCostDraft,
     for cost in costs:
         category = clean(cost.category, limit=40, field="category").lower()
         if not category:
-            raise BadInput("Say what the selling cost was for: postage, packing or a fee.", "category")
+            raise BadInput(say("Say what the selling cost was for: postage, packing or a fee."), "category")
         if not 1 <= cost.amount <= MOST_MONEY:
-            raise BadInput("A selling cost must be more than nothing, and within reason.", "amount")
+            raise BadInput(say("A selling cost must be more than nothing, and within reason."), "amount")
         supplier = clean(cost.supplier, limit=120, field="supplier")
         drafts.append(SellingCostDraft(category, cost.amount, supplier, clean(cost.text, limit=200, field="text")))
     return tuple(drafts)

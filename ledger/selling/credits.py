@@ -33,10 +33,11 @@ from ledger.stock.purchases import write_purchases
 from ledger.stock.reversing import plan_back, reversal_drafts
 from ledger.stock.story import movement_rows
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed, stage_words
+from ledger.stock.words import stage_words
 from ledger.text import clean
+from ledger.wording import listed, say
 
-_LAW = "The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them."
+_LAW = say("The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,18 +67,23 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
     sale = find_sale(conn, command.sale)
     if not sale.sold_on <= command.on <= scene.today:
         raise BadInput(
-            f"{sale.number} was sold on {long_day(sale.sold_on)}; credit it from that day up to today.", "on"
+            say(
+                "{number} was sold on {sold_on}; credit it from that day up to today.",
+                number=sale.number,
+                sold_on=long_day(sale.sold_on),
+            ),
+            "on",
         )
     reason = clean(command.reason, limit=500, field="reason")
     if not reason:
-        raise BadInput("Say why it is credited: arrived dead, wrong animals, entered by mistake.", "reason")
+        raise BadInput(say("Say why it is credited: arrived dead, wrong animals, entered by mistake."), "reason")
     lines = tuple(_clean_line(line) for line in command.lines)
     amount = _check(conn, sale, lines, scene.currency)
     movements = [] if lines else _all_movements(conn, sale)
     if movements:
         plan_back(conn, Tally(conn, scene), movement_rows(conn, movements=movements), reason)
     money = _back(sale, amount) if command.refund else 0
-    back = f", {said(money, scene.currency)} given back" if money else ""
+    back = say(", {money} given back", money=said(money, scene.currency)) if money else ""
     if sale.channel == "swap":
         back = ", settled in animals as it was"
     return CreditPlan(
@@ -88,7 +94,14 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
         amount,
         command.refund,
         check_method(command.method),
-        f"{_what(sale, lines)} credited, {long_day(command.on)}: {said(amount, scene.currency)}{back} ({reason}).",
+        say(
+            "{what} credited, {on}: {amount}{back} ({reason}).",
+            what=_what(sale, lines),
+            on=long_day(command.on),
+            amount=said(amount, scene.currency),
+            back=back,
+            reason=reason,
+        ),
         _cautions(conn, sale, lines),
     )
 
@@ -122,7 +135,7 @@ def commit_credit(conn: Connection, plan: CreditPlan, act: Act) -> Done:
     refs: dict[str, int | str] = {"credit": credit_id, "number": number, "sale": sale.id}
     if entry is not None:
         refs["entry"] = entry
-    return Done(f"{number}: {plan.sentence}", refs, plan.cautions)
+    return Done(say("{number}: {sentence}", number=number, sentence=plan.sentence), refs, plan.cautions)
 
 
 def credit_of_mistake(conn: Connection, operation: int, on: dt.date) -> CreditSale | None:
@@ -143,18 +156,35 @@ def _check(conn: Connection, sale: Sale, lines: Sequence[CreditLine], currency: 
     """The amount of a credit, once nothing stands against it."""
     facts = {"sale": sale.number}
     if sale.undone:
-        raise Refused(f"{sale.number} was credited in full by {sale.credits[-1].number} already.", "sale", facts)
+        raise Refused(
+            say(
+                "{number} was credited in full by {number2} already.",
+                number=sale.number,
+                number2=sale.credits[-1].number,
+            ),
+            "sale",
+            facts,
+        )
     if not lines:
         if sale.credits:
             raise Refused(
-                f"{sale.number} was credited in part by {sale.credits[0].number}; credit the rest line by line.",
+                say(
+                    "{number} was credited in part by {number2}; credit the rest line by line.",
+                    number=sale.number,
+                    number2=sale.credits[0].number,
+                ),
                 "sale",
                 facts,
             )
         return sale.total
     if sale.channel == "swap":
         raise Refused(
-            f"{sale.number} was a swap, so there is no money to credit by lines; take it back in full.", "sale", facts
+            say(
+                "{number} was a swap, so there is no money to credit by lines; take it back in full.",
+                number=sale.number,
+            ),
+            "sale",
+            facts,
         )
     amounts: dict[int, int] = defaultdict(int)
     counts: dict[int, int] = defaultdict(int)
@@ -172,18 +202,23 @@ def _check(conn: Connection, sale: Sale, lines: Sequence[CreditLine], currency: 
 def _check_line(sale: Sale, line: CreditLine) -> None:
     if line.position and not any(one.position == line.position for one in sale.lines):
         raise NotFound(
-            f"{sale.number} has no line {line.position}; it has {len(sale.lines)}, and 0 stands for its charges.",
+            say(
+                "{number} has no line {position}; it has {lines}, and 0 stands for its charges.",
+                number=sale.number,
+                position=line.position,
+                lines=len(sale.lines),
+            ),
             "position",
             {"sale": sale.number},
         )
     if not 0 <= line.amount <= MOST_MONEY:
-        raise BadInput("The amount credited must be nothing or more, and within reason.", "amount")
+        raise BadInput(say("The amount credited must be nothing or more, and within reason."), "amount")
     if type(line.count) is not int or type(line.back) is not int or not 0 <= line.back <= line.count:
-        raise BadInput("No more animals can have come back than are credited.", "back")
+        raise BadInput(say("No more animals can have come back than are credited."), "back")
     if not line.position and line.count:
-        raise BadInput("A charge has no animals; credit them on their own line.", "count")
+        raise BadInput(say("A charge has no animals; credit them on their own line."), "count")
     if not line.amount and not line.count:
-        raise BadInput("Say how many animals or how much money is credited.", "amount")
+        raise BadInput(say("Say how many animals or how much money is credited."), "amount")
 
 
 def _check_sum(
@@ -194,20 +229,38 @@ def _check_sum(
         left = sum(charge.amount for charge in sale.charges) - sale.charges_credited
         if amount > left:
             raise BadInput(
-                f"Of the charges of {sale.number} only {said(left, currency)} can still be credited.", "amount", facts
+                say(
+                    "Of the charges of {number} only {left} can still be credited.",
+                    number=sale.number,
+                    left=said(left, currency),
+                ),
+                "amount",
+                facts,
             )
         return
     line = _line(sale, position)
     left = line.net - line.credited_amount
     if amount > left:
         raise BadInput(
-            f"Of line {position} of {sale.number} only {said(left, currency)} can still be credited.", "amount", facts
+            say(
+                "Of line {position} of {number} only {left} can still be credited.",
+                position=position,
+                number=sale.number,
+                left=said(left, currency),
+            ),
+            "amount",
+            facts,
         )
     animals_left = line.animals - line.credited
     if count > animals_left:
         raise BadInput(
-            f"Of line {position} of {sale.number} only {animals_left} "
-            f"{'animal' if animals_left == 1 else 'animals'} can still be credited.",
+            say(
+                "Of line {position} of {number} only {animals_left} {value} can still be credited.",
+                position=position,
+                number=sale.number,
+                animals_left=animals_left,
+                value="animal" if animals_left == 1 else "animals",
+            ),
             "count",
             facts,
         )
@@ -218,13 +271,18 @@ def _check_sum(
 def _check_waiting(conn: Connection, sale: Sale, line: LineOfSale, count: int, back: int) -> None:
     """Before posting, a line can be credited whole, or as far as its animals are lacking."""
     if back:
-        raise BadInput(f"{sale.number} was not posted, so nothing can have come back.", "back")
+        raise BadInput(say("{number} was not posted, so nothing can have come back.", number=sale.number), "back")
     one = next((one for one in waiting_lines(conn, sale) if one.line.id == line.id), None)
     if one is None or not count or count == one.wanted or count <= one.short:
         return
     raise Refused(
-        f"{sale.number} was not posted yet: credit line {line.position} whole ({one.wanted}) and sell the rest anew"
-        + (f", or the {one.short} that are lacking." if one.short else ", or post it first."),
+        say(
+            "{number} was not posted yet: credit line {position} whole ({wanted}) and sell the rest anew",
+            number=sale.number,
+            position=line.position,
+            wanted=one.wanted,
+        )
+        + (say(", or the {short} that are lacking.", short=one.short) if one.short else say(", or post it first.")),
         "count",
         {"sale": sale.number, "position": line.position},
     )
@@ -241,7 +299,7 @@ def _back(sale: Sale, amount: int) -> int:
 
 def _what(sale: Sale, lines: Sequence[CreditLine]) -> str:
     if not lines:
-        return f"{sale.number} in full"
+        return say("{number} in full", number=sale.number)
     parts = []
     for line in lines:
         if not line.position:
@@ -249,11 +307,11 @@ def _what(sale: Sale, lines: Sequence[CreditLine]) -> str:
         elif line.count:
             sold = _line(sale, line.position)
             some = f"{line.count} {stage_words(sold.stage_text, line.count)} of {sold.lot_code}"
-            came = f", {line.back} of them back alive" if line.back else ""
-            parts.append(f"line {line.position}: {some}{came}")
+            came = say(", {back} of them back alive", back=line.back) if line.back else ""
+            parts.append(say("line {position}: {some}{came}", position=line.position, some=some, came=came))
         else:
-            parts.append(f"line {line.position}")
-    return f"{sale.number}, {listed(parts)}"
+            parts.append(say("line {position}", position=line.position))
+    return say("{number}, {parts}", number=sale.number, parts=listed(parts))
 
 
 def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine]) -> tuple[str, ...]:
@@ -262,9 +320,13 @@ def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine]) -> tupl
         cautions.append(_LAW)
     costs = conn.execute(select(t.cost.c.id).where(t.cost.c.sale_id == sale.id, t.cost.c.reverses.is_(None))).all()
     if not lines and costs:
-        cautions.append("Its selling costs stay, as they were spent; take back those entered by mistake under Costs.")
+        cautions.append(
+            say("Its selling costs stay, as they were spent; take back those entered by mistake under Costs.")
+        )
     if not lines and sale.hold_number:
-        cautions.append(f"{sale.hold_number} stays taken up; make a new hold if it is to stand again.")
+        cautions.append(
+            say("{hold_number} stays taken up; make a new hold if it is to stand again.", hold_number=sale.hold_number)
+        )
     return tuple(cautions)
 
 

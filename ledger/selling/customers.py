@@ -14,6 +14,7 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.records.tables import customer
 from ledger.selling.commands import AddCustomer
 from ledger.text import clean, clean_block, quoted
+from ledger.wording import say
 
 KINDS = ("retail", "trade")
 
@@ -89,8 +90,10 @@ def find_customer(conn: Connection, name: str) -> CustomerRow:
     found = customer_named(conn, name)
     if found is None:
         near = [row.name for row in find_customers(conn, name, 3)] if name.strip() else []
-        meant = f"; did you mean {' or '.join(near)}?" if near else "; look at the list of customers."
-        raise NotFound(f"There is no customer {quoted(name)}{meant}", "customer")
+        meant = (
+            say("; did you mean {near}?", near=" or ".join(near)) if near else say("; look at the list of customers.")
+        )
+        raise NotFound(say("There is no customer {name}{meant}", name=quoted(name), meant=meant), "customer")
     return found
 
 
@@ -107,11 +110,11 @@ def check_new(conn: Connection, name: str) -> None:
         Refused: the name is empty or taken.
     """
     if not name:
-        raise Refused("A customer needs a name.", "name")
+        raise Refused(say("A customer needs a name."), "name")
     known = customer_named(conn, name)
     if known:
         raise Refused(
-            f"There is already a customer called {known.name}; add something to tell the two apart.",
+            say("There is already a customer called {name}; add something to tell the two apart.", name=known.name),
             "name",
             {"customer": known.id},
         )
@@ -139,9 +142,9 @@ def plan_customer(conn: Connection, command: AddCustomer, _scene: Scene) -> Cust
         clean_block(command.note, limit=2000, field="note"),
     )
     if row.kind not in KINDS:
-        raise BadInput(f"A customer is {' or '.join(KINDS)}.", "kind")
+        raise BadInput(say("A customer is {kinds}.", kinds=" or ".join(KINDS)), "kind")
     check_new(conn, row.name)
-    return CustomerPlan(row, f"{row.name}: new {row.kind} customer.")
+    return CustomerPlan(row, say("{name}: new {kind} customer.", name=row.name, kind=row.kind))
 
 
 def commit_customer(conn: Connection, plan: CustomerPlan, _act: Act) -> Done:

@@ -8,6 +8,7 @@ import re
 from ledger.days import FIRST_DAY, LAST_DAY
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 
 LAST_MINUTE = "T23:59"
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?", re.ASCII)
@@ -34,7 +35,9 @@ def read_moment(text: str, field: str = "until", now: str | None = None) -> str:
     """
     if now is not None and (hours := HOURS.fullmatch(text.strip())):
         if not 1 <= int(hours[1]) <= MOST_HOURS:
-            raise BadInput(f"Hold animals for 1 to {MOST_HOURS:,} hours, or until a day.", field)
+            raise BadInput(
+                say("Hold animals for 1 to {most_hours} hours, or until a day.", most_hours=f"{MOST_HOURS:,}"), field
+            )
         after = dt.datetime.fromisoformat(now[:16]) + dt.timedelta(hours=int(hours[1]))
         return after.strftime("%Y-%m-%dT%H:%M")
     found = _MOMENT.fullmatch(text.strip())
@@ -44,11 +47,22 @@ def read_moment(text: str, field: str = "until", now: str | None = None) -> str:
         moment = dt.datetime.fromisoformat(f"{found[1]}T{found[2]}" if found[2] else found[1] + LAST_MINUTE)
     except ValueError:
         raise BadInput(
-            f"{quoted(text)} is not a deadline that can be read; write a date and a time like 2025-06-15T18:00.",
+            say(
+                "{text} is not a deadline that can be read; write a date and a time like 2025-06-15T18:00.",
+                text=quoted(text),
+            ),
             field=field,
         ) from None
     if not FIRST_DAY <= moment.date() <= LAST_DAY:
-        raise BadInput(f"{quoted(text)} lies outside {FIRST_DAY.year} to {LAST_DAY.year}; check the year.", field=field)
+        raise BadInput(
+            say(
+                "{text} lies outside {year} to {year2}; check the year.",
+                text=quoted(text),
+                year=FIRST_DAY.year,
+                year2=LAST_DAY.year,
+            ),
+            field=field,
+        )
     return moment.strftime("%Y-%m-%dT%H:%M")
 
 
@@ -68,7 +82,7 @@ def moment_in_words(until: str, today: dt.date) -> str:
     words = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
     if day.year != today.year:
         words += f" {day.year}"
-    return words if until.endswith(LAST_MINUTE) else f"{words}, {until[11:16]}"
+    return words if until.endswith(LAST_MINUTE) else say("{words}, {until}", words=words, until=until[11:16])
 
 
 def end_of(day: dt.date) -> str:

@@ -25,6 +25,7 @@ from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.selling import SellPlan, commit_sell, plan_sell
 from ledger.selling.writing import locked_sale
 from ledger.text import clean_block
+from ledger.wording import say, strung
 
 OUTCOMES = ("refund", "replacement", "goodwill", "declined")
 
@@ -51,9 +52,15 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
     """
     row = _open(conn, command.claim)
     if command.outcome not in OUTCOMES:
-        raise BadInput(f"A claim is met by one of: {', '.join(OUTCOMES)}.", "outcome")
+        raise BadInput(say("A claim is met by one of: {outcomes}.", outcomes=strung(OUTCOMES, ", ")), "outcome")
     if not row.reported_on <= command.on <= scene.today:
-        raise BadInput(f"It was reported on {long_day(row.reported_on)}; decide it from that day up to today.", "on")
+        raise BadInput(
+            say(
+                "It was reported on {reported_on}; decide it from that day up to today.",
+                reported_on=long_day(row.reported_on),
+            ),
+            "on",
+        )
     _check_measure(command)
     sale = find_sale(conn, row.number)
     line = next(one for one in sale.lines if one.position == row.position)
@@ -63,10 +70,10 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
     of = credit or instead
     words = {"declined": "declined as outside the terms as sold", "goodwill": "met as goodwill"}
     how = words.get(command.outcome, f"met by a {command.outcome}")
-    said_of = f": {of.sentence}" if of is not None else "."
+    said_of = say(": {sentence}", sentence=of.sentence) if of is not None else "."
     cautions = [LAW, *(of.cautions if of is not None else ())]
     if command.outcome == "declined":
-        cautions.append("Declining says nothing of what the law gives the buyer; ask if in doubt.")
+        cautions.append(say("Declining says nothing of what the law gives the buyer; ask if in doubt."))
     return DecisionPlan(
         row,
         command.outcome,
@@ -74,7 +81,15 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
         clean_block(command.note, limit=2000, field="note"),
         credit,
         instead,
-        f"Claim {row.id} ({row.dead} of {row.lot} dead on arrival, {row.number}) {how}{said_of}",
+        say(
+            "Claim {id} ({dead} of {lot} dead on arrival, {number}) {how}{said_of}",
+            id=row.id,
+            dead=row.dead,
+            lot=row.lot,
+            number=row.number,
+            how=how,
+            said_of=said_of,
+        ),
         tuple(dict.fromkeys(cautions)),
     )
 
@@ -82,19 +97,27 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
 def _check_measure(command: DecideClaim) -> None:
     """Refuse money or animals where the outcome has no place for them, and goodwill that is neither or both."""
     if command.amount is not None and command.outcome not in ("refund", "goodwill"):
-        raise BadInput(f"No money goes back by “{command.outcome}”; leave the amount out.", "amount")
+        raise BadInput(
+            say("No money goes back by “{outcome}”; leave the amount out.", outcome=command.outcome), "amount"
+        )
     if command.animals is not None and command.outcome != "goodwill":
-        raise BadInput("A number of animals goes with goodwill; a replacement is for as many as were dead.", "animals")
+        raise BadInput(
+            say("A number of animals goes with goodwill; a replacement is for as many as were dead."), "animals"
+        )
     if command.outcome == "goodwill" and (command.amount is None) == (command.animals is None):
-        raise BadInput("Say what is given as goodwill: an amount, or how many animals are sent.", "amount")
+        raise BadInput(say("Say what is given as goodwill: an amount, or how many animals are sent."), "amount")
 
 
 def _open(conn: Connection, number: int) -> ClaimRow:
     row = next((one for one in claims(conn) if one.id == number), None)
     if row is None:
-        raise NotFound(f"There is no claim {number}; see the list of claims.", "claim")
+        raise NotFound(say("There is no claim {number}; see the list of claims.", number=number), "claim")
     if row.outcome:
-        raise Refused(f"Claim {number} was decided already: {row.outcome}.", "claim", {"claim": number})
+        raise Refused(
+            say("Claim {number} was decided already: {outcome}.", number=number, outcome=row.outcome),
+            "claim",
+            {"claim": number},
+        )
     return row
 
 
@@ -109,7 +132,11 @@ def _credit(
         amount = min(round_half_even(line.net * row.dead, line.animals), line.net - line.credited_amount)
     text = "dead on arrival" if animals else "goodwill"
     credited = CreditLine(line.position, amount, row.dead if animals else 0, text=text)
-    reason = f"{row.dead} dead on arrival" if animals else f"goodwill for {row.dead} dead on arrival"
+    reason = (
+        say("{dead} dead on arrival", dead=row.dead)
+        if animals
+        else say("goodwill for {dead} dead on arrival", dead=row.dead)
+    )
     return plan_credit(
         conn, CreditSale(sale.number, command.on, reason, (credited,), command.refund, command.method), scene
     )
@@ -127,7 +154,12 @@ def _instead(
         line.stage_text,
         line.sex_text,
         command.tub,
-        price_zero_reason=f"{'goodwill' if goodwill else 'replacement'} for {row.dead} dead on arrival, {sale.number}",
+        price_zero_reason=say(
+            "{value} for {dead} dead on arrival, {number}",
+            value="goodwill" if goodwill else "replacement",
+            dead=row.dead,
+            number=sale.number,
+        ),
     )
     by_post = sale.channel == "post"
     channel = "post" if by_post else "other"

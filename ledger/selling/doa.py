@@ -21,8 +21,9 @@ from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.writing import locked_sale
 from ledger.stock.words import stage_words
 from ledger.text import clean_block
+from ledger.wording import say
 
-LAW = "The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them."
+LAW = say("The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them.")
 _MOST_HOURS = 10_000
 
 
@@ -135,25 +136,46 @@ def plan_claim(conn: Connection, command: RecordClaim, scene: Scene) -> ClaimPla
     sale = find_sale(conn, command.sale)
     line = next((one for one in sale.lines if one.position == command.position), None)
     if line is None:
-        raise NotFound(f"{sale.number} has no line {command.position}; it has {len(sale.lines)}.", "position")
+        raise NotFound(
+            say(
+                "{number} has no line {position}; it has {lines}.",
+                number=sale.number,
+                position=command.position,
+                lines=len(sale.lines),
+            ),
+            "position",
+        )
     if sale.undone:
-        raise Refused(f"{sale.number} was credited in full; nothing is left to claim on.", "sale")
+        raise Refused(say("{number} was credited in full; nothing is left to claim on.", number=sale.number), "sale")
     if sale.waits_for_post:
-        raise Refused(f"{sale.number} was not posted yet; nothing of it can have arrived.", "sale")
+        raise Refused(say("{number} was not posted yet; nothing of it can have arrived.", number=sale.number), "sale")
     first = sale.posted_on or sale.sold_on
     if not first <= command.on <= scene.today:
-        raise BadInput(f"{sale.number} left on {long_day(first)}; it was reported from that day up to today.", "on")
+        raise BadInput(
+            say(
+                "{number} left on {first}; it was reported from that day up to today.",
+                number=sale.number,
+                first=long_day(first),
+            ),
+            "on",
+        )
     if command.hours is not None and (type(command.hours) is not int or not 0 <= command.hours <= _MOST_HOURS):
-        raise BadInput(f"Say the hours from arrival to the report as a whole number up to {_MOST_HOURS:,}.", "hours")
+        raise BadInput(
+            say(
+                "Say the hours from arrival to the report as a whole number up to {most_hours}.",
+                most_hours=f"{_MOST_HOURS:,}",
+            ),
+            "hours",
+        )
     _check_dead(conn, sale, line, command.dead)
     evidence = clean_block(command.evidence, limit=2000, field="evidence")
     terms = terms_as_sold(conn, sale)
-    after = f", {command.hours} hours after arrival" if command.hours is not None else ""
+    after = say(", {hours} hours after arrival", hours=command.hours) if command.hours is not None else ""
     cautions = [LAW]
     if not evidence:
-        cautions.append("No evidence was noted; say what was seen of it: a picture, a film, the buyer's word.")
+        cautions.append(say("No evidence was noted; say what was seen of it: a picture, a film, the buyer's word."))
     if terms:
-        cautions.append(f"Terms as sold: {' '.join(terms.split())[:300]}")
+        cautions.append(say("Terms as sold: {join}", join=" ".join(terms.split())[:300]))
     return ClaimPlan(
         sale,
         line,
@@ -162,9 +184,18 @@ def plan_claim(conn: Connection, command: RecordClaim, scene: Scene) -> ClaimPla
         command.hours,
         evidence,
         terms,
-        f"{sale.number}, line {line.position}: {command.dead} of {line.animals} "
-        f"{stage_words(line.stage_text, line.animals)} of {line.lot_code} dead on arrival, reported "
-        f"{long_day(command.on)}{after}.",
+        say(
+            "{number}, line {position}: {dead} of {animals} {stage_text} of {lot_code} dead on arrival, "
+            "reported {on}{after}.",
+            number=sale.number,
+            position=line.position,
+            dead=command.dead,
+            animals=line.animals,
+            stage_text=stage_words(line.stage_text, line.animals),
+            lot_code=line.lot_code,
+            on=long_day(command.on),
+            after=after,
+        ),
         tuple(cautions),
     )
 
@@ -176,8 +207,14 @@ def _check_dead(conn: Connection, sale: Sale, line: LineOfSale, dead: int) -> No
     left = line.animals - max(before, line.credited)
     if type(dead) is not int or not 1 <= dead <= max(left, 0):
         raise BadInput(
-            f"Line {line.position} of {sale.number} has {line.animals} animals, {max(left, 0)} of them not claimed or "
-            "credited yet; say how many arrived dead.",
+            say(
+                "Line {position} of {number} has {animals} animals, {left} of them not claimed or credited yet; "
+                "say how many arrived dead.",
+                position=line.position,
+                number=sale.number,
+                animals=line.animals,
+                left=max(left, 0),
+            ),
             "dead",
             {"sale": sale.number, "left": left},
         )

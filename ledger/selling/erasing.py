@@ -26,14 +26,14 @@ from ledger.selling.holds import holds
 from ledger.selling.lending import loans
 from ledger.selling.queue import WAITING, queue
 from ledger.selling.sale import sales_by_id
-from ledger.stock.words import listed
 from ledger.text import count_words
+from ledger.wording import listed, say
 
 ERASED = "erased buyer {number}"
 """What stands in place of the name."""
-_KEEP = (
-    "Rules on invoices, on registers of animals sold, and on permits may ask you to keep who bought; check first. "
-    "What was printed or sent, backups, archives and files made before are not reached."
+_KEEP = say(
+    "Rules on invoices, on registers of animals sold, and on permits may ask you to keep who bought; "
+    "check first. What was printed or sent, backups, archives and files made before are not reached."
 )
 
 
@@ -55,7 +55,7 @@ def plan_erase(conn: Connection, command: EraseCustomer, scene: Scene) -> EraseP
     """
     who = find_customer(conn, command.customer)
     if command.on != scene.today:
-        raise BadInput(f"Erasing is done today, {long_day(scene.today)}.", "on")
+        raise BadInput(say("Erasing is done today, {today}.", today=long_day(scene.today)), "on")
     _check_open(conn, who, scene)
     s = t.sale.c
     sold = conn.execute(
@@ -68,16 +68,29 @@ def plan_erase(conn: Connection, command: EraseCustomer, scene: Scene) -> EraseP
     number = len({row.id for row in sold})
     species = {row.species_id for row in sold}
     flagged = sorted(
-        {f"{row.species} ({row.kind})" for row in flag_rows(conn) if row.species_id in species and row.ended_on is None}
+        {
+            say("{species} ({kind})", species=row.species, kind=row.kind)
+            for row in flag_rows(conn)
+            if row.species_id in species and row.ended_on is None
+        }
     )
     cautions = [_KEEP]
     if flagged:
-        cautions.append(f"They bought what has reminders entered: {listed(flagged)}; such rules may name the buyer.")
+        cautions.append(
+            say(
+                "They bought what has reminders entered: {flagged}; such rules may name the buyer.",
+                flagged=listed(flagged),
+            )
+        )
     return ErasePlan(
         who,
         command.on,
-        f"{who.name}: name, contact and remarks erased for good; {count_words(number, 'sale', 'sales')} and their "
-        "origins stay, without a name. This cannot be undone.",
+        say(
+            "{name}: name, contact and remarks erased for good; {number} and their origins stay, without a "
+            "name. This cannot be undone.",
+            name=who.name,
+            number=count_words(number, "sale", "sales"),
+        ),
         tuple(cautions),
     )
 
@@ -86,22 +99,44 @@ def _check_open(conn: Connection, who: CustomerRow, scene: Scene) -> None:
     for hold in holds(conn, scene.now):
         if hold.customer_id == who.id and (hold.open or hold.deposit_state in ("held", "undecided")):
             what = "still stands" if hold.open else "has a deposit that is still to be decided on"
-            raise Refused(f"{hold.number} for {who.name} {what}; settle that first.", "customer")
+            raise Refused(
+                say("{number} for {name} {what}; settle that first.", number=hold.number, name=who.name, what=what),
+                "customer",
+            )
     for row in queue(conn, scene.now):
         if row.customer == who.name and row.state == WAITING:
-            raise Refused(f"{who.name} waits in the queue of {row.hold}; let them leave it first.", "customer")
+            raise Refused(
+                say("{name} waits in the queue of {hold}; let them leave it first.", name=who.name, hold=row.hold),
+                "customer",
+            )
     for loan in loans(conn, only_open=True):
         if loan.to == who.name:
-            raise Refused(f"{loan.lot} is on loan to {who.name}; record that it is back first.", "customer")
+            raise Refused(
+                say("{lot} is on loan to {name}; record that it is back first.", lot=loan.lot, name=who.name),
+                "customer",
+            )
     ids = conn.execute(select(t.sale.c.id).where(t.sale.c.customer_id == who.id)).scalars().all()
     undecided = {claim.number for claim in claims(conn, only_open=True)}
     for sale in sales_by_id(conn, ids):
         if sale.number in undecided:
-            raise Refused(f"A claim on {sale.number} ({who.name}) is still to be decided; do that first.", "customer")
+            raise Refused(
+                say(
+                    "A claim on {number} ({name}) is still to be decided; do that first.",
+                    number=sale.number,
+                    name=who.name,
+                ),
+                "customer",
+            )
         if sale.waits_for_post:
-            raise Refused(f"{sale.number} for {who.name} is still to be posted; settle that first.", "customer")
+            raise Refused(
+                say("{number} for {name} is still to be posted; settle that first.", number=sale.number, name=who.name),
+                "customer",
+            )
         if sale.owed:
-            raise Refused(f"Money is still owed on {sale.number} ({who.name}); settle that first.", "customer")
+            raise Refused(
+                say("Money is still owed on {number} ({name}); settle that first.", number=sale.number, name=who.name),
+                "customer",
+            )
 
 
 def commit_erase(conn: Connection, plan: ErasePlan, act: Act) -> Done:
@@ -122,14 +157,20 @@ def commit_erase(conn: Connection, plan: ErasePlan, act: Act) -> Done:
     conn.execute(answers.values(answer=""))
     left = _still_named(conn, who.name)
     cautions = [
-        "Not reached: backups, archives, files, papers and messages made before; destroy or redact them yourself.",
+        say("Not reached: backups, archives, files, papers and messages made before; destroy or redact them yourself."),
     ]
     if conn.dialect.name != "sqlite":
-        cautions.append("Not reached: what the database server still keeps of old rows until it vacuums, and its logs.")
+        cautions.append(
+            say("Not reached: what the database server still keeps of old rows until it vacuums, and its logs.")
+        )
     if left:
-        cautions.append(f"Not reached, as they cannot be changed: {listed(left)} that hold the same name.")
+        cautions.append(
+            say("Not reached, as they cannot be changed: {left} that hold the same name.", left=listed(left))
+        )
     return Done(
-        f"{anonym[0].upper()}{anonym[1:]}: erased; sales and origins stay.", {"customer": who.id}, tuple(cautions)
+        say("{upper}{anonym}: erased; sales and origins stay.", upper=anonym[0].upper(), anonym=anonym[1:]),
+        {"customer": who.id},
+        tuple(cautions),
     )
 
 

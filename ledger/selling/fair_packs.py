@@ -28,6 +28,7 @@ from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import stage_words
 from ledger.text import clean, count_words, quoted
+from ledger.wording import say
 
 _MOST_PACKS = 500
 
@@ -168,20 +169,25 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     check_open(fair)
     mark = clean(command.mark, limit=12, field="mark")
     if not mark or " " in mark:
-        raise BadInput("Give the pack a mark of one word, such as A or L3x10.", "mark")
+        raise BadInput(say("Give the pack a mark of one word, such as A or L3x10."), "mark")
     if type(command.packs) is not int or not 1 <= command.packs <= _MOST_PACKS:
-        raise BadInput(f"Put 1 to {_MOST_PACKS} packs together at once.", "packs")
+        raise BadInput(say("Put 1 to {most_packs} packs together at once.", most_packs=_MOST_PACKS), "packs")
     shelf = Shelf(conn, scene, min(max(scene.today, fair.held_on), fair.last_on))
     prices = prices_on(conn, fair.held_on)
     of = PackOf(command.pack, command.picks, command.price, command.extra or None)
     each = [resolve_pack(shelf, of, 1, prices, "retail") for _ in range(command.packs)]
     price = sum(draft.price or 0 for draft in each[0])
     if not 1 <= price <= MOST_MONEY:
-        raise BadInput("A pack for a fair has a price; give things away without one.", "price")
+        raise BadInput(say("A pack for a fair has a price; give things away without one."), "price")
     for other in _standing(conn, fair, mark):
         if (other.pack, other.price) != (each[0][0].line.pack, price):
             raise Refused(
-                f"{quoted(mark)} is the mark of {other.pack} at {said(other.price, scene.currency)}; choose another.",
+                say(
+                    "{mark} is the mark of {pack} at {price}; choose another.",
+                    mark=quoted(mark),
+                    pack=other.pack,
+                    price=said(other.price, scene.currency),
+                ),
                 "mark",
             )
     counts: Counter[tuple[str, str]] = Counter()
@@ -194,8 +200,15 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
         each[0][0].line.pack,
         price,
         tuple(tuple((draft.part, draft.extra) for draft in drafts) for drafts in each),
-        f"{fair.name}: {count_words(command.packs, 'pack', 'packs')} {mark} ({each[0][0].line.pack}: {what}) at "
-        f"{said(price, scene.currency)} each.",
+        say(
+            "{name}: {packs} {mark} ({pack}: {what}) at {price} each.",
+            name=fair.name,
+            packs=count_words(command.packs, "pack", "packs"),
+            mark=mark,
+            pack=each[0][0].line.pack,
+            what=what,
+            price=said(price, scene.currency),
+        ),
     )
 
 
@@ -216,7 +229,7 @@ def commit_pack(conn: Connection, plan: PackPlan, act: Act) -> Done:
             ).scalar_one()
         )
         for part, extra in pack:
-            note = f"packed for {plan.fair.name}"[:500]
+            note = say("packed for {name}", name=plan.fair.name)[:500]
             earmark = earmarks.make(conn, act, "kept", part.count, part.picks, note=note)
             conn.execute(insert(t.fair_pack_line).values(fair_pack_id=number, earmark_id=earmark, extra=extra))
     return Done(plan.sentence, {"fair": plan.fair.id}, plan.cautions)
@@ -242,15 +255,24 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
     there = sorted(_standing(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
     if type(command.packs) is not int or not 1 <= command.packs <= len(there):
         raise NotEnough(
-            f"{fair.name} has {count_words(len(there), 'pack', 'packs')} {command.mark} that can be taken apart.",
+            say(
+                "{name} has {there} {mark} that can be taken apart.",
+                name=fair.name,
+                there=count_words(len(there), "pack", "packs"),
+                mark=command.mark,
+            ),
             "packs",
         )
     chosen = there[: command.packs]
     return UnpackPlan(
         fair,
         tuple(mark for one in chosen for mark in one.marks),
-        f"{fair.name}: {count_words(len(chosen), 'pack', 'packs')} {command.mark} taken apart; the animals are free "
-        "again.",
+        say(
+            "{name}: {chosen} {mark} taken apart; the animals are free again.",
+            name=fair.name,
+            chosen=count_words(len(chosen), "pack", "packs"),
+            mark=command.mark,
+        ),
     )
 
 
@@ -287,15 +309,25 @@ def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> Sel
     fair = find_fair(conn, command.fair)
     check_open(fair)
     if not fair.held_on <= command.on <= fair.last_on:
-        raise BadInput(f"{fair.name} is not on that day; sell it otherwise, or unpack it first.", "on")
+        raise BadInput(say("{name} is not on that day; sell it otherwise, or unpack it first.", name=fair.name), "on")
     there = _standing(conn, fair, command.mark)
     if not there:
-        raise NotFound(f"{fair.name} has no pack {quoted(command.mark)} left.", "mark", {"fair": fair.name})
+        raise NotFound(
+            say("{name} has no pack {mark} left.", name=fair.name, mark=quoted(command.mark)),
+            "mark",
+            {"fair": fair.name},
+        )
     whole = [one for one in there if not one.short]
     if not whole:
         lacking = count_words(there[0].short, "animal", "animals")
         raise NotEnough(
-            f"The packs {command.mark} of {fair.name} lack {lacking}; unpack them and put whole ones together.", "mark"
+            say(
+                "The packs {mark} of {name} lack {lacking}; unpack them and put whole ones together.",
+                mark=command.mark,
+                name=fair.name,
+                lacking=lacking,
+            ),
+            "mark",
         )
     one = whole[0]
     picks = tuple(pick for mark in one.marks for pick in _picks(conn, mark))
@@ -313,7 +345,12 @@ def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> Sel
         one.marks,
         plan,
         left,
-        f"{one.mark}: {plan.sentence} {count_words(left, 'pack', 'packs')} {one.mark} left.",
+        say(
+            "{mark}: {sentence} {left} {mark} left.",
+            mark=one.mark,
+            sentence=plan.sentence,
+            left=count_words(left, "pack", "packs"),
+        ),
         plan.cautions,
     )
 
@@ -347,4 +384,4 @@ def commit_sell_pack(conn: Connection, plan: SellPackPlan, act: Act) -> Done:
     refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number, "left": plan.left}
     if written.entry is not None:
         refs["entry"] = written.entry
-    return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)
+    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)

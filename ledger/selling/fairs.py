@@ -23,11 +23,12 @@ from ledger.selling.margin import SaleMargin, margins_of
 from ledger.selling.mileage import mileage
 from ledger.stock import earmarks
 from ledger.text import clean, clean_block, count_words, quoted
+from ledger.wording import say
 
 CASH = "cash"
 MILEAGE = "mileage"
-_RATE = "The rate of a kilometre is your own; ask your adviser what your rules allow."
-_LICENCE = "Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first."
+_RATE = say("The rate of a kilometre is your own; ask your adviser what your rules allow.")
+_LICENCE = say("Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +120,9 @@ def find_fair(conn: Connection, typed: str) -> Fair:
     wanted = " ".join(typed.casefold().split())
     fit = [one for one in fairs(conn) if wanted in (one.name.casefold(), str(one.id))]
     if not fit:
-        raise NotFound(f"There is no fair {quoted(typed)}; plan it first, or look at the list of fairs.", "fair")
+        raise NotFound(
+            say("There is no fair {typed}; plan it first, or look at the list of fairs.", typed=quoted(typed)), "fair"
+        )
     return fit[-1]
 
 
@@ -190,7 +193,10 @@ def check_open(fair: Fair) -> None:
         Refused: it was settled.
     """
     if fair.ended_on is not None:
-        raise Refused(f"{fair.name} was settled on {long_day(fair.ended_on)}; plan a new fair.", "fair")
+        raise Refused(
+            say("{name} was settled on {ended_on}; plan a new fair.", name=fair.name, ended_on=long_day(fair.ended_on)),
+            "fair",
+        )
 
 
 # --- planning -------------------------------------------------------------------------------------------------------
@@ -213,19 +219,26 @@ def plan_fair(conn: Connection, command: PlanFair, scene: Scene) -> FairPlan:
     """
     name = clean(command.name, limit=120, field="name")
     if not name or name.isdigit():
-        raise BadInput("Give the fair a name.", "name")
+        raise BadInput(say("Give the fair a name."), "name")
     last = command.last_on or command.held_on
     if last < command.held_on:
-        raise BadInput("A fair cannot end before it begins; swap the two days.", "last_on")
+        raise BadInput(say("A fair cannot end before it begins; swap the two days."), "last_on")
     if not 0 <= command.cash_float <= MOST_MONEY:
-        raise BadInput("The cash taken along must be nothing or more, and within reason.", "cash_float")
+        raise BadInput(say("The cash taken along must be nothing or more, and within reason."), "cash_float")
     for other in fairs(conn):
         if other.held_on <= last and command.held_on <= other.last_on:
-            raise Refused(f"{other.name} is on those days already; one fair a day can be kept apart.", "held_on")
+            raise Refused(
+                say("{name} is on those days already; one fair a day can be kept apart.", name=other.name), "held_on"
+            )
     days = long_day(command.held_on) + (f" to {long_day(last)}" if last != command.held_on else "")
     return FairPlan(
         PlanFair(name, command.held_on, last, command.cash_float, clean_block(command.note, limit=2000, field="note")),
-        f"{name}, {days}; {said(command.cash_float, scene.currency)} of change taken along.",
+        say(
+            "{name}, {days}; {cash_float} of change taken along.",
+            name=name,
+            days=days,
+            cash_float=said(command.cash_float, scene.currency),
+        ),
         (_LICENCE,),
     )
 
@@ -272,13 +285,19 @@ def plan_cost(conn: Connection, command: SpendOnFair, scene: Scene) -> FairCostP
     """
     fair = find_fair(conn, command.fair)
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; enter the cost when it is made.", "on")
+        raise BadInput(say("{on} is still to come; enter the cost when it is made.", on=long_day(command.on)), "on")
     [cost] = check_selling_costs([SellingCost(command.category, command.amount, text=command.text or fair.name)])
     return FairCostPlan(
         fair,
         cost,
         command.on,
-        f"{fair.name}: {cost.category} {said(cost.amount, scene.currency)}, {long_day(command.on)}.",
+        say(
+            "{name}: {category} {amount}, {on}.",
+            name=fair.name,
+            category=cost.category,
+            amount=said(cost.amount, scene.currency),
+            on=long_day(command.on),
+        ),
     )
 
 
@@ -289,9 +308,13 @@ def plan_drive(conn: Connection, command: DriveToFair, scene: Scene) -> FairCost
         NotFound, BadInput: there is no such fair, no such number, or no rate.
     """
     amount, reckoned = mileage(conn, command.km, command.rate, scene.currency)
-    text = f"{reckoned}; {command.text}" if command.text.strip() else reckoned
+    text = say("{reckoned}; {text}", reckoned=reckoned, text=command.text) if command.text.strip() else reckoned
     plan = plan_cost(conn, SpendOnFair(command.fair, MILEAGE, amount, command.on, text), scene)
-    return replace(plan, sentence=f"{plan.sentence[:-1]}, {reckoned}.", cautions=(*plan.cautions, _RATE))
+    return replace(
+        plan,
+        sentence=say("{sentence}, {reckoned}.", sentence=plan.sentence[:-1], reckoned=reckoned),
+        cautions=(*plan.cautions, _RATE),
+    )
 
 
 def commit_cost(conn: Connection, plan: FairCostPlan, act: Act) -> Done:
@@ -329,16 +352,31 @@ def plan_end(conn: Connection, command: EndFair, scene: Scene) -> EndPlan:
     fair = find_fair(conn, command.fair)
     check_open(fair)
     if not fair.held_on <= command.on <= scene.today:
-        raise BadInput(f"{fair.name} was on {long_day(fair.held_on)}; settle it from that day up to today.", "on")
+        raise BadInput(
+            say(
+                "{name} was on {held_on}; settle it from that day up to today.",
+                name=fair.name,
+                held_on=long_day(fair.held_on),
+            ),
+            "on",
+        )
     if not 0 <= command.counted <= MOST_MONEY:
-        raise BadInput("The cash counted must be nothing or more, and within reason.", "counted")
+        raise BadInput(say("The cash counted must be nothing or more, and within reason."), "counted")
     expected = fair.cash_float + cash_of(conn, fair, sales_of(conn, fair))
     off = command.counted - expected
     money = scene.currency
-    tells = "as expected" if not off else f"{said(abs(off), money)} too {'much' if off > 0 else 'little'}"
+    tells = (
+        "as expected"
+        if not off
+        else say("{off} too {value}", off=said(abs(off), money), value="much" if off > 0 else "little")
+    )
     marks = left_over(conn, fair)
     number = len({pack for pack, _ in marks})
-    left = f"; {count_words(number, 'pack', 'packs')} not sold, whose animals are free again" if number else ""
+    left = (
+        say("; {number} not sold, whose animals are free again", number=count_words(number, "pack", "packs"))
+        if number
+        else ""
+    )
     return EndPlan(
         command,
         fair,
@@ -347,9 +385,16 @@ def plan_end(conn: Connection, command: EndFair, scene: Scene) -> EndPlan:
         expected,
         clean_block(command.note, limit=2000, field="note"),
         tuple(mark for _, mark in marks),
-        f"{fair.name} settled, {long_day(command.on)}: {said(command.counted, money)} counted, "
-        f"{said(expected, money)} expected, {tells}{left}.",
-        ("Look for the difference; it is noted and changes no sale.",) if off else (),
+        say(
+            "{name} settled, {on}: {counted} counted, {expected} expected, {tells}{left}.",
+            name=fair.name,
+            on=long_day(command.on),
+            counted=said(command.counted, money),
+            expected=said(expected, money),
+            tells=tells,
+            left=left,
+        ),
+        (say("Look for the difference; it is noted and changes no sale."),) if off else (),
     )
 
 

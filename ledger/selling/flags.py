@@ -22,6 +22,7 @@ from ledger.selling.alone import alone
 from ledger.selling.commands import EndFlag, FlagSpecies
 from ledger.stock.naming import find_species
 from ledger.text import clean
+from ledger.wording import say, strung
 
 KINDS = ("protected", "invasive", "permit", "post limit")
 _CHECK = "check your local rules first; this program does not decide what is legal"
@@ -102,18 +103,45 @@ def warnings(
         permits = [row for row in mine if row.kind == "permit"]
         valid = [row for row in permits if not row.expired(on)]
         for row in mine:
-            what = f": {row.text}" if row.text else ""
+            what = say(": {text}", text=row.text) if row.text else ""
             if row.kind in ("protected", "invasive"):
-                cautions.append(f"{row.species} is entered as {row.kind}{what}; {_CHECK}.")
+                cautions.append(
+                    say(
+                        "{species} is entered as {kind}{what}; {check}.",
+                        species=row.species,
+                        kind=row.kind,
+                        what=what,
+                        check=_CHECK,
+                    )
+                )
                 if not permits:
-                    noted.append(f"{row.species} is entered as {row.kind} and no permit or document is entered for it.")
+                    noted.append(
+                        say(
+                            "{species} is entered as {kind} and no permit or document is entered for it.",
+                            species=row.species,
+                            kind=row.kind,
+                        )
+                    )
             elif row.kind == "post limit" and by_post:
-                cautions.append(f"{row.species}, limit of the post{what}; confirm it with the carrier on the day.")
+                cautions.append(
+                    say(
+                        "{species}, limit of the post{what}; confirm it with the carrier on the day.",
+                        species=row.species,
+                        what=what,
+                    )
+                )
         if permits and not valid:
             last = max(permits, key=lambda row: row.expires_on or on)
             assert last.expires_on is not None
-            noted.append(f"{last.species}: {last.words} expired on {long_day(last.expires_on)}.")
-    return Warnings((*cautions, *(f"{one[:-1]}; {_CHECK}." for one in noted)), tuple(noted))
+            noted.append(
+                say(
+                    "{species}: {words} expired on {expires_on}.",
+                    species=last.species,
+                    words=last.words,
+                    expires_on=long_day(last.expires_on),
+                )
+            )
+    return Warnings((*cautions, *(say("{one}; {check}.", one=one[:-1], check=_CHECK) for one in noted)), tuple(noted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,22 +161,29 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
     """
     species = find_species(conn, command.species)
     if command.kind not in KINDS:
-        raise BadInput(f"A reminder is one of: {', '.join(KINDS)}.", "kind")
+        raise BadInput(say("A reminder is one of: {kinds}.", kinds=strung(KINDS, ", ")), "kind")
     text = clean(command.text, limit=500, field="text")
     number = clean(command.number, limit=80, field="number")
     if command.kind == "permit" and not number:
-        raise BadInput("Give the number of the permit or document.", "number")
+        raise BadInput(say("Give the number of the permit or document."), "number")
     if command.kind == "post limit" and not text:
-        raise BadInput("Say what the limit is.", "text")
+        raise BadInput(say("Say what the limit is."), "text")
     if command.kind != "permit" and (number or command.expires_on):
-        raise BadInput("Only a permit has a number and a last day; enter it as a permit.", "number")
+        raise BadInput(say("Only a permit has a number and a last day; enter it as a permit."), "number")
     for day in (command.from_on, command.expires_on or command.from_on):
         if not FIRST_DAY <= day <= LAST_DAY:
-            raise BadInput(f"The day must lie between {long_day(FIRST_DAY)} and {long_day(LAST_DAY)}.", "from_on")
+            raise BadInput(
+                say(
+                    "The day must lie between {first_day} and {last_day}.",
+                    first_day=long_day(FIRST_DAY),
+                    last_day=long_day(LAST_DAY),
+                ),
+                "from_on",
+            )
     if command.expires_on is not None and command.expires_on < command.from_on:
-        raise BadInput("It cannot have expired before it begins; swap the two days.", "expires_on")
+        raise BadInput(say("It cannot have expired before it begins; swap the two days."), "expires_on")
     until = f" to {long_day(command.expires_on)}" if command.expires_on else " on"
-    what = f" ({text})" if text else ""
+    what = say(" ({text})", text=text) if text else ""
     name = f"{command.kind} {number}" if number else command.kind
     over = command.expires_on is not None and command.expires_on < scene.today
     return FlagPlan(
@@ -160,10 +195,17 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
             "expires_on": command.expires_on,
             "from_on": command.from_on,
         },
-        f"{species.code}: {name}{what}, from {long_day(command.from_on)}{until}.",
+        say(
+            "{code}: {name}{what}, from {from_on}{until}.",
+            code=species.code,
+            name=name,
+            what=what,
+            from_on=long_day(command.from_on),
+            until=until,
+        ),
         (
-            "This is a reminder of yours; it decides nothing about what is legal.",
-            *(("Its last day is over already.",) if over else ()),
+            say("This is a reminder of yours; it decides nothing about what is legal."),
+            *((say("Its last day is over already."),) if over else ()),
         ),
     )
 
@@ -195,13 +237,25 @@ def plan_end(conn: Connection, command: EndFlag, _scene: Scene) -> EndFlagPlan:
     """
     row = next((one for one in flag_rows(conn) if one.id == command.flag), None)
     if row is None:
-        raise NotFound(f"There is no reminder {command.flag}; see the list of them.", "flag")
+        raise NotFound(say("There is no reminder {flag}; see the list of them.", flag=command.flag), "flag")
     if row.ended_on is not None:
-        raise Refused(f"Reminder {row.id} ended on {long_day(row.ended_on)} already.", "flag")
+        raise Refused(
+            say("Reminder {id} ended on {ended_on} already.", id=row.id, ended_on=long_day(row.ended_on)), "flag"
+        )
     if not row.from_on <= command.on <= LAST_DAY:
-        raise BadInput(f"It counts from {long_day(row.from_on)}; end it on that day or later.", "on")
+        raise BadInput(
+            say("It counts from {from_on}; end it on that day or later.", from_on=long_day(row.from_on)), "on"
+        )
     return EndFlagPlan(
-        command, row.id, command.on, f"{row.species}: {row.words} no longer counts from {long_day(command.on)}."
+        command,
+        row.id,
+        command.on,
+        say(
+            "{species}: {words} no longer counts from {on}.",
+            species=row.species,
+            words=row.words,
+            on=long_day(command.on),
+        ),
     )
 
 

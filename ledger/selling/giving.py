@@ -23,9 +23,10 @@ from ledger.stock.naming import find_lot
 from ledger.stock.recording import EntriesPlan, Planner, commit_entries, together
 from ledger.stock.tally import Tally
 from ledger.text import clean_block
+from ledger.wording import say, strung
 
 REASONS = {"gift": "given away", "sample": "given away", "own use": "own use"}
-_TAX = "Animals given away or taken for own use may count for tax at their value; ask your adviser."
+_TAX = say("Animals given away or taken for own use may count for tax at their value; ask your adviser.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,12 +88,12 @@ def plan_give(conn: Connection, command: GiveAway, scene: Scene) -> GivePlan:
         BadInput, NotFound, NotEnough, Ambiguous: they cannot leave like that.
     """
     if command.kind not in REASONS:
-        raise BadInput(f"Animals are given as one of: {', '.join(REASONS)}.", "kind")
+        raise BadInput(say("Animals are given as one of: {reasons}.", reasons=strung(REASONS, ", ")), "kind")
     if not command.picks:
-        raise BadInput("Say what is given: at least one kind of animal.", "picks")
+        raise BadInput(say("Say what is given: at least one kind of animal."), "picks")
     to = clean_name(command.to, "to")
     if to and command.kind == "own use":
-        raise BadInput("What is for own use goes to nobody; leave the name out, or call it a gift.", "to")
+        raise BadInput(say("What is for own use goes to nobody; leave the name out, or call it a gift."), "to")
     note = clean_block(command.note, limit=1900, field="note")
     planner = Planner(Tally(conn, scene))
     plans = []
@@ -104,7 +105,7 @@ def plan_give(conn: Connection, command: GiveAway, scene: Scene) -> GivePlan:
     species = {find_lot(conn, pick.lot).species_id for pick in command.picks}
     rules = warnings(conn, species, command.on, by_post=False, kept=kept(conn, scene.memo))
     whom = f" to {to}" if to else ""
-    how = f" ({command.kind}{whom})"
+    how = say(" ({kind}{whom})", kind=command.kind, whom=whom)
     return GivePlan(
         entries, command.kind, to, f"{entries.sentence[:-1]}{how}.", (*entries.cautions, *rules.cautions, _TAX)
     )

@@ -23,6 +23,7 @@ from ledger.selling.deadlines import day_of, has_passed, moment_in_words
 from ledger.stock import earmarks
 from ledger.stock.locks import lock
 from ledger.text import quoted
+from ledger.wording import say
 
 SERIES = "R"
 _NUMBER = re.compile(r"R-(\d+)")
@@ -82,7 +83,9 @@ def find_hold(conn: Connection, number: str, now: str) -> Hold:
     if not found and (plain := _NUMBER.fullmatch(wanted)):
         found = _holds(conn, t.hold.c.number == numbered(int(plain[1])), now)
     if not found:
-        raise NotFound(f"There is no hold {quoted(number)}; look its number up in the list of holds.", "hold")
+        raise NotFound(
+            say("There is no hold {number}; look its number up in the list of holds.", number=quoted(number)), "hold"
+        )
     return found[0]
 
 
@@ -200,13 +203,25 @@ def check_open(hold: Hold, today: dt.date) -> None:
     if hold.state == "lapsed":
         left = "; decide what becomes of its deposit" if hold.deposit_state == "undecided" else ""
         raise Refused(
-            f"{hold.number} for {hold.customer} lapsed on {moment_in_words(hold.until, today)} and its animals are "
-            f"free again{left}. Sell them without it, or make a new hold.",
+            say(
+                "{number} for {customer} lapsed on {until} and its animals are free again{left}. Sell them "
+                "without it, or make a new hold.",
+                number=hold.number,
+                customer=hold.customer,
+                until=moment_in_words(hold.until, today),
+                left=left,
+            ),
             "hold",
             facts,
         )
     raise Refused(
-        f"{hold.number} for {hold.customer} was {hold.state} on {hold.ended_on}; make a new hold if need be.",
+        say(
+            "{number} for {customer} was {state} on {ended_on}; make a new hold if need be.",
+            number=hold.number,
+            customer=hold.customer,
+            state=hold.state,
+            ended_on=hold.ended_on,
+        ),
         "hold",
         facts,
     )

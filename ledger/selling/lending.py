@@ -26,6 +26,7 @@ from ledger.stock.figures import lot_facts
 from ledger.stock.handlers import HANDLERS
 from ledger.stock.naming import find_lot
 from ledger.text import clean, clean_block
+from ledger.wording import say
 
 _FACT = "lent out"
 
@@ -89,31 +90,31 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
     """
     to = clean_name(command.to, "to")
     if not to:
-        raise BadInput("Say who has them on loan.", "to")
+        raise BadInput(say("Say who has them on loan."), "to")
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; record a loan when they go.", "on")
+        raise BadInput(say("{on} is still to come; record a loan when they go.", on=long_day(command.on)), "on")
     if command.back_by is not None and command.back_by < command.on:
-        raise BadInput(f"They go on {long_day(command.on)}; they cannot be back before that day.", "back_by")
+        raise BadInput(say("They go on {on}; they cannot be back before that day.", on=long_day(command.on)), "back_by")
     lot = find_lot(conn, command.lot)
     if is_set(lot_facts(conn, command.on, [lot.id]).get((lot.id, _FACT), "")):
-        raise Refused(f"{lot.code} is lent out already; record that it is back first.", "lot")
+        raise Refused(say("{code} is lent out already; record that it is back first.", code=lot.code), "lot")
     if lot.id in lent_to_us(conn, [lot.id]):
-        raise Refused(f"{lot.code} has animals that are lent to us; they are not ours to lend.", "lot")
+        raise Refused(say("{code} has animals that are lent to us; they are not ours to lend.", code=lot.code), "lot")
     split: Plan | None = None
     code = lot.code
-    what = f"All of {lot.code}"
+    what = say("All of {code}", code=lot.code)
     if command.picks:
         if not command.new_code.strip():
-            raise BadInput("Give the animals that go a code of their own.", "new_code")
+            raise BadInput(say("Give the animals that go a code of their own."), "new_code")
         if any(pick.lot.strip().upper() != lot.code for pick in command.picks):
-            raise BadInput(f"One loan is of one lot; these are not all of {lot.code}.", "picks")
+            raise BadInput(say("One loan is of one lot; these are not all of {code}.", code=lot.code), "picks")
         parts = tuple(Part(pick.count, pick.stage, pick.sex, pick.tub) for pick in command.picks)
         split = HANDLERS[SplitLot].plan(conn, SplitLot(lot.code, command.new_code, parts, command.on), scene)
         code = command.new_code.strip().upper()
         what = f"{split.sentence} {code}"
     terms = clean_block(command.terms, limit=2000, field="terms")
-    agreed = f", to be back by {long_day(command.back_by)}" if command.back_by is not None else ""
-    agreed += f"; agreed: {' '.join(terms.split())}" if terms else ""
+    agreed = say(", to be back by {back_by}", back_by=long_day(command.back_by)) if command.back_by is not None else ""
+    agreed += say("; agreed: {split}", split=" ".join(terms.split())) if terms else ""
     return LendPlan(
         command,
         lot.id,
@@ -123,7 +124,13 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
         command.on,
         terms,
         command.back_by,
-        f"{what} lent to {to} for breeding, {long_day(command.on)}; the owner stays the same{agreed}.",
+        say(
+            "{what} lent to {to} for breeding, {on}; the owner stays the same{agreed}.",
+            what=what,
+            to=to,
+            on=long_day(command.on),
+            agreed=agreed,
+        ),
         split.cautions if split is not None else (),
     )
 
@@ -183,9 +190,16 @@ def plan_back(conn: Connection, command: LoanBack, scene: Scene) -> BackPlan:
         .limit(1)
     ).one_or_none()
     if row is None:
-        raise Refused(f"{lot.code} is not on a breeding loan.", "lot", {"lot": lot.code})
+        raise Refused(say("{code} is not on a breeding loan.", code=lot.code), "lot", {"lot": lot.code})
     if not row.lent_on <= command.on <= scene.today:
-        raise BadInput(f"{lot.code} was lent on {long_day(row.lent_on)}; say a day from then to today.", "on")
+        raise BadInput(
+            say(
+                "{code} was lent on {lent_on}; say a day from then to today.",
+                code=lot.code,
+                lent_on=long_day(row.lent_on),
+            ),
+            "on",
+        )
     return BackPlan(
         command,
         lot.id,
@@ -193,8 +207,8 @@ def plan_back(conn: Connection, command: LoanBack, scene: Scene) -> BackPlan:
         lot.code,
         command.on,
         clean(command.note, limit=500, field="note"),
-        f"{lot.code} is back from {row.name}, {long_day(command.on)}.",
-        ("Count what came back; deaths and young on loan are recorded like any others.",),
+        say("{code} is back from {name}, {on}.", code=lot.code, name=row.name, on=long_day(command.on)),
+        (say("Count what came back; deaths and young on loan are recorded like any others."),),
     )
 
 

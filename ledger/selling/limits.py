@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from ledger.errors import BadInput
 from ledger.records.settings import WEEKDAYS, settings
+from ledger.wording import say, strung
 
 COLDEST, WARMEST = -90, 70
 """What degrees can be entered."""
@@ -32,11 +33,15 @@ class PostLimits:
         found = []
         day = WEEKDAYS[on.weekday()]
         if self.days and day not in self.days:
-            found.append(f"{day} is none of your days for posting ({', '.join(self.days)})")
+            found.append(say("{day} is none of your days for posting ({days})", day=day, days=strung(self.days, ", ")))
         if self.coldest is not None and coldest is not None and coldest < self.coldest:
-            found.append(f"{coldest} °C is colder than your limit of {self.coldest} °C")
+            found.append(
+                say("{coldest} °C is colder than your limit of {coldest2} °C", coldest=coldest, coldest2=self.coldest)
+            )
         if self.warmest is not None and warmest is not None and warmest > self.warmest:
-            found.append(f"{warmest} °C is warmer than your limit of {self.warmest} °C")
+            found.append(
+                say("{warmest} °C is warmer than your limit of {warmest2} °C", warmest=warmest, warmest2=self.warmest)
+            )
         return tuple(found)
 
     def advice(self, coldest: int | None, warmest: int | None) -> str:
@@ -44,8 +49,16 @@ class PostLimits:
         if self.coldest is None or self.warmest is None:
             return ""
         if coldest is None or warmest is None:
-            return f"No temperatures were given; your limits are {self.coldest} to {self.warmest} °C."
-        return f"Inside your limits of {self.coldest} to {self.warmest} °C; that does not make the journey safe."
+            return say(
+                "No temperatures were given; your limits are {coldest} to {warmest} °C.",
+                coldest=self.coldest,
+                warmest=self.warmest,
+            )
+        return say(
+            "Inside your limits of {coldest} to {warmest} °C; that does not make the journey safe.",
+            coldest=self.coldest,
+            warmest=self.warmest,
+        )
 
 
 def post_limits(conn: Connection) -> PostLimits:
@@ -64,6 +77,18 @@ def check_degrees(coldest: int | None, warmest: int | None) -> None:
     """
     for degrees, field in ((coldest, "coldest"), (warmest, "warmest")):
         if degrees is not None and (type(degrees) is not int or not COLDEST <= degrees <= WARMEST):
-            raise BadInput(f"A temperature is a whole number from {COLDEST} to {WARMEST} °C.", field)
+            raise BadInput(
+                say(
+                    "A temperature is a whole number from {coldest} to {warmest} °C.", coldest=COLDEST, warmest=WARMEST
+                ),
+                field,
+            )
     if coldest is not None and warmest is not None and coldest > warmest:
-        raise BadInput(f"{coldest} °C cannot be the coldest and {warmest} °C the warmest; swap them.", "coldest")
+        raise BadInput(
+            say(
+                "{coldest} °C cannot be the coldest and {warmest} °C the warmest; swap them.",
+                coldest=coldest,
+                warmest=warmest,
+            ),
+            "coldest",
+        )

@@ -22,6 +22,7 @@ from ledger.selling.stating import Stated, stated
 from ledger.stock import earmarks
 from ledger.stock.words import animals, sex_words
 from ledger.text import clean
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +54,9 @@ class LineDraft:
         """'10 L3 of P08', '10 + 1 extra L3 of P08'."""
         some = animals(self.part.count, self.part.stage.name, self.part.sex, self.part.sure)
         if self.extra:
-            some = some.replace(str(self.part.count), f"{self.count} + {self.extra} extra", 1)
+            some = some.replace(
+                str(self.part.count), say("{count} + {extra} extra", count=self.count, extra=self.extra), 1
+            )
         return f"{some} of {self.part.lot.code}"
 
 
@@ -96,13 +99,15 @@ def resolve_lines(
     found = []
     for draft, price in zip(drafts, priced, strict=True):
         if draft.discount > price:
-            raise BadInput("A discount cannot be more than the price of the line; lower it.", "discount")
+            raise BadInput(say("A discount cannot be more than the price of the line; lower it."), "discount")
         reason = clean(draft.line.price_zero_reason, limit=200, field="price_zero_reason")
         net = totals.get(draft.together, price - draft.discount)
         if net == 0 and not reason:
             raise BadInput(
-                f"{draft.part.lot.code}: the line is free of charge; say why (sample, replacement, gift), "
-                "or give its price.",
+                say(
+                    "{code}: the line is free of charge; say why (sample, replacement, gift), or give its price.",
+                    code=draft.part.lot.code,
+                ),
                 "price_zero_reason",
             )
         lot = draft.part.lot
@@ -146,7 +151,11 @@ def lines_of_hold(conn: Connection, hold: Hold) -> tuple[LineOf, ...]:
         for (lot, stage, sex, sure), count in counts.items():
             lines.append(LineOf(lot, count, stage=stage, sex=sex_text(sex, sure)))
     if not lines:
-        raise NotEnough(f"None of the animals of {hold.number} is left; release it.", "hold", {"hold": hold.number})
+        raise NotEnough(
+            say("None of the animals of {number} is left; release it.", number=hold.number),
+            "hold",
+            {"hold": hold.number},
+        )
     return tuple(lines)
 
 
@@ -178,9 +187,14 @@ def _priced(
     for price, draft in zip(found, drafts, strict=True):
         if price is None:
             raise NotFound(
-                f"The price list of {shelf.on} has no price for {draft.count} "
-                f"{animals(draft.count, draft.part.stage.name, draft.part.sex, draft.part.sure).split(' ', 1)[1]} of "
-                f"{draft.part.lot.code}; give the price of the line, or set one.",
+                say(
+                    "The price list of {on} has no price for {count} {split} of {code}; give the price of the line, "
+                    "or set one.",
+                    on=shelf.on,
+                    count=draft.count,
+                    split=animals(draft.count, draft.part.stage.name, draft.part.sex, draft.part.sure).split(" ", 1)[1],
+                    code=draft.part.lot.code,
+                ),
                 "price",
                 {"lot": draft.part.lot.code, "count": draft.count},
             )
@@ -223,7 +237,11 @@ def _species_texts(conn: Connection, ids: set[int], kept: dict[object, object]) 
     missing = sorted(number for number in ids if ("species", number) not in kept)
     if missing:
         for row in conn.execute(_SPECIES, {"ids": missing}):
-            both = f"{row.common} ({row.scientific})" if row.scientific else row.common
+            both = (
+                say("{common} ({scientific})", common=row.common, scientific=row.scientific)
+                if row.scientific
+                else row.common
+            )
             kept["species", row.id] = both
     return {number: str(kept["species", number]) for number in ids}
 

@@ -12,6 +12,7 @@ from ledger.errors import BadInput
 from ledger.money import Currency, round_half_even
 from ledger.records.settings import kilometre_rate, setting
 from ledger.text import quoted
+from ledger.wording import say
 
 MOST_KM = 100_000
 _KM = re.compile(r"[0-9]{1,6}(?:[.,][0-9])?", re.ASCII)
@@ -32,11 +33,11 @@ def mileage(conn: Connection, km: str, rate: str, currency: Currency) -> tuple[i
     typed = km.strip().lower().removesuffix("km").strip()
     driven = Decimal(typed.replace(",", ".")) if _KM.fullmatch(typed) else Decimal(0)
     if not 0 < driven <= MOST_KM:
-        raise BadInput(f"{quoted(km)} is not a number of kilometres; write it like 84 or 84.5.", "km")
+        raise BadInput(say("{km} is not a number of kilometres; write it like 84 or 84.5.", km=quoted(km)), "km")
     per_km = kilometre_rate(rate, "rate") or setting(conn, "kilometre rate", "")
     if not per_km:
         raise BadInput(
-            "Say what a kilometre is reckoned at, or set it once with `setting kilometre rate 0.30`.", "rate"
+            say("Say what a kilometre is reckoned at, or set it once with `setting kilometre rate 0.30`."), "rate"
         )
     thousandths = int(driven * Decimal(per_km) * 10 ** (currency.digits + 7))
-    return round_half_even(thousandths, 10**7), f"{driven} km at {per_km}"
+    return round_half_even(thousandths, 10**7), say("{driven} km at {per_km}", driven=driven, per_km=per_km)

@@ -16,6 +16,7 @@ from ledger.money import largest_remainder
 from ledger.origin.rules import WILD_ORIGIN, Code
 from ledger.records.columns import MOST_ANIMALS
 from ledger.text import quoted
+from ledger.wording import say, strung
 
 BY_SEX = re.compile(r"(?<![\d.])(\d{1,3})\.(\d{1,3})(?:\.(\d{1,3}))?(?![\d.])")
 _SIZE = re.compile(r"(?<!\d)(\d{1,7})(?:\s*(?:unsexed)?\s*\+\s*(\d{1,6})(?:\s+(?:extra|extras|on top))?)?(?!\d)")
@@ -62,7 +63,7 @@ def read_pack(name: str, animals: int | None = None) -> PackKind:
     by_sex = counts_by_sex(word)
     if by_sex is not None:
         if sum(by_sex) < 1:
-            raise BadInput(f"{quoted(name)} has no animals; {_HOW}.", "pack")
+            raise BadInput(say("{name} has no animals; {how}.", name=quoted(name), how=_HOW), "pack")
         return PackKind(sum(by_sex), 0, by_sex, None, "any")
     if word in _OBJECTS:
         return PackKind(1, 0, None, "object", "any")
@@ -79,7 +80,7 @@ def _size(name: str, word: str, alone: int | None) -> tuple[int, int]:
     if not found and alone is not None:
         return alone, 0
     if len(found) != 1 or not 1 <= int(found[0][1]) <= MOST_ANIMALS:
-        raise BadInput(f"How many animals are in {quoted(name)}? Please {_HOW}.", "pack")
+        raise BadInput(say("How many animals are in {name}? Please {how}.", name=quoted(name), how=_HOW), "pack")
     return int(found[0][1]), int(found[0][2] or 0)
 
 
@@ -91,7 +92,16 @@ def check_unit(kind: PackKind, name: str, stage: str, unit: str) -> None:
     """
     if kind.unit is not None and kind.unit != unit:
         what = {"object": "clutches and egg cases", "specimen": "dried specimens"}[kind.unit]
-        raise BadInput(f"{quoted(name)} is for {what}, and {stage} is counted in {unit}s; choose another pack.", "pack")
+        raise BadInput(
+            say(
+                "{name} is for {what}, and {stage} is counted in {unit}s; choose another pack.",
+                name=quoted(name),
+                what=what,
+                stage=stage,
+                unit=unit,
+            ),
+            "pack",
+        )
 
 
 def split(total: int, counts: Sequence[int], alone: Sequence[int | None]) -> tuple[int, ...]:
@@ -122,8 +132,13 @@ def check_origins(pack: str, lots: Iterable[tuple[str, Code]]) -> None:
     captive = sorted({lot for lot, code in lots if code in _CAPTIVE})
     if wild and captive:
         raise Refused(
-            f"{pack or 'The pack'} would mix animals of wild origin ({', '.join(wild)}) with captive-bred ones "
-            f"({', '.join(captive)}); sell them as lines of their own.",
+            say(
+                "{value} would mix animals of wild origin ({wild}) with captive-bred ones ({captive}); sell them "
+                "as lines of their own.",
+                value=pack or "The pack",
+                wild=strung(wild, ", "),
+                captive=strung(captive, ", "),
+            ),
             "packs",
             {"wild": tuple(wild), "captive": tuple(captive)},
         )

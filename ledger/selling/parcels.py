@@ -24,6 +24,7 @@ from ledger.selling.sale import Sale, find_sale, sales_by_id
 from ledger.selling.writing import locked_sale
 from ledger.stock.words import stage_words
 from ledger.text import clean, count_words
+from ledger.wording import say
 
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)
 _CHOICES = "replace, refund or wait"
@@ -95,15 +96,22 @@ def _parcel(conn: Connection, sale: Sale, on: dt.date, outside: Sequence[str], k
     lines = waiting_lines(conn, sale)
     short = sum(line.short for line in lines)
     stages = tuple(
-        f"the {stage_words(stage, 2)} of {lot} must not travel now; {_CHOICES}"
+        say(
+            "the {stage} of {lot} must not travel now; {choices}",
+            stage=stage_words(stage, 2),
+            lot=lot,
+            choices=_CHOICES,
+        )
         for lot, stage in must_not_travel(conn, lines, on)
     )
     against = [*outside, *stages]
     if short:
-        against.append(f"{count_words(short, 'animal is', 'animals are')} lacking; {_CHOICES}")
+        against.append(
+            say("{short} lacking; {choices}", short=count_words(short, "animal is", "animals are"), choices=_CHOICES)
+        )
     if kept is not None:
-        look = f", look again {long_day(kept.look_on)}" if kept.look_on else ""
-        against.append(f"it waits ({kept.why}){look}")
+        look = say(", look again {look_on}", look_on=long_day(kept.look_on)) if kept.look_on else ""
+        against.append(say("it waits ({why}){look}", why=kept.why, look=look))
     return Parcel(
         sale.number,
         sale.customer_name,
@@ -153,12 +161,18 @@ def plan_wait(conn: Connection, command: HoldParcel, scene: Scene) -> WaitPlan:
     sale = _unposted(conn, command.sale, command.on, scene)
     why = clean(command.why, limit=200, field="why")
     if not why:
-        raise BadInput("Say what it waits for: heat, frost, a holiday.", "why")
+        raise BadInput(say("Say what it waits for: heat, frost, a holiday."), "why")
     if command.look_on is not None and command.look_on < command.on:
-        raise BadInput("The day to look again cannot be before it waits.", "look_on")
-    look = f"; look again on {long_day(command.look_on)}" if command.look_on else ""
-    whom = f" for {sale.customer_name}" if sale.customer_name else ""
-    return WaitPlan(sale, why, command.on, command.look_on, f"{sale.number}{whom} waits to be posted ({why}){look}.")
+        raise BadInput(say("The day to look again cannot be before it waits."), "look_on")
+    look = say("; look again on {look_on}", look_on=long_day(command.look_on)) if command.look_on else ""
+    whom = say(" for {customer_name}", customer_name=sale.customer_name) if sale.customer_name else ""
+    return WaitPlan(
+        sale,
+        why,
+        command.on,
+        command.look_on,
+        say("{number}{whom} waits to be posted ({why}){look}.", number=sale.number, whom=whom, why=why, look=look),
+    )
 
 
 def plan_go(conn: Connection, command: LetParcelGo, scene: Scene) -> WaitPlan:
@@ -169,8 +183,8 @@ def plan_go(conn: Connection, command: LetParcelGo, scene: Scene) -> WaitPlan:
     """
     sale = _unposted(conn, command.sale, command.on, scene)
     if sale.id not in waiting(conn):
-        raise Refused(f"{sale.number} is not kept waiting; post it when you can.", "sale")
-    return WaitPlan(sale, "", command.on, None, f"{sale.number} may be posted again.")
+        raise Refused(say("{number} is not kept waiting; post it when you can.", number=sale.number), "sale")
+    return WaitPlan(sale, "", command.on, None, say("{number} may be posted again.", number=sale.number))
 
 
 def commit_wait(conn: Connection, plan: WaitPlan, act: Act) -> Done:
@@ -189,13 +203,20 @@ def _unposted(conn: Connection, number: str, on: dt.date, scene: Scene) -> Sale:
     sale = find_sale(conn, number)
     _check_unposted(sale)
     if not sale.sold_on <= on <= scene.today:
-        raise BadInput(f"{sale.number} was sold on {long_day(sale.sold_on)}; say a day from then to today.", "on")
+        raise BadInput(
+            say(
+                "{number} was sold on {sold_on}; say a day from then to today.",
+                number=sale.number,
+                sold_on=long_day(sale.sold_on),
+            ),
+            "on",
+        )
     return sale
 
 
 def _check_unposted(sale: Sale) -> None:
     if not sale.waits_for_post:
-        raise Refused(f"{sale.number} does not wait to be posted.", "sale", {"sale": sale.number})
+        raise Refused(say("{number} does not wait to be posted.", number=sale.number), "sale", {"sale": sale.number})
 
 
 # --- arrival --------------------------------------------------------------------------------------------------------
@@ -221,20 +242,27 @@ def plan_arrival(conn: Connection, command: NoteArrival, scene: Scene) -> Arriva
     """
     sale = find_sale(conn, command.sale)
     if sale.posted_on is None:
-        raise Refused(f"{sale.number} was not posted; nothing of it can have arrived.", "sale")
+        raise Refused(say("{number} was not posted; nothing of it can have arrived.", number=sale.number), "sale")
     if not sale.posted_on <= command.on <= scene.today:
-        raise BadInput(f"{sale.number} was posted on {long_day(sale.posted_on)}; say a day from then to today.", "on")
+        raise BadInput(
+            say(
+                "{number} was posted on {posted_on}; say a day from then to today.",
+                number=sale.number,
+                posted_on=long_day(sale.posted_on),
+            ),
+            "on",
+        )
     clock = command.clock.strip()
     if clock and not _CLOCK.fullmatch(clock):
-        raise BadInput("Write the time of arrival like 14:30.", "clock")
+        raise BadInput(say("Write the time of arrival like 14:30."), "clock")
     _check_arrived(conn, sale)
-    at = f", {clock}" if clock else ""
+    at = say(", {clock}", clock=clock) if clock else ""
     return ArrivalPlan(
         sale,
         command.on,
         clock,
         clean(command.note, limit=500, field="note"),
-        f"{sale.number} arrived on {long_day(command.on)}{at}, as the buyer says.",
+        say("{number} arrived on {on}{at}, as the buyer says.", number=sale.number, on=long_day(command.on), at=at),
     )
 
 
@@ -254,4 +282,8 @@ def _check_arrived(conn: Connection, sale: Sale) -> None:
     a = t.arrival.c
     known = conn.execute(select(a.arrived_on).where(a.sale_id == sale.id, stands(a.operation_id))).scalar()
     if known is not None:
-        raise Refused(f"{sale.number} arrived on {long_day(known)} already.", "sale", {"sale": sale.number})
+        raise Refused(
+            say("{number} arrived on {known} already.", number=sale.number, known=long_day(known)),
+            "sale",
+            {"sale": sale.number},
+        )

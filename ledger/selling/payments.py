@@ -17,6 +17,7 @@ from ledger.selling.sale import Sale, find_sale
 from ledger.selling.selling import check_method
 from ledger.selling.writing import PaidDraft, locked_sale, pay
 from ledger.text import clean
+from ledger.wording import say
 
 FEE = "payment fee"
 
@@ -43,24 +44,33 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
     """
     sale = find_sale(conn, command.sale)
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; record a payment when it has been made.", "on")
+        raise BadInput(
+            say("{on} is still to come; record a payment when it has been made.", on=long_day(command.on)), "on"
+        )
     _check_owed(sale, command.amount, scene.currency, command.overpaid)
     verb = "paid" if command.amount > 0 else "given back"
     fees = check_selling_costs([SellingCost(FEE, command.fee)] if command.fee else [])
     if fees and command.amount < 0:
-        raise BadInput("A fee belongs to money received; record one for giving it back under Costs.", "fee")
-    fee = f"; {said(command.fee, scene.currency)} of it kept as a fee" if command.fee else ""
+        raise BadInput(say("A fee belongs to money received; record one for giving it back under Costs."), "fee")
+    fee = say("; {fee} of it kept as a fee", fee=said(command.fee, scene.currency)) if command.fee else ""
     over = command.amount - max(0, sale.owed)
     cautions: tuple[str, ...] = ()
     if command.amount > 0 and over > 0:
-        cautions = (f"{said(over, scene.currency)} more than is owed: it is to be given back.",)
+        cautions = (say("{over} more than is owed: it is to be given back.", over=said(over, scene.currency)),)
     return PaymentPlan(
         sale,
         PaidDraft(command.amount, check_method(command.method), command.on),
         clean(command.note, limit=500, field="note"),
         command.overpaid,
         fees,
-        f"{sale.number}: {said(abs(command.amount), scene.currency)} {verb}, {long_day(command.on)}{fee}.",
+        say(
+            "{number}: {amount} {verb}, {on}{fee}.",
+            number=sale.number,
+            amount=said(abs(command.amount), scene.currency),
+            verb=verb,
+            on=long_day(command.on),
+            fee=fee,
+        ),
         cautions,
     )
 
@@ -77,16 +87,26 @@ def commit_payment(conn: Connection, plan: PaymentPlan, act: Act) -> Done:
 def _check_owed(sale: Sale, amount: int, currency: Currency, overpaid: bool) -> None:
     facts = {"sale": sale.number, "owed": sale.owed}
     if amount == 0:
-        raise BadInput("Say how much was paid.", "amount", facts)
+        raise BadInput(say("Say how much was paid."), "amount", facts)
     if amount > 0 and sale.undone:
-        raise Refused(f"{sale.number} was credited in full; nothing is owed on it.", "sale", facts)
+        raise Refused(say("{number} was credited in full; nothing is owed on it.", number=sale.number), "sale", facts)
     if abs(amount) > MOST_MONEY:
-        raise BadInput("That is more than these books can hold; check the amount.", "amount", facts)
+        raise BadInput(say("That is more than these books can hold; check the amount."), "amount", facts)
     if amount > max(0, sale.owed) and not overpaid:
-        owed = f"only {said(sale.owed, currency)} is owed" if sale.owed > 0 else "nothing is owed"
+        owed = say("only {owed} is owed", owed=said(sale.owed, currency)) if sale.owed > 0 else "nothing is owed"
         raise BadInput(
-            f"On {sale.number} {owed}; enter what was paid for it, or say that it was overpaid.", "amount", facts
+            say(
+                "On {number} {owed}; enter what was paid for it, or say that it was overpaid.",
+                number=sale.number,
+                owed=owed,
+            ),
+            "amount",
+            facts,
         )
     if amount < 0 and -amount > max(0, -sale.owed):
-        due = f"only {said(-sale.owed, currency)} is" if sale.owed < 0 else "nothing is"
-        raise BadInput(f"On {sale.number} {due} to be given back; credit the sale first.", "amount", facts)
+        due = say("only {said} is", said=said(-sale.owed, currency)) if sale.owed < 0 else "nothing is"
+        raise BadInput(
+            say("On {number} {due} to be given back; credit the sale first.", number=sale.number, due=due),
+            "amount",
+            facts,
+        )

@@ -29,10 +29,11 @@ from ledger.stock.drafts import ResolvedMove
 from ledger.stock.earmarks import Earmark
 from ledger.stock.figures import figures
 from ledger.stock.moving import write_entry
-from ledger.stock.words import listed, stage_words
+from ledger.stock.words import stage_words
 from ledger.text import clean
+from ledger.wording import listed, say, strung
 
-_LAW = "Carriers and countries have rules of their own for live animals; confirm them on the day."
+_LAW = say("Carriers and countries have rules of their own for live animals; confirm them on the day.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +87,16 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
     """
     sale = find_sale(conn, command.sale)
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; record the posting when it is done.", "on")
+        raise BadInput(say("{on} is still to come; record the posting when it is done.", on=long_day(command.on)), "on")
     if command.on < sale.sold_on:
-        raise BadInput(f"{sale.number} was sold on {long_day(sale.sold_on)}; it cannot be posted before.", "on")
+        raise BadInput(
+            say(
+                "{number} was sold on {sold_on}; it cannot be posted before.",
+                number=sale.number,
+                sold_on=long_day(sale.sold_on),
+            ),
+            "on",
+        )
     _check(conn, sale, command.on)
     anyway, cautions = _limits(conn, sale, command)
     to = f" to {sale.customer_name}" if sale.customer_name else ""
@@ -105,7 +113,7 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         command.coldest,
         command.warmest,
         anyway,
-        f"{sale.number} posted{to}, {long_day(command.on)}: {what}.",
+        say("{number} posted{to}, {on}: {what}.", number=sale.number, to=to, on=long_day(command.on), what=what),
         (_LAW, *cautions),
     )
 
@@ -118,14 +126,18 @@ def _limits(conn: Connection, sale: Sale, command: PostSale) -> tuple[str, list[
     why = clean(command.anyway, limit=200, field="anyway")
     if outside and not why:
         raise Refused(
-            f"{sale.number}: {'; '.join(outside)}. Wait for another day, or say why it was posted anyway.",
+            say(
+                "{number}: {outside}. Wait for another day, or say why it was posted anyway.",
+                number=sale.number,
+                outside=strung(outside, "; "),
+            ),
             "on",
             {"sale": sale.number, "outside": outside},
         )
     if outside:
-        return clean(f"{'; '.join(outside)}; posted anyway: {why}", limit=500, field="anyway"), [
-            f"Outside your own limits: {'; '.join(outside)}."
-        ]
+        return clean(
+            say("{outside}; posted anyway: {why}", outside=strung(outside, "; "), why=why), limit=500, field="anyway"
+        ), [say("Outside your own limits: {outside}.", outside=strung(outside, "; "))]
     advice = limits.advice(command.coldest, command.warmest)
     return "", [advice] if advice else []
 
@@ -162,14 +174,26 @@ def commit_post(conn: Connection, plan: PostPlan, act: Act) -> Done:
 def _check(conn: Connection, sale: Sale, on: dt.date) -> None:
     facts = {"sale": sale.number}
     if sale.undone:
-        raise Refused(f"{sale.number} was credited in full; there is nothing to post.", "sale", facts)
+        raise Refused(
+            say("{number} was credited in full; there is nothing to post.", number=sale.number), "sale", facts
+        )
     if not sale.to_post:
-        raise Refused(f"{sale.number} was handed over when it was sold; there is nothing to post.", "sale", facts)
+        raise Refused(
+            say("{number} was handed over when it was sold; there is nothing to post.", number=sale.number),
+            "sale",
+            facts,
+        )
     if sale.posted_on is not None:
-        raise Refused(f"{sale.number} was posted on {long_day(sale.posted_on)} already.", "sale", facts)
+        raise Refused(
+            say("{number} was posted on {posted_on} already.", number=sale.number, posted_on=long_day(sale.posted_on)),
+            "sale",
+            facts,
+        )
     waiting = waiting_lines(conn, sale)
     if not any(one.earmark.now for one in waiting):
-        raise NotEnough(f"None of the animals of {sale.number} is left; credit it in full.", "sale", facts)
+        raise NotEnough(
+            say("None of the animals of {number} is left; credit it in full.", number=sale.number), "sale", facts
+        )
     for one in waiting:
         if one.short:
             raise NotEnough(_short(sale, one), "sale", {**facts, "position": one.line.position, "short": one.short})
@@ -178,19 +202,33 @@ def _check(conn: Connection, sale: Sale, on: dt.date) -> None:
 
 def _short(sale: Sale, one: Waiting) -> str:
     line = one.line
-    lacking = f"{one.short} {'is' if one.short == 1 else 'are'} lacking"
-    return (
-        f"{sale.number}, line {line.position}: of {one.wanted} {stage_words(line.stage_text, one.wanted)} of "
-        f"{line.lot_code} only {one.earmark.now} {'is' if one.earmark.now == 1 else 'are'} left, {lacking}. Replace "
-        f"{'it' if one.short == 1 else 'them'} from the same lot, credit {one.short} on that line, or wait."
+    lacking = say("{short} {value} lacking", short=one.short, value="is" if one.short == 1 else "are")
+    return say(
+        "{number}, line {position}: of {wanted} {stage_text} of {lot_code} only {now} {value} left, "
+        "{lacking}. Replace {value2} from the same lot, credit {short} on that line, or wait.",
+        number=sale.number,
+        position=line.position,
+        wanted=one.wanted,
+        stage_text=stage_words(line.stage_text, one.wanted),
+        lot_code=line.lot_code,
+        now=one.earmark.now,
+        value="is" if one.earmark.now == 1 else "are",
+        lacking=lacking,
+        value2="it" if one.short == 1 else "them",
+        short=one.short,
     )
 
 
 def _check_stages(conn: Connection, sale: Sale, waiting: list[Waiting], on: dt.date) -> None:
     for lot, stage in must_not_travel(conn, waiting, on):
         raise Refused(
-            f"{sale.number}: the animals of {lot} are {stage_words(stage, 2)} now, which must not travel; wait "
-            "until they have moved on, hand them over instead, or credit the line.",
+            say(
+                "{number}: the animals of {lot} are {stage} now, which must not travel; wait until they have "
+                "moved on, hand them over instead, or credit the line.",
+                number=sale.number,
+                lot=lot,
+                stage=stage_words(stage, 2),
+            ),
             "sale",
             {"sale": sale.number, "lot": lot, "stage": stage},
         )
@@ -240,15 +278,22 @@ def plan_replace(conn: Connection, command: ReplaceShort, scene: Scene) -> Repla
     one = _lacking(conn, sale, command.position)
     shelf = Shelf(conn, scene, command.on)
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come.", "on")
+        raise BadInput(say("{on} is still to come.", on=long_day(command.on)), "on")
     line = one.line
     parts = shelf.ready(line.lot_code, one.short, line.stage_text, line.sex_text, command.tub)
     return ReplacePlan(
         sale,
         line.position,
         parts[0],
-        f"{sale.number}, line {line.position}: {one.short} more {stage_words(line.stage_text, one.short)} of "
-        f"{line.lot_code} set aside in place of those that are gone.",
+        say(
+            "{number}, line {position}: {short} more {stage_text} of {lot_code} set aside in place of those "
+            "that are gone.",
+            number=sale.number,
+            position=line.position,
+            short=one.short,
+            stage_text=stage_words(line.stage_text, one.short),
+            lot_code=line.lot_code,
+        ),
     )
 
 
@@ -258,7 +303,10 @@ def commit_replace(conn: Connection, plan: ReplacePlan, act: Act) -> Done:
     sale = locked_sale(conn, plan.sale.id)
     one = _lacking(conn, sale, plan.position)
     if one.short < plan.part.count:
-        raise Refused(f"{sale.number} lacks only {one.short} by now; look again and repeat.", "sale")
+        raise Refused(
+            say("{number} lacks only {short} by now; look again and repeat.", number=sale.number, short=one.short),
+            "sale",
+        )
     Shelf(conn, act.scene, act.scene.today).again([plan.part], ready=True)
     earmarks.add(conn, act, one.earmark.id, plan.part.picks)
     return Done(plan.sentence, {"sale": sale.id, "number": sale.number})
@@ -266,8 +314,14 @@ def commit_replace(conn: Connection, plan: ReplacePlan, act: Act) -> Done:
 
 def _lacking(conn: Connection, sale: Sale, position: int) -> Waiting:
     if not sale.waits_for_post:
-        raise Refused(f"{sale.number} does not wait to be posted; nothing can be replaced in it.", "sale")
+        raise Refused(
+            say("{number} does not wait to be posted; nothing can be replaced in it.", number=sale.number), "sale"
+        )
     for one in waiting_lines(conn, sale):
         if one.line.position == position and one.short:
             return one
-    raise Refused(f"Nothing is lacking on line {position} of {sale.number}.", "position", {"sale": sale.number})
+    raise Refused(
+        say("Nothing is lacking on line {position} of {number}.", position=position, number=sale.number),
+        "position",
+        {"sale": sale.number},
+    )

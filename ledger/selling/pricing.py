@@ -19,6 +19,7 @@ from ledger.selling.packs import check_unit, counts_by_sex, read_pack
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.text import clean, count_words
+from ledger.wording import say, strung
 
 SEXES = ("any", "male", "female", "unsexed")
 
@@ -42,33 +43,56 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
     stage = match_stage(stages(conn, species.id), command.stage)
     pack = clean(command.pack, limit=40, field="pack")
     if not pack:
-        raise BadInput("Name the pack: single, pair 1.1, group of 10.", "pack")
+        raise BadInput(say("Name the pack: single, pair 1.1, group of 10."), "pack")
     if command.sex not in SEXES:
-        raise BadInput(f"A price is for one of: {', '.join(SEXES)}.", "sex")
+        raise BadInput(say("A price is for one of: {sexes}.", sexes=strung(SEXES, ", ")), "sex")
     if command.buyer not in KINDS:
-        raise BadInput(f"A price is for {' or '.join(KINDS)} buyers.", "buyer")
+        raise BadInput(say("A price is for {kinds} buyers.", kinds=" or ".join(KINDS)), "buyer")
     if type(command.animals) is not int or not 1 <= command.animals <= MOST_ANIMALS:
-        raise BadInput(f"A pack has from 1 to {MOST_ANIMALS:,} animals.", "animals")
+        raise BadInput(say("A pack has from 1 to {most_animals} animals.", most_animals=f"{MOST_ANIMALS:,}"), "animals")
     if not 0 <= command.amount <= MOST_MONEY:
-        raise BadInput("A price must be nothing or more, and within reason.", "amount")
+        raise BadInput(say("A price must be nothing or more, and within reason."), "amount")
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
-        raise BadInput(f"The day must lie between {long_day(FIRST_DAY)} and {long_day(LAST_DAY)}.", "from_on")
+        raise BadInput(
+            say(
+                "The day must lie between {first_day} and {last_day}.",
+                first_day=long_day(FIRST_DAY),
+                last_day=long_day(LAST_DAY),
+            ),
+            "from_on",
+        )
     by_sex = counts_by_sex(pack)
     if by_sex is not None and sum(by_sex) != command.animals:
-        raise BadInput(f"A {pack} has {sum(by_sex)} animals, not {command.animals}; correct one of the two.", "animals")
+        raise BadInput(
+            say(
+                "A {pack} has {by_sex} animals, not {animals}; correct one of the two.",
+                pack=pack,
+                by_sex=sum(by_sex),
+                animals=command.animals,
+            ),
+            "animals",
+        )
     kind = read_pack(pack, command.animals)
     check_unit(kind, pack, stage.name, stage.unit)
     if by_sex is None and kind.animals != command.animals:
         raise BadInput(
-            f"A {pack} has {kind.animals} animals, not {command.animals}; correct one of the two.", "animals"
+            say(
+                "A {pack} has {animals} animals, not {animals2}; correct one of the two.",
+                pack=pack,
+                animals=kind.animals,
+                animals2=command.animals,
+            ),
+            "animals",
         )
     extra = command.extra or kind.extra
     if type(extra) is not int or not 0 <= extra <= MOST_ANIMALS:
-        raise BadInput("The number given on top must be nothing or more.", "extra")
+        raise BadInput(say("The number given on top must be nothing or more."), "extra")
     if by_sex is not None and extra:
-        raise BadInput(f"A {pack} says how many of each sex there are; leave out what is given on top.", "extra")
+        raise BadInput(
+            say("A {pack} says how many of each sex there are; leave out what is given on top.", pack=pack), "extra"
+        )
     if by_sex is not None and command.sex != "any":
-        raise BadInput(f"The name of the {pack} says the sexes already; leave the sex at any.", "sex")
+        raise BadInput(say("The name of the {pack} says the sexes already; leave the sex at any.", pack=pack), "sex")
     row = {
         "species_id": species.id,
         "stage_id": stage.id,
@@ -81,14 +105,25 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
         "from_on": command.from_on,
     }
     sex = f" {row['sex']}" if row["sex"] != "any" else ""
-    size = f" ({count_words(command.animals, 'animal', 'animals')})" if command.animals > 1 else ""
-    size += f" and {extra} on top" if extra else ""
+    size = say(" ({animals})", animals=count_words(command.animals, "animal", "animals")) if command.animals > 1 else ""
+    size += say(" and {extra} on top", extra=extra) if extra else ""
     for_sale = figures(conn, command.from_on).yes(species.id, stage.id, "saleable")
     return PricePlan(
         row,
-        f"{species.code} {stage.name}{sex}, {pack}{size}: {said(command.amount, scene.currency)} for {command.buyer} "
-        f"buyers from {long_day(command.from_on)} on.",
-        () if for_sale else (f"{stage.name} of {species.code} is not a stage that is for sale.",),
+        say(
+            "{code} {name}{sex}, {pack}{size}: {amount} for {buyer} buyers from {from_on} on.",
+            code=species.code,
+            name=stage.name,
+            sex=sex,
+            pack=pack,
+            size=size,
+            amount=said(command.amount, scene.currency),
+            buyer=command.buyer,
+            from_on=long_day(command.from_on),
+        ),
+        ()
+        if for_sale
+        else (say("{name} of {code} is not a stage that is for sale.", name=stage.name, code=species.code),),
     )
 
 

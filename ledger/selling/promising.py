@@ -34,8 +34,9 @@ from ledger.selling.prices import prices_on
 from ledger.selling.selling import check_method
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
-from ledger.stock.words import animals, listed, stage_words
+from ledger.stock.words import animals, stage_words
 from ledger.text import clean, clean_block
+from ledger.wording import listed, say
 
 _OUTCOMES = ("refunded", "kept")
 _EVERY_YEAR = 0
@@ -68,22 +69,29 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
     """
     name = clean_name(command.customer)
     if not name:
-        raise BadInput("Say for whom the animals are held.", "customer")
+        raise BadInput(say("Say for whom the animals are held."), "customer")
     known = customer_named(conn, name)
     if not command.picks:
-        raise BadInput("Say what is held: at least one kind of animal.", "picks")
+        raise BadInput(say("Say what is held: at least one kind of animal."), "picks")
     if command.made_on > scene.today:
-        raise BadInput(f"{long_day(command.made_on)} is still to come; a hold is recorded when it is made.", "made_on")
+        raise BadInput(
+            say("{made_on} is still to come; a hold is recorded when it is made.", made_on=long_day(command.made_on)),
+            "made_on",
+        )
     until = read_moment(command.until, now=scene.now)
     if has_passed(until, scene.now):
         raise BadInput(
-            f"{moment_in_words(until, scene.today)} is over already; choose a deadline that is still to come.", "until"
+            say(
+                "{until} is over already; choose a deadline that is still to come.",
+                until=moment_in_words(until, scene.today),
+            ),
+            "until",
         )
     if not 0 <= command.deposit <= MOST_MONEY:
-        raise BadInput("A deposit must be nothing or more, and within reason.", "deposit")
+        raise BadInput(say("A deposit must be nothing or more, and within reason."), "deposit")
     number = clean(command.number, limit=20, field="number").upper() if command.number else None
     if number and is_taken(conn, number):
-        raise Refused(f"There is already a hold {number}; choose another number, or none.", "number")
+        raise Refused(say("There is already a hold {number}; choose another number, or none.", number=number), "number")
     shelf = Shelf(conn, scene, scene.today)
     parts = [
         part for pick in command.picks for part in shelf.free(pick.lot, pick.count, pick.stage, pick.sex, pick.tub)
@@ -93,7 +101,7 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
     priced = tuple(
         (part, prices.price_of(part.lot.species_id, part.stage.id, part.sex, part.count, buyer)) for part in parts
     )
-    deposit = f"; deposit {said(command.deposit, scene.currency)}" if command.deposit else ""
+    deposit = say("; deposit {deposit}", deposit=said(command.deposit, scene.currency)) if command.deposit else ""
     what = listed([f"{animals(p.count, p.stage.name, p.sex, p.sure)} of {p.lot.code}" for p in parts])
     who = known.name if known else name
     return HoldPlan(
@@ -105,7 +113,13 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
         check_method(command.deposit_method) if command.deposit else "",
         clean_block(command.note, limit=2000, field="note"),
         number,
-        f"{what} held for {who} until {moment_in_words(until, scene.today)}{deposit}.",
+        say(
+            "{what} held for {who} until {until}{deposit}.",
+            what=what,
+            who=who,
+            until=moment_in_words(until, scene.today),
+            deposit=deposit,
+        ),
         tuple(_cautions(shelf, parts, scene)),
     )
 
@@ -115,12 +129,21 @@ def _cautions(shelf: Shelf, parts: list[Part], scene: Scene) -> list[str]:
     for part in parts:
         if not shelf.figures.yes(part.lot.species_id, part.stage.id, "saleable"):
             cautions.append(
-                f"{part.lot.code}: {stage_words(part.stage.name, 2)} are not for sale yet; the hold goes along when "
-                "they move on."
+                say(
+                    "{code}: {name} are not for sale yet; the hold goes along when they move on.",
+                    code=part.lot.code,
+                    name=stage_words(part.stage.name, 2),
+                )
             )
         elif part.soft:
             day = moment_in_words(min(part.soft)[0].isoformat() + "T23:59", scene.today)
-            cautions.append(f"{part.lot.code}: some are still soft, due to be hard from {day} on; look first.")
+            cautions.append(
+                say(
+                    "{code}: some are still soft, due to be hard from {day} on; look first.",
+                    code=part.lot.code,
+                    day=day,
+                )
+            )
     return cautions
 
 
@@ -155,7 +178,11 @@ def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
         earmarks.make(conn, act, "held", part.count, part.picks, hold_line_id=line_id)
     if plan.deposit:
         pay_deposit(conn, act, hold_id, plan.made_on, plan.deposit, plan.method)
-    return Done(f"{number}: {plan.sentence}", {"hold": hold_id, "number": number}, plan.cautions)
+    return Done(
+        say("{number}: {sentence}", number=number, sentence=plan.sentence),
+        {"hold": hold_id, "number": number},
+        plan.cautions,
+    )
 
 
 def _next(conn: Connection) -> str:
@@ -192,19 +219,33 @@ def plan_release(conn: Connection, command: ReleaseHold, scene: Scene) -> Releas
     _check_on(hold, command.on, scene)
     if hold.deposit and command.deposit not in _OUTCOMES:
         raise BadInput(
-            f"{hold.number} has a deposit of {said(hold.deposit, scene.currency)}; say whether it is refunded or kept.",
+            say(
+                "{number} has a deposit of {deposit}; say whether it is refunded or kept.",
+                number=hold.number,
+                deposit=said(hold.deposit, scene.currency),
+            ),
             "deposit",
             {"hold": hold.number, "deposit": hold.deposit},
         )
     if not hold.deposit and command.deposit != "none":
-        raise BadInput(f"{hold.number} has no deposit; say none.", "deposit", {"hold": hold.number})
-    deposit = f"; deposit of {said(hold.deposit, scene.currency)} {command.deposit}" if hold.deposit else ""
+        raise BadInput(say("{number} has no deposit; say none.", number=hold.number), "deposit", {"hold": hold.number})
+    deposit = (
+        say("; deposit of {deposit} {deposit2}", deposit=said(hold.deposit, scene.currency), deposit2=command.deposit)
+        if hold.deposit
+        else ""
+    )
     return ReleasePlan(
         hold,
         command.on,
         command.deposit,
         clean(command.note, limit=500, field="note"),
-        f"{hold.number} for {hold.customer} released, {long_day(command.on)}: its animals are free again{deposit}.",
+        say(
+            "{number} for {customer} released, {on}: its animals are free again{deposit}.",
+            number=hold.number,
+            customer=hold.customer,
+            on=long_day(command.on),
+            deposit=deposit,
+        ),
         _kept_caution(command.deposit),
     )
 
@@ -240,19 +281,32 @@ def plan_deposit(conn: Connection, command: DecideDeposit, scene: Scene) -> Depo
     """
     hold = find_hold(conn, command.hold, scene.now)
     if command.outcome not in _OUTCOMES:
-        raise BadInput("A deposit is refunded or kept.", "outcome")
+        raise BadInput(say("A deposit is refunded or kept."), "outcome")
     _check_on(hold, command.on, scene)
     _check_undecided(hold)
     assert hold.ended_on is not None
     if command.on < hold.ended_on:
-        raise BadInput(f"{hold.number} was over on {hold.ended_on}; its deposit cannot be decided before.", "on")
+        raise BadInput(
+            say(
+                "{number} was over on {ended_on}; its deposit cannot be decided before.",
+                number=hold.number,
+                ended_on=hold.ended_on,
+            ),
+            "on",
+        )
     return DepositPlan(
         hold,
         command.outcome,
         command.on,
         clean(command.note, limit=500, field="note"),
-        f"Deposit of {said(hold.deposit, scene.currency)} of {hold.number} for {hold.customer} {command.outcome}, "
-        f"{long_day(command.on)}.",
+        say(
+            "Deposit of {deposit} of {number} for {customer} {outcome}, {on}.",
+            deposit=said(hold.deposit, scene.currency),
+            number=hold.number,
+            customer=hold.customer,
+            outcome=command.outcome,
+            on=long_day(command.on),
+        ),
         _kept_caution(command.outcome),
     )
 
@@ -270,16 +324,32 @@ def _check_undecided(hold: Hold) -> None:
     if hold.deposit_state == "undecided":
         return
     if hold.open:
-        raise Refused(f"{hold.number} still stands; release it and say what becomes of its deposit.", "hold")
-    why = "had no deposit" if not hold.deposit else f"had a deposit, and it was {hold.deposit_state}"
-    raise Refused(f"{hold.number} {why}; there is nothing to decide.", "hold", {"hold": hold.number})
+        raise Refused(
+            say("{number} still stands; release it and say what becomes of its deposit.", number=hold.number), "hold"
+        )
+    why = (
+        "had no deposit"
+        if not hold.deposit
+        else say("had a deposit, and it was {deposit_state}", deposit_state=hold.deposit_state)
+    )
+    raise Refused(
+        say("{number} {why}; there is nothing to decide.", number=hold.number, why=why), "hold", {"hold": hold.number}
+    )
 
 
 def _check_on(hold: Hold, on: dt.date, scene: Scene) -> None:
     if on < hold.made_on:
-        raise BadInput(f"{hold.number} was made on {hold.made_on}; nothing happened to it on {on}.", "on")
+        raise BadInput(
+            say(
+                "{number} was made on {made_on}; nothing happened to it on {on}.",
+                number=hold.number,
+                made_on=hold.made_on,
+                on=on,
+            ),
+            "on",
+        )
     if on > scene.today:
-        raise BadInput(f"{long_day(on)} is still to come.", "on")
+        raise BadInput(say("{on} is still to come.", on=long_day(on)), "on")
 
 
 def _method(conn: Connection, hold: Hold) -> str:
@@ -292,4 +362,6 @@ def _method(conn: Connection, hold: Hold) -> str:
 def _kept_caution(outcome: str) -> tuple[str, ...]:
     if outcome != "kept":
         return ()
-    return ("Whether a deposit may be kept can depend on what was agreed and on consumer law; check your local rules.",)
+    return (
+        say("Whether a deposit may be kept can depend on what was agreed and on consumer law; check your local rules."),
+    )

@@ -22,6 +22,7 @@ from ledger.selling.holds import Hold, find_hold, holds
 from ledger.selling.lines import sex_text
 from ledger.selling.promising import HoldPlan, commit_hold, plan_hold
 from ledger.text import clean, count_words
+from ledger.wording import say
 
 WAITING, OFFERED, LEFT, TOO_LATE = "waiting", "offered", "left", "sold to the first"
 
@@ -120,22 +121,46 @@ def plan_join(conn: Connection, command: JoinQueue, scene: Scene) -> JoinPlan:
     """
     hold = find_hold(conn, command.hold, scene.now)
     if not hold.open:
-        raise Refused(f"{hold.number} is over ({hold.state}); hold or sell its animals instead.", "hold")
+        raise Refused(
+            say("{number} is over ({state}); hold or sell its animals instead.", number=hold.number, state=hold.state),
+            "hold",
+        )
     name = clean_name(command.customer)
     if not name:
-        raise BadInput("Say who waits for the animals.", "customer")
+        raise BadInput(say("Say who waits for the animals."), "customer")
     if name.casefold() == hold.customer.casefold():
-        raise Refused(f"{hold.number} is {hold.customer}'s already; nobody waits for their own hold.", "customer")
+        raise Refused(
+            say(
+                "{number} is {customer}'s already; nobody waits for their own hold.",
+                number=hold.number,
+                customer=hold.customer,
+            ),
+            "customer",
+        )
     if not hold.made_on <= command.on <= scene.today:
-        raise BadInput(f"{hold.number} was made on {long_day(hold.made_on)}; say a day from then to today.", "on")
+        raise BadInput(
+            say(
+                "{number} was made on {made_on}; say a day from then to today.",
+                number=hold.number,
+                made_on=long_day(hold.made_on),
+            ),
+            "on",
+        )
     waiting = [row for row in queue(conn, scene.now, hold.number) if row.state == WAITING]
     if any(row.customer.casefold() == name.casefold() for row in waiting):
-        raise Refused(f"{name} waits for the animals of {hold.number} already.", "customer")
+        raise Refused(
+            say("{name} waits for the animals of {number} already.", name=name, number=hold.number), "customer"
+        )
     promised = sum(line.count for line in hold.lines)
     count = promised if command.count is None else command.count
     if type(count) is not int or not 1 <= count <= promised:
         raise BadInput(
-            f"{hold.number} is of {count_words(promised, 'animal', 'animals')}; ask for 1 to as many.", "count"
+            say(
+                "{number} is of {promised}; ask for 1 to as many.",
+                number=hold.number,
+                promised=count_words(promised, "animal", "animals"),
+            ),
+            "count",
         )
     known = customer_named(conn, name)
     who = known.name if known else name
@@ -146,9 +171,16 @@ def plan_join(conn: Connection, command: JoinQueue, scene: Scene) -> JoinPlan:
         count,
         command.on,
         clean(command.note, limit=500, field="note"),
-        f"{who} waits for {count_words(count, 'animal', 'animals')} of {hold.number} (held for {hold.customer}), "
-        f"place {len(waiting) + 1} in the queue, {long_day(command.on)}.",
-        ("A place in a queue is no promise: tell the buyer so.",),
+        say(
+            "{who} waits for {count} of {number} (held for {customer}), place {value} in the queue, {on}.",
+            who=who,
+            count=count_words(count, "animal", "animals"),
+            number=hold.number,
+            customer=hold.customer,
+            value=len(waiting) + 1,
+            on=long_day(command.on),
+        ),
+        (say("A place in a queue is no promise: tell the buyer so."),),
     )
 
 
@@ -190,13 +222,38 @@ def plan_leave(conn: Connection, command: LeaveQueue, scene: Scene) -> LeavePlan
     """
     row = next((row for row in queue(conn, scene.now) if row.place == command.place), None)
     if row is None:
-        raise NotFound(f"There is no place {command.place} in any queue; see the list of those who wait.", "place")
+        raise NotFound(
+            say("There is no place {place} in any queue; see the list of those who wait.", place=command.place), "place"
+        )
     if row.state != WAITING:
-        raise Refused(f"{row.customer} does not wait for {row.hold} any more ({row.state}).", "place")
+        raise Refused(
+            say(
+                "{customer} does not wait for {hold} any more ({state}).",
+                customer=row.customer,
+                hold=row.hold,
+                state=row.state,
+            ),
+            "place",
+        )
     if not row.asked_on <= command.on <= scene.today:
-        raise BadInput(f"{row.customer} asked on {long_day(row.asked_on)}; say a day from then to today.", "on")
+        raise BadInput(
+            say(
+                "{customer} asked on {asked_on}; say a day from then to today.",
+                customer=row.customer,
+                asked_on=long_day(row.asked_on),
+            ),
+            "on",
+        )
     return LeavePlan(
-        command, row, command.on, f"{row.customer} no longer waits for {row.hold}, {long_day(command.on)}."
+        command,
+        row,
+        command.on,
+        say(
+            "{customer} no longer waits for {hold}, {on}.",
+            customer=row.customer,
+            hold=row.hold,
+            on=long_day(command.on),
+        ),
     )
 
 
@@ -238,11 +295,16 @@ def plan_offer(conn: Connection, command: OfferNext, scene: Scene) -> OfferPlan:
     of = find_hold(conn, command.hold, scene.now)
     if of.open:
         raise Refused(
-            f"{of.number} for {of.customer} still stands; release it first, or wait until it is over.", "hold"
+            say(
+                "{number} for {customer} still stands; release it first, or wait until it is over.",
+                number=of.number,
+                customer=of.customer,
+            ),
+            "hold",
         )
     first = next((row for row in queue(conn, scene.now, of.number) if row.turn), None)
     if first is None:
-        raise NotFound(f"Nobody waits for the animals of {of.number}.", "hold", {"hold": of.number})
+        raise NotFound(say("Nobody waits for the animals of {number}.", number=of.number), "hold", {"hold": of.number})
     left, picks = first.count, []
     for line in of.lines:
         part = min(left, line.count)
@@ -254,7 +316,12 @@ def plan_offer(conn: Connection, command: OfferNext, scene: Scene) -> OfferPlan:
     )
     plan = plan_hold(conn, command_of, scene)
     return OfferPlan(
-        command, first, plan, command.on, f"Next in the queue of {of.number}: {plan.sentence}", plan.cautions
+        command,
+        first,
+        plan,
+        command.on,
+        say("Next in the queue of {number}: {sentence}", number=of.number, sentence=plan.sentence),
+        plan.cautions,
     )
 
 
@@ -264,4 +331,8 @@ def commit_offer(conn: Connection, plan: OfferPlan, act: Act) -> Done:
         plan = plan_offer(conn, plan.command, act.scene)
     done = commit_hold(conn, plan.hold, act)
     _end(conn, act, plan.row.place, OFFERED, plan.on, int(done.refs["hold"]))
-    return Done(f"{done.refs['number']}: {plan.sentence}", {**done.refs, "place": plan.row.place}, plan.cautions)
+    return Done(
+        say("{refs}: {sentence}", refs=done.refs["number"], sentence=plan.sentence),
+        {**done.refs, "place": plan.row.place},
+        plan.cautions,
+    )

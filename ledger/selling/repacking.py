@@ -18,6 +18,7 @@ from ledger.selling.alone import alone
 from ledger.selling.fairs import check_open, find_fair
 from ledger.stock import earmarks
 from ledger.text import count_words
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +59,22 @@ def plan_repack(conn: Connection, packs: Sequence[int], _scene: Scene) -> Repack
     p = t.fair_pack.c
     rows = conn.execute(select(t.fair_pack).where(p.id.in_(list(packs)))).all()
     if not rows:
-        raise Refused("There is no pack to put together again.", "packs")
+        raise Refused(say("There is no pack to put together again."), "packs")
     fair = find_fair(conn, str(rows[0].fair_id))
     check_open(fair)
     again = count_words(len(rows), "pack", "packs")
     lies = "lies" if len(rows) == 1 else "lie"
-    return RepackPlan(fair.id, tuple(packs), f"Taken back: {again} {rows[0].mark} of {fair.name} {lies} packed again.")
+    return RepackPlan(
+        fair.id,
+        tuple(packs),
+        say(
+            "Taken back: {again} {mark} of {name} {lies} packed again.",
+            again=again,
+            mark=rows[0].mark,
+            name=fair.name,
+            lies=lies,
+        ),
+    )
 
 
 def commit_repack(conn: Connection, plan: RepackPlan, act: Act) -> Done:

@@ -14,6 +14,7 @@ from ledger.errors import NotFound
 from ledger.records import tables as t
 from ledger.stock.journal import in_parts
 from ledger.text import quoted
+from ledger.wording import say
 
 IN_KIND = "swap"
 """Method of a payment made in animals: it settles, but is no cash."""
@@ -161,7 +162,9 @@ def find_sale(conn: Connection, number: str) -> Sale:
         wanted = f"{found[1]}-{found[2]}-{int(found[3]):04d}"
     row = conn.execute(select(t.sale.c.id).where(t.sale.c.number == wanted)).one_or_none()
     if row is None:
-        raise NotFound(f"There is no sale {quoted(number)}; look its number up in the list of sales.", "sale")
+        raise NotFound(
+            say("There is no sale {number}; look its number up in the list of sales.", number=quoted(number)), "sale"
+        )
     return sales_by_id(conn, [row.id])[0]
 
 

@@ -30,15 +30,15 @@ from ledger.selling.shelf import Shelf
 from ledger.selling.writing import PaidDraft, SaleDraft, SaleWritten, write_sale
 from ledger.stock import earmarks
 from ledger.stock.figures import Figures
-from ledger.stock.words import listed
 from ledger.text import clean, clean_block
+from ledger.wording import listed, say, strung
 
 CHANNELS = ("post", "fair", "collection", "trade", "swap", "other")
 CHARGES = ("postage", "packing", "other")
 _HANDED_OVER = ("fair", "collection")
 """Channels on which nothing is posted later."""
-_FAIR = "Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first."
-_POST = "Carriers and countries have rules of their own for live animals; confirm them on the day."
+_FAIR = say("Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first.")
+_POST = say("Carriers and countries have rules of their own for live animals; confirm them on the day.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
     known = customer_named(conn, customer) if customer else None
     lines = command.lines or (lines_of_hold(conn, hold) if hold and not command.packs else ())
     if not lines and not command.packs:
-        raise BadInput("Say what is sold: at least one line.", "lines")
+        raise BadInput(say("Say what is sold: at least one line."), "lines")
     preferred: dict[int, int] = {}
     for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
         for holding, count in earmarks.get(conn, mark).on:
@@ -122,7 +122,11 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
     cautions = [
         *rules.cautions,
         *_cautions(conn, draft, scene),
-        *(["Some of it is at a stage that must not travel yet."] if command.to_post and not all(may_travel) else []),
+        *(
+            [say("Some of it is at a stage that must not travel yet.")]
+            if command.to_post and not all(may_travel)
+            else []
+        ),
         *_short_cautions(conn, hold),
         *_owed_cautions(draft, total - received - deposit, scene.currency),
     ]
@@ -140,7 +144,7 @@ def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
     refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number}
     if written.entry is not None:
         refs |= {"entry": written.entry, "movement": written.movements[0]}
-    return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)
+    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)
 
 
 def carry_out(
@@ -173,7 +177,7 @@ def carry_out(
 def _check_day(on: dt.date, scene: Scene) -> None:
     if on > scene.today:
         raise BadInput(
-            f"{long_day(on)} is still to come; a sale is recorded when it is made. Make a hold until then.",
+            say("{on} is still to come; a sale is recorded when it is made. Make a hold until then.", on=long_day(on)),
             "sold_on",
             {"date": on},
         )
@@ -182,11 +186,23 @@ def _check_day(on: dt.date, scene: Scene) -> None:
 def _check_channel(command: Sell) -> str:
     channel = command.channel.strip().lower()
     if channel not in CHANNELS:
-        raise BadInput(f"“{command.channel}” is no way of selling; choose one of: {', '.join(CHANNELS)}.", "channel")
+        raise BadInput(
+            say(
+                "“{channel}” is no way of selling; choose one of: {channels}.",
+                channel=command.channel,
+                channels=strung(CHANNELS, ", "),
+            ),
+            "channel",
+        )
     if channel == "swap":
-        raise BadInput("A swap is recorded as a swap, with what came in; choose another way of selling.", "channel")
+        raise BadInput(
+            say("A swap is recorded as a swap, with what came in; choose another way of selling."), "channel"
+        )
     if command.to_post and channel in _HANDED_OVER:
-        raise BadInput(f"Nothing is posted after a sale by {channel}; choose post, or hand it over now.", "to_post")
+        raise BadInput(
+            say("Nothing is posted after a sale by {channel}; choose post, or hand it over now.", channel=channel),
+            "to_post",
+        )
     return channel
 
 
@@ -196,7 +212,14 @@ def _hold(conn: Connection, command: Sell, scene: Scene) -> Hold | None:
     hold = find_hold(conn, command.hold, scene.now)
     check_open(hold, scene.today)
     if command.sold_on < hold.made_on:
-        raise BadInput(f"{hold.number} was made on {hold.made_on}; the sale cannot be before it.", "sold_on")
+        raise BadInput(
+            say(
+                "{number} was made on {made_on}; the sale cannot be before it.",
+                number=hold.number,
+                made_on=hold.made_on,
+            ),
+            "sold_on",
+        )
     return hold
 
 
@@ -206,7 +229,12 @@ def _customer(command: Sell, hold: Hold | None) -> str:
         return name
     if name and name.casefold() != hold.customer.casefold():
         raise Refused(
-            f"{hold.number} is {hold.customer}'s, not {name}'s; sell to {hold.customer}, or release it first.",
+            say(
+                "{number} is {customer}'s, not {name}'s; sell to {customer}, or release it first.",
+                number=hold.number,
+                customer=hold.customer,
+                name=name,
+            ),
             "hold",
             {"hold": hold.number, "customer": hold.customer},
         )
@@ -217,9 +245,14 @@ def _check_charges(charges: Sequence[Charge]) -> tuple[Charge, ...]:
     checked = []
     for charge in charges:
         if charge.kind not in CHARGES:
-            raise BadInput(f"“{charge.kind}” is no charge; choose one of: {', '.join(CHARGES)}.", "charges")
+            raise BadInput(
+                say(
+                    "“{kind}” is no charge; choose one of: {charges}.", kind=charge.kind, charges=strung(CHARGES, ", ")
+                ),
+                "charges",
+            )
         if not 0 <= charge.amount <= MOST_MONEY:
-            raise BadInput("A charge must be nothing or more, and within reason.", "charges")
+            raise BadInput(say("A charge must be nothing or more, and within reason."), "charges")
         checked.append(Charge(charge.kind, charge.amount, clean(charge.text, limit=120, field="text")))
     return tuple(checked)
 
@@ -249,9 +282,11 @@ def check_payment(amount: int, method: str, on: dt.date, scene: Scene) -> PaidDr
         BadInput: the amount or the day is none.
     """
     if not 1 <= amount <= MOST_MONEY:
-        raise BadInput("A payment must be more than nothing, and within reason; leave out what was not paid.", "paid")
+        raise BadInput(
+            say("A payment must be more than nothing, and within reason; leave out what was not paid."), "paid"
+        )
     if on > scene.today:
-        raise BadInput(f"{long_day(on)} is still to come; record a payment when it has been made.", "paid")
+        raise BadInput(say("{on} is still to come; record a payment when it has been made.", on=long_day(on)), "paid")
     return PaidDraft(amount, check_method(method), on)
 
 
@@ -263,7 +298,7 @@ def check_method(method: str) -> str:
     """
     word = clean(method, limit=40, field="method").lower()
     if not word or word == "swap":
-        raise BadInput("Say how it was paid: cash, card or transfer; a swap is recorded as a swap.", "method")
+        raise BadInput(say("Say how it was paid: cash, card or transfer; a swap is recorded as a swap."), "method")
     return word
 
 
@@ -273,15 +308,24 @@ def _check_received(total: int, received: int, deposit: int, currency: Currency)
     facts = {"total": total, "received": received, "deposit": deposit}
     if deposit > total:
         raise BadInput(
-            f"The deposit of {said(deposit, currency)} is more than the {said(total, currency)} of the sale; "
-            "release the hold and give the deposit back instead.",
+            say(
+                "The deposit of {deposit} is more than the {total} of the sale; release the hold and give the "
+                "deposit back instead.",
+                deposit=said(deposit, currency),
+                total=said(total, currency),
+            ),
             "paid",
             facts,
         )
-    with_deposit = f" with the deposit of {said(deposit, currency)}" if deposit else ""
+    with_deposit = say(" with the deposit of {deposit}", deposit=said(deposit, currency)) if deposit else ""
     raise BadInput(
-        f"{said(received, currency)} paid{with_deposit} is more than the {said(total, currency)} of the sale; "
-        "enter what was paid for it, or add a charge.",
+        say(
+            "{received} paid{with_deposit} is more than the {total} of the sale; enter what was paid for it, "
+            "or add a charge.",
+            received=said(received, currency),
+            with_deposit=with_deposit,
+            total=said(total, currency),
+        ),
         "paid",
         facts,
     )
@@ -294,11 +338,17 @@ def _may_travel(figures: Figures, drafts: Sequence[LineDraft]) -> list[bool]:
 def cannot_travel(drafts: Sequence[LineDraft]) -> str:
     """Why lines cannot be posted."""
     what = listed([draft.words for draft in drafts])
-    return f"{what}: animals at this stage must not travel; sell them to be posted later, or hand them over."
+    return say(
+        "{what}: animals at this stage must not travel; sell them to be posted later, or hand them over.", what=what
+    )
 
 
 def _note(note: str, drafts: Sequence[LineDraft]) -> str:
-    free = [f"Line {n} free of charge: {d.free_because}." for n, d in enumerate(drafts, start=1) if d.free_because]
+    free = [
+        say("Line {n} free of charge: {free_because}.", n=n, free_because=d.free_because)
+        for n, d in enumerate(drafts, start=1)
+        if d.free_because
+    ]
     return clean_block("\n".join(part for part in (note.strip(), *free) if part), limit=2000, field="note")
 
 
@@ -306,17 +356,36 @@ def _note(note: str, drafts: Sequence[LineDraft]) -> str:
 
 
 def _sentence(draft: SaleDraft, total: int, received: int, deposit: int, hold: Hold | None, scene: Scene) -> str:
-    what = listed([f"{line.words} ({label(line.stated.origin)})" for line in draft.lines])
+    what = listed([say("{words} ({label})", words=line.words, label=label(line.stated.origin)) for line in draft.lines])
     to = f" to {draft.customer}" if draft.customer else ""
-    how = ", to be posted" if draft.to_post else f", by {draft.channel}" if draft.channel != "other" else ""
+    how = (
+        ", to be posted"
+        if draft.to_post
+        else say(", by {channel}", channel=draft.channel)
+        if draft.channel != "other"
+        else ""
+    )
     money = [said(total, scene.currency)]
     if received:
-        money.append(f"{said(received, scene.currency)} paid")
+        money.append(say("{received} paid", received=said(received, scene.currency)))
     if hold is not None and deposit:
-        money.append(f"{said(deposit, scene.currency)} paid before as the deposit of {hold.number}")
+        money.append(
+            say(
+                "{deposit} paid before as the deposit of {number}",
+                deposit=said(deposit, scene.currency),
+                number=hold.number,
+            )
+        )
     elif hold is not None:
-        money.append(f"taking up {hold.number}")
-    return f"{what} sold{to}{how}, {long_day(draft.sold_on)}: {', '.join(money)}."
+        money.append(say("taking up {number}", number=hold.number))
+    return say(
+        "{what} sold{to}{how}, {sold_on}: {money}.",
+        what=what,
+        to=to,
+        how=how,
+        sold_on=long_day(draft.sold_on),
+        money=strung(money, ", "),
+    )
 
 
 def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
@@ -324,15 +393,18 @@ def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
     accounted = accounting_day(conn, draft.sold_on)
     if accounted != draft.sold_on:
         cautions.append(
-            f"The year of {long_day(draft.sold_on)} is closed: this is accounted on {long_day(accounted)} and keeps "
-            "its date."
+            say(
+                "The year of {sold_on} is closed: this is accounted on {accounted} and keeps its date.",
+                sold_on=long_day(draft.sold_on),
+                accounted=long_day(accounted),
+            )
         )
     if draft.channel == "fair":
         cautions.append(_FAIR)
     if draft.channel == "post":
         cautions.append(_POST)
     if draft.sold_on < day_of(scene.now) and (scene.today - draft.sold_on).days > 366:
-        cautions.append(f"{long_day(draft.sold_on)} is more than a year ago; check the date.")
+        cautions.append(say("{sold_on} is more than a year ago; check the date.", sold_on=long_day(draft.sold_on)))
     return cautions
 
 
@@ -340,11 +412,22 @@ def _short_cautions(conn: Connection, hold: Hold | None) -> list[str]:
     if hold is None:
         return []
     short = sum(earmarks.get(conn, line.earmark_id).short for line in hold.lines)
-    return [f"{hold.number} has become short by {short}; tell {hold.customer}."] if short else []
+    return (
+        [
+            say(
+                "{number} has become short by {short}; tell {customer}.",
+                number=hold.number,
+                short=short,
+                customer=hold.customer,
+            )
+        ]
+        if short
+        else []
+    )
 
 
 def _owed_cautions(draft: SaleDraft, owed: int, currency: Currency) -> list[str]:
     if owed <= 0:
         return []
     who = draft.customer or "somebody who is not named"
-    return [f"{said(owed, currency)} is still owed by {who}."]
+    return [say("{owed} is still owed by {who}.", owed=said(owed, currency), who=who)]

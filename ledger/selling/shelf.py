@@ -18,6 +18,7 @@ from ledger.stock.figures import Figures, figures
 from ledger.stock.holdings import Asked, asked
 from ledger.stock.naming import LotRef, StageRef, find_lot, stages
 from ledger.stock.words import when
+from ledger.wording import say
 
 _UNITS = frozenset({"animal", "object", "specimen"})
 
@@ -93,7 +94,12 @@ class Shelf:
             lot = find_lot(self.conn, code)
             if self.on < lot.started_from:
                 raise BadInput(
-                    f"{lot.code} started on {when(lot.started_from)}; nothing of it was there on {when(self.on)}.",
+                    say(
+                        "{code} started on {when}; nothing of it was there on {when2}.",
+                        code=lot.code,
+                        when=when(lot.started_from),
+                        when2=when(self.on),
+                    ),
                     "on",
                     {"lot": lot.code},
                 )
@@ -136,13 +142,19 @@ class Shelf:
         tubs = {holding for holding, _ in part.picks}
         there = [one for one in there if one.holding in tubs]
         (choose_ready if ready else choose_free)(part.lot, there, which, part.count, self.on, today)
-        raise NotEnough(f"{part.lot.code}: the animals have changed meanwhile; look again and repeat.", "count")
+        raise NotEnough(
+            say("{code}: the animals have changed meanwhile; look again and repeat.", code=part.lot.code), "count"
+        )
 
     def _asked(
         self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None
     ) -> tuple[LotRef, Asked]:
         if type(count) is not int or not 1 <= count <= MOST_ANIMALS:
-            raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", "count", {"count": count})
+            raise BadInput(
+                say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"),
+                "count",
+                {"count": count},
+            )
         lot = self.lot(code)
         ladder = self.kept.get(("stages", lot.species_id))
         if not isinstance(ladder, tuple):

@@ -20,7 +20,8 @@ from ledger.stock.holdings import Asked, Group, choose, groups_of
 from ledger.stock.layering import layers_of
 from ledger.stock.layers import Readiness, readiness
 from ledger.stock.naming import LotRef
-from ledger.stock.words import listed, place, sex_words, stage_words
+from ledger.stock.words import place, sex_words, stage_words
+from ledger.wording import listed, say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,22 +100,28 @@ def check_for_sale(conn: Connection, lot: LotRef, on: dt.date) -> None:
     purpose = facts.get((lot.id, "purpose"), "sale")
     if purpose == "breeding":
         raise Refused(
-            f"{lot.code} is kept for breeding; split off what is to be sold, or set the purpose of the lot to sale.",
+            say(
+                "{code} is kept for breeding; split off what is to be sold, or set the purpose of the lot to sale.",
+                code=lot.code,
+            ),
             "lot",
             {"lot": lot.code, "purpose": purpose},
         )
     if purpose == "quarantine":
         raise Refused(
-            f"{lot.code} is in quarantine; set its purpose to sale when that is over.",
+            say("{code} is in quarantine; set its purpose to sale when that is over.", code=lot.code),
             "lot",
             {"lot": lot.code, "purpose": purpose},
         )
     if is_set(facts.get((lot.id, "lent out"), "")):
-        raise Refused(f"{lot.code} is lent out; record that it is back first.", "lot", {"lot": lot.code})
+        raise Refused(say("{code} is lent out; record that it is back first.", code=lot.code), "lot", {"lot": lot.code})
     if lot.id in lent_to_us(conn, [lot.id]):
         raise Refused(
-            f"{lot.code} has animals that are lent to us; they are not ours to sell. Send them back to their owner, or "
-            "record the rest as a lot of its own.",
+            say(
+                "{code} has animals that are lent to us; they are not ours to sell. Send them back to their "
+                "owner, or record the rest as a lot of its own.",
+                code=lot.code,
+            ),
             "lot",
             {"lot": lot.code},
         )
@@ -172,8 +179,12 @@ def choose_ready(
     if fit and not for_sale:
         stages = listed(sorted({stage_words(one.group.stage.name, 2) for one in fit}))
         raise Refused(
-            f"{stages} of {lot.code} are not for sale at that stage; wait until they have moved on, "
-            "or set the stage to be saleable.",
+            say(
+                "{stages} of {code} are not for sale at that stage; wait until they have moved on, or set the "
+                "stage to be saleable.",
+                stages=stages,
+                code=lot.code,
+            ),
             "stage",
             {"lot": lot.code},
         )
@@ -219,13 +230,28 @@ def not_ready(
     if soft:
         n = sum(number for _, number in soft)
         day = moment_in_words(soft[0][0].isoformat() + "T23:59", today)
-        some = f"{n} of the {total}" if not claims else str(n)
-        why.append(f"{some} {'is' if n == 1 else 'are'} still soft, the first due to be hard on {day}")
-    advice = "Sell fewer" if ready else "Sell others"
+        some = say("{n} of the {total}", n=n, total=total) if not claims else str(n)
+        why.append(
+            say(
+                "{some} {value} still soft, the first due to be hard on {day}",
+                some=some,
+                value="is" if n == 1 else "are",
+                day=day,
+            )
+        )
+    advice = say("Sell fewer") if ready else say("Sell others")
     also = ", or mark them hard once they have been seen hard and feeding" if soft else ""
     return NotEnough(
-        f"{place(lot.code, which.tub or '')}: {count} {_kind(which, there, count)} asked for, {ready} ready; "
-        f"{'; '.join(why)}. {advice}{also or ', or wait'}.",
+        say(
+            "{place}: {count} {kind} asked for, {ready} ready; {why}. {advice}{value}.",
+            place=place(lot.code, which.tub or ""),
+            count=count,
+            kind=_kind(which, there, count),
+            ready=ready,
+            why=strung(why, "; "),
+            advice=advice,
+            value=also or ", or wait",
+        ),
         "count",
         {
             "lot": lot.code,
@@ -241,10 +267,17 @@ def not_ready(
 def _claimed(lot: LotRef, there: Sequence[Standing], which: Asked, count: int, free: int, today: dt.date) -> NotEnough:
     total = sum(one.group.count for one in there)
     claims = [claim for one in there for claim in one.claims]
-    left = f"hold {'that one' if free == 1 else f'those {free}'}" if free else "choose others"
+    left = say("hold {value}", value="that one" if free == 1 else f"those {free}") if free else "choose others"
     return NotEnough(
-        f"{place(lot.code, which.tub or '')}: {count} {_kind(which, there, count)} asked for, {free} free; "
-        f"{claims_in_words(claims, total, today)}. Wait, or {left}.",
+        say(
+            "{place}: {count} {kind} asked for, {free} free; {claims_in_words}. Wait, or {left}.",
+            place=place(lot.code, which.tub or ""),
+            count=count,
+            kind=_kind(which, there, count),
+            free=free,
+            claims_in_words=claims_in_words(claims, total, today),
+            left=left,
+        ),
         "count",
         {"lot": lot.code, "asked": count, "free": free, "there": total, "claims": tuple(claims)},
     )

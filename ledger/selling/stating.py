@@ -10,6 +10,7 @@ from ledger.errors import BadInput, Refused
 from ledger.origin.rules import ENDING, Code, Origin, label, lowered, may_claim, read_claim
 from ledger.origin.service import Said, origin_text
 from ledger.text import quoted
+from ledger.wording import say
 
 _GENERATION = re.compile(r"(?:CB[ ,]*)?F(\d{1,3})( OR LATER)?")
 
@@ -36,7 +37,7 @@ def read_claim_text(text: str) -> Origin:
     if found is None:
         return read_claim(typed)
     if not int(found[1]):
-        raise BadInput(f"{quoted(text)} is no generation; captive bred begins with F1.", "claim")
+        raise BadInput(say("{text} is no generation; captive bred begins with F1.", text=quoted(text)), "claim")
     return replace(read_claim("CB", int(found[1])), at_least=bool(found[2]))
 
 
@@ -63,12 +64,17 @@ def stated(lot_code: str, claim: str | None, said: Said, country: str) -> Stated
     against = may_claim(carried, derived)
     if against is not None:
         raise Refused(
-            f"{lot_code}: {against}",
+            say("{lot_code}: {against}", lot_code=lot_code, against=against),
             "claim",
             {"lot": lot_code, "claim": label(wanted), "derived": label(derived)},
         )
     less = lowered(derived, wanted)
-    return Stated(less, True, origin_text(less, country), f"{lot_code}: sold as {label(less)}. {ENDING}")
+    return Stated(
+        less,
+        True,
+        origin_text(less, country),
+        say("{lot_code}: sold as {label}. {ending}", lot_code=lot_code, label=label(less), ending=ENDING),
+    )
 
 
 def reads_as(origin: Origin) -> Mapping[str, object]:

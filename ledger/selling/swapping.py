@@ -31,13 +31,13 @@ from ledger.selling.writing import PaidDraft, SaleDraft
 from ledger.stock.commands import AddLot, Arrival
 from ledger.stock.handlers import HANDLERS
 from ledger.stock.purchases import CATEGORY
-from ledger.stock.words import listed
 from ledger.text import clean_block
+from ledger.wording import listed, say
 
 SETTLED_BY_SWAP = "settled by swap"
 """Note of the payment beside a cost that no cash was spent on."""
 _REASON = "swapped in"
-_TAX = "A swap may count as income at its value; ask your adviser."
+_TAX = say("A swap may count as income at its value; ask your adviser.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,13 +57,13 @@ def plan_swap(conn: Connection, command: Swap, scene: Scene) -> SwapPlan:
         BadInput, NotFound, NotEnough, Ambiguous, Refused: it cannot be made like that.
     """
     if not isinstance(command.into_lot, AddLot):
-        raise BadInput("Say what came in: a new lot of animals swapped in.", "into_lot")
+        raise BadInput(say("Say what came in: a new lot of animals swapped in."), "into_lot")
     if command.on > scene.today:
-        raise BadInput(f"{long_day(command.on)} is still to come; a swap is recorded when it is made.", "on")
+        raise BadInput(say("{on} is still to come; a swap is recorded when it is made.", on=long_day(command.on)), "on")
     if not 1 <= command.value <= MOST_MONEY:
-        raise BadInput("Agree on a value for the swap: more than nothing, and within reason.", "value")
+        raise BadInput(say("Agree on a value for the swap: more than nothing, and within reason."), "value")
     if not command.out:
-        raise BadInput("Say what went out: at least one kind of animal.", "out")
+        raise BadInput(say("Say what went out: at least one kind of animal."), "out")
     lines = [
         LineOf(pick.lot, pick.count, price, pick.stage, pick.sex, pick.tub)
         for pick, price in zip(
@@ -88,13 +88,19 @@ def plan_swap(conn: Connection, command: Swap, scene: Scene) -> SwapPlan:
     )
     coming = _with_value(command.into_lot, command)
     arriving = HANDLERS[AddLot].plan(conn, coming, scene)
-    what = listed([f"{line.words} ({label(line.stated.origin)})" for line in drafts])
-    with_whom = f" with {partner}" if partner else ""
+    what = listed([say("{words} ({label})", words=line.words, label=label(line.stated.origin)) for line in drafts])
+    with_whom = say(" with {partner}", partner=partner) if partner else ""
     return SwapPlan(
         draft,
         arriving,
-        f"{what} swapped{with_whom}, {long_day(command.on)}, at {said(command.value, scene.currency)} each way, "
-        f"without cash. {arriving.sentence}",
+        say(
+            "{what} swapped{with_whom}, {on}, at {value} each way, without cash. {sentence}",
+            what=what,
+            with_whom=with_whom,
+            on=long_day(command.on),
+            value=said(command.value, scene.currency),
+            sentence=arriving.sentence,
+        ),
         (*arriving.cautions, _TAX),
     )
 
@@ -106,18 +112,18 @@ def commit_swap(conn: Connection, plan: SwapPlan, act: Act) -> Done:
     _write_costs(conn, act, plan)
     assert written.entry is not None
     refs = {**arrived.refs, "sale": written.sale_id, "number": written.number, "entry": written.entry}
-    return Done(f"{written.number}: {plan.sentence}", refs, plan.cautions)
+    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)
 
 
 def _with_value(coming: AddLot, command: Swap) -> AddLot:
     """The lot that comes in, its arrivals swapped in at the agreed value."""
     if not coming.arrivals or any(one.reason != _REASON for one in coming.arrivals):
-        raise BadInput("What comes in by a swap is “swapped in”; record other animals by themselves.", "into_lot")
+        raise BadInput(say("What comes in by a swap is “swapped in”; record other animals by themselves."), "into_lot")
     if (coming.arrived_on or coming.started_on) != command.on:
         coming = replace(coming, arrived_on=command.on)
     if any(one.value is not None for one in coming.arrivals):
         if sum(one.value or 0 for one in coming.arrivals) != command.value:
-            raise BadInput("The values of what comes in must come to the agreed value; leave them out.", "value")
+            raise BadInput(say("The values of what comes in must come to the agreed value; leave them out."), "value")
         return coming
     shares = largest_remainder(command.value, [_number(one) for one in coming.arrivals])
     return replace(
@@ -225,7 +231,9 @@ def came_in(conn: Connection, operation: int) -> tuple[CameIn, ...]:
     return tuple(
         CameIn(
             row.code,
-            f"{row.common} ({row.scientific})" if row.scientific else row.common,
+            say("{common} ({scientific})", common=row.common, scientific=row.scientific)
+            if row.scientific
+            else row.common,
             row.name,
             int(row.n),
             int(row.worth or 0),

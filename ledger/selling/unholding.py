@@ -13,6 +13,7 @@ from ledger.records import tables as t
 from ledger.selling.holds import Hold, check_open, find_hold, still_open, write_fate
 from ledger.selling.unpaying import commit_unpay, plan_unpay
 from ledger.stock import earmarks
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +38,21 @@ def plan_unhold(conn: Connection, number: str, scene: Scene) -> UnholdPlan:
     p = t.payment.c
     deposits = tuple(conn.execute(select(p.id).where(p.hold_id == hold.id).order_by(p.id)).scalars())
     if len(deposits) > 1:
-        raise Refused(f"The deposit of {number} was touched since; release the hold instead.", "hold")
+        raise Refused(
+            say("The deposit of {number} was touched since; release the hold instead.", number=number), "hold"
+        )
     cautions = tuple(caution for one in deposits for caution in plan_unpay(conn, one, scene).cautions)
     deposit = ", and its deposit never came in" if deposits else ""
     return UnholdPlan(
         hold,
         deposits,
-        f"Taken back: {hold.number} for {hold.customer}, made on {long_day(hold.made_on)}: its animals are free "
-        f"again{deposit}.",
+        say(
+            "Taken back: {number} for {customer}, made on {made_on}: its animals are free again{deposit}.",
+            number=hold.number,
+            customer=hold.customer,
+            made_on=long_day(hold.made_on),
+            deposit=deposit,
+        ),
         cautions,
     )
 

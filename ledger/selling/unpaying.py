@@ -19,6 +19,7 @@ from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.selling.sale import sales_by_id
 from ledger.selling.writing import locked_sale
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,10 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
     p = t.payment.c
     row = conn.execute(select(t.payment).where(p.id == payment)).one_or_none()
     if row is None:
-        raise NotFound(f"There is no payment {payment}.", "payment")
+        raise NotFound(say("There is no payment {payment}.", payment=payment), "payment")
     back = conn.execute(select(p.id).where(p.reverses == payment)).scalar()
     if row.reverses is not None or back is not None:
-        raise Refused("That payment was taken back already.", "payment")
+        raise Refused(say("That payment was taken back already."), "payment")
     accounted = accounting_day(conn, row.accounting_on)
     late = accounted != row.accounting_on
     of = "deposit"
@@ -59,8 +60,11 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
         of = sale.number
         if row.amount > 0 and sale.paid - row.amount < 0:
             raise Refused(
-                f"Of {sale.number} money was given back since; without this payment more would have been given back "
-                "than came in. Take that back first.",
+                say(
+                    "Of {number} money was given back since; without this payment more would have been given back "
+                    "than came in. Take that back first.",
+                    number=sale.number,
+                ),
                 "payment",
                 {"sale": sale.number},
             )
@@ -73,8 +77,16 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
         accounted,
         row.amount,
         row.method,
-        f"Taken back: {of}: {said(abs(row.amount), scene.currency)} {verb}, {long_day(row.paid_on)}.",
-        (f"It is accounted on {long_day(accounted)}; a closed year stays as it is.",) if late else (),
+        say(
+            "Taken back: {of}: {amount} {verb}, {paid_on}.",
+            of=of,
+            amount=said(abs(row.amount), scene.currency),
+            verb=verb,
+            paid_on=long_day(row.paid_on),
+        ),
+        (say("It is accounted on {accounted}; a closed year stays as it is.", accounted=long_day(accounted)),)
+        if late
+        else (),
     )
 
 

@@ -18,6 +18,7 @@ from ledger.stock.naming import StageRef, match_stage
 from ledger.stock.phrases import Said
 from ledger.stock.reasons import Cost, Direction, reason
 from ledger.stock.words import SURE
+from ledger.wording import say
 
 BORN_HERE = frozenset({"laid", "hatched", "harvested"})
 """Reasons whose origin follows from parents or a colony, and needs no statement."""
@@ -60,10 +61,10 @@ def incoming(arrival: Arrival, known: Sequence[StageRef]) -> list[Incoming]:
     """
     why = reason(arrival.reason)
     if why.direction is not Direction.IN or not why.by_hand or why.name == "found":
-        raise BadInput(f"“{why.name}” does not bring the first animals of a lot.", field="reason")
+        raise BadInput(say("“{name}” does not bring the first animals of a lot.", name=why.name), field="reason")
     stage = match_stage(known, arrival.stage)
     if arrival.sure not in SURE:
-        raise BadInput("A sex is probable or confirmed.", field="sure")
+        raise BadInput(say("A sex is probable or confirmed."), field="sure")
     by_sex = {
         "unsexed": arrival.unsexed,
         "male": arrival.males,
@@ -71,15 +72,17 @@ def incoming(arrival: Arrival, known: Sequence[StageRef]) -> list[Incoming]:
         "hermaphrodite": arrival.hermaphrodites,
     }
     if any(type(count) is not int or not 0 <= count <= MOST_ANIMALS for count in by_sex.values()):
-        raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", field="count")
+        raise BadInput(
+            say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"), field="count"
+        )
     some = {sex: count for sex, count in by_sex.items() if count}
     if not some:
-        raise BadInput("Say how many came in.", field="count")
+        raise BadInput(say("Say how many came in."), field="count")
     if arrival.value is not None:
         if why.cost is not Cost.PRICE:
-            raise BadInput("Only animals bought or swapped in have a price; leave it out.", field="value")
+            raise BadInput(say("Only animals bought or swapped in have a price; leave it out."), field="value")
         if not 0 <= arrival.value <= MOST_MONEY:
-            raise BadInput("The price must be nothing or more, and within reason.", field="value")
+            raise BadInput(say("The price must be nothing or more, and within reason."), field="value")
     shares: Sequence[int | None] = [None] * len(some)
     if arrival.value is not None:
         shares = largest_remainder(arrival.value, list(some.values()))

@@ -18,6 +18,7 @@ from ledger.errors import NotEnough
 from ledger.records import tables as t
 from ledger.stock.journal import DayChange
 from ledger.stock.words import animals, place, sex_words, stage_words, when
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +98,21 @@ def not_enough(conn: Connection, gap: Gap, taken: int) -> NotEnough:
     """The refusal for a gap; `taken`: animals the act itself takes from the holding."""
     there = max(0, taken - gap.lacking)
     what = named(conn, [gap.holding])[gap.holding]
-    have = f"only {there} {'is' if there == 1 else 'are'} there" if there else "none is there"
+    have = (
+        say("only {there} {value} there", there=there, value="is" if there == 1 else "are")
+        if there
+        else "none is there"
+    )
     return NotEnough(
-        f"{what.where}: {what.some(gap.lacking)} too few on {when(gap.on)}, when {have}; choose another day or "
-        f"number, or record {'it' if gap.lacking == 1 else 'them'} as found at count first.",
+        say(
+            "{where}: {some} too few on {when}, when {have}; choose another day or number, or record {value} "
+            "as found at count first.",
+            where=what.where,
+            some=what.some(gap.lacking),
+            when=when(gap.on),
+            have=have,
+            value="it" if gap.lacking == 1 else "them",
+        ),
         field="count",
         facts={
             "lot": what.lot,

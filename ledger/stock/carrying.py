@@ -23,6 +23,7 @@ from ledger.stock.layers import Flow, carry, in_turn, total
 from ledger.stock.locks import Locked, Spot
 from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.words import when
+from ledger.wording import say
 
 _MORE, _ASIDE = bindparam("more", type_=Whole()), bindparam("aside", type_=Whole())
 _GUARD = (
@@ -95,8 +96,14 @@ class Work:
         if step.move.free_only:
             what = named(self.conn, [step.source])[step.source]
             raise NotEnough(
-                f"{what.where}: {what.some(step.count)} asked for, but only {free} {'is' if free == 1 else 'are'} "
-                "free; the others are held, kept back or to be posted. Take fewer, or free some first.",
+                say(
+                    "{where}: {some} asked for, but only {free} {value} free; the others are held, kept back or to "
+                    "be posted. Take fewer, or free some first.",
+                    where=what.where,
+                    some=what.some(step.count),
+                    free=free,
+                    value="is" if free == 1 else "are",
+                ),
                 field="count",
                 facts={"lot": what.lot, "tub": what.tub, "stage": what.stage, "free": free, "asked": step.count},
             )
@@ -124,8 +131,14 @@ class Work:
         there = self.counts[first.source]
         what = named(self.conn, [first.source])[first.source]
         return NotEnough(
-            f"{what.where} has only {what.some(there)}, not {asked}; choose another number, or record more as found "
-            f"at count first ({when(first.on)}).",
+            say(
+                "{where} has only {some}, not {asked}; choose another number, or record more as found at count "
+                "first ({when}).",
+                where=what.where,
+                some=what.some(there),
+                asked=asked,
+                when=when(first.on),
+            ),
             field="count",
             facts={
                 "lot": what.lot,
@@ -147,7 +160,13 @@ class Work:
                 continue
             if self.conn.execute(_GUARD, {"holding": holding, "more": more, "aside": aside}).rowcount != 1:
                 what = named(self.conn, [holding])[holding]
-                raise NotEnough(f"{what.where}: the {what.kind} have changed meanwhile; look again and repeat.")
+                raise NotEnough(
+                    say(
+                        "{where}: the {kind} have changed meanwhile; look again and repeat.",
+                        where=what.where,
+                        kind=what.kind,
+                    )
+                )
         self.following.write()
 
     def write_layers(self, *, afresh: bool) -> None:

@@ -26,8 +26,9 @@ from ledger.stock.locks import lock
 from ledger.stock.moving import what_is_later
 from ledger.stock.naming import LotRef, StageRef, match_stage
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed, place, stage_words, tub_order, when
+from ledger.stock.words import place, stage_words, tub_order, when
 from ledger.text import clean_block, quoted
+from ledger.wording import listed, say, strung
 
 KINDS = ("fed", "looked", "counted", "estimated", "seen hard")
 _COUNTS = ("counted", "estimated")
@@ -53,9 +54,20 @@ class MarkPlan:
         of = stage_words(self.stage.name, 2 if self.count is None else self.count) if self.stage else ""
         if self.count is not None:
             about = "about " if self.kind == "estimated" else ""
-            return " ".join(word for word in (f"{where}: {about}{self.count}", of, self.kind) if word)
+            return strung(
+                (
+                    word
+                    for word in (
+                        say("{where}: {about}{count}", where=where, about=about, count=self.count),
+                        of,
+                        self.kind,
+                    )
+                    if word
+                ),
+                " ",
+            )
         verb = "looked at" if self.kind == "looked" else self.kind
-        return " ".join(word for word in (f"{where}:", of, verb) if word)
+        return strung((word for word in (f"{where}:", of, verb) if word), " ")
 
 
 def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:
@@ -66,12 +78,22 @@ def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:
     """
     lot = tally.lot(mark.lot)
     if mark.kind not in KINDS:
-        raise BadInput(f"{quoted(mark.kind)} is no mark; choose one of: {', '.join(KINDS)}.", field="kind")
+        raise BadInput(
+            say("{kind} is no mark; choose one of: {kinds}.", kind=quoted(mark.kind), kinds=strung(KINDS, ", ")),
+            field="kind",
+        )
     if mark.kind in _COUNTS:
         if type(mark.count) is not int or not 0 <= mark.count <= MOST_ANIMALS:
-            raise BadInput(f"Say how many were {mark.kind}, from 0 to {MOST_ANIMALS:,}.", field="count")
+            raise BadInput(
+                say(
+                    "Say how many were {kind}, from 0 to {most_animals}.",
+                    kind=mark.kind,
+                    most_animals=f"{MOST_ANIMALS:,}",
+                ),
+                field="count",
+            )
     elif mark.count is not None:
-        raise BadInput(f"“{mark.kind}” takes no number; leave it out.", field="count")
+        raise BadInput(say("“{kind}” takes no number; leave it out.", kind=mark.kind), field="count")
     tub = read_tub(mark.tub) or ""
     if tub:
         _known_tub(tally, lot, tub)
@@ -86,9 +108,11 @@ def _known_tub(tally: Tally, lot: LotRef, tub: str) -> None:
     known = set(tally.conn.execute(select(h.tub).where(h.lot_id == lot.id).distinct()).scalars())
     if tub not in known:
         labels = sorted(known - {""}, key=tub_order)
-        hint = f"it has {listed(labels[:12])}" if labels else "it has no labelled tubs"
+        hint = say("it has {labels}", labels=listed(labels[:12])) if labels else "it has no labelled tubs"
         raise NotFound(
-            f"{lot.code} has no tub {quoted(tub)}; {hint}.", field="tub", facts={"lot": lot.code, "tubs": tuple(labels)}
+            say("{code} has no tub {tub}; {hint}.", code=lot.code, tub=quoted(tub), hint=hint),
+            field="tub",
+            facts={"lot": lot.code, "tubs": tuple(labels)},
         )
 
 
@@ -98,7 +122,12 @@ def _hardening(tally: Tally, lot: LotRef, stage: StageRef | None, tub: str, on: 
     here = {group.stage.id: group.stage for group in tally.groups(lot, on) if which.fits(group)}
     if not here:
         raise NotEnough(
-            f"{place(lot.code, tub)} has no {which.kind(2)} on {when(on)} to be seen hard.",
+            say(
+                "{place} has no {kind} on {when} to be seen hard.",
+                place=place(lot.code, tub),
+                kind=which.kind(2),
+                when=when(on),
+            ),
             field="stage",
             facts={"lot": lot.code, "date": on},
         )
@@ -109,7 +138,9 @@ def _hardening(tally: Tally, lot: LotRef, stage: StageRef | None, tub: str, on: 
     if len(here) > 1:
         names = tuple(one.name for one in sorted(here.values(), key=lambda one: one.position))
         raise Ambiguous(
-            f"{place(lot.code, tub)}: say which were seen hard: {listed(names, 'or')}.", field="stage", choices=names
+            say("{place}: say which were seen hard: {names}.", place=place(lot.code, tub), names=listed(names, "or")),
+            field="stage",
+            choices=names,
         )
     return next(iter(here.values()))
 
@@ -124,9 +155,13 @@ def differs(tally: Tally, mark: MarkPlan, on: dt.date) -> str | None:
         return None
     assert mark.count is not None
     off = abs(there - mark.count)
-    return (
-        f"{mark.words}, but {there} {'is' if there == 1 else 'are'} recorded; record {off} as "
-        f"{'missing' if there > mark.count else 'found'} if that is so."
+    return say(
+        "{words}, but {there} {value} recorded; record {off} as {value2} if that is so.",
+        words=mark.words,
+        there=there,
+        value="is" if there == 1 else "are",
+        off=off,
+        value2="missing" if there > mark.count else "found",
     )
 
 

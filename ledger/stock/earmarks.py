@@ -19,6 +19,7 @@ from ledger.errors import NotEnough, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.balance import named
 from ledger.stock.locks import lock
+from ledger.wording import say
 
 Picks = Sequence[tuple[int, int]]
 """(holding, how many)."""
@@ -116,9 +117,15 @@ def _not_free(conn: Connection, holding: int, count: int) -> NotEnough:
     what = named(conn, [holding])[holding]
     have, free = here.count, here.count - here.earmarked
     return NotEnough(
-        f"{what.where}: {what.some(count)} asked for, but only {free} of {have} "
-        f"{'is' if free == 1 else 'are'} free; the others are held, kept back or to be posted. Take fewer, or free "
-        "some first.",
+        say(
+            "{where}: {some} asked for, but only {free} of {have} {value} free; the others are held, kept "
+            "back or to be posted. Take fewer, or free some first.",
+            where=what.where,
+            some=what.some(count),
+            free=free,
+            have=have,
+            value="is" if free == 1 else "are",
+        ),
         field="count",
         facts={"lot": what.lot, "tub": what.tub, "stage": what.stage, "there": have, "free": free, "asked": count},
     )
@@ -164,7 +171,7 @@ def _end(conn: Connection, act: Act, earmark_id: int, why: str) -> list[tuple[in
     found = get(conn, earmark_id)
     if found.ended:
         raise Refused(
-            f"Earmark {earmark_id} has ended already; its animals were freed or went out.",
+            say("Earmark {earmark_id} has ended already; its animals were freed or went out.", earmark_id=earmark_id),
             facts={"earmark": earmark_id},
         )
     events = [(earmark_id, holding, -count, why) for holding, count in standing]
@@ -224,7 +231,11 @@ def get(conn: Connection, earmark_id: int) -> Earmark:
     """
     found = _select(conn, t.earmark.c.id == earmark_id)
     if not found:
-        raise NotFound(f"There is no earmark {earmark_id}.", field="earmark", facts={"earmark": earmark_id})
+        raise NotFound(
+            say("There is no earmark {earmark_id}.", earmark_id=earmark_id),
+            field="earmark",
+            facts={"earmark": earmark_id},
+        )
     return found[0]
 
 

@@ -12,6 +12,7 @@ from ledger.money import Currency
 from ledger.records import tables as t
 from ledger.stock.phrases import joined
 from ledger.stock.story import MovementRow, movement_rows
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,4 +82,8 @@ def entries(
 
 def _words(one: MovementRow, currency: Currency) -> str:
     said = one.words(currency)
-    return f"Taken back (movement {one.reverses}): {said}" if one.reverses is not None else said
+    return (
+        say("Taken back (movement {reverses}): {said}", reverses=one.reverses, said=said)
+        if one.reverses is not None
+        else said
+    )

@@ -16,6 +16,7 @@ from ledger.stock.commands import SetLotFact
 from ledger.stock.naming import find_lot
 from ledger.stock.words import when
 from ledger.text import clean_block, quoted
+from ledger.wording import say, strung
 
 FACTS = (
     *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
@@ -31,7 +32,14 @@ _MOST_CONTAINERS = 100_000
 def purpose(value: str) -> str:
     """A purpose that exists. Raises BadInput."""
     if value not in PURPOSES:
-        raise BadInput(f"{quoted(value)} is no purpose; choose one of: {', '.join(PURPOSES)}.", field="purpose")
+        raise BadInput(
+            say(
+                "{value} is no purpose; choose one of: {purposes}.",
+                value=quoted(value),
+                purposes=strung(PURPOSES, ", "),
+            ),
+            field="purpose",
+        )
     return value
 
 
@@ -55,20 +63,38 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
     """
     lot = find_lot(conn, command.lot)
     if command.fact not in FACTS:
-        raise BadInput(f"{quoted(command.fact)} is no fact of a lot; choose one of: {', '.join(FACTS)}.", field="fact")
+        raise BadInput(
+            say(
+                "{fact} is no fact of a lot; choose one of: {facts}.",
+                fact=quoted(command.fact),
+                facts=strung(FACTS, ", "),
+            ),
+            field="fact",
+        )
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
-        raise BadInput(f"The day must lie between {when(FIRST_DAY)} and {when(LAST_DAY)}.", field="from_on")
+        raise BadInput(
+            say("The day must lie between {when} and {when2}.", when=when(FIRST_DAY), when2=when(LAST_DAY)),
+            field="from_on",
+        )
     value = _value(command.fact, clean_block(command.value, limit=2000, field="value"))
     cautions: tuple[str, ...] = ()
     counts = accounting_day(conn, command.from_on)
     if counts != command.from_on and command.fact in _BY_COSTS:
-        cautions = (f"That year is closed and keeps its figures: costs go by it from {when(counts)} on.",)
+        cautions = (
+            say("That year is closed and keeps its figures: costs go by it from {when} on.", when=when(counts)),
+        )
     return FactPlan(
         lot.id,
         command.fact,
         value,
         command.from_on,
-        f"{lot.code}: {command.fact} is {quoted(value) if value else 'nothing'} from {when(command.from_on)} on.",
+        say(
+            "{code}: {fact} is {value} from {when} on.",
+            code=lot.code,
+            fact=command.fact,
+            value=quoted(value) if value else "nothing",
+            when=when(command.from_on),
+        ),
         cautions,
     )
 
@@ -77,16 +103,18 @@ def _value(fact: str, value: str) -> str:
     if fact == "purpose":
         return purpose(value)
     if fact in _YES_NO and value not in ("yes", "no"):
-        raise BadInput(f"Whether it is a {fact} is yes or no.", field="value")
+        raise BadInput(say("Whether it is a {fact} is yes or no.", fact=fact), field="value")
     if fact == "containers" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_CONTAINERS):
-        raise BadInput("The number of containers is a whole number from 1.", field="value")
+        raise BadInput(say("The number of containers is a whole number from 1."), field="value")
     if fact == "treatment" and not value:
-        raise BadInput("Say what the treatment was.", field="value")
+        raise BadInput(say("Say what the treatment was."), field="value")
     if fact == "rests until" and value:
         try:
             return dt.date.fromisoformat(value).isoformat()
         except ValueError:
-            raise BadInput("Give the day it rests until as 2025-06-30, or nothing to end it.", field="value") from None
+            raise BadInput(
+                say("Give the day it rests until as 2025-06-30, or nothing to end it."), field="value"
+            ) from None
     return value
 
 

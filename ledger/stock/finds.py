@@ -18,7 +18,7 @@ from ledger.stock.holdings import Asked, Group, HoldingKey
 from ledger.stock.journal import is_reversal_or_reversed
 from ledger.stock.naming import LotRef, StageRef
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +85,12 @@ class FoundAgain:
         here = [loss for loss in self.of(lot, on) if named in (None, loss.movement)]
         if named is not None and not here:
             raise BadInput(
-                f"Movement {named} is no open loss of {lot.code}: it must be animals missing there that were not "
-                "found since. Leave the number out.",
+                say(
+                    "Movement {named} is no open loss of {code}: it must be animals missing there that were not "
+                    "found since. Leave the number out.",
+                    named=named,
+                    code=lot.code,
+                ),
                 field="relates_to",
                 facts={"movement": named, "lot": lot.code},
             )
@@ -107,7 +111,7 @@ def only_stage(lot: LotRef, known: Sequence[StageRef]) -> StageRef:
         return known[0]
     names = tuple(stage.name for stage in known)
     raise Ambiguous(
-        f"{lot.code}: say in which stage they come in: {listed(names, 'or')}.",
+        say("{code}: say in which stage they come in: {names}.", code=lot.code, names=listed(names, "or")),
         field="stage",
         facts={"lot": lot.code},
         choices=names,
@@ -142,7 +146,7 @@ def _key_said(lot: LotRef, which: Asked, stage: StageRef) -> tuple[HoldingKey, S
 def _several_finds(lot: LotRef, fit: Collection[Group]) -> Ambiguous:
     choices = tuple(group.words(lot.code) for group in fit)
     return Ambiguous(
-        f"{lot.code}: say which the found animals are: {listed(choices, 'or')}.",
+        say("{code}: say which the found animals are: {choices}.", code=lot.code, choices=listed(choices, "or")),
         field="stage",
         facts={"lot": lot.code},
         choices=choices,

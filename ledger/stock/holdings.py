@@ -15,8 +15,9 @@ from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.records import tables as t
 from ledger.stock.journal import counts_on
 from ledger.stock.naming import LotRef, StageRef, find_lot, match_stage, stage_ref, stages
-from ledger.stock.words import SEXES, SURE, animals, listed, place, sex_words, stage_words, tub_order, when
+from ledger.stock.words import SEXES, SURE, animals, place, sex_words, stage_words, tub_order, when
 from ledger.text import clean_code, quoted
+from ledger.wording import listed, say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Group:
         where = place(lot, self.key.tub) if tub else lot
         sex_part = (sex_words(self.key.sex, self.key.sure) or "unsexed") if sex else ""
         loose = "in no tub" if tub and not self.key.tub else ""
-        return " ".join(part for part in (where, self.stage.name, sex_part, loose) if part)
+        return strung((part for part in (where, self.stage.name, sex_part, loose) if part), " ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +100,9 @@ def read_sex(text: str | None) -> tuple[str | None, str | None]:
     head, _, last = text.strip().casefold().rpartition(" ")
     if last not in SEXES or (head and head not in SURE) or (head and last == "unsexed"):
         raise BadInput(
-            f"{quoted(text)} is no sex; choose one of: {', '.join(SEXES)}.", field="sex", facts={"text": text}
+            say("{text} is no sex; choose one of: {sexes}.", text=quoted(text), sexes=strung(SEXES, ", ")),
+            field="sex",
+            facts={"text": text},
         )
     return last, head or None
 
@@ -165,16 +168,31 @@ def _too_few(lot: str, which: Asked, count: int, there: int, free: int, on: dt.d
     if count <= there:
         aside = there - free
         return NotEnough(
-            f"{where}: {count} {which.kind(count)} asked for, but of {there} only {free} "
-            f"{'is' if free == 1 else 'are'} free; {aside} {'is' if aside == 1 else 'are'} held, kept back or to be "
-            "posted. Take fewer, or free some first.",
+            say(
+                "{where}: {count} {kind} asked for, but of {there} only {free} {value} free; {aside} {value2} "
+                "held, kept back or to be posted. Take fewer, or free some first.",
+                where=where,
+                count=count,
+                kind=which.kind(count),
+                there=there,
+                free=free,
+                value="is" if free == 1 else "are",
+                aside=aside,
+                value2="is" if aside == 1 else "are",
+            ),
             field="count",
             facts=facts,
         )
     have = f"{'only ' if there else ''}{there or 'no'} {which.kind(there)}"
     return NotEnough(
-        f"{where} has {have} on {when(on)}, not {count}; choose another day or number, or record more as "
-        "found at count first.",
+        say(
+            "{where} has {have} on {when}, not {count}; choose another day or number, or record more as "
+            "found at count first.",
+            where=where,
+            have=have,
+            when=when(on),
+            count=count,
+        ),
         field="count",
         facts={**facts, "offer": "found"},
     )
@@ -190,10 +208,10 @@ def _several(lot: str, fit: Sequence[Group]) -> Ambiguous:
         for group in fit
     ]
     if len(shown) > 6:
-        shown = [*shown[:5], f"{len(shown) - 5} more"]
+        shown = [*shown[:5], say("{value} more", value=len(shown) - 5)]
     words = [name for name, many in (("stage", by_stage), ("sex", by_sex), ("tub", by_tub)) if many]
     return Ambiguous(
-        f"{lot} has {listed(shown)}; say which {listed(words, 'or')}.",
+        say("{lot} has {shown}; say which {words}.", lot=lot, shown=listed(shown), words=listed(words, "or")),
         field=words[0],
         facts={
             "lot": lot,

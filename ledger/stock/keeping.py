@@ -13,8 +13,9 @@ from ledger.stock import earmarks
 from ledger.stock.balance import named
 from ledger.stock.commands import FreeKept, KeepBack
 from ledger.stock.tally import Tally
-from ledger.stock.words import animals, listed, place, when
+from ledger.stock.words import animals, place, when
 from ledger.text import clean
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +39,12 @@ def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
     lot = tally.lot(command.lot)
     on = tally.day(command.on)
     if type(command.count) is not int or not 1 <= command.count <= MOST_ANIMALS:
-        raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", field="count")
+        raise BadInput(
+            say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"), field="count"
+        )
     why = clean(command.why, limit=500, field="why")
     if not why:
-        raise BadInput("Say why they are kept back: deformed, old, future breeders, ...", field="why")
+        raise BadInput(say("Say why they are kept back: deformed, old, future breeders, ..."), field="why")
     which = tally.asked(lot, command.stage, command.sex, command.tub, ("animal", "object", "specimen"))
     chosen = tally.choose(lot, which, command.count, scene.today, free_only=True)
     who = [f"{animals(n, group.stage.name, group.key.sex, group.key.sure)}" for group, n in chosen]
@@ -51,7 +54,7 @@ def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
         command.count,
         tuple((group.holding, n) for group, n in chosen if group.holding is not None),
         why,
-        f"{where}: {listed(who)} kept back ({why}), {when(on)}.",
+        say("{where}: {who} kept back ({why}), {when}.", where=where, who=listed(who), why=why, when=when(on)),
     )
 
 
@@ -60,10 +63,15 @@ def plan_keep_again(conn: Connection, earmark: int, _scene: Scene) -> KeepPlan:
     was = earmarks.get(conn, earmark)
     picks = tuple(earmarks.ended_with(conn, earmark))
     if not picks:
-        raise Refused("None of those animals are left to be kept back again.", field="earmark")
+        raise Refused(say("None of those animals are left to be kept back again."), field="earmark")
     words = named(conn, [holding for holding, _ in picks])
     who = listed([f"{words[holding].where} {words[holding].some(count)}" for holding, count in picks])
-    return KeepPlan(sum(n for _, n in picks), picks, was.note, f"Taken back: {who} kept back again ({was.note}).")
+    return KeepPlan(
+        sum(n for _, n in picks),
+        picks,
+        was.note,
+        say("Taken back: {who} kept back again ({note}).", who=who, note=was.note),
+    )
 
 
 def commit_keep(conn: Connection, plan: KeepPlan, act: Act) -> Done:
@@ -92,13 +100,17 @@ def plan_free(conn: Connection, command: FreeKept, scene: Scene) -> FreePlan:
     found = earmarks.get(conn, command.earmark)
     if found.kind != "kept":
         how = "release the hold" if found.kind == "held" else "post or credit the sale"
-        raise Refused(f"Earmark {found.id} is not of animals kept back; {how} instead.", field="earmark")
+        raise Refused(
+            say("Earmark {id} is not of animals kept back; {how} instead.", id=found.id, how=how), field="earmark"
+        )
     if found.ended:
-        raise Refused(f"The animals of earmark {found.id} were given free already.", field="earmark")
+        raise Refused(say("The animals of earmark {id} were given free already.", id=found.id), field="earmark")
     words = named(conn, [holding for holding, _ in found.on])
     left = [f"{words[holding].where} {words[holding].some(count)}" for holding, count in found.on]
     who = listed(left or ["none left"])
-    return FreePlan(found.id, f"Free again: {who} (kept back: {found.note}), {when(on)}.")
+    return FreePlan(
+        found.id, say("Free again: {who} (kept back: {note}), {when}.", who=who, note=found.note, when=when(on))
+    )
 
 
 def commit_free(conn: Connection, plan: FreePlan, act: Act) -> Done:

@@ -30,6 +30,7 @@ from ledger.stock.recording import references
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
 from ledger.text import clean, clean_block, quoted
+from ledger.wording import say, strung
 
 ORIGIN_CODES = ("WC", "WR", "CH", "CF", "CB", "CBU", "MIX", "UNK")
 
@@ -96,9 +97,16 @@ def plan_lot(conn: Connection, command: AddLot, scene: Scene) -> LotPlan:
     )
     accounting_on, cautions = tally.accounting(arrived_on)
     said = phrases([one.said for one in coming], scene.currency) if coming else "no animals yet"
-    started = f", started {when(started_on, started_from)}" if started_on != arrived_on else ""
+    started = say(", started {when}", when=when(started_on, started_from)) if started_on != arrived_on else ""
     since = started_from if command.arrived_on is None and started_from != started_on else None
-    sentence = f"{code} ({species.common or species.scientific}): {said}, {when(arrived_on, since)}{started}."
+    sentence = say(
+        "{code} ({value}): {said}, {when}{started}.",
+        code=code,
+        value=species.common or species.scientific,
+        said=said,
+        when=when(arrived_on, since),
+        started=started,
+    )
     return LotPlan(
         new,
         arrived_on,
@@ -122,14 +130,24 @@ def _days(tally: Tally, command: AddLot) -> tuple[dt.date, dt.date, dt.date]:
     arrived_on = tally.day(command.arrived_on or started_on, field_name="arrived_on")
     if started_from > started_on:
         raise BadInput(
-            f"The lot cannot have started from {when(started_from)} to {when(started_on)}; swap the two days.",
+            say(
+                "The lot cannot have started from {when} to {when2}; swap the two days.",
+                when=when(started_from),
+                when2=when(started_on),
+            ),
             field="started_from",
         )
     if started_from < FIRST_DAY:
-        raise BadInput(f"A lot cannot start before {when(FIRST_DAY)}; check the year.", field="started_on")
+        raise BadInput(
+            say("A lot cannot start before {when}; check the year.", when=when(FIRST_DAY)), field="started_on"
+        )
     if arrived_on < started_on:
         raise BadInput(
-            f"The animals cannot have come on {when(arrived_on)}, before the lot started on {when(started_on)}.",
+            say(
+                "The animals cannot have come on {when}, before the lot started on {when2}.",
+                when=when(arrived_on),
+                when2=when(started_on),
+            ),
             field="arrived_on",
         )
     return started_from, started_on, arrived_on
@@ -141,12 +159,16 @@ def _animal(conn: Connection, typed: str, species_id: int, field: str) -> tuple[
     lot = find_lot(conn, code)
     tub = read_tub(label) or ""
     if lot.species_id != species_id:
-        raise BadInput(f"{lot.code} is of another species; it cannot be a parent.", field=field)
+        raise BadInput(say("{code} is of another species; it cannot be a parent.", code=lot.code), field=field)
     if slash:
         h = t.holding.c
         known = conn.execute(select(h.id).where(h.lot_id == lot.id, h.tub == tub).limit(1)).scalar()
         if known is None:
-            raise NotFound(f"{lot.code} has no tub {quoted(label)}.", field=field, facts={"lot": lot.code})
+            raise NotFound(
+                say("{code} has no tub {label}.", code=lot.code, label=quoted(label)),
+                field=field,
+                facts={"lot": lot.code},
+            )
     return lot, tub
 
 
@@ -154,13 +176,15 @@ def _colony(conn: Connection, command: AddLot, species_id: int, coming: Sequence
     harvested = any(one.reason == "harvested" for one in coming)
     if command.colony is None:
         if harvested:
-            raise BadInput("Say which colony they were harvested from.", field="colony")
+            raise BadInput(say("Say which colony they were harvested from."), field="colony")
         return None
     colony = find_lot(conn, command.colony)
     if colony.species_id != species_id:
-        raise BadInput(f"{colony.code} is of another species; nothing was harvested from it.", field="colony")
+        raise BadInput(
+            say("{code} is of another species; nothing was harvested from it.", code=colony.code), field="colony"
+        )
     if not harvested:
-        raise BadInput("A colony is named only for animals harvested from it.", field="colony")
+        raise BadInput(say("A colony is named only for animals harvested from it."), field="colony")
     return colony
 
 
@@ -168,23 +192,32 @@ def _check_laid(command: AddLot, arrived_on: dt.date) -> None:
     laid = [day for day in (command.laid_from, command.laid_on) if day is not None]
     if laid and (laid != sorted(laid) or laid[-1] > arrived_on):
         raise BadInput(
-            f"The laying days must be in order and not after {when(arrived_on)}; check them.", field="laid_on"
+            say("The laying days must be in order and not after {when}; check them.", when=when(arrived_on)),
+            field="laid_on",
         )
 
 
 def _origin(said: OriginStatement) -> OriginStatement:
     """The statement with its texts clean."""
     if said.code not in ORIGIN_CODES:
-        raise BadInput(f"{quoted(said.code)} is no origin; choose one of: {', '.join(ORIGIN_CODES)}.", field="origin")
+        raise BadInput(
+            say(
+                "{code} is no origin; choose one of: {origin_codes}.",
+                code=quoted(said.code),
+                origin_codes=strung(ORIGIN_CODES, ", "),
+            ),
+            field="origin",
+        )
     if said.generation is not None and not 0 <= said.generation <= 1000:
-        raise BadInput("A generation is a number from 0 to 1000.", field="generation")
+        raise BadInput(say("A generation is a number from 0 to 1000."), field="generation")
     if said.evidence not in (0, 1, 2, 3):
         raise BadInput(
-            "The evidence is 3 (own records), 2 (supplier's document), 1 (a statement) or 0 (none).", field="evidence"
+            say("The evidence is 3 (own records), 2 (supplier's document), 1 (a statement) or 0 (none)."),
+            field="evidence",
         )
     country = clean(said.country, limit=2, field="country").upper()
     if country and (len(country) != 2 or not country.isascii() or not country.isalpha()):
-        raise BadInput("The country is a code of two letters (ISO 3166-1), such as XA.", field="country")
+        raise BadInput(say("The country is a code of two letters (ISO 3166-1), such as XA."), field="country")
     return OriginStatement(
         said.code,
         said.generation,
@@ -206,8 +239,8 @@ def _origin_cautions(
     if all(one.reason in BORN_HERE for one in coming):
         if all(one.reason == "harvested" for one in coming) or any(parent.role == "mother" for parent in parents):
             return ()
-        return (f"No mother is named for {code}; name her, or its origin reads not known.",)
-    return (f"Nothing is said of where {code} comes from; state it, or its origin reads not known.",)
+        return (say("No mother is named for {code}; name her, or its origin reads not known.", code=code),)
+    return (say("Nothing is said of where {code} comes from; state it, or its origin reads not known.", code=code),)
 
 
 def commit_lot(conn: Connection, plan: LotPlan, act: Act) -> Done:

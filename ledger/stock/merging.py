@@ -23,8 +23,9 @@ from ledger.stock.phrases import Said, phrases
 from ledger.stock.recording import NOTE_LIMIT, Planner
 from ledger.stock.splitting import NOT_YET, RelotPlan, clock, commit_relot
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed, tubs_text, when
+from ledger.stock.words import tubs_text, when
 from ledger.text import clean, clean_block
+from ledger.wording import listed, say
 
 BY_ACCIDENT = "mixed by accident"
 
@@ -64,16 +65,20 @@ def plan_merge(conn: Connection, command: MergeLots, scene: Scene, *, origins_di
     tally = planner.tally
     lots = [tally.lot(code) for code in command.lots]
     if len(lots) < 2 or len({lot.id for lot in lots}) != len(lots):
-        raise BadInput("Name at least two lots to merge, each once.", field="lots")
+        raise BadInput(say("Name at least two lots to merge, each once."), field="lots")
     if len({lot.species_id for lot in lots}) > 1:
-        raise BadInput("Only lots of one species can be merged.", field="lots")
+        raise BadInput(say("Only lots of one species can be merged."), field="lots")
     code = free_code(conn, command.new_code, "new_code")
     reason = clean(command.reason, limit=200, field="reason")
     codes = listed([lot.code for lot in lots])
     if reason != BY_ACCIDENT and origins_differ(conn, [lot.id for lot in lots]):
         raise Refused(
-            f"{codes} are not of one origin, and merging would blur it. If it has happened, give the reason "
-            f"“{BY_ACCIDENT}”; the new lot then has the weaker origin.",
+            say(
+                "{codes} are not of one origin, and merging would blur it. If it has happened, give the reason "
+                "“{by_accident}”; the new lot then has the weaker origin.",
+                codes=codes,
+                by_accident=BY_ACCIDENT,
+            ),
             field="reason",
             facts={"lots": tuple(lot.code for lot in lots)},
         )
@@ -96,11 +101,21 @@ def plan_merge(conn: Connection, command: MergeLots, scene: Scene, *, origins_di
     )
     accounting_on, cautions = tally.accounting(on)
     draft = Draft(on, tuple(moves), None, note, accounting_on)
-    text = f"{codes}: {phrases(said, scene.currency, say_tubs=False)} as {code}, {when(on)}."
+    text = say(
+        "{codes}: {phrases} as {code}, {when}.",
+        codes=codes,
+        phrases=phrases(said, scene.currency, say_tubs=False),
+        code=code,
+        when=when(on),
+    )
     if tubs:
-        cautions += (f"More than one of them has {tubs_text(tubs)}; what is labelled alike is put together.",)
+        cautions += (
+            say("More than one of them has {tubs}; what is labelled alike is put together.", tubs=tubs_text(tubs)),
+        )
     if purposes:
-        cautions += (f"They were for different purposes; {code} is in quarantine until you say what it is for.",)
+        cautions += (
+            say("They were for different purposes; {code} is in quarantine until you say what it is for.", code=code),
+        )
     return RelotPlan(new, draft, text, (*cautions, *tally.cautions(on)))
 
 
@@ -115,7 +130,9 @@ def _everything(
         groups = tally.groups(lot, command.on)
         if not groups:
             raise NotEnough(
-                f"{lot.code} has no animals on {when(command.on)}; leave it out.", field="lots", facts={"lot": lot.code}
+                say("{code} has no animals on {when}; leave it out.", code=lot.code, when=when(command.on)),
+                field="lots",
+                facts={"lot": lot.code},
             )
         for group in groups:
             users[group.key.tub].add(lot.id)

@@ -23,6 +23,7 @@ from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
+from ledger.wording import say
 
 __all__ = [
     "Draft",
@@ -133,7 +134,7 @@ def _once_only(conn: Connection, drafts: Iterable[Draft]) -> None:
 def taken_back_already(movement: int) -> Refused:
     """The refusal of a second reversal."""
     return Refused(
-        f"Movement {movement} has been taken back already; record what is right as a new entry.",
+        say("Movement {movement} has been taken back already; record what is right as a new entry.", movement=movement),
         field="movement",
         facts={"movement": movement},
     )

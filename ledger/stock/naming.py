@@ -14,8 +14,8 @@ from sqlalchemy import Connection, Row, bindparam, select
 
 from ledger.errors import NotFound
 from ledger.records import tables as t
-from ledger.stock.words import listed
 from ledger.text import clean_code, quoted
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def find_lot(conn: Connection, code: str) -> LotRef:
     row = conn.execute(_LOT_BY_CODE, {"wanted": wanted}).one_or_none()
     if row is None:
         known = conn.execute(select(t.lot.c.code)).scalars().all()
-        raise _unknown("lot", code, wanted, known, "add the lot first.")
+        raise _unknown("lot", code, wanted, known, say("add the lot first."))
     return _lot_ref(row)
 
 
@@ -97,7 +97,7 @@ def find_species(conn: Connection, code: str) -> SpeciesRef:
     row = conn.execute(select(t.species).where(t.species.c.code == wanted)).one_or_none()
     if row is None:
         known = conn.execute(select(t.species.c.code)).scalars().all()
-        raise _unknown("species", code, wanted, known, "add the species first.")
+        raise _unknown("species", code, wanted, known, say("add the species first."))
     return _species_ref(row)
 
 
@@ -112,8 +112,12 @@ def _species_ref(row: Row) -> SpeciesRef:  # type: ignore[type-arg]
 
 def _unknown(what: str, typed: str, wanted: str, known: Iterable[str], otherwise: str) -> NotFound:
     near = tuple(difflib.get_close_matches(wanted, list(known), n=5, cutoff=0.5))
-    hint = f"did you mean {listed(near, 'or')}?" if near else otherwise
-    return NotFound(f"There is no {what} {quoted(typed)}; {hint}", field=what, facts={"text": typed, "near": near})
+    hint = say("did you mean {near}?", near=listed(near, "or")) if near else otherwise
+    return NotFound(
+        say("There is no {what} {typed}; {hint}", what=what, typed=quoted(typed), hint=hint),
+        field=what,
+        facts={"text": typed, "near": near},
+    )
 
 
 def stages(conn: Connection, species_id: int) -> tuple[StageRef, ...]:
@@ -152,7 +156,7 @@ def match_stage(known: Sequence[StageRef], name: str, field: str = "stage") -> S
             return stage
     names = tuple(stage.name for stage in known)
     raise NotFound(
-        f"There is no stage {quoted(name)} here; the stages are {listed(names)}.",
+        say("There is no stage {name} here; the stages are {names}.", name=quoted(name), names=listed(names)),
         field=field,
         facts={"text": name, "stages": names},
     )

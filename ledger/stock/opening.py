@@ -14,6 +14,7 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.text import clean_code
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,11 @@ def free_code(conn: Connection, typed: str, field: str = "code") -> str:
 
 def taken(what: str, code: str, field: str = "code") -> Refused:
     """The refusal of a code that is in use."""
-    return Refused(f"There is a {what} {code} already; choose another code.", field=field, facts={"code": code})
+    return Refused(
+        say("There is a {what} {code} already; choose another code.", what=what, code=code),
+        field=field,
+        facts={"code": code},
+    )
 
 
 def insert_coded(conn: Connection, table: Table, row: Mapping[str, Any], what: str) -> int:

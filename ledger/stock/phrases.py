@@ -13,6 +13,7 @@ from ledger.money import Currency, said
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals, place, sex_words, stage_words, tubs_text, when
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,12 @@ def sentence(lot: str, moves: Sequence[Said], on: dt.date, happened_from: dt.dat
     """One sentence about the movements of a lot on a day or within a range of days."""
     tubs = {move.key.tub for move in moves}
     where = place(lot, tubs.pop()) if len(tubs) == 1 else lot
-    return f"{where}: {phrases(moves, currency, say_tubs=where == lot)}, {when(on, happened_from)}."
+    return say(
+        "{where}: {phrases}, {when}.",
+        where=where,
+        phrases=phrases(moves, currency, say_tubs=where == lot),
+        when=when(on, happened_from),
+    )
 
 
 def phrases(moves: Sequence[Said], currency: Currency, *, say_tubs: bool = True) -> str:
@@ -70,7 +76,7 @@ def phrases(moves: Sequence[Said], currency: Currency, *, say_tubs: bool = True)
     kinds: dict[tuple[object, ...], list[Said]] = {}
     for move in moves:
         kinds.setdefault(move.together, []).append(move)
-    return "; ".join(_phrase(kind, currency, say_tubs) for kind in kinds.values())
+    return strung((_phrase(kind, currency, say_tubs) for kind in kinds.values()), "; ")
 
 
 def _phrase(moves: Sequence[Said], currency: Currency, say_tubs: bool) -> str:
@@ -84,9 +90,9 @@ def _phrase(moves: Sequence[Said], currency: Currency, say_tubs: bool) -> str:
         total = sum(there.values())
         adjective = sex_words(first.key.sex, first.key.sure)
         words = (str(count), "of", str(total), adjective, stage_words(first.stage, total))
-        who = " ".join(word for word in words if word)
+        who = strung((word for word in words if word), " ")
     if first.estimated:
-        who = f"about {who}"
+        who = say("about {who}", who=who)
     labels = {move.key.tub for move in moves}
     inside = f" in {tubs_text(labels)}" if say_tubs and labels != {""} else ""
     return f"{who}{inside} {_happening(moves, currency)}"
@@ -105,16 +111,20 @@ def _happening(moves: Sequence[Said], currency: Currency) -> str:
         verb = f"{verb}{link}{sex}"
     if new_tub:
         out = "out of their tub" if new_tub == "no tub" else f"to {new_tub}"
-        verb = f"moved {out}" if verb.startswith("moved to another tub") else f"{verb}, moved {out}"
+        verb = (
+            say("moved {out}", out=out)
+            if verb.startswith("moved to another tub")
+            else say("{verb}, moved {out}", verb=verb, out=out)
+        )
     if first.cause in ("ordinary", "exceptional") and verb == "died":
-        verb = f"{verb} ({first.cause} cause)"
+        verb = say("{verb} ({cause} cause)", verb=verb, cause=first.cause)
     if first.value is not None:
-        verb = f"{verb} for {said(sum(move.value or 0 for move in moves), currency)}"
+        verb = say("{verb} for {sum}", verb=verb, sum=said(sum(move.value or 0 for move in moves), currency))
     if first.again is not None:
-        verb = f"{verb} (missing since {when(first.again)})"
+        verb = say("{verb} (missing since {when})", verb=verb, when=when(first.again))
     return verb
 
 
 def joined(sentences: Iterable[str]) -> str:
     """Several sentences as one text."""
-    return " ".join(sentences)
+    return strung(sentences, " ")

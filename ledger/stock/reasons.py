@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ledger.errors import NotFound
+from ledger.wording import say, strung
 
 
 class Direction(StrEnum):
@@ -133,4 +134,10 @@ def reason(name: str) -> Reason:
     try:
         return REASONS[name]
     except KeyError:
-        raise NotFound(f"“{name}” is not a reason for a movement; choose one of: {', '.join(REASONS)}.") from None
+        raise NotFound(
+            say(
+                "“{name}” is not a reason for a movement; choose one of: {reasons}.",
+                name=name,
+                reasons=strung(REASONS, ", "),
+            )
+        ) from None

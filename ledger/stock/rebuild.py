@@ -18,6 +18,7 @@ from ledger.records.undone import stands
 from ledger.stock.events import Event, ordered, without_reversed
 from ledger.stock.journal import depths, events
 from ledger.stock.layers import Act, Flow, SeenHard, State, play_day
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,13 @@ class Difference:
     @property
     def sentence(self) -> str:
         """What is wrong, in words."""
-        return f"{self.what} of {self.where}: {self.kept} is kept, {self.rebuilt} follows from the journal."
+        return say(
+            "{what} of {where}: {kept} is kept, {rebuilt} follows from the journal.",
+            what=self.what,
+            where=self.where,
+            kept=self.kept,
+            rebuilt=self.rebuilt,
+        )
 
 
 def differences(conn: Connection) -> list[Difference]:
@@ -57,7 +64,10 @@ def _names(conn: Connection) -> dict[int, str]:
         .join(t.lot, t.lot.c.id == h.lot_id)
         .join(t.stage, t.stage.c.id == h.stage_id)
     )
-    return {row[0]: f"holding {row[0]} ({' '.join(part for part in row[1:] if part)})" for row in rows}
+    return {
+        row[0]: say("holding {row} ({join})", row=row[0], join=strung((part for part in row[1:] if part), " "))
+        for row in rows
+    }
 
 
 def _counts(conn: Connection, names: dict[int, str]) -> list[Difference]:
@@ -88,7 +98,7 @@ def _earmarks(conn: Connection, names: dict[int, str]) -> list[Difference]:
     found = [
         Difference(
             "earmark",
-            f"earmark {earmark} on {names[holding]}",
+            say("earmark {earmark} on {names}", earmark=earmark, names=names[holding]),
             str(kept.get((earmark, holding), 0)),
             str(rebuilt.get((earmark, holding), 0)),
         )
@@ -118,8 +128,11 @@ def _layers(conn: Connection, names: dict[int, str], moved: list[Event]) -> list
 
 
 def _said(layers: list[tuple[dt.date, bool, int]]) -> str:
-    words = [f"{count} since {day}{'' if soft else ' (seen hard)'}" for day, soft, count in layers]
-    return ", ".join(words) or "none"
+    words = [
+        say("{count} since {day}{value}", count=count, day=day, value="" if soft else " (seen hard)")
+        for day, soft, count in layers
+    ]
+    return strung(words, ", ") or "none"
 
 
 def _replayed(conn: Connection, moved: list[Event]) -> State:
@@ -181,7 +194,9 @@ def _below_nothing(conn: Connection, names: dict[int, str], moved: list[Event]) 
         if event.from_lot is not None and event.from_stage is not None:
             left = buckets[event.from_lot, event.from_stage]
             if left < 0:
-                where = f"{codes[event.from_lot]}, stage {event.from_stage + 1}, on {day}"
+                where = say(
+                    "{codes}, stage {value}, on {day}", codes=codes[event.from_lot], value=event.from_stage + 1, day=day
+                )
                 found.setdefault(("step", where), Difference("below nothing", where, str(left), "0 or more"))
         if place + 1 == len(walk) or walk[place + 1].happened_on != event.happened_on:
             for holding in sorted(touched):
@@ -203,4 +218,7 @@ def _depths(conn: Connection) -> list[Difference]:
         .join(source, source.c.id == s.source_id)
         .where(made.c.depth <= source.c.depth)
     )
-    return [Difference("depth", f"lot {row[0]}", str(row[1]), f"more than {row[2]}") for row in rows]
+    return [
+        Difference("depth", say("lot {row}", row=row[0]), str(row[1]), say("more than {row}", row=row[2]))
+        for row in rows
+    ]

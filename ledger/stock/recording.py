@@ -26,6 +26,7 @@ from ledger.stock.resolving import resolve
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
 from ledger.text import clean_block
+from ledger.wording import say, strung
 
 NOTE_LIMIT = 2000
 
@@ -56,7 +57,7 @@ class Planner:
     def record(self, command: Record) -> EntriesPlan:
         """Plan the movements of one lot."""
         if not command.moves:
-            raise BadInput("Say what happened: at least one movement.", field="moves")
+            raise BadInput(say("Say what happened: at least one movement."), field="moves")
         lot = self.tally.lot(command.lot)
         on = self.days(lot, command.on, command.happened_from)
         self.tally.next_record()
@@ -66,8 +67,12 @@ class Planner:
         draft = Draft(on, tuple(moves), command.happened_from, note, accounting_on)
         if aside:
             cautions += (
-                f"{aside} of them {'is' if aside == 1 else 'are'} held, kept back or to be posted: what they are set "
-                "aside for goes along if they move, and is short if they are gone.",
+                say(
+                    "{aside} of them {value} held, kept back or to be posted: what they are set aside for goes along "
+                    "if they move, and is short if they are gone.",
+                    aside=aside,
+                    value="is" if aside == 1 else "are",
+                ),
             )
         text = sentence(lot.code, said, on, command.happened_from, self.tally.scene.currency)
         return EntriesPlan((draft,), text, (*cautions, *self.tally.cautions(on)))
@@ -108,13 +113,21 @@ class Planner:
         self.tally.day(on)
         if happened_from is not None and happened_from > on:
             raise BadInput(
-                f"It cannot have begun on {when(happened_from)} and ended on {when(on)}; swap the two days.",
+                say(
+                    "It cannot have begun on {when} and ended on {when2}; swap the two days.",
+                    when=when(happened_from),
+                    when2=when(on),
+                ),
                 field="happened_from",
             )
         if on < lot.started_from:
             raise BadInput(
-                f"{lot.code} started on {when(lot.started_from)}; nothing happened to it on {when(on)}. "
-                "Choose a later day.",
+                say(
+                    "{code} started on {when}; nothing happened to it on {when2}. Choose a later day.",
+                    code=lot.code,
+                    when=when(lot.started_from),
+                    when2=when(on),
+                ),
                 field="on",
                 facts={"lot": lot.code, "started": lot.started_from, "date": on},
             )
@@ -164,7 +177,7 @@ def references(written: Iterable[EntryWritten], costs: Sequence[int] = ()) -> di
     refs: dict[str, int | str] = {
         "entry": entries[0].entry_id,
         "movement": movements[0],
-        "movements": " ".join(map(str, movements)),
+        "movements": strung(map(str, movements), " "),
     }
     if costs:
         refs["cost"] = costs[0]
@@ -185,16 +198,26 @@ def plan_hatch(conn: Connection, command: HatchOut, scene: Scene) -> EntriesPlan
     for count, name in ((command.objects, "objects"), (command.animals, "animals")):
         if type(count) is not int or not 1 <= count <= MOST_ANIMALS:
             raise BadInput(
-                f"The number of {name} must be from 1 to {MOST_ANIMALS:,}; objects nothing came out of have died.",
+                say(
+                    "The number of {name} must be from 1 to {most_animals}; objects nothing came out of have died.",
+                    name=name,
+                    most_animals=f"{MOST_ANIMALS:,}",
+                ),
                 field=name,
             )
     which = tally.asked(lot, command.stage, None, command.tub, ("object",))
     if which.stage is not None and which.stage.unit != "object":
-        raise BadInput(f"{which.stage.name} is not something that hatches whole; move them on instead.", field="stage")
+        raise BadInput(
+            say("{name} is not something that hatches whole; move them on instead.", name=which.stage.name),
+            field="stage",
+        )
     to_stage = match_stage(tally.stages(lot.species_id), command.to_stage, "to_stage")
     [(group, _)] = tally.choose(lot, which, command.objects, on, all_at_once=False)
     if to_stage.unit != "animal" or to_stage.position <= group.stage.position:
-        raise BadInput(f"{group.stage.name} cannot hatch into {to_stage.name}; name a later stage.", field="to_stage")
+        raise BadInput(
+            say("{name} cannot hatch into {name2}; name a later stage.", name=group.stage.name, name2=to_stage.name),
+            field="to_stage",
+        )
     target = HoldingKey(lot.id, to_stage.id, "unsexed", "", read_tub(command.to_tub) or "")
     moves = (
         ResolvedMove("hatched out", command.objects, group.holding or group.key),

@@ -18,7 +18,8 @@ from ledger.stock.naming import LotRef, StageRef, match_stage
 from ledger.stock.phrases import Said
 from ledger.stock.reasons import CAUSES, Cost, Direction, Reason, Survival, reason
 from ledger.stock.tally import Tally
-from ledger.stock.words import SURE, listed
+from ledger.stock.words import SURE
+from ledger.wording import listed, say
 
 _FIXED_CAUSE = {"missing": "unknown", "escaped": "unknown", "culled": "ordinary"}
 _ALIVE = frozenset({"animal", "object"})
@@ -62,30 +63,38 @@ def _check(move: Move, why: Reason) -> None:
             "hatched out": "record that objects hatched",
         }
         instead = how.get(why.name, f"use what is there for it ({why.done})")
-        raise BadInput(f"“{why.name}” is not recorded by hand; {instead} instead.", field="reason")
+        raise BadInput(
+            say("“{name}” is not recorded by hand; {instead} instead.", name=why.name, instead=instead), field="reason"
+        )
     if type(move.count) is not int or not 1 <= move.count <= MOST_ANIMALS:
-        raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", field="count", facts={"count": move.count})
+        raise BadInput(
+            say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"),
+            field="count",
+            facts={"count": move.count},
+        )
     if move.value is not None:
         if why.cost is not Cost.PRICE:
-            raise BadInput("Only animals bought or swapped in have a price; leave it out.", field="value")
+            raise BadInput(say("Only animals bought or swapped in have a price; leave it out."), field="value")
         if not 0 <= move.value <= MOST_MONEY:
-            raise BadInput("The price must be nothing or more, and within reason.", field="value")
+            raise BadInput(say("The price must be nothing or more, and within reason."), field="value")
     if move.to_sure not in SURE:
-        raise BadInput("A sex is probable or confirmed.", field="to_sure")
+        raise BadInput(say("A sex is probable or confirmed."), field="to_sure")
     if (move.relates_to is not None or move.explained) and why.name != "found":
-        raise BadInput("Only a find can cancel missing animals or an earlier miscount.", field="relates_to")
+        raise BadInput(say("Only a find can cancel missing animals or an earlier miscount."), field="relates_to")
 
 
 def _cause(move: Move, why: Reason) -> str | None:
     if why.cost not in (Cost.DEATH, Cost.DRIED):
         if move.cause is not None:
-            raise BadInput(f"Only a death has a cause; leave it out for “{why.name}”.", field="cause")
+            raise BadInput(say("Only a death has a cause; leave it out for “{name}”.", name=why.name), field="cause")
         return None
     fixed = _FIXED_CAUSE.get(why.name)
     cause = move.cause or fixed or "unknown"
     if cause not in CAUSES or (fixed is not None and cause != fixed):
         allowed = [fixed] if fixed else list(CAUSES)
-        raise BadInput(f"The cause of “{why.name}” is {listed(allowed, 'or')}.", field="cause")
+        raise BadInput(
+            say("The cause of “{name}” is {allowed}.", name=why.name, allowed=listed(allowed, "or")), field="cause"
+        )
     return cause
 
 
@@ -97,7 +106,13 @@ def _which(tally: Tally, lot: LotRef, move: Move, why: Reason) -> Asked:
     if which.stage is not None and which.stage.unit not in units:
         hint = "record that they hatched" if which.stage.unit == "object" else "give them away or use them yourself"
         raise BadInput(
-            f"{which.stage.name} of {lot.code} cannot be “{why.name}”; {hint} instead.",
+            say(
+                "{name} of {code} cannot be “{name2}”; {hint} instead.",
+                name=which.stage.name,
+                code=lot.code,
+                name2=why.name,
+                hint=hint,
+            ),
             field="stage",
             facts={"lot": lot.code, "stage": which.stage.name},
         )
@@ -112,7 +127,9 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
     to_tub = read_tub(move.to_tub)
     changes_stage = why.survival in (Survival.TRANSITION, Survival.LOST)
     if to_stage is not None and not changes_stage:
-        raise BadInput(f"“{why.name}” does not change the stage; record “next stage” instead.", field="to_stage")
+        raise BadInput(
+            say("“{name}” does not change the stage; record “next stage” instead.", name=why.name), field="to_stage"
+        )
     if why.name == "next stage":
         which = _before(lot, which, to_stage)
     elif why.name == "dried":
@@ -120,7 +137,7 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
         to_tub = to_tub or ""
     elif why.name == "tub moved":
         if to_tub is None:
-            raise BadInput("Say which tub they go to.", field="to_tub")
+            raise BadInput(say("Say which tub they go to."), field="to_tub")
         which = replace(which, other_tub=to_tub)
     else:
         which = _to_be_sexed(tally, lot, which, to_sex, sure, on, first=why.name == "sexed")
@@ -135,7 +152,7 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
             group.key.tub if to_tub is None else to_tub,
         )
         if target == group.key:
-            raise BadInput("Nothing would change by that; say what is different.", field="to_tub")
+            raise BadInput(say("Nothing would change by that; say what is different."), field="to_tub")
         resolved = ResolvedMove(
             move.reason, n, group.holding or group.key, target, cause=cause, estimated=move.estimated
         )
@@ -159,11 +176,18 @@ def _before(lot: LotRef, which: Asked, to_stage: StageRef | None) -> Asked:
     if to_stage is None:
         return which
     if to_stage.unit != "animal":
-        raise BadInput(f"Animals do not move on to {to_stage.name}; record “dried” for specimens.", field="to_stage")
+        raise BadInput(
+            say("Animals do not move on to {name}; record “dried” for specimens.", name=to_stage.name), field="to_stage"
+        )
     if which.stage is not None and which.stage.position >= to_stage.position:
         raise BadInput(
-            f"{lot.code}: {which.stage.name} does not come before {to_stage.name}; if a stage was recorded wrongly, "
-            "take that movement back.",
+            say(
+                "{code}: {name} does not come before {name2}; if a stage was recorded wrongly, take that "
+                "movement back.",
+                code=lot.code,
+                name=which.stage.name,
+                name2=to_stage.name,
+            ),
             field="to_stage",
             facts={"lot": lot.code, "stage": which.stage.name, "to_stage": to_stage.name},
         )
@@ -173,7 +197,10 @@ def _before(lot: LotRef, which: Asked, to_stage: StageRef | None) -> Asked:
 def _next(tally: Tally, lot: LotRef, stage: StageRef) -> StageRef:
     later = [one for one in tally.stages(lot.species_id) if one.position > stage.position]
     if not later or later[0].unit != "animal":
-        raise BadInput(f"{stage.name} of {lot.code} is the last stage; nothing comes after it.", field="stage")
+        raise BadInput(
+            say("{name} of {code} is the last stage; nothing comes after it.", name=stage.name, code=lot.code),
+            field="stage",
+        )
     return later[0]
 
 
@@ -185,9 +212,14 @@ def _specimens(tally: Tally, lot: LotRef, to_stage: StageRef | None) -> StageRef
         return dried[0]
     if dried:
         names = tuple(stage.name for stage in dried)
-        raise Ambiguous(f"Say which they are kept as: {listed(names, 'or')}.", field="to_stage", choices=names)
+        raise Ambiguous(
+            say("Say which they are kept as: {names}.", names=listed(names, "or")), field="to_stage", choices=names
+        )
     raise NotFound(
-        f"The species of {lot.code} has no stage for that kind of dried specimen; record that they died instead.",
+        say(
+            "The species of {code} has no stage for that kind of dried specimen; record that they died instead.",
+            code=lot.code,
+        ),
         field="to_stage",
     )
 
@@ -197,11 +229,11 @@ def _to_be_sexed(
 ) -> Asked:
     """Animals whose sex is said for the first time (or made sure of), or corrected."""
     if to_sex is None or (first and to_sex == "unsexed"):
-        raise BadInput("Say which sex they turned out to be.", field="to_sex")
+        raise BadInput(say("Say which sex they turned out to be."), field="to_sex")
     which = replace(which, other_sex=(to_sex, sure))
     if not first or which.sex is not None:
         if first and which.sex != "unsexed" and which.sure != "probable":
-            raise BadInput("They are sexed already; record “sex corrected” instead.", field="reason")
+            raise BadInput(say("They are sexed already; record “sex corrected” instead."), field="reason")
         return which
     unsexed = replace(which, sex="unsexed")
     if any(unsexed.fits(group) for group in tally.groups(lot, on)):
@@ -211,7 +243,7 @@ def _to_be_sexed(
 
 def _coming_in(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, again: FoundAgain) -> Resolved:
     if move.cause is not None:
-        raise BadInput("Only a death has a cause; leave it out.", field="cause")
+        raise BadInput(say("Only a death has a cause; leave it out."), field="cause")
     known = tally.stages(lot.species_id)
     stage_word = move.to_stage or move.stage
     stage = match_stage(known, stage_word) if stage_word else None

@@ -22,8 +22,9 @@ from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.recording import NOTE_LIMIT, EntriesPlan, Planner
 from ledger.stock.story import MovementRow, movement_rows
 from ledger.stock.tally import Tally
-from ledger.stock.words import listed, when
+from ledger.stock.words import when
 from ledger.text import clean_block
+from ledger.wording import listed, say, strung
 
 _MOST_LISTED = 6
 
@@ -81,33 +82,41 @@ def plan_back(conn: Connection, tally: Tally, rows: Sequence[MovementRow], note:
         _enough_now(conn, drafts)
     except NotEnough as gap:
         raise _depends(conn, tally, rows, gap) from gap
-    return EntriesPlan(drafts, f"Taken back: {_said(tally, rows)}.", _cautions(tally, drafts))
+    return EntriesPlan(drafts, say("Taken back: {tally}.", tally=_said(tally, rows)), _cautions(tally, drafts))
 
 
 def _said(tally: Tally, rows: Sequence[MovementRow]) -> str:
     days = sorted({row.happened_on for row in rows})
-    what = "; ".join(row.words(tally.scene.currency) for row in rows)
-    return f"{what}, {listed([when(day) for day in days])}"
+    what = strung((row.words(tally.scene.currency) for row in rows), "; ")
+    return say("{what}, {listed}", what=what, listed=listed([when(day) for day in days]))
 
 
 def _cautions(tally: Tally, drafts: Sequence[Draft]) -> tuple[str, ...]:
     late = {draft.accounting_on for draft in drafts if draft.accounting_on not in (None, draft.happened_on)}
-    return tuple(f"It is accounted on {when(day)}; a closed year stays as it is." for day in late if day is not None)
+    return tuple(
+        say("It is accounted on {when}; a closed year stays as it is.", when=when(day))
+        for day in late
+        if day is not None
+    )
 
 
 def _movement(conn: Connection, number: int) -> MovementRow:
     found = movement_rows(conn, movements=[number])
     if not found:
         raise NotFound(
-            f"There is no movement {number}; look its number up in the story of the lot.",
+            say("There is no movement {number}; look its number up in the story of the lot.", number=number),
             field="movement",
             facts={"movement": number},
         )
     row = found[0]
     if row.reverses is not None:
         raise Refused(
-            f"Movement {number} takes movement {row.reverses} back, and that is not taken back in turn; record it "
-            "again instead.",
+            say(
+                "Movement {number} takes movement {reverses} back, and that is not taken back in turn; record it "
+                "again instead.",
+                number=number,
+                reverses=row.reverses,
+            ),
             field="movement",
             facts={"movement": number},
         )
@@ -132,9 +141,9 @@ def not_of_a_sale(conn: Connection, row: MovementRow) -> None:
     known = REASONS[row.reason]
     if sale is None and (known.by_hand or known.survival in (Survival.LINK, Survival.TRANSITION)):
         return
-    name = f"sale {sale}" if sale else "the sale"
+    name = say("sale {sale}", sale=sale) if sale else "the sale"
     raise Refused(
-        f"Movement {row.id} belongs to {name}; credit the sale instead.",
+        say("Movement {id} belongs to {name}; credit the sale instead.", id=row.id, name=name),
         field="movement",
         facts={"movement": row.id, "sale": sale},
     )
@@ -162,8 +171,11 @@ def untouched_since(conn: Connection, merged: Sequence[MovementRow]) -> None:
     later = [row for row in movement_rows(conn, lots=[target.key.lot_id]) if row.stands and row.id not in own]
     if later:
         raise Refused(
-            f"The merge into {target.lot} can be taken back only while {target.lot} has no other entry; take back "
-            f"first: {_listed(later)}.",
+            say(
+                "The merge into {lot} can be taken back only while {lot} has no other entry; take back first: {later}.",
+                lot=target.lot,
+                later=_listed(later),
+            ),
             field="movement",
             facts={"lot": target.lot, "depends": tuple(row.id for row in later)},
         )
@@ -176,7 +188,11 @@ def _nothing_relates(conn: Connection, tally: Tally, rows: Sequence[MovementRow]
     related = movement_rows(conn, movements=conn.execute(wanted).scalars().all())
     if related:
         raise Refused(
-            f"Movement {rows[0].id} can't be taken back while others rest on it; take back first: {_listed(related)}.",
+            say(
+                "Movement {id} can't be taken back while others rest on it; take back first: {related}.",
+                id=rows[0].id,
+                related=_listed(related),
+            ),
             field="movement",
             facts={"movement": rows[0].id, "depends": tuple(row.id for row in related)},
         )
@@ -193,7 +209,7 @@ def _enough_now(conn: Connection, drafts: Sequence[Draft]) -> None:
     h = t.holding.c
     rows = conn.execute(select(h.id, h.count).where(h.id.in_(sorted(needed))))
     if any(count < needed[holding] for holding, count in rows):
-        raise NotEnough("The animals are no longer there.")
+        raise NotEnough(say("The animals are no longer there."))
 
 
 def _depends(conn: Connection, tally: Tally, rows: Sequence[MovementRow], gap: NotEnough) -> Refused:
@@ -211,17 +227,30 @@ def _depends(conn: Connection, tally: Tally, rows: Sequence[MovementRow], gap: N
         and row.source.holding in holdings
     ]
     return NotEnough(
-        f"Movement {rows[0].id} can't be taken back: its animals have gone on since. These depend on it: "
-        f"{_listed(later)}; take them back first, the last one first.",
+        say(
+            "Movement {id} can't be taken back: its animals have gone on since. These depend on it: {later}; "
+            "take them back first, the last one first.",
+            id=rows[0].id,
+            later=_listed(later),
+        ),
         field="movement",
         facts={**gap.facts, "movement": rows[0].id, "depends": tuple(row.id for row in later)},
     )
 
 
 def _listed(rows: Sequence[MovementRow]) -> str:
-    shown = [f"movement {row.id} ({row.count} {REASONS[row.reason].done}, {when(row.happened_on)})" for row in rows]
+    shown = [
+        say(
+            "movement {id} ({count} {done}, {when})",
+            id=row.id,
+            count=row.count,
+            done=REASONS[row.reason].done,
+            when=when(row.happened_on),
+        )
+        for row in rows
+    ]
     if len(shown) > _MOST_LISTED:
-        shown = [*shown[: _MOST_LISTED - 1], f"{len(shown) - _MOST_LISTED + 1} more"]
+        shown = [*shown[: _MOST_LISTED - 1], say("{value} more", value=len(shown) - _MOST_LISTED + 1)]
     return listed(shown)
 
 
@@ -234,7 +263,11 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
     row = _movement(conn, command.movement)
     if not REASONS[row.reason].by_hand or (row.relates_to is not None and row.reason == "hatched"):
         raise Refused(
-            f"Movement {row.id} ({REASONS[row.reason].done}) is part of a larger act; take it back and record anew.",
+            say(
+                "Movement {id} ({done}) is part of a larger act; take it back and record anew.",
+                id=row.id,
+                done=REASONS[row.reason].done,
+            ),
             field="movement",
             facts={"movement": row.id},
         )
@@ -250,5 +283,5 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
         tally.check_later_days(drafts)
     except NotEnough as gap:
         raise _depends(conn, tally, [row], gap) from gap
-    text = f"Taken back: {_said(tally, [row])}. Instead: {instead.sentence}"
+    text = say("Taken back: {tally}. Instead: {sentence}", tally=_said(tally, [row]), sentence=instead.sentence)
     return EntriesPlan(drafts, text, tuple(dict.fromkeys((*_cautions(tally, back), *instead.cautions))))

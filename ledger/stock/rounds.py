@@ -17,6 +17,7 @@ from ledger.stock.purchases import write_purchases
 from ledger.stock.recording import EntriesPlan, Planner, references, together
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
+from ledger.wording import say, strung
 
 _SAY_EACH = 3
 """Up to so many marks are said one by one."""
@@ -40,7 +41,7 @@ def plan_round(conn: Connection, command: SaveRound, scene: Scene) -> RoundPlan:
         NotFound, BadInput, NotEnough, Ambiguous: one of them cannot be kept like that.
     """
     if not command.marks and not command.records:
-        raise BadInput("There is nothing to save: mark a tub first.", field="marks")
+        raise BadInput(say("There is nothing to save: mark a tub first."), field="marks")
     planner = Planner(Tally(conn, scene))
     tally = planner.tally
     on = tally.day(command.on)
@@ -49,7 +50,7 @@ def plan_round(conn: Connection, command: SaveRound, scene: Scene) -> RoundPlan:
     entries = together([planner.record(record) for record in command.records])
     tally.check_later_days(entries.drafts)
     disagree = [said for mark in marks if (said := differs(tally, mark, on))]
-    text = " ".join(part for part in (_marks_said(marks, on), entries.sentence) if part)
+    text = strung((part for part in (_marks_said(marks, on), entries.sentence) if part), " ")
     return RoundPlan(on, marks, entries, text, (*disagree, *entries.cautions))
 
 
@@ -57,12 +58,12 @@ def _marks_said(marks: Sequence[MarkPlan], on: dt.date) -> str:
     if not marks:
         return ""
     if len(marks) <= _SAY_EACH:
-        return f"{'; '.join(mark.words for mark in marks)}, {when(on)}."
+        return say("{join}, {when}.", join=strung((mark.words for mark in marks), "; "), when=when(on))
     counts: dict[str, int] = {}
     for mark in marks:
         counts[mark.kind] = counts.get(mark.kind, 0) + 1
-    kinds = ", ".join(f"{count} {'looked at' if kind == 'looked' else kind}" for kind, count in counts.items())
-    return f"Round of {when(on)}: {kinds}."
+    kinds = strung((f"{count} {'looked at' if kind == 'looked' else kind}" for kind, count in counts.items()), ", ")
+    return say("Round of {when}: {kinds}.", when=when(on), kinds=kinds)
 
 
 def commit_round(conn: Connection, plan: RoundPlan, act: Act) -> Done:

@@ -17,6 +17,7 @@ from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THO
 from ledger.stock.naming import SpeciesRef, StageRef, find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
+from ledger.wording import say, strung
 
 MOST_DAYS = 40_000
 
@@ -25,8 +26,12 @@ def check_value(name: str, value: int) -> None:
     """Refuse what no figure of that name can be."""
     most = 1 if name in YES_NO else 1_000_000 if name in MILLIONTHS | THOUSANDTHS else MOST_DAYS
     if type(value) is not int or not 0 <= value <= most:
-        unit = "0 (no) or 1 (yes)" if most == 1 else f"a whole number from 0 to {most:,}"
-        raise BadInput(f"The figure “{name}” must be {unit}.", field="value", facts={"name": name, "value": value})
+        unit = "0 (no) or 1 (yes)" if most == 1 else say("a whole number from 0 to {most}", most=f"{most:,}")
+        raise BadInput(
+            say("The figure “{name}” must be {unit}.", name=name, unit=unit),
+            field="value",
+            facts={"name": name, "value": value},
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +60,27 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
     allowed = SPECIES_FIGURES if stage is None else STAGE_FIGURES
     if command.name not in allowed:
         what = "a stage" if stage else "a species"
-        raise NotFound(f"“{command.name}” is no figure of {what}; choose one of: {', '.join(allowed)}.", field="name")
+        raise NotFound(
+            say(
+                "“{name}” is no figure of {what}; choose one of: {allowed}.",
+                name=command.name,
+                what=what,
+                allowed=strung(allowed, ", "),
+            ),
+            field="name",
+        )
     check_value(command.name, command.value)
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
-        raise BadInput(f"The day must lie between {when(FIRST_DAY)} and {when(LAST_DAY)}.", field="from_on")
+        raise BadInput(
+            say("The day must lie between {when} and {when2}.", when=when(FIRST_DAY), when2=when(LAST_DAY)),
+            field="from_on",
+        )
     if accounting_day(conn, command.from_on) != command.from_on:
         raise Refused(
-            f"The year of {when(command.from_on)} is closed and keeps its figures; choose a day in an open year.",
+            say(
+                "The year of {when} is closed and keeps its figures; choose a day in an open year.",
+                when=when(command.from_on),
+            ),
             field="from_on",
         )
     if stage is not None and command.name == "care weight" and command.value == 0:
@@ -74,8 +93,14 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
         command.value,
         command.from_on,
         clean(command.source, limit=1000, field="source"),
-        f"{of.code} {name}: {command.name} is {_value_words(command.name, command.value)} from "
-        f"{when(command.from_on)} on.",
+        say(
+            "{code} {name}: {name2} is {value_words} from {when} on.",
+            code=of.code,
+            name=name,
+            name2=command.name,
+            value_words=_value_words(command.name, command.value),
+            when=when(command.from_on),
+        ),
     )
 
 
@@ -85,8 +110,11 @@ def _refuse_no_weight(conn: Connection, of: SpeciesRef, stage: StageRef, on: dt.
     others = [one for one in stages(conn, of.id) if one.id != stage.id]
     if all(known.of(of.id, one.id, "care weight") == 0 for one in others):
         raise BadInput(
-            f"Then every stage of {of.code} would have a care weight of 0 and nobody could carry its costs; leave one "
-            "above 0.",
+            say(
+                "Then every stage of {code} would have a care weight of 0 and nobody could carry its costs; "
+                "leave one above 0.",
+                code=of.code,
+            ),
             field="value",
         )
 

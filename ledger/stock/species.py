@@ -20,6 +20,7 @@ from ledger.stock.opening import insert_coded, taken
 from ledger.stock.setting import check_value
 from ledger.stock.templates import SpeciesTemplate, StageTemplate, template
 from ledger.text import clean, clean_code, quoted
+from ledger.wording import say, strung
 
 _UNITS = ("animal", "object", "specimen")
 _MOST_STAGES = 60
@@ -74,8 +75,14 @@ def plan_add(conn: Connection, command: AddSpecies, scene: Scene) -> SpeciesPlan
         tuple((stage.name, stage.unit) for stage in chosen.stages),
         chosen.reared,
         (*_of_species(chosen), *(row for stage in chosen.stages for row in _of_stage(stage))),
-        f"{code}: {common}{f' ({chosen.scientific})' if chosen.scientific else ''} is taken into the ledger with "
-        f"{len(chosen.stages)} stages; its figures are starting points, to be replaced by your own.",
+        say(
+            "{code}: {common}{value} is taken into the ledger with {stages} stages; its figures are starting "
+            "points, to be replaced by your own.",
+            code=code,
+            common=common,
+            value=f" ({chosen.scientific})" if chosen.scientific else "",
+            stages=len(chosen.stages),
+        ),
         (chosen.caution,) if chosen.caution else (),
     )
 
@@ -103,7 +110,7 @@ def _of_species(chosen: SpeciesTemplate) -> list[FigureRow]:
 
 def _of_stage(stage: StageTemplate) -> list[FigureRow]:
     sources = dict(stage.sources)
-    days = "; ".join(part for part in (sources.get("days", _NO_SOURCE), stage.temperature_note) if part)
+    days = strung((part for part in (sources.get("days", _NO_SOURCE), stage.temperature_note) if part), "; ")
     values = {
         "saleable": (int(stage.saleable), _NO_SOURCE),
         "do not post": (int(stage.do_not_post), _NO_SOURCE),
@@ -131,7 +138,7 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
     common = clean(command.common, limit=120, field="common")
     scientific = clean(command.scientific, limit=120, field="scientific")
     if not common and not scientific:
-        raise BadInput("Give the species a name, common or scientific.", field="common")
+        raise BadInput(say("Give the species a name, common or scientific."), field="common")
     named = tuple((clean(stage.name, limit=40, field="stage"), stage.unit) for stage in command.stages)
     reared = _check_stages(named, command.reared)
     source = clean(command.source, limit=1000, field="source")
@@ -146,7 +153,9 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
     ]
     for (name, unit), stage in zip(named, command.stages, strict=True):
         if (stage.days_low is None) != (stage.days_high is None) or (stage.days_low or 0) > (stage.days_high or 0):
-            raise BadInput(f"The days of {name} need a lowest and a highest, in that order.", field="days_low")
+            raise BadInput(
+                say("The days of {name} need a lowest and a highest, in that order.", name=name), field="days_low"
+            )
         values = {
             "saleable": int(stage.saleable),
             "do not post": int(stage.do_not_post),
@@ -159,12 +168,15 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
         rows.extend(FigureRow(name, figure, value, source) for figure, value in values.items() if value is not None)
     if not any(stage.care_weight for (_, unit), stage in zip(named, command.stages, strict=True) if unit != "specimen"):
         raise BadInput(
-            f"Every stage of {code} has a care weight of 0 and nobody could carry its costs; leave one above 0.",
+            say(
+                "Every stage of {code} has a care weight of 0 and nobody could carry its costs; leave one above 0.",
+                code=code,
+            ),
             field="care_weight",
         )
     for row in rows:
         check_value(row.name, row.value)
-    names = ", ".join(name for name, _ in named)
+    names = strung((name for name, _ in named), ", ")
     return SpeciesPlan(
         code,
         scientific,
@@ -175,26 +187,42 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
         named,
         reared,
         tuple(rows),
-        f"{code}: {common or scientific} is taken into the ledger with the stages {names}.",
+        say(
+            "{code}: {value} is taken into the ledger with the stages {names}.",
+            code=code,
+            value=common or scientific,
+            names=names,
+        ),
         (),
     )
 
 
 def _check_stages(named: Sequence[tuple[str, str]], reared: str) -> str:
     if not 1 <= len(named) <= _MOST_STAGES:
-        raise BadInput(f"A species has from 1 to {_MOST_STAGES} stages.", field="stages")
+        raise BadInput(say("A species has from 1 to {most_stages} stages.", most_stages=_MOST_STAGES), field="stages")
     folded = [name.casefold() for name, _ in named]
     if "" in folded or len(set(folded)) != len(folded):
-        raise BadInput("Every stage needs a name of its own.", field="stages")
+        raise BadInput(say("Every stage needs a name of its own."), field="stages")
     for name, unit in named:
         if unit not in _UNITS:
-            raise BadInput(f"{quoted(unit)} of {name} is no unit; choose one of: {', '.join(_UNITS)}.", field="stages")
+            raise BadInput(
+                say(
+                    "{unit} of {name} is no unit; choose one of: {units}.",
+                    unit=quoted(unit),
+                    name=name,
+                    units=strung(_UNITS, ", "),
+                ),
+                field="stages",
+            )
     dead = [unit == "specimen" for _, unit in named]
     if dead != sorted(dead):
-        raise BadInput("Stages of dried specimens come last.", field="stages")
+        raise BadInput(say("Stages of dried specimens come last."), field="stages")
     found = next((name for name, unit in named if name.casefold() == reared.casefold() and unit == "animal"), None)
     if found is None:
-        raise BadInput(f"The reared stage {quoted(reared)} must be one of the stages of animals.", field="reared")
+        raise BadInput(
+            say("The reared stage {reared} must be one of the stages of animals.", reared=quoted(reared)),
+            field="reared",
+        )
     return found
 
 

@@ -25,6 +25,7 @@ from ledger.stock.recording import NOTE_LIMIT, Planner, references
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
 from ledger.text import clean_block
+from ledger.wording import say
 
 NOT_YET = 0
 """Stands for the id of a lot that has no row yet."""
@@ -53,13 +54,15 @@ def plan_split(conn: Connection, command: SplitLot, scene: Scene) -> RelotPlan:
     on = planner.days(lot, command.on, None)
     code = free_code(conn, command.new_code, "new_code")
     if not command.parts:
-        raise BadInput("Say which animals go to the new lot.", field="parts")
+        raise BadInput(say("Say which animals go to the new lot."), field="parts")
     tally.next_record()
     moves: list[ResolvedMove] = []
     said: list[Said] = []
     for part in command.parts:
         if type(part.count) is not int or not 1 <= part.count <= MOST_ANIMALS:
-            raise BadInput(f"The number must be from 1 to {MOST_ANIMALS:,}.", field="count")
+            raise BadInput(
+                say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"), field="count"
+            )
         which = tally.asked(lot, part.stage, part.sex, part.tub, ("animal", "object", "specimen"))
         to_tub = read_tub(part.to_tub)
         for group, n in tally.choose(lot, which, part.count, on):
@@ -87,7 +90,13 @@ def plan_split(conn: Connection, command: SplitLot, scene: Scene) -> RelotPlan:
     accounting_on, cautions = tally.accounting(on)
     draft = Draft(on, tuple(moves), None, note, accounting_on)
     tally.check_later_days([replace(draft, moves=tuple(replace(move, target=None) for move in moves))])
-    text = f"{lot.code}: {phrases(said, scene.currency)} as {code}, {when(on)}."
+    text = say(
+        "{code}: {phrases} as {code2}, {when}.",
+        code=lot.code,
+        phrases=phrases(said, scene.currency),
+        code2=code,
+        when=when(on),
+    )
     return RelotPlan(new, draft, text, (*cautions, *tally.cautions(on)))
 
 

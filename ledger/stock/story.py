@@ -16,6 +16,7 @@ from ledger.stock.journal import in_lots
 from ledger.stock.naming import LotRef
 from ledger.stock.phrases import Said, phrases
 from ledger.stock.words import place, stage_words
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +92,11 @@ class MovementRow:
     def words(self, currency: Currency) -> str:
         """'P08/07: 3 L3 died'."""
         where = self.where if self.reverses is None else (self.target or self.where)
-        return f"{place(where.lot, where.key.tub)}: {phrases([self.said], currency, say_tubs=False)}"
+        return say(
+            "{place}: {phrases}",
+            place=place(where.lot, where.key.tub),
+            phrases=phrases([self.said], currency, say_tubs=False),
+        )
 
 
 _BACK = t.movement.alias("back")
@@ -216,9 +221,11 @@ def _movements(conn: Connection, lot: LotRef, currency: Currency) -> list[StoryR
         text = row.words(currency)
         other = row.target if row.target is not None and row.target.lot != lot.code else row.source
         if other is not None and other.lot != lot.code:
-            text = f"{text} ({'to' if other is row.target else 'from'} {other.lot})"
+            text = say(
+                "{text} ({value} {lot})", text=text, value="to" if other is row.target else "from", lot=other.lot
+            )
         if row.reverses is not None:
-            text = f"taken back (movement {row.reverses}): {text}"
+            text = say("taken back (movement {reverses}): {text}", reverses=row.reverses, text=text)
         found.append(
             StoryRow(
                 row.happened_on,
@@ -249,8 +256,21 @@ def _checks(conn: Connection, lot: LotRef) -> list[StoryRow]:
     found = []
     for on, tub, kind, count, note, stage, by, at in rows:
         of = stage_words(stage, 2 if count is None else count) if stage else ""
-        what = " ".join(word for word in ("" if count is None else str(count), of, kind) if word)
-        found.append(StoryRow(on, None, "check", f"{place(lot.code, tub)}: {what}", None, None, True, by, at, note))
+        what = strung((word for word in ("" if count is None else str(count), of, kind) if word), " ")
+        found.append(
+            StoryRow(
+                on,
+                None,
+                "check",
+                say("{place}: {what}", place=place(lot.code, tub), what=what),
+                None,
+                None,
+                True,
+                by,
+                at,
+                note,
+            )
+        )
     return found
 
 
@@ -263,6 +283,17 @@ def _facts(conn: Connection, lot: LotRef) -> list[StoryRow]:
         .order_by(f.from_on, f.id)
     )
     return [
-        StoryRow(on, None, "fact", f"{lot.code}: {fact}: {value}", None, None, True, by, at, "")
+        StoryRow(
+            on,
+            None,
+            "fact",
+            say("{code}: {fact}: {value}", code=lot.code, fact=fact, value=value),
+            None,
+            None,
+            True,
+            by,
+            at,
+            "",
+        )
         for on, fact, value, by, at in rows
     ]

@@ -23,6 +23,7 @@ from ledger.stock.holdings import Asked, Group, HoldingKey, asked, choose, group
 from ledger.stock.journal import DayChange, changes_since, newest_day
 from ledger.stock.naming import LotRef, StageRef, find_lot, stages
 from ledger.stock.words import when
+from ledger.wording import say
 
 _PLANNED = -1
 """Stands for the operation of the act that is being planned."""
@@ -66,7 +67,11 @@ class Tally:
         """A day on which something can have happened; raises BadInput for a day to come."""
         if on > self.scene.today:
             raise BadInput(
-                f"{when(on)} is still to come; record what has happened, up to today ({when(self.scene.today)}).",
+                say(
+                    "{when} is still to come; record what has happened, up to today ({when2}).",
+                    when=when(on),
+                    when2=when(self.scene.today),
+                ),
                 field=field_name,
                 facts={"date": on, "today": self.scene.today},
             )
@@ -186,11 +191,15 @@ class Tally:
         if accounted == on:
             return on, ()
         return accounted, (
-            f"The year of {when(on)} is closed: this is accounted on {when(accounted)} and keeps its date.",
+            say(
+                "The year of {when} is closed: this is accounted on {when2} and keeps its date.",
+                when=when(on),
+                when2=when(accounted),
+            ),
         )
 
     def cautions(self, on: dt.date) -> tuple[str, ...]:
         """What a keeper should look at twice about a date."""
         if (self.scene.today - on).days > 366:
-            return (f"{when(on)} is more than a year ago; check the date.",)
+            return (say("{when} is more than a year ago; check the date.", when=when(on)),)
         return ()

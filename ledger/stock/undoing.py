@@ -16,6 +16,7 @@ from ledger.stock.recording import EntriesPlan, commit_entries
 from ledger.stock.reversing import not_of_a_sale, plan_back, untouched_since
 from ledger.stock.story import movement_rows
 from ledger.stock.tally import Tally
+from ledger.wording import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,10 @@ def take_back(conn: Connection, scene: Scene, target: int, apart: Collection[int
     first = next(row for row in rows if row.stands)
     if any(row.reverses is not None for row in rows):
         raise Refused(
-            f"Your last act was a correction (movement {first.id}); correct it once more instead of undoing it.",
+            say(
+                "Your last act was a correction (movement {id}); correct it once more instead of undoing it.",
+                id=first.id,
+            ),
             facts={"movement": first.id},
         )
     for row in rows if not apart else ():
@@ -80,11 +84,11 @@ def take_back(conn: Connection, scene: Scene, target: int, apart: Collection[int
     if any(row.reason == "merged" for row in standing):
         untouched_since(conn, [row for row in standing if row.reason == "merged"])
     plan = plan_back(conn, Tally(conn, scene), standing, "")
-    stays = tuple(f"{code} stays in the books, without these animals." for code in made)
+    stays = tuple(say("{code} stays in the books, without these animals.", code=code) for code in made)
     return EntriesPlan(plan.drafts, plan.sentence, (*plan.cautions, *stays))
 
 
-NOTHING = "There is nothing of yours to undo in the stock."
+NOTHING = say("There is nothing of yours to undo in the stock.")
 
 
 def last_act(conn: Connection, operation: int | None) -> int | None:

@@ -6,10 +6,11 @@ Only wording; it decides nothing. Counts by sex are written males.females.unsexe
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 
 from ledger.days import long_day
 from ledger.text import count_words
+from ledger.wording import listed, say, strung, word
 
 SEXES = ("male", "female", "hermaphrodite", "unsexed")
 SURE = ("probable", "confirmed")
@@ -32,8 +33,10 @@ _PLAIN = frozenset(
 
 def stage_words(name: str, count: int) -> str:
     """The name of a stage as it stands after a count: 1 larva, 3 larvae, 3 L3, 2 soft adults."""
-    if count == 1:
-        return name
+    return word(name if count == 1 else _many(name))
+
+
+def _many(name: str) -> str:
     head, _, last = name.rpartition(" ")
     many = _PLURALS.get(name) or _PLURALS.get(last) or (f"{last}s" if last in _PLAIN else last)
     return many if name in _PLURALS or not head else f"{head} {many}"
@@ -43,12 +46,12 @@ def sex_words(sex: str, sure: str) -> str:
     """'male', 'probable male'; nothing for the unsexed."""
     if sex == "unsexed":
         return ""
-    return f"probable {sex}" if sure == "probable" else sex
+    return say("probable {sex}", sex=word(sex)) if sure == "probable" else word(sex)
 
 
 def animals(count: int, stage: str, sex: str = "unsexed", sure: str = "") -> str:
     """'3 L3', '2 probable male adults'."""
-    return " ".join(part for part in (str(count), sex_words(sex, sure), stage_words(stage, count)) if part)
+    return strung((part for part in (str(count), sex_words(sex, sure), stage_words(stage, count)) if part), " ")
 
 
 def by_sex(counts: Mapping[str, int]) -> str:
@@ -58,7 +61,7 @@ def by_sex(counts: Mapping[str, int]) -> str:
     if not both:
         return text
     named = count_words(both, "hermaphrodite", "hermaphrodites")
-    return named if text == "0.0.0" else f"{text} and {named}"
+    return named if text == "0.0.0" else say("{text} and {named}", text=text, named=named)
 
 
 def place(lot: str, tub: str) -> str:
@@ -70,12 +73,7 @@ def when(on: dt.date, happened_from: dt.date | None = None) -> str:
     """'12 March 2025', or 'between 10 March 2025 and 12 March 2025'."""
     if happened_from is None or happened_from == on:
         return long_day(on)
-    return f"between {long_day(happened_from)} and {long_day(on)}"
-
-
-def listed(parts: Sequence[str], last: str = "and") -> str:
-    """'a, b and c'."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} {last} {parts[-1]}"
+    return say("between {happened_from} and {on}", happened_from=long_day(happened_from), on=long_day(on))
 
 
 def tub_order(tub: str) -> tuple[tuple[bool, int, str], ...]:
@@ -98,8 +96,8 @@ def tubs_text(tubs: Iterable[str]) -> str:
     """'tub 7', 'tubs 1 to 10', 'tubs 1, 3 and F05'; no tub is 'no tub'."""
     names = sorted(set(tubs), key=tub_order)
     if len(names) == 1:
-        return f"tub {names[0]}" if names[0] else "no tub"
+        return say("tub {names}", names=names[0]) if names[0] else "no tub"
     numbers = [int(name) if name.isascii() and name.isdigit() else -1 for name in names]
     if len(names) > 2 and numbers[0] >= 0 and numbers == list(range(numbers[0], numbers[0] + len(names))):
-        return f"tubs {names[0]} to {names[-1]}"
-    return f"tubs {listed([name or 'none' for name in names])}"
+        return say("tubs {names} to {names2}", names=names[0], names2=names[-1])
+    return say("tubs {listed}", listed=listed([name or "none" for name in names]))

@@ -7,12 +7,13 @@ from typing import Any
 
 from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, SplitLot
 from ledger.text import clean_code
+from ledger.wording import say
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.form import Form
 
 ANY = "any"
 """Leaves it open; the ledger refuses when several fit, and says which."""
-WAYS_OUT = ("died", "missing", "culled", "escaped", "given away", "own use", "used as feed")
+WAYS_OUT = ("died", "missing", "culled", "escaped", say("given away"), say("own use"), say("used as feed"))
 CAUSES = ("unknown", "ordinary", "exceptional")
 
 
@@ -45,19 +46,21 @@ class LotForm(Form):
         tubs = list(self.desk.jot_setting().vocabulary.tubs.get(self.subject, ()))
         sexes = tuple(dict.fromkeys((ANY, "male", "female", "unsexed", *([self._sex] if self._sex else []))))
         return (
-            FieldSpec("stage", "stage", said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)),
-            FieldSpec("sex", "sex", said, self._sex or ANY, choices=sexes),
-            FieldSpec("tub", "tub", said, self._tub or "", nothing_beside, hint="if it matters", known=tubs),
+            FieldSpec(
+                "stage", say("stage"), said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)
+            ),
+            FieldSpec("sex", say("sex"), said, self._sex or ANY, choices=sexes),
+            FieldSpec("tub", say("tub"), said, self._tub or "", nothing_beside, hint=say("if it matters"), known=tubs),
         )
 
     def when(self) -> FieldSpec:
         """The day it happened."""
-        return FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days)
+        return FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days)
 
     @staticmethod
     def note() -> FieldSpec:
         """A remark."""
-        return FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside)
+        return FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside)
 
 
 class GoneForm(LotForm):
@@ -66,15 +69,15 @@ class GoneForm(LotForm):
     WHERE = "gone"
 
     def heading(self) -> str:
-        return f"{self.subject}: animals that died or left"
+        return say("{subject}: animals that died or left", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
-            FieldSpec("reason", "what", str, "died", choices=WAYS_OUT),
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            FieldSpec("reason", say("what"), str, "died", choices=WAYS_OUT),
             *self.which(),
             self.when(),
-            FieldSpec("cause", "cause of death", str, "unknown", choices=CAUSES),
+            FieldSpec("cause", say("cause of death"), str, "unknown", choices=CAUSES),
             self.note(),
         )
 
@@ -90,21 +93,31 @@ class MoveOnForm(LotForm):
     WHERE = "move-on"
 
     def heading(self) -> str:
-        return f"{self.subject}: animals that moved on"
+        return say("{subject}: animals that moved on", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         ladder = [name for name, unit in self.desk.jot_setting().vocabulary.stages[self.subject] if unit == "animal"]
         return (
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
             *self.which(),
-            FieldSpec("to_stage", "to", said, "next", nothing_beside, hint="next, or a stage", known=("next", *ladder)),
+            FieldSpec(
+                "to_stage",
+                say("to"),
+                said,
+                "next",
+                nothing_beside,
+                hint=say("next, or a stage"),
+                known=("next", *ladder),
+            ),
             self.when(),
             self.note(),
         )
 
     def command(self, values: Mapping[str, Any]) -> Record:
         to_stage = None if values["to_stage"] in (None, "next") else values["to_stage"]
-        move = Move("next stage", values["count"], values["stage"], values["sex"], values["tub"], to_stage=to_stage)
+        move = Move(
+            say("next stage"), values["count"], values["stage"], values["sex"], values["tub"], to_stage=to_stage
+        )
         return Record(self.subject, (move,), values["on"], note=values["note"])
 
 
@@ -114,12 +127,12 @@ class CountForm(LotForm):
     WHERE = "count"
 
     def heading(self) -> str:
-        return f"{self.subject}: counted"
+        return say("{subject}: counted", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("count", "how many", whole("animals", least=0), "", nothing_beside),
-            FieldSpec("kind", "how", str, "counted", choices=("counted", "estimated")),
+            FieldSpec("count", say("how many"), whole("animals", least=0), "", nothing_beside),
+            FieldSpec("kind", say("how"), str, "counted", choices=("counted", "estimated")),
             *(spec for spec in self.which() if spec.key != "sex"),
             self.when(),
             self.note(),
@@ -138,12 +151,12 @@ class SplitForm(LotForm):
     WHERE = "split"
 
     def heading(self) -> str:
-        return f"{self.subject}: split off a new lot"
+        return say("{subject}: split off a new lot", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("new_code", "new lot", clean_code, "", str, hint="its code, such as P09"),
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("new_code", say("new lot"), clean_code, "", str, hint=say("its code, such as P09")),
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
             *self.which(),
             self.when(),
             self.note(),
@@ -160,10 +173,10 @@ class TakeBackForm(Form):
     WHERE = "take-back"
 
     def heading(self) -> str:
-        return f"Take back movement {self.subject}"
+        return say("Take back movement {subject}", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+        return (FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside, hint=say("if you like")),)
 
     def command(self, values: Mapping[str, Any]) -> Reverse:
         return Reverse(int(self.subject), values["note"])

@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Button
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.widgets.fields import FieldSpec
 from tui.widgets.form import Form
@@ -25,10 +26,10 @@ class Sure(Form):
     """
 
     WHERE = "sure"
-    HELP = "What will be recorded stands there in full. Enter records it, Escape leaves all as it is."
+    HELP = say("What will be recorded stands there in full. Enter records it, Escape leaves all as it is.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "record", "Record what stands there.", in_fields=True),
-        Act("put_away", "escape", "put away", "Leave all as it is.", in_fields=True),
+        Act("record", "enter", say("record"), say("Record what stands there."), in_fields=True),
+        Act("put_away", "escape", say("put away"), say("Leave all as it is."), in_fields=True),
     )
 
     def __init__(self, subject: str, heading: str, command: object) -> None:
@@ -57,9 +58,9 @@ class Asking(Form):
         subject: what it is about.
     """
 
-    DOES = "Go on"
+    DOES = say("Go on")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "go on", "Go on with what stands in the form.", in_fields=True),
+        Act("record", "enter", say("go on"), say("Go on with what stands in the form."), in_fields=True),
         *(act for act in Form.ACTS if act.name != "record"),
     )
 

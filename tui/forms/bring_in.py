@@ -11,10 +11,11 @@ from exports.bring_in.bring import Wishes
 from exports.bring_in.kinds import KINDS
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 from tui.forms.asking import Asking
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 
-AS_IT_SHOWS = "as it shows"
+AS_IT_SHOWS = say("as it shows")
 ORDERS = (AS_IT_SHOWS, "dmy", "mdy", "ymd")
 SIGNS = {AS_IT_SHOWS: None, "1.50": ".", "1,50": ","}
 
@@ -38,10 +39,10 @@ class BringInForm(Asking):
     """
 
     WHERE = "bring-in"
-    HELP = (
-        "A sheet of your own as xlsx, ods or csv. It is looked at first: what would be recorded, and cell by cell what "
-        "not and why; nothing is recorded before you say so. Headings are recognised and remembered; where one is "
-        "not, write Heading=column, with a comma between several."
+    HELP = say(
+        "A sheet of your own as xlsx, ods or csv. It is looked at first: what would be recorded, and "
+        "cell by cell what not and why; nothing is recorded before you say so. Headings are recognised "
+        "and remembered; where one is not, write Heading=column, with a comma between several."
     )
 
     def __init__(
@@ -51,7 +52,7 @@ class BringInForm(Asking):
         self._begin = typed or {}
 
     def heading(self) -> str:
-        return "Bring in a sheet of your own: it is looked at first"
+        return say("Bring in a sheet of your own: it is looked at first")
 
     def specs(self) -> Sequence[FieldSpec]:
         def start(key: str, usual: str = "") -> str:
@@ -59,26 +60,38 @@ class BringInForm(Asking):
 
         return (
             FieldSpec(
-                "path", "file", read_path, start("path"), lambda path: path.name, hint="where it is, ~/costs.xlsx"
+                "path",
+                say("file"),
+                read_path,
+                start("path"),
+                lambda path: path.name,
+                hint=say("where it is, ~/costs.xlsx"),
             ),
-            FieldSpec("kind", "it holds", str, start("kind", "stock"), choices=tuple(KINDS)),
+            FieldSpec("kind", say("it holds"), str, start("kind", "stock"), choices=tuple(KINDS)),
             FieldSpec(
-                "sheet", "sheet", text("sheet", limit=200), start("sheet"), nothing_beside, hint="if it has several"
+                "sheet",
+                say("sheet"),
+                text("sheet", limit=200),
+                start("sheet"),
+                nothing_beside,
+                hint=say("if it has several"),
             ),
-            FieldSpec("dates", "its dates are", str, start("dates", AS_IT_SHOWS), choices=ORDERS),
-            FieldSpec("sign", "its amounts", str, start("sign", AS_IT_SHOWS), choices=tuple(SIGNS)),
+            FieldSpec("dates", say("its dates are"), str, start("dates", AS_IT_SHOWS), choices=ORDERS),
+            FieldSpec("sign", say("its amounts"), str, start("sign", AS_IT_SHOWS), choices=tuple(SIGNS)),
             FieldSpec(
                 "columns",
-                "columns",
+                say("columns"),
                 read_columns,
                 start("columns"),
                 nothing_beside,
-                hint="only where not recognised: Paid for=amount",
+                hint=say("only where not recognised: Paid for=amount"),
             ),
         )
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return f"{values['path'].name} is looked at as {values['kind']}; nothing is recorded yet."
+        return say(
+            "{name} is looked at as {values}; nothing is recorded yet.", name=values["path"].name, values=values["kind"]
+        )
 
     def asked(self, values: Mapping[str, Any]) -> Asked:
         """The answers."""
@@ -95,8 +108,10 @@ def read_path(typed: str) -> Path:
     """A file that is there. Raises BadInput."""
     path = Path(text("file", limit=1000, needed=True)(typed).strip("'\"")).expanduser()
     if not path.is_file():
-        what = "a folder" if path.is_dir() else "no file there"
-        raise BadInput(f"{quoted(str(path))} is {what}; write the path of the sheet.", field="path")
+        what = say("a folder") if path.is_dir() else say("no file there")
+        raise BadInput(
+            say("{path} is {what}; write the path of the sheet.", path=quoted(str(path)), what=what), field="path"
+        )
     return path
 
 
@@ -108,6 +123,6 @@ def read_columns(typed: str) -> dict[str, str]:
             continue
         heading, equals, name = part.rpartition("=")
         if not equals or not heading.strip() or not name.strip():
-            raise BadInput(f"{quoted(part)} is not understood; write Heading=column.", field="columns")
+            raise BadInput(say("{part} is not understood; write Heading=column.", part=quoted(part)), field="columns")
         found[heading.strip()] = name.strip()
     return found

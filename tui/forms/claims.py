@@ -10,6 +10,7 @@ from ledger.money import amount_text
 from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
+from ledger.wording import say
 from tui.forms.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from ledger.selling.doa import ClaimRow
     from tui.app import Desk
 
-NOW, LATER = "at once", "later"
+NOW, LATER = say("at once"), "later"
 
 
 def hours(typed: str) -> int | None:
@@ -47,28 +48,28 @@ class ClaimForm(Form):
     """Animals of a sale arrived dead, as the buyer said; once written down, its answer is asked for."""
 
     WHERE = "claim"
-    HELP = (
-        "Write down what the buyer said. Rearing survival does not change: the animals had left. Enter records the "
-        "claim and asks how it is answered; put that away and it waits in Due."
+    HELP = say(
+        "Write down what the buyer said. Rearing survival does not change: the animals had left. Enter "
+        "records the claim and asks how it is answered; put that away and it waits in Due."
     )
 
     def heading(self) -> str:
-        return f"{self.subject}: animals that arrived dead"
+        return say("{subject}: animals that arrived dead", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("position", "line", whole("the line"), "1", nothing_beside, hint="of the sale"),
-            FieldSpec("dead", "how many dead", whole("animals"), "1", nothing_beside),
-            FieldSpec("hours", "hours", hours, "", nothing_beside, hint="from arrival to the report"),
+            FieldSpec("position", say("line"), whole(say("the line")), "1", nothing_beside, hint=say("of the sale")),
+            FieldSpec("dead", say("how many dead"), whole("animals"), "1", nothing_beside),
+            FieldSpec("hours", say("hours"), hours, "", nothing_beside, hint=say("from arrival to the report")),
             FieldSpec(
                 "evidence",
-                "seen of it",
+                say("seen of it"),
                 lambda typed: clean_block(typed, limit=2000, field="evidence"),
                 "",
                 nothing_beside,
-                hint="a picture, a film, their word",
+                hint=say("a picture, a film, their word"),
             ),
-            FieldSpec("on", "reported", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("on", say("reported"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )
 
     def command(self, values: Mapping[str, Any]) -> RecordClaim:
@@ -85,10 +86,10 @@ class AnswerForm(Form):
     """
 
     WHERE = "claim-answer"
-    HELP = (
-        "A refund gives back the price of the animals, without postage, unless you write another amount. A replacement "
-        "is a sale free of charge. Goodwill is an amount, or animals sent free of charge. Declined means outside your "
-        "terms; the buyer's legal rights may go further."
+    HELP = say(
+        "A refund gives back the price of the animals, without postage, unless you write another amount. "
+        "A replacement is a sale free of charge. Goodwill is an amount, or animals sent free of charge. "
+        "Declined means outside your terms; the buyer's legal rights may go further."
     )
 
     def __init__(self, claim: ClaimRow) -> None:
@@ -97,24 +98,39 @@ class AnswerForm(Form):
 
     def heading(self) -> str:
         one = self._claim
-        after = f", {one.hours} h after arrival" if one.hours is not None else ""
-        return f"Answer claim {one.id} on {one.number}: {one.dead} of {one.sold} of {one.lot} dead{after}"
+        after = say(", {hours} h after arrival", hours=one.hours) if one.hours is not None else ""
+        return say(
+            "Answer claim {id} on {number}: {dead} of {sold} of {lot} dead{after}",
+            id=one.id,
+            number=one.number,
+            dead=one.dead,
+            sold=one.sold,
+            lot=one.lot,
+            after=after,
+        )
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         nought = amount_text(0, money)
         return (
-            FieldSpec("outcome", "answer", str, OUTCOMES[0], choices=OUTCOMES),
+            FieldSpec("outcome", say("answer"), str, OUTCOMES[0], choices=OUTCOMES),
             FieldSpec(
-                "amount", "amount", amount_or_none(money), "", in_money(money), hint=f"of {nought} or more; refund: all"
+                "amount",
+                say("amount"),
+                amount_or_none(money),
+                "",
+                in_money(money),
+                hint=say("of {nought} or more; refund: all", nought=nought),
             ),
-            FieldSpec("animals", "animals", _animals, "", nothing_beside, hint="goodwill in animals: how many"),
-            FieldSpec("refund", "money goes", str, NOW, choices=(NOW, LATER)),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
-            FieldSpec("lot", "others from", text("lot"), "", nothing_beside, hint="a lot, if not the same"),
-            FieldSpec("tub", "from tub", text("tub"), "", nothing_beside, hint="if it matters"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec(
+                "animals", say("animals"), _animals, "", nothing_beside, hint=say("goodwill in animals: how many")
+            ),
+            FieldSpec("refund", say("money goes"), str, NOW, choices=(NOW, LATER)),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("lot", say("others from"), text("lot"), "", nothing_beside, hint=say("a lot, if not the same")),
+            FieldSpec("tub", say("from tub"), text("tub"), "", nothing_beside, hint=say("if it matters")),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> DecideClaim:
@@ -136,15 +152,15 @@ class TellForm(Form):
     """The note that tells a buyer of an origin stated wrongly."""
 
     WHERE = "tell"
-    HELP = "The line stays as it was sold; the note says what was stated then and what the records give now."
+    HELP = say("The line stays as it was sold; the note says what was stated then and what the records give now.")
 
     def heading(self) -> str:
-        return f"{self.subject}: tell the buyer of an origin stated wrongly"
+        return say("{subject}: tell the buyer of an origin stated wrongly", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("why", "why", text("reason", limit=500), "", nothing_beside, hint="what was found out"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("why", say("why"), text("reason", limit=500), "", nothing_beside, hint=say("what was found out")),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )
 
     def command(self, values: Mapping[str, Any]) -> TellOfSale:

@@ -9,6 +9,7 @@ from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, Rever
 from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.text import quoted
+from ledger.wording import say
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -23,7 +24,9 @@ def _life(typed: str) -> int | None:
     number, _, unit = typed.strip().casefold().partition(" ")
     days = LASTING.get(unit.strip().removesuffix("s"))
     if not (number.isascii() and number.isdigit()) or days is None:
-        raise BadInput(f"{quoted(typed)} is no length of time; write 5 years or 18 months.", field="life")
+        raise BadInput(
+            say("{typed} is no length of time; write 5 years or 18 months.", typed=quoted(typed)), field="life"
+        )
     return int(number) * days
 
 
@@ -31,9 +34,9 @@ class SpendForm(Form):
     """Something was bought or paid for."""
 
     WHERE = "spend"
-    HELP = (
-        "Feed and the like need no end: they last until the next is opened. Equipment needs the time it will last. "
-        "Selling costs never become part of what an animal cost."
+    HELP = say(
+        "Feed and the like need no end: they last until the next is opened. Equipment needs the time it "
+        "will last. Selling costs never become part of what an animal cost."
     )
 
     def __init__(self, subject: str = "", text: str = "", whom: str = EVERYTHING, supplier: str = "") -> None:
@@ -42,7 +45,7 @@ class SpendForm(Form):
         """What it was, for whom and from whom the last time: the next of the same ends the one in use."""
 
     def heading(self) -> str:
-        return "Money spent"
+        return say("Money spent")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -53,31 +56,33 @@ class SpendForm(Form):
         return (
             FieldSpec(
                 "category",
-                "on what",
+                say("on what"),
                 text("category", limit=40, needed=True),
                 self.subject,
                 lambda name: kinds.get(name.casefold(), "a new kind of spending"),
-                hint="feed, heat, tubs, postage",
+                hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),
-            FieldSpec("gross", "how much", amount(money), "", in_money(money)),
-            FieldSpec("supplier", "from whom", text("supplier"), supplier, nothing_beside, known=ledger.suppliers()),
-            FieldSpec("text", "what it was", text("text", limit=200), what, nothing_beside),
-            FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("gross", say("how much"), amount(money), "", in_money(money)),
+            FieldSpec(
+                "supplier", say("from whom"), text("supplier"), supplier, nothing_beside, known=ledger.suppliers()
+            ),
+            FieldSpec("text", say("what it was"), text("text", limit=200), what, nothing_beside),
+            FieldSpec("bought_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
                 "for_whom",
-                "for",
+                say("for"),
                 text("for", limit=200),
                 for_whom,
                 nothing_beside,
-                hint="all, PACH, or P08 P09",
+                hint=say("all, PACH, or P08 P09"),
                 known=[EVERYTHING, *whom.species, *whom.stages],
                 several=True,
             ),
-            FieldSpec("life", "lasts", _life, "", nothing_beside, hint="equipment: 5 years"),
-            FieldSpec("tax", "tax in it", amount(money, empty=0), "", in_money(money)),
-            FieldSpec("paid", "paid", str, "now", choices=("now", "not yet")),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("life", say("lasts"), _life, "", nothing_beside, hint=say("equipment: 5 years")),
+            FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
+            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Spend:
@@ -110,9 +115,11 @@ class SpendForm(Form):
         lots = tuple(name for name in names if name in vocabulary.stages and name not in vocabulary.species)
         for name in names:
             if name not in species and name not in lots:
-                raise BadInput(f"{quoted(name)} is not a species or a lot; write all, PACH, or P08 P09.", "for_whom")
+                raise BadInput(
+                    say("{name} is not a species or a lot; write all, PACH, or P08 P09.", name=quoted(name)), "for_whom"
+                )
         if species and lots:
-            raise BadInput("A cost is for species or for lots, not for both; record two.", field="for_whom")
+            raise BadInput(say("A cost is for species or for lots, not for both; record two."), field="for_whom")
         return species, lots
 
 
@@ -126,14 +133,14 @@ class PayCostForm(Form):
         self._owed = owed
 
     def heading(self) -> str:
-        return f"Cost {self.subject}: paid"
+        return say("Cost {subject}: paid", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
-            FieldSpec("amount", "how much", amount(money), amount_text(self._owed, money), in_money(money)),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("amount", say("how much"), amount(money), amount_text(self._owed, money), in_money(money)),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> PayCost | RefundCost:
@@ -144,10 +151,10 @@ class RefundForm(PayCostForm):
     """Money came back from the supplier."""
 
     WHERE = "refund-cost"
-    HELP = "What came back lowers what the thing cost, also what animals carry of it from then on."
+    HELP = say("What came back lowers what the thing cost, also what animals carry of it from then on.")
 
     def heading(self) -> str:
-        return f"Cost {self.subject}: money came back"
+        return say("Cost {subject}: money came back", subject=self.subject)
 
     def command(self, values: Mapping[str, Any]) -> RefundCost:
         return RefundCost(int(self.subject), values["on"], values["amount"], values["note"])
@@ -159,13 +166,13 @@ class UsedUpForm(Form):
     WHERE = "used-up"
 
     def heading(self) -> str:
-        return f"Cost {self.subject}: used up"
+        return say("Cost {subject}: used up", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         ahead = day(self.desk.ledger.today, self.desk.order)
         return (
-            FieldSpec("window_to", "last day", ahead, "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("window_to", say("last day"), ahead, "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> EndWindow:
@@ -178,14 +185,16 @@ class DisposeForm(Form):
     WHERE = "dispose"
 
     def heading(self) -> str:
-        return f"Cost {self.subject}: sold or thrown away"
+        return say("Cost {subject}: sold or thrown away", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
-            FieldSpec("proceeds", "sold for", amount(money, empty=0), "", in_money(money), hint="if anything"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec(
+                "proceeds", say("sold for"), amount(money, empty=0), "", in_money(money), hint=say("if anything")
+            ),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Dispose:
@@ -198,10 +207,10 @@ class TakeBackCostForm(Form):
     WHERE = "take-back-cost"
 
     def heading(self) -> str:
-        return f"Take back cost {self.subject}"
+        return say("Take back cost {subject}", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+        return (FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside, hint=say("if you like")),)
 
     def command(self, values: Mapping[str, Any]) -> ReverseCost:
         return ReverseCost(int(self.subject), values["note"])

@@ -9,6 +9,7 @@ from ledger.errors import BadInput
 from ledger.selling.commands import AddCustomer, ChangeCustomer, EraseCustomer
 from ledger.selling.customers import KINDS
 from ledger.text import clean_block
+from ledger.wording import say
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -39,9 +40,9 @@ class CustomerForm(Form):
     """
 
     WHERE = "customer-data"
-    HELP = (
-        "Only what a sale needs: how to reach them, and which prices they pay. The contact stands below the name on "
-        "papers; put a / between its lines. The name stays as sales have it."
+    HELP = say(
+        "Only what a sale needs: how to reach them, and which prices they pay. The contact stands below "
+        "the name on papers; put a / between its lines. The name stays as sales have it."
     )
 
     def __init__(self, known: CustomerRow | None = None) -> None:
@@ -49,18 +50,18 @@ class CustomerForm(Form):
         self._known = known
 
     def heading(self) -> str:
-        return f"What is known of {self._known.name}" if self._known else "A new customer"
+        return say("What is known of {name}", name=self._known.name) if self._known else say("A new customer")
 
     def specs(self) -> Sequence[FieldSpec]:
         one = self._known
-        name = FieldSpec("name", "name", text("name", needed=True), "", nothing_beside)
+        name = FieldSpec("name", say("name"), text("name", needed=True), "", nothing_beside)
         contact = LINES.join(one.contact.split("\n")) if one else ""
         note = " ".join(one.note.split("\n")) if one else ""
         return (
             *(() if one else (name,)),
-            FieldSpec("contact", "contact", _contact, contact, nothing_beside, hint="4 Mill Lane / Fenlow"),
-            FieldSpec("kind", "prices", str, one.kind if one else KINDS[0], choices=KINDS),
-            FieldSpec("note", "remark", _note, note, nothing_beside, hint="for you, on no paper"),
+            FieldSpec("contact", say("contact"), _contact, contact, nothing_beside, hint=say("4 Mill Lane / Fenlow")),
+            FieldSpec("kind", say("prices"), str, one.kind if one else KINDS[0], choices=KINDS),
+            FieldSpec("note", say("remark"), _note, note, nothing_beside, hint=say("for you, on no paper")),
         )
 
     def command(self, values: Mapping[str, Any]) -> AddCustomer | ChangeCustomer:
@@ -75,13 +76,14 @@ class EraseForm(Form):
     """A person is erased at their request; their name is typed in full first, as this cannot be taken back."""
 
     WHERE = "erase"
-    HELP = (
-        "Name, contact and remarks go for good; sales and their origins stay, without a name. Rules on invoices, "
-        "registers or permits may ask you to keep who bought: check first. Nothing happens until the name is typed."
+    HELP = say(
+        "Name, contact and remarks go for good; sales and their origins stay, without a name. Rules on "
+        "invoices, registers or permits may ask you to keep who bought: check first. Nothing happens "
+        "until the name is typed."
     )
 
     def heading(self) -> str:
-        return f"Erase {self.subject} for good"
+        return say("Erase {subject} for good", subject=self.subject)
 
     def body(self) -> Iterable[Widget]:
         # A name left in the field from another day would be half the deed.
@@ -89,7 +91,7 @@ class EraseForm(Form):
         return super().body()
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("name", "type the name", str, "", nothing_beside, hint="in full, to erase"),)
+        return (FieldSpec("name", say("type the name"), str, "", nothing_beside, hint=say("in full, to erase")),)
 
     def command(self, values: Mapping[str, Any]) -> EraseCustomer:
         return EraseCustomer(self.subject, self.desk.ledger.today)
@@ -101,7 +103,9 @@ class EraseForm(Form):
 
     def _record(self) -> None:
         if self.values()["name"].strip() != self.subject:
-            sentence = f"Nothing was erased: type {self.subject} here, exactly as it stands, and press Enter."
+            sentence = say(
+                "Nothing was erased: type {subject} here, exactly as it stands, and press Enter.", subject=self.subject
+            )
             self._refused(BadInput(sentence, "name"))
             return
         super()._record()

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text, said
 from ledger.stock.words import stage_words
+from ledger.wording import say
 from tui.actions import Act
 from tui.charts import Bar
 from tui.drawn import Bars, Picture
@@ -52,12 +53,12 @@ class RearOrSell(WhatIf):
     """
 
     WHERE = "rear-or-sell"
-    HELP = (
-        "What one animal fetches now against what it is worth reared: its price then, by the chance that it gets "
-        "there, less what is still to be spent on it. Only what stops when it is sold counts as still to be spent; "
-        "shared heat goes on either way. Buyers to come are as many as the sales of the last half year make in "
-        "the time that rearing takes. The fields are filled in from the ledger; change one and the answer follows. "
-        "It advises; you decide."
+    HELP = say(
+        "What one animal fetches now against what it is worth reared: its price then, by the chance that "
+        "it gets there, less what is still to be spent on it. Only what stops when it is sold counts as "
+        "still to be spent; shared heat goes on either way. Buyers to come are as many as the sales of "
+        "the last half year make in the time that rearing takes. The fields are filled in from the "
+        "ledger; change one and the answer follows. It advises; you decide."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
 
@@ -67,7 +68,7 @@ class RearOrSell(WhatIf):
         self._counts: dict[str, int] = {}
 
     def title_words(self) -> str:
-        return f"{self._lot}: sell now or rear on?"
+        return say("{lot}: sell now or rear on?", lot=self._lot)
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -77,17 +78,17 @@ class RearOrSell(WhatIf):
         code = ledger.currency.code
         read = amount(ledger.currency)
         stage = (
-            (FieldSpec("stage", "stage", str, next(iter(self._counts)), choices=tuple(self._counts)),)
+            (FieldSpec("stage", say("stage"), str, next(iter(self._counts)), choices=tuple(self._counts)),)
             if len(self._counts) > 1
             else ()
         )
         return (
             *stage,
-            FieldSpec("price_now", "one fetches now", read, hint=code),
-            FieldSpec("price_later", "one reared", read, hint=code),
-            FieldSpec("upkeep", "cost a month", read, hint=f"{code}, for all of them"),
-            FieldSpec("buyers", "buyers to come", typed.buyers, hint="or all: every one finds a buyer"),
-            FieldSpec("interest", "interest a year", share_of("a share", "interest"), "", nothing_beside),
+            FieldSpec("price_now", say("one fetches now"), read, hint=code),
+            FieldSpec("price_later", say("one reared"), read, hint=code),
+            FieldSpec("upkeep", say("cost a month"), read, hint=say("{code}, for all of them", code=code)),
+            FieldSpec("buyers", say("buyers to come"), typed.buyers, hint=say("or all: every one finds a buyer")),
+            FieldSpec("interest", say("interest a year"), share_of(say("a share"), "interest"), "", nothing_beside),
         )
 
     def question(self, values: Values) -> Callable[[], Told]:
@@ -125,13 +126,22 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     low, high = (max(0.0, numbers.later * numbers.delay * end - numbers.to_come) for end in (share.low, share.high))
     reared = max(0.0, numbers.reared)
     worth = Bars(
-        f"One {choice.stage}, {currency.code}: sold now, or reared less what is still to be spent",
+        say(
+            "One {stage}, {code}: sold now, or reared less what is still to be spent",
+            stage=choice.stage,
+            code=currency.code,
+        ),
         (
-            Bar("sell now", numbers.now / scale, _money(numbers.now, currency)),
+            Bar(say("sell now"), numbers.now / scale, _money(numbers.now, currency)),
             Bar(
-                "rear on",
+                say("rear on"),
                 reared / scale,
-                f"{_money(numbers.reared, currency)} ({_money(low, currency)} to {_money(high, currency)})",
+                say(
+                    "{reared} ({low} to {high})",
+                    reared=_money(numbers.reared, currency),
+                    low=_money(low, currency),
+                    high=_money(high, currency),
+                ),
                 low / scale,
                 high / scale,
             ),
@@ -139,26 +149,40 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     )
     edge = numbers.break_even_share
     chance = Bars(
-        "Share that gets there, and the share from which rearing pays",
+        say("Share that gets there, and the share from which rearing pays"),
         (
             Bar(
                 "expected",
                 numbers.share.mean,
-                f"{percent(numbers.share.mean)} ({percent(share.low)} to {percent(share.high)})",
+                say(
+                    "{mean} ({low} to {high})",
+                    mean=percent(numbers.share.mean),
+                    low=percent(share.low),
+                    high=percent(share.high),
+                ),
                 share.low,
                 share.high,
             ),
-            Bar("pays from", min(edge, 1.0), percent(edge) if edge <= 1 else "never"),
+            Bar(say("pays from"), min(edge, 1.0), percent(edge) if edge <= 1 else "never"),
         ),
         most=1.0,
     )
     drawn = [worth, chance]
     if choice.few is not None:
         few = choice.few
-        kinds = (("sell all now", few.sell_all), (f"rear {few.best}", few.values[few.best]), ("rear all", few.rear_all))
+        kinds = (
+            (say("sell all now"), few.sell_all),
+            (say("rear {best}", best=few.best), few.values[few.best]),
+            (say("rear all"), few.rear_all),
+        )
         rows = tuple(Bar(name, max(0.0, value) / scale, _money(value, currency)) for name, value in kinds)
-        limit = f"with {buyers_words(choice.buyers or 0)} to come"
-        drawn.append(Bars(f"All {choice.animals} of them, {currency.code}, {limit}", rows))
+        limit = say("with {buyers_words} to come", buyers_words=buyers_words(choice.buyers or 0))
+        drawn.append(
+            Bars(
+                say("All {animals} of them, {code}, {limit}", animals=choice.animals, code=currency.code, limit=limit),
+                rows,
+            )
+        )
     filled = {
         "price_now": _money(choice.price_now, currency),
         "price_later": _money(choice.price_later, currency),
@@ -168,13 +192,13 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     }
     sales = choice.demand
     beside = {
-        "upkeep": f"{currency.code}, for all {choice.animals} of them",
-        "buyers": f"or all · {sales.sold} sold in {sales.weeks} weeks"
+        "upkeep": say("{code}, for all {animals} of them", code=currency.code, animals=choice.animals),
+        "buyers": say("or all · {sold} sold in {weeks} weeks", sold=sales.sold, weeks=sales.weeks)
         if sales.sold
-        else "or a number · none sold lately",
-        "interest": "none is counted" if not choice.interest else "",
+        else say("or a number · none sold lately"),
+        "interest": say("none is counted") if not choice.interest else "",
     }
-    picture = Picture(f"Rear or sell {choice.lot} {choice.stage}", tuple(drawn), choice.words)
+    picture = Picture(say("Rear or sell {lot} {stage}", lot=choice.lot, stage=choice.stage), tuple(drawn), choice.words)
     return Told(picture, filled, beside)
 
 
@@ -186,10 +210,10 @@ class HowMany(WhatIf):
     """
 
     WHERE = "how-many"
-    HELP = (
-        "How many young to start so that as many as you want are reared, four times in five, nine times in ten and "
-        "nineteen times in twenty. The wanted number is what your lots usually gave; the share that gets there is from "
-        "your own lots. Change either and the answer follows."
+    HELP = say(
+        "How many young to start so that as many as you want are reared, four times in five, nine times "
+        "in ten and nineteen times in twenty. The wanted number is what your lots usually gave; the "
+        "share that gets there is from your own lots. Change either and the answer follows."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
 
@@ -198,13 +222,17 @@ class HowMany(WhatIf):
         self._species = species
 
     def title_words(self) -> str:
-        return f"{self._species}: how many to start?"
+        return say("{species}: how many to start?", species=self._species)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("wanted", "reared wanted", whole("animals")),
-            FieldSpec("stage", "started as", lambda text: text.strip(), known=self._young(), hint="a stage of young"),
-            FieldSpec("survival", "share reared", share_of("a share", "survival"), hint="from your own lots"),
+            FieldSpec("wanted", say("reared wanted"), whole("animals")),
+            FieldSpec(
+                "stage", say("started as"), lambda text: text.strip(), known=self._young(), hint=say("a stage of young")
+            ),
+            FieldSpec(
+                "survival", say("share reared"), share_of(say("a share"), "survival"), hint=say("from your own lots")
+            ),
         )
 
     def _young(self) -> tuple[str, ...]:
@@ -238,24 +266,38 @@ def how_many_told(found: Start, usual: int, survival: float | None) -> Told:
     answers, sentences = found.answers, found.words
     if survival is not None:
         if not 0 < survival <= 1:
-            raise BadInput("The share must be above 0 and at most 100 %.", "survival")
+            raise BadInput(say("The share must be above 0 and at most 100 %."), "survival")
         answers = tuple(
             to_start(found.wanted, survival, found.size, found.rho, one.confidence) for one in found.answers
         )
         before = percent(found.chance)
         young = stage_words(found.stage, 2)
-        head = f"{found.species}: were {percent(survival)} of {young} reared, in place of {before}."
-        sentences = (head, *(f"Start {one.words}." for one in answers))
+        head = say(
+            "{species}: were {survival} of {young} reared, in place of {before}.",
+            species=found.species,
+            survival=percent(survival),
+            young=young,
+            before=before,
+        )
+        sentences = (head, *(say("Start {words}.", words=one.words) for one in answers))
     rows = tuple(
-        Bar(f"{percent(one.confidence)} sure", float(one.animals), f"start {one.animals}")
+        Bar(
+            say("{confidence} sure", confidence=percent(one.confidence)),
+            float(one.animals),
+            say("start {animals}", animals=one.animals),
+        )
         for one in answers
         if one.animals is not None
     )
-    title = f"Number of {stage_words(found.stage, 2)} to start for {found.wanted} reared"
-    picture = Picture(f"How many to start {found.species}", (Bars(title, rows),) if rows else (), sentences)
+    title = say(
+        "Number of {stage} to start for {wanted} reared", stage=stage_words(found.stage, 2), wanted=found.wanted
+    )
+    picture = Picture(
+        say("How many to start {species}", species=found.species), (Bars(title, rows),) if rows else (), sentences
+    )
     filled = {"wanted": str(usual), "stage": found.stage, "survival": percent(found.chance)}
-    worth = f"worth {found.size:.0f} animals followed to the end"
-    return Told(picture, filled, {"wanted": "as many as your lots usually gave", "survival": worth})
+    worth = say("worth {size} animals followed to the end", size=f"{found.size:.0f}")
+    return Told(picture, filled, {"wanted": say("as many as your lots usually gave"), "survival": worth})
 
 
 class LeastPrice(WhatIf):
@@ -266,10 +308,10 @@ class LeastPrice(WhatIf):
     """
 
     WHERE = "price-floor"
-    HELP = (
-        "The least to ask for one reared animal: what it cost, what selling it costs, and the part of the price you "
-        "want to keep. The range comes from the survival's own. How shared costs fall on animals is a choice, and your "
-        "hours are not in it."
+    HELP = say(
+        "The least to ask for one reared animal: what it cost, what selling it costs, and the part of "
+        "the price you want to keep. The range comes from the survival's own. How shared costs fall on "
+        "animals is a choice, and your hours are not in it."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
 
@@ -278,13 +320,18 @@ class LeastPrice(WhatIf):
         self._species = species
 
     def title_words(self) -> str:
-        return f"{self._species}: the least to ask for one"
+        return say("{species}: the least to ask for one", species=self._species)
 
     def specs(self) -> Sequence[FieldSpec]:
         currency = self.desk.ledger.currency
         return (
-            FieldSpec("margin", "margin wanted", share_of("a share", "margin"), hint="of the price, such as 30 %"),
-            FieldSpec("price", "price asked", amount(currency), hint=currency.code),
+            FieldSpec(
+                "margin",
+                say("margin wanted"),
+                share_of(say("a share"), "margin"),
+                hint=say("of the price, such as 30 %"),
+            ),
+            FieldSpec("price", say("price asked"), amount(currency), hint=currency.code),
         )
 
     def question(self, values: Values) -> Callable[[], Told]:
@@ -303,18 +350,18 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
     sentences = found.words
     asked = found.price if price is None else float(price)
     if price is not None:
-        verdict = floor.verdict(price) or "that covers it"
+        verdict = floor.verdict(price) or say("that covers it")
         own = [word for word in found.words if not word.startswith("The list asks")]
-        sentences = (*own, f"At {said(price, currency)}: {verdict}.")
-    rows = [_range_bar("it cost", floor.cost, floor.cost_low, floor.cost_high, currency)]
-    rows.append(_range_bar("selling it", floor.selling, None, None, currency))
-    rows.append(_range_bar("least to ask", floor.floor, floor.floor, floor.floor_high, currency))
+        sentences = (*own, say("At {price}: {verdict}.", price=said(price, currency), verdict=verdict))
+    rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency)]
+    rows.append(_range_bar(say("selling it"), floor.selling, None, None, currency))
+    rows.append(_range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency))
     if asked is not None:
-        rows.append(_range_bar("price asked", asked, None, None, currency))
-    title = f"One reared {found.stage}, {currency.code} (with the limits of the survival)"
-    picture = Picture(f"Price floor {found.species}", (Bars(title, tuple(rows)),), sentences)
+        rows.append(_range_bar(say("price asked"), asked, None, None, currency))
+    title = say("One reared {stage}, {code} (with the limits of the survival)", stage=found.stage, code=currency.code)
+    picture = Picture(say("Price floor {species}", species=found.species), (Bars(title, tuple(rows)),), sentences)
     filled = {"margin": "0 %", "price": "" if found.price is None else _money(found.price, currency)}
-    beside = {"price": "the price list's" if found.price is not None else "the price list has none"}
+    beside = {"price": say("the price list's") if found.price is not None else say("the price list has none")}
     return Told(picture, filled, beside)
 
 
@@ -324,9 +371,9 @@ def _range_bar(name: str, value: float, low: float | None, high: float | None, c
     if low is None or high is None:
         return Bar(name, value / scale, text)
     if low < value:
-        text += f" ({_money(low, currency)} to {_money(high, currency)})"
+        text += say(" ({low} to {high})", low=_money(low, currency), high=_money(high, currency))
     else:
-        text += f" (up to {_money(high, currency)})"
+        text += say(" (up to {high})", high=_money(high, currency))
     return Bar(name, value / scale, text, low / scale, high / scale)
 
 
@@ -338,9 +385,9 @@ class BetterSurvival(WhatIf):
     """
 
     WHERE = "better-survival"
-    HELP = (
-        "What one reared animal would cost if more, or fewer, of the young were reared for the same spending. It "
-        "leaves out the little more feed that the survivors would eat."
+    HELP = say(
+        "What one reared animal would cost if more, or fewer, of the young were reared for the same "
+        "spending. It leaves out the little more feed that the survivors would eat."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
 
@@ -349,10 +396,14 @@ class BetterSurvival(WhatIf):
         self._species = species
 
     def title_words(self) -> str:
-        return f"{self._species}: what better survival would be worth"
+        return say("{species}: what better survival would be worth", species=self._species)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("survival", "if reared were", share_of("a share", "survival"), hint="such as 80 %"),)
+        return (
+            FieldSpec(
+                "survival", say("if reared were"), share_of(say("a share"), "survival"), hint=say("such as 80 %")
+            ),
+        )
 
     def question(self, values: Values) -> Callable[[], Told]:
         ledger, species, reckoner = self.desk.ledger, self._species, self.desk.reckoner
@@ -360,7 +411,10 @@ class BetterSurvival(WhatIf):
         def ask() -> Told:
             now = reckoner.ask(ledger.what_to_charge, species, survival=1.0)
             if now.better is None:
-                raise BadInput(f"None of {species} was reared yet, so there is no survival to start from.", "survival")
+                raise BadInput(
+                    say("None of {species} was reared yet, so there is no survival to start from.", species=species),
+                    "survival",
+                )
             own = min(1.0, round(now.better.survival + TEN_POINTS, 2))
             other: float = own if values["survival"] is None else values["survival"]
             return better_survival_told(
@@ -384,14 +438,18 @@ def better_survival_told(found: Charge, own: float, currency: Currency) -> Told:
         cost = better_rearing(better.cost, better.survival, better.reared, share).cost_other
         which = {better.survival: "today", better.other: "asked"}.get(share, "")
         rows.append(Bar(f"{percent(share)} {which}".strip(), cost / scale, _money(cost, currency)))
-    title = f"One reared {found.stage}, {currency.code}, at the share that is reared"
+    title = say("One reared {stage}, {code}, at the share that is reared", stage=found.stage, code=currency.code)
     gain = round(better.saved_each * better.reared)
-    worth = (
-        f"On the {better.reared} that were reared that would have been {said(abs(gain), currency)} "
-        f"{'less' if gain >= 0 else 'more'}."
+    worth = say(
+        "On the {reared} that were reared that would have been {gain} {value}.",
+        reared=better.reared,
+        gain=said(abs(gain), currency),
+        value="less" if gain >= 0 else "more",
     )
     picture = Picture(
-        f"Better survival {found.species}", (Bars(title, tuple(rows)),), (found.words[0], found.words[-1], worth)
+        say("Better survival {species}", species=found.species),
+        (Bars(title, tuple(rows)),),
+        (found.words[0], found.words[-1], worth),
     )
-    beside = {"survival": f"today {percent(better.survival)}; filled in: ten points more"}
+    beside = {"survival": say("today {survival}; filled in: ten points more", survival=percent(better.survival))}
     return Told(picture, {"survival": percent(own)}, beside)

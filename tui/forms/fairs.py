@@ -9,6 +9,7 @@ from ledger.errors import BadInput
 from ledger.money import amount_text
 from ledger.records.settings import setting
 from ledger.selling.commands import DriveToFair, EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
+from ledger.wording import say
 from tui.forms.ways import METHODS
 from tui.jot_trade import read_picks
 from tui.widgets.fields import (
@@ -24,36 +25,38 @@ from tui.widgets.fields import (
 )
 from tui.widgets.form import Form
 
-NOT_YET = "not yet"
+NOT_YET = say("not yet")
 
 
 class PlanFairForm(Form):
     """A fair is planned."""
 
     WHERE = "fair-plan"
-    HELP = (
-        "A fair has its days and the change you take along. Selling at fairs may be barred or licensed, especially "
-        "vertebrates; ask your local authority first."
+    HELP = say(
+        "A fair has its days and the change you take along. Selling at fairs may be barred or licensed, "
+        "especially vertebrates; ask your local authority first."
     )
 
     def heading(self) -> str:
-        return "Plan a fair"
+        return say("Plan a fair")
 
     def specs(self) -> Sequence[FieldSpec]:
         money, ahead = self.desk.ledger.currency, day(self.desk.ledger.today, self.desk.order, ahead=True)
         return (
-            FieldSpec("name", "name", text("name", needed=True), "", nothing_beside),
-            FieldSpec("held_on", "its day", ahead, "today", in_days),
+            FieldSpec("name", say("name"), text("name", needed=True), "", nothing_beside),
+            FieldSpec("held_on", say("its day"), ahead, "today", in_days),
             FieldSpec(
                 "last_on",
-                "last day",
+                say("last day"),
                 lambda typed: ahead(typed) if typed.strip() else None,
                 "",
                 lambda value: in_days(value) if value else "",
-                hint="if it has several",
+                hint=say("if it has several"),
             ),
-            FieldSpec("cash_float", "float", amount(money, empty=0), "", in_money(money), hint="change taken along"),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec(
+                "cash_float", say("float"), amount(money, empty=0), "", in_money(money), hint=say("change taken along")
+            ),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> PlanFair:
@@ -77,30 +80,38 @@ class PackForm(FairForm):
     """Packs are put together for a fair."""
 
     WHERE = "fair-pack"
-    HELP = (
-        "Write the pack as its price list has it (single, pair 1.1, group of 10) and the animals of one pack, such as "
-        "P08 10 L3. Its animals are kept back for the fair."
+    HELP = say(
+        "Write the pack as its price list has it (single, pair 1.1, group of 10) and the animals of one "
+        "pack, such as P08 10 L3. Its animals are kept back for the fair."
     )
 
     def heading(self) -> str:
-        return f"{self._name}: put packs together"
+        return say("{name}: put packs together", name=self._name)
 
     def specs(self) -> Sequence[FieldSpec]:
         money, setting = self.desk.ledger.currency, self.desk.jot_setting()
         return (
-            FieldSpec("mark", "mark", text("mark", limit=12, needed=True), "", nothing_beside, hint="A, L3x10, ..."),
+            FieldSpec(
+                "mark", say("mark"), text("mark", limit=12, needed=True), "", nothing_beside, hint="A, L3x10, ..."
+            ),
             FieldSpec(
                 "picks",
-                "animals",
+                say("animals"),
                 lambda typed: tuple(read_picks(typed, setting)),
                 "",
                 nothing_beside,
-                hint="of one pack: P08 10 L3",
+                hint=say("of one pack: P08 10 L3"),
             ),
-            FieldSpec("pack", "pack", text("pack", needed=True), "single", nothing_beside, hint="or group of 10"),
-            FieldSpec("packs", "how many packs", whole("packs"), "1", nothing_beside),
-            FieldSpec("price", "price of one", amount_or_none(money), "", in_money(money), hint="empty: price list"),
-            FieldSpec("extra", "extra", whole("animals", least=0), "0", nothing_beside, hint="of them, on top"),
+            FieldSpec(
+                "pack", say("pack"), text("pack", needed=True), "single", nothing_beside, hint=say("or group of 10")
+            ),
+            FieldSpec("packs", say("how many packs"), whole("packs"), "1", nothing_beside),
+            FieldSpec(
+                "price", say("price of one"), amount_or_none(money), "", in_money(money), hint=say("empty: price list")
+            ),
+            FieldSpec(
+                "extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("of them, on top")
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> PackForFair:
@@ -140,16 +151,16 @@ class SellPackForm(PackOfFair):
     WHERE = "fair-sell"
 
     def heading(self) -> str:
-        return f"{self._name}: sell one pack {self._mark}"
+        return say("{name}: sell one pack {mark}", name=self._name, mark=self._mark)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         buyers = list(self.desk.jot_setting().vocabulary.customers)
         return (
-            FieldSpec("price", "price", amount(money), amount_text(self._price, money), in_money(money)),
-            FieldSpec("method", "by", str, METHODS[0], choices=(*METHODS, NOT_YET)),
-            FieldSpec("customer", "buyer", text("buyer"), "", nothing_beside, hint="or none", known=buyers),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("price", say("price"), amount(money), amount_text(self._price, money), in_money(money)),
+            FieldSpec("method", say("by"), str, METHODS[0], choices=(*METHODS, NOT_YET)),
+            FieldSpec("customer", say("buyer"), text("buyer"), "", nothing_beside, hint=say("or none"), known=buyers),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )
 
     def command(self, values: Mapping[str, Any]) -> SellFairPack:
@@ -163,10 +174,10 @@ class UnpackForm(PackOfFair):
     WHERE = "fair-unpack"
 
     def heading(self) -> str:
-        return f"{self._name}: take packs {self._mark} apart"
+        return say("{name}: take packs {mark} apart", name=self._name, mark=self._mark)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("packs", "how many packs", whole("packs"), "1", nothing_beside),)
+        return (FieldSpec("packs", say("how many packs"), whole("packs"), "1", nothing_beside),)
 
     def command(self, values: Mapping[str, Any]) -> Unpack:
         return Unpack(self.subject, self._mark, values["packs"])
@@ -176,24 +187,31 @@ class SpendOnFairForm(FairForm):
     """Table fee and the like as an amount, or the drive there by its kilometres."""
 
     WHERE = "fair-spend"
-    HELP = (
-        "Write an amount, or the kilometres driven: they are reckoned at the rate of a kilometre, which is your own "
-        "(setting kilometre rate; there is none until you set it). All of it comes off the margin of the fair."
+    HELP = say(
+        "Write an amount, or the kilometres driven: they are reckoned at the rate of a kilometre, which "
+        "is your own (setting kilometre rate; there is none until you set it). All of it comes off the "
+        "margin of the fair."
     )
 
     def heading(self) -> str:
-        return f"{self._name}: what it cost"
+        return say("{name}: what it cost", name=self._name)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
-        rate = self.desk.ledger.ask(setting, "kilometre rate", "")
+        rate = self.desk.ledger.ask(setting, say("kilometre rate"), "")
         return (
-            FieldSpec("category", "on what", text("on what", needed=True), "table fee", nothing_beside),
-            FieldSpec("amount", "how much", amount_or_none(money), "", in_money(money), hint="or the kilometres"),
-            FieldSpec("km", "kilometres", text("kilometres"), "", nothing_beside, hint="84: the drive, as mileage"),
-            FieldSpec("rate", "of each", text("rate"), rate, nothing_beside, hint="your own rate, such as 0.30"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("text", "note", text("note"), "", nothing_beside),
+            FieldSpec("category", say("on what"), text("on what", needed=True), say("table fee"), nothing_beside),
+            FieldSpec(
+                "amount", say("how much"), amount_or_none(money), "", in_money(money), hint=say("or the kilometres")
+            ),
+            FieldSpec(
+                "km", say("kilometres"), text("kilometres"), "", nothing_beside, hint=say("84: the drive, as mileage")
+            ),
+            FieldSpec(
+                "rate", say("of each"), text("rate"), rate, nothing_beside, hint=say("your own rate, such as 0.30")
+            ),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("text", say("note"), text("note"), "", nothing_beside),
         )
 
     def _look(self) -> None:
@@ -205,7 +223,7 @@ class SpendOnFairForm(FairForm):
     def command(self, values: Mapping[str, Any]) -> SpendOnFair | DriveToFair:
         amount, km = values["amount"], values["km"]
         if (amount is None) == (not km):
-            raise BadInput("Write how much it was, or the kilometres driven.", "amount")
+            raise BadInput(say("Write how much it was, or the kilometres driven."), "amount")
         if km:
             return DriveToFair(self.subject, km, values["on"], values["rate"], values["text"])
         return SpendOnFair(self.subject, values["category"], amount, values["on"], values["text"])
@@ -215,20 +233,20 @@ class EndFairForm(FairForm):
     """The cash is counted, and the fair is over."""
 
     WHERE = "fair-end"
-    HELP = (
-        "Count all the cash, the float included. What was not sold comes back to the ready list. A difference is said "
-        "and kept; it is not booked away."
+    HELP = say(
+        "Count all the cash, the float included. What was not sold comes back to the ready list. A "
+        "difference is said and kept; it is not booked away."
     )
 
     def heading(self) -> str:
-        return f"{self._name}: count the cash and end it"
+        return say("{name}: count the cash and end it", name=self._name)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
-            FieldSpec("counted", "counted", amount(money), "", in_money(money), hint="the float included"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("counted", say("counted"), amount(money), "", in_money(money), hint=say("the float included")),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> EndFair:

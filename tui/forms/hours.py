@@ -10,6 +10,7 @@ from typing import Any
 from ledger.costs.commands import NoteHours, Power
 from ledger.costs.hours import time_words
 from ledger.money import Currency
+from ledger.wording import say
 from tui.forms.method import read_share, share_words
 from tui.forms.whom import whom_field
 from tui.verbs import typed
@@ -22,54 +23,57 @@ class PowerForm(Form):
     """Power reckoned from watts."""
 
     WHERE = "power"
-    HELP = (
-        "Watts stand on the thing itself; how much of the time it is on is best measured. Take the unit price and not "
-        "the bill by its units: the standing charge would be shared too. What it comes to stands below at once."
+    HELP = say(
+        "Watts stand on the thing itself; how much of the time it is on is best measured. Take the unit "
+        "price and not the bill by its units: the standing charge would be shared too. What it comes to "
+        "stands below at once."
     )
 
     def heading(self) -> str:
-        return "Power, reckoned from watts"
+        return say("Power, reckoned from watts")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger, order = self.desk.ledger, self.desk.order
         known = list(ledger.categories())
         return (
-            FieldSpec("text", "what it is", text("text", limit=120), "", nothing_beside, hint="heat mat, left rack"),
-            FieldSpec("watts", "watts", _watts, "", lambda value: f"{value} W", hint="20"),
-            FieldSpec("duty", "on, of the time", _duty, "", share_words, hint="55%"),
+            FieldSpec(
+                "text", say("what it is"), text("text", limit=120), "", nothing_beside, hint=say("heat mat, left rack")
+            ),
+            FieldSpec("watts", say("watts"), _watts, "", lambda value: f"{value} W", hint="20"),
+            FieldSpec("duty", say("on, of the time"), _duty, "", share_words, hint="55%"),
             FieldSpec(
                 "price",
-                "price of a kWh",
+                say("price of a kWh"),
                 lambda said: of_thousand(said.strip(), ledger.currency),
                 "",
                 lambda value: _price_words(value, ledger.currency),
                 hint="0.2957",
             ),
-            FieldSpec("first", "from", day(ledger.today, order), "", in_days, hint="first day"),
-            FieldSpec("last", "to", day(ledger.today, order, ahead=True), "today", in_days),
+            FieldSpec("first", say("from"), day(ledger.today, order), "", in_days, hint=say("first day")),
+            FieldSpec("last", say("to"), day(ledger.today, order, ahead=True), "today", in_days),
             FieldSpec(
                 "minutes",
-                "hours a day",
+                say("hours a day"),
                 lambda said: minutes_of(said.strip(), "minutes"),
                 "24",
-                lambda value: "all day" if value == 1440 else time_words(value),
-                hint="that it is plugged in",
+                lambda value: say("all day") if value == 1440 else time_words(value),
+                hint=say("that it is plugged in"),
             ),
             whom_field(self.desk.jot_setting().vocabulary),
-            FieldSpec("category", "category", text("category", limit=40, needed=True), "power", str, known=known),
+            FieldSpec("category", say("category"), text("category", limit=40, needed=True), "power", str, known=known),
             FieldSpec(
                 "share",
-                "business part",
+                say("business part"),
                 lambda said: read_share(said) if said.strip() else None,
                 "",
                 share_words,
-                hint="else as set for it",
+                hint=say("else as set for it"),
             ),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def also(self, plan: Any) -> Sequence[str]:
-        return (f"Reckoned from {plan.row['text']}.",)
+        return (say("Reckoned from {row}.", row=plan.row["text"]),)
 
     def command(self, values: Mapping[str, Any]) -> Power:
         whom = values["whom"]
@@ -90,39 +94,43 @@ class PowerForm(Form):
 
 
 def _watts(said: str) -> int:
-    return typed.whole(re.sub(r"\s*[wW]$", "", said.strip()), "a number of watts", "watts", most=100_000)
+    return typed.whole(re.sub(r"\s*[wW]$", "", said.strip()), say("a number of watts"), "watts", most=100_000)
 
 
 def _duty(said: str) -> int:
-    return typed.share(said, 10_000, "a part of the time", "duty")
+    return typed.share(said, 10_000, say("a part of the time"), "duty")
 
 
 def _price_words(value: int, currency: Currency) -> str:
-    return f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f} {currency.code} a kWh"
+    return say(
+        "{normalize} {code} a kWh",
+        normalize=f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f}",
+        code=currency.code,
+    )
 
 
 class HoursForm(Form):
     """Time of the keeper's own."""
 
     WHERE = "hours"
-    HELP = "Your own time is a memo: it is shown beside what a reared adult costs, and is in no total."
+    HELP = say("Your own time is a memo: it is shown beside what a reared adult costs, and is in no total.")
 
     def heading(self) -> str:
-        return "Time of your own, in no total"
+        return say("Time of your own, in no total")
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec(
                 "minutes",
-                "how long",
+                say("how long"),
                 lambda said: minutes_of(said.strip(), "minutes"),
                 "",
                 time_words,
-                hint="1:30, 90min",
+                hint=say("1:30, 90min"),
             ),
-            FieldSpec("work", "doing what", text("work", limit=200), "", nothing_beside, hint="cleaning"),
+            FieldSpec("work", say("doing what"), text("work", limit=200), "", nothing_beside, hint="cleaning"),
             whom_field(self.desk.jot_setting().vocabulary),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )
 
     def command(self, values: Mapping[str, Any]) -> NoteHours:

@@ -14,12 +14,13 @@ from ledger.selling.giving import REASONS
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
 from ledger.stock.queries import find_species, stages
 from ledger.text import clean_code
+from ledger.wording import say, strung
 from tui.forms.lots import ORIGINS, PURPOSES
 from tui.jot_trade import read_picks
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
-CAME = "swapped in"
+CAME = say("swapped in")
 STATED = {words: code for words, code in ORIGINS.items() if code != "CB"}
 """A numbered generation needs a document: such a lot is corrected on its own page."""
 
@@ -35,7 +36,7 @@ class LeavingForm(Form):
         """The animals named; nothing for none."""
         return tuple(read_picks(typed, self.desk.jot_setting())) if typed.strip() else ()
 
-    def animals(self, label: str, hint: str = "P08 3 L3, E03 1.1 adult") -> FieldSpec:
+    def animals(self, label: str, hint: str = say("P08 3 L3, E03 1.1 adult")) -> FieldSpec:
         """The field for them."""
         return FieldSpec("picks", label, self.picks_in, self.subject, nothing_beside, hint=hint)
 
@@ -46,25 +47,27 @@ class LeavingForm(Form):
 
     def when(self) -> FieldSpec:
         """The day of it."""
-        return FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days)
+        return FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days)
 
 
 class GiveForm(LeavingForm):
     """Animals leave as a gift, as a sample for a school, or for the keeper's own use."""
 
     WHERE = "give"
-    HELP = "Animals that leave without a sale: no price, and their cost leaves with them. Say who got them, if you may."
+    HELP = say(
+        "Animals that leave without a sale: no price, and their cost leaves with them. Say who got them, if you may."
+    )
 
     def heading(self) -> str:
-        return "Give animals away"
+        return say("Give animals away")
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             self.animals("animals"),
-            FieldSpec("kind", "as", str, "gift", choices=tuple(REASONS)),
-            self.whom("to whom", "or not said"),
+            FieldSpec("kind", say("as"), str, "gift", choices=tuple(REASONS)),
+            self.whom(say("to whom"), say("or not said")),
             self.when(),
-            FieldSpec("note", "note", text("note", limit=1900), "", nothing_beside),
+            FieldSpec("note", say("note"), text("note", limit=1900), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> GiveAway:
@@ -75,21 +78,25 @@ class LendForm(LeavingForm):
     """A breeding loan: animals go to somebody else and stay the keeper's own."""
 
     WHERE = "lend"
-    HELP = "Lent animals stay yours and stay counted. If only some of a lot go, they get a lot code of their own."
+    HELP = say("Lent animals stay yours and stay counted. If only some of a lot go, they get a lot code of their own.")
 
     def heading(self) -> str:
-        return "Lend animals for breeding"
+        return say("Lend animals for breeding")
 
     def specs(self) -> Sequence[FieldSpec]:
         lots = list(self.desk.jot_setting().vocabulary.stages)
         return (
-            FieldSpec("lot", "lot", text("lot", needed=True), "", nothing_beside, known=lots),
-            self.animals("only some", "empty: all; else P08 1.0 adult"),
-            FieldSpec("new_code", "their new code", text("code", limit=20), "", nothing_beside, hint="if only some"),
-            self.whom("to whom"),
+            FieldSpec("lot", say("lot"), text("lot", needed=True), "", nothing_beside, known=lots),
+            self.animals(say("only some"), say("empty: all; else P08 1.0 adult")),
+            FieldSpec(
+                "new_code", say("their new code"), text("code", limit=20), "", nothing_beside, hint=say("if only some")
+            ),
+            self.whom(say("to whom")),
             self.when(),
-            FieldSpec("back_by", "back by", self._back_by, "", _day_or_none, hint="if a day was agreed"),
-            FieldSpec("terms", "agreed", text("terms", limit=2000), "", nothing_beside, hint="who gets which young"),
+            FieldSpec("back_by", say("back by"), self._back_by, "", _day_or_none, hint=say("if a day was agreed")),
+            FieldSpec(
+                "terms", say("agreed"), text("terms", limit=2000), "", nothing_beside, hint=say("who gets which young")
+            ),
         )
 
     def _back_by(self, typed: str) -> dt.date | None:
@@ -113,10 +120,10 @@ class LoanBackForm(LeavingForm):
     WHERE = "loan-back"
 
     def heading(self) -> str:
-        return f"{self.subject} is back from its loan"
+        return say("{subject} is back from its loan", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (self.when(), FieldSpec("note", "note", text("note", limit=500), "", nothing_beside))
+        return (self.when(), FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside))
 
     def command(self, values: Mapping[str, Any]) -> LoanBack:
         return LoanBack(self.subject, values["on"], values["note"])
@@ -126,29 +133,36 @@ class SwapForm(LeavingForm):
     """Animals out against a new lot of animals in, at an agreed value each way, without cash."""
 
     WHERE = "swap"
-    HELP = (
-        "What goes out is a sale, what comes in a new lot at the same value; no cash moves. A swap may count as income "
-        "at its value. Say the origin of what comes in as its keeper stated it."
+    HELP = say(
+        "What goes out is a sale, what comes in a new lot at the same value; no cash moves. A swap may "
+        "count as income at its value. Say the origin of what comes in as its keeper stated it."
     )
 
     def heading(self) -> str:
-        return "Swap animals"
+        return say("Swap animals")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
         money = ledger.currency
         species = [row.code for row in ledger.species()]
         return (
-            self.animals("go out"),
-            self.whom("with whom"),
-            FieldSpec("value", "value", amount(money), "", in_money(money), hint="of either side, as agreed"),
-            FieldSpec("code", "new lot", clean_code, "", nothing_beside, hint="a code for what comes in"),
-            FieldSpec("species", "its species", text("species", needed=True), "", nothing_beside, known=species),
-            FieldSpec("came", "come in", text("animals", needed=True), "", nothing_beside, hint="10 L3, or 1.1 adult"),
-            FieldSpec("origin", "origin", str, "not known", nothing_beside, known=[*STATED]),
-            FieldSpec("purpose", "for", str, PURPOSES[0], choices=PURPOSES),
+            self.animals(say("go out")),
+            self.whom(say("with whom")),
+            FieldSpec("value", say("value"), amount(money), "", in_money(money), hint=say("of either side, as agreed")),
+            FieldSpec("code", say("new lot"), clean_code, "", nothing_beside, hint=say("a code for what comes in")),
+            FieldSpec("species", say("its species"), text("species", needed=True), "", nothing_beside, known=species),
+            FieldSpec(
+                "came",
+                say("come in"),
+                text("animals", needed=True),
+                "",
+                nothing_beside,
+                hint=say("10 L3, or 1.1 adult"),
+            ),
+            FieldSpec("origin", say("origin"), str, say("not known"), nothing_beside, known=[*STATED]),
+            FieldSpec("purpose", say("for"), str, PURPOSES[0], choices=PURPOSES),
             self.when(),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Swap:
@@ -173,12 +187,14 @@ class SwapForm(LeavingForm):
         known = replace(known, stages={**known.stages, code: ladder})
         arrivals = read_arrivals(f"{CAME} {values['came']}", code, known, ledger.currency)
         if any(one.reason != CAME for one in arrivals):
-            raise BadInput("What comes in by a swap is swapped in; write only how many, such as: 6 L3.", field="came")
+            raise BadInput(
+                say("What comes in by a swap is swapped in; write only how many, such as: 6 L3."), field="came"
+            )
         return arrivals
 
     @staticmethod
     def _origin(typed: str) -> str:
         code = STATED.get(typed.strip().casefold())
         if code is None:
-            raise BadInput(f"Say the origin as one of: {', '.join(STATED)}.", field="origin")
+            raise BadInput(say("Say the origin as one of: {stated}.", stated=strung(STATED, ", ")), field="origin")
         return code

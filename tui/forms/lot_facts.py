@@ -7,39 +7,47 @@ from typing import Any
 
 from ledger.days import parse_day
 from ledger.stock.commands import KeepBack, SetLotFact
+from ledger.wording import say
 from tui.forms.animals import LotForm
 from tui.widgets.fields import FieldSpec, nothing_beside, text, whole
 
 FACTS = {
-    "purpose": "sale, breeding or quarantine",
-    "place": "room, shelf",
-    "containers": "how many, for tub-days",
-    "rests until": "a day; no round is due before",
-    "brood ends": "a day",
-    "colony": "yes or no",
-    "lent out": "to whom",
-    "treatment": "goes into the register",
-    "mark": "goes into the register",
+    "purpose": say("sale, breeding or quarantine"),
+    "place": say("room, shelf"),
+    "containers": say("how many, for tub-days"),
+    say("rests until"): say("a day; no round is due before"),
+    say("brood ends"): say("a day"),
+    "colony": say("yes or no"),
+    say("lent out"): say("to whom"),
+    "treatment": say("goes into the register"),
+    "mark": say("goes into the register"),
     "note": "",
 }
 """Facts of a lot, each with what is written for it."""
-DAYS = ("rests until", "brood ends")
+DAYS = (say("rests until"), say("brood ends"))
 
 
 class KeepBackForm(LotForm):
     """Animals that are not for sale."""
 
     WHERE = "keep-back"
-    HELP = "Animals kept back are alive and counted, and on no list of what can be sold, until they are given free."
+    HELP = say(
+        "Animals kept back are alive and counted, and on no list of what can be sold, until they are given free."
+    )
 
     def heading(self) -> str:
-        return f"{self.subject}: animals that are not for sale"
+        return say("{subject}: animals that are not for sale", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
             FieldSpec(
-                "why", "why", text("reason", limit=500, needed=True), "", nothing_beside, hint="future breeders, old"
+                "why",
+                say("why"),
+                text("reason", limit=500, needed=True),
+                "",
+                nothing_beside,
+                hint=say("future breeders, old"),
             ),
             *self.which(),
             self.when(),
@@ -60,7 +68,9 @@ class FactForm(LotForm):
     """
 
     WHERE = "lot-fact"
-    HELP = "It holds from its day on, until something else is said; an empty field says that nothing holds any more."
+    HELP = say(
+        "It holds from its day on, until something else is said; an empty field says that nothing holds any more."
+    )
 
     def __init__(self, lot: str, fact: str) -> None:
         super().__init__(lot)
@@ -71,7 +81,7 @@ class FactForm(LotForm):
         return f"{super().draft_name} {self._fact}"
 
     def heading(self) -> str:
-        return f"{self.subject}: {self._fact}"
+        return say("{subject}: {fact}", subject=self.subject, fact=self._fact)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (

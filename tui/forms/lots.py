@@ -9,18 +9,19 @@ from ledger.errors import BadInput
 from ledger.origin.rules import DOCUMENT, STATEMENT
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
+from ledger.wording import say, strung
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
-WAYS_IN = ("opening", "bought", "hatched", "laid", "harvested", "collected", "swapped in", "lent in")
+WAYS_IN = ("opening", "bought", "hatched", "laid", "harvested", "collected", say("swapped in"), say("lent in"))
 BRED = ("hatched", "laid", "harvested")
 ORIGINS = {
-    "not known": "UNK",
-    "bred, F number known": "CB",
+    say("not known"): "UNK",
+    say("bred, F number known"): "CB",
     "bred": "CBU",
     "farmed": "CF",
-    "from a wild-mated mother": "CH",
-    "reared from wild young": "WR",
+    say("from a wild-mated mother"): "CH",
+    say("reared from wild young"): "WR",
     "wild": "WC",
 }
 """How a keeper says where animals come from, and the ledger's code for it; the full label stands on every paper."""
@@ -40,13 +41,13 @@ class NewLotForm(Form):
     """A new lot with its first animals."""
 
     WHERE = "new-lot"
-    HELP = (
-        "A lot holds animals of one species and one origin that share a start. Animals bred here need no statement of "
-        "origin: name the mothers, and it is derived from them."
+    HELP = say(
+        "A lot holds animals of one species and one origin that share a start. Animals bred here need no "
+        "statement of origin: name the mothers, and it is derived from them."
     )
 
     def heading(self) -> str:
-        return "A new lot"
+        return say("A new lot")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -55,43 +56,60 @@ class NewLotForm(Form):
         lots = list(self.desk.jot_setting().vocabulary.stages)
         number = whole("animals", least=0)
         return (
-            FieldSpec("code", "code", clean_code, "", str, hint="such as P09"),
-            FieldSpec("species", "species", str, species[0] if species else "", choices=species)
+            FieldSpec("code", say("code"), clean_code, "", str, hint=say("such as P09")),
+            FieldSpec("species", say("species"), str, species[0] if species else "", choices=species)
             if 0 < len(species) <= 6
-            else FieldSpec("species", "species", clean_code, "", nothing_beside, known=species),
-            FieldSpec("started_on", "started", day(ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("reason", "how", str, "opening", choices=WAYS_IN),
-            FieldSpec("stage", "stage", text("stage", limit=40, needed=True), "", nothing_beside, known=stages),
-            FieldSpec("unsexed", "unsexed", number, "0", nothing_beside),
-            FieldSpec("males", "males", number, "0", nothing_beside),
-            FieldSpec("females", "females", number, "0", nothing_beside),
-            FieldSpec("estimated", "counted", str, "counted", choices=("counted", "about")),
-            FieldSpec("tub", "tub", text("tub", limit=20), "", nothing_beside, hint="if there is only one"),
+            else FieldSpec("species", say("species"), clean_code, "", nothing_beside, known=species),
+            FieldSpec("started_on", say("started"), day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("reason", say("how"), str, "opening", choices=WAYS_IN),
+            FieldSpec("stage", say("stage"), text("stage", limit=40, needed=True), "", nothing_beside, known=stages),
+            FieldSpec("unsexed", say("unsexed"), number, "0", nothing_beside),
+            FieldSpec("males", say("males"), number, "0", nothing_beside),
+            FieldSpec("females", say("females"), number, "0", nothing_beside),
+            FieldSpec("estimated", say("counted"), str, "counted", choices=("counted", "about")),
+            FieldSpec("tub", say("tub"), text("tub", limit=20), "", nothing_beside, hint=say("if there is only one")),
             FieldSpec(
                 "value",
-                "price of all",
+                say("price of all"),
                 amount_or_none(ledger.currency),
                 "",
                 in_money(ledger.currency),
-                hint="with carriage, if bought",
+                hint=say("with carriage, if bought"),
             ),
-            FieldSpec("origin", "origin", str, "not known", nothing_beside, hint="if not bred here", known=[*ORIGINS]),
-            FieldSpec("generation", "generation", _generation, "", nothing_beside, hint="F2, if it is known"),
-            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec(
+                "origin",
+                say("origin"),
+                str,
+                say("not known"),
+                nothing_beside,
+                hint=say("if not bred here"),
+                known=[*ORIGINS],
+            ),
+            FieldSpec("generation", say("generation"), _generation, "", nothing_beside, hint=say("F2, if it is known")),
+            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
             FieldSpec(
                 "documents",
-                "documents",
+                say("documents"),
                 text("documents", limit=500),
                 "",
                 nothing_beside,
-                hint="that show the generation",
+                hint=say("that show the generation"),
             ),
-            FieldSpec("country", "country", text("country", limit=2), "", nothing_beside, hint="two letters"),
-            FieldSpec("mothers", "mothers", _codes, "", nothing_beside, hint="P01 or P01/07", known=lots, several=True),
-            FieldSpec("fathers", "fathers", _codes, "", nothing_beside, known=lots, several=True),
-            FieldSpec("purpose", "for", str, "sale", choices=PURPOSES),
-            FieldSpec("place", "place", text("place"), "", nothing_beside, hint="shelf, room"),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("country", say("country"), text("country", limit=2), "", nothing_beside, hint=say("two letters")),
+            FieldSpec(
+                "mothers",
+                say("mothers"),
+                _codes,
+                "",
+                nothing_beside,
+                hint=say("P01 or P01/07"),
+                known=lots,
+                several=True,
+            ),
+            FieldSpec("fathers", say("fathers"), _codes, "", nothing_beside, known=lots, several=True),
+            FieldSpec("purpose", say("for"), str, "sale", choices=PURPOSES),
+            FieldSpec("place", say("place"), text("place"), "", nothing_beside, hint=say("shelf, room")),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> AddLot:
@@ -125,7 +143,7 @@ class NewLotForm(Form):
             return None
         code = ORIGINS.get(values["origin"].strip().casefold()) or ORIGINS.get(values["origin"].strip())
         if code is None:
-            raise BadInput(f"Say the origin as one of: {', '.join(ORIGINS)}.", field="origin")
+            raise BadInput(say("Say the origin as one of: {origins}.", origins=strung(ORIGINS, ", ")), field="origin")
         return OriginStatement(
             code,
             values["generation"],
@@ -142,16 +160,18 @@ class MergeForm(Form):
     WHERE = "merge"
 
     def heading(self) -> str:
-        return "Several lots become one"
+        return say("Several lots become one")
 
     def specs(self) -> Sequence[FieldSpec]:
         lots = list(self.desk.jot_setting().vocabulary.stages)
         return (
-            FieldSpec("lots", "lots", _codes, self.subject, nothing_beside, hint="P08 P09", known=lots, several=True),
-            FieldSpec("new_code", "new lot", clean_code, "", str),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("reason", "why", text("reason"), "", nothing_beside, hint="needed across origins"),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec(
+                "lots", say("lots"), _codes, self.subject, nothing_beside, hint="P08 P09", known=lots, several=True
+            ),
+            FieldSpec("new_code", say("new lot"), clean_code, "", str),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("reason", say("why"), text("reason"), "", nothing_beside, hint=say("needed across origins")),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> MergeLots:
@@ -162,21 +182,23 @@ class NewSpeciesForm(Form):
     """A species from a shipped template."""
 
     WHERE = "new-species"
-    HELP = "A template brings the stages of a species and published figures for them; each can be changed later."
+    HELP = say("A template brings the stages of a species and published figures for them; each can be changed later.")
 
     def heading(self) -> str:
-        return "A new species"
+        return say("A new species")
 
     def specs(self) -> Sequence[FieldSpec]:
         from ledger.stock.templates import templates
 
         known = {template.key: template for template in templates()}
         return (
-            FieldSpec("template", "template", text("template", limit=60, needed=True), "",
-                      lambda key: known[key].scientific if key in known else "", hint="a species, or group-...",
+            FieldSpec("template", say("template"), text("template", limit=60, needed=True), "",
+                      lambda key: known[key].scientific if key in known else "", hint=say("a species, or group-..."),
                       known=list(known)),
-            FieldSpec("code", "code", clean_code, "", str, hint="your short name for it, such as PACH"),
-            FieldSpec("common", "called", text("name"), "", nothing_beside, hint="leave empty for the usual name"),
+            FieldSpec("code", say("code"), clean_code, "", str, hint=say("your short name for it, such as PACH")),
+            FieldSpec(
+                "common", say("called"), text("name"), "", nothing_beside, hint=say("leave empty for the usual name")
+            ),
         )  # fmt: skip
 
     def command(self, values: Mapping[str, Any]) -> AddSpecies:

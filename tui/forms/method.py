@@ -10,6 +10,7 @@ from ledger.costs.keys import SHARING
 from ledger.costs.methods import FULL_SHARE, HOUR_RATE, METHODS, SHARE, SHARING_KEYS
 from ledger.costs.store import thousandths
 from ledger.text import clean_code
+from ledger.wording import say
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -18,29 +19,29 @@ from tui.widgets.form import Form
 class _Dated(Form):
     """A figure from a day on."""
 
-    HELP = (
-        "It counts from its day on. A closed year keeps its own, and what was reckoned for days before keeps the old. "
-        "Ask your adviser; which method may be used is for local rules."
+    HELP = say(
+        "It counts from its day on. A closed year keeps its own, and what was reckoned for days before "
+        "keeps the old. Ask your adviser; which method may be used is for local rules."
     )
 
     def _from(self) -> FieldSpec:
-        return FieldSpec("from_on", "counts from", day(self.desk.ledger.today, self.desk.order), "today", in_days)
+        return FieldSpec("from_on", say("counts from"), day(self.desk.ledger.today, self.desk.order), "today", in_days)
 
     def _note(self) -> FieldSpec:
-        return FieldSpec("note", "why", text("note", limit=500), "", nothing_beside)
+        return FieldSpec("note", say("why"), text("note", limit=500), "", nothing_beside)
 
     def _category(self) -> FieldSpec:
         known = list(self.desk.ledger.categories())
         return FieldSpec(
-            "category", "category", text("category", limit=40, needed=True), "", nothing_beside, known=known
+            "category", say("category"), text("category", limit=40, needed=True), "", nothing_beside, known=known
         )
 
     def _species_and_stage(self) -> tuple[FieldSpec, FieldSpec]:
         species = self.desk.ledger.species()
         stages = list(dict.fromkeys(stage.name for row in species for stage in row.stages))
         return (
-            FieldSpec("species", "species", clean_code, "", nothing_beside, known=[row.code for row in species]),
-            FieldSpec("stage", "stage", text("stage", limit=40, needed=True), "", nothing_beside, known=stages),
+            FieldSpec("species", say("species"), clean_code, "", nothing_beside, known=[row.code for row in species]),
+            FieldSpec("stage", say("stage"), text("stage", limit=40, needed=True), "", nothing_beside, known=stages),
         )
 
 
@@ -54,11 +55,11 @@ class WordForm(_Dated):
     WHERE = "method-word"
 
     def heading(self) -> str:
-        return f"{self.subject[0].upper()}{self.subject[1:]}, from a day on"
+        return say("{upper}{subject}, from a day on", upper=self.subject[0].upper(), subject=self.subject[1:])
 
     def specs(self) -> Sequence[FieldSpec]:
         words = METHODS[self.subject]
-        return FieldSpec("value", "is", str, words[0], choices=words), self._from(), self._note()
+        return FieldSpec("value", say("is"), str, words[0], choices=words), self._from(), self._note()
 
     def command(self, values: Mapping[str, Any]) -> SetMethod:
         return SetMethod(self.subject, values["value"], values["from_on"], values["note"])
@@ -70,10 +71,10 @@ class SharingForm(_Dated):
     WHERE = "sharing"
 
     def heading(self) -> str:
-        return "By what the costs of a category are shared among the animals"
+        return say("By what the costs of a category are shared among the animals")
 
     def specs(self) -> Sequence[FieldSpec]:
-        key = FieldSpec("value", "shared by", str, SHARING_KEYS[0], choices=SHARING_KEYS)
+        key = FieldSpec("value", say("shared by"), str, SHARING_KEYS[0], choices=SHARING_KEYS)
         return self._category(), key, self._from(), self._note()
 
     def command(self, values: Mapping[str, Any]) -> SetMethod:
@@ -87,10 +88,10 @@ class BusinessShareForm(_Dated):
     WHERE = "business-share"
 
     def heading(self) -> str:
-        return "The business part of a category that the household uses too"
+        return say("The business part of a category that the household uses too")
 
     def specs(self) -> Sequence[FieldSpec]:
-        share = FieldSpec("value", "business part", read_share, "", share_words, hint="such as 60%")
+        share = FieldSpec("value", say("business part"), read_share, "", share_words, hint=say("such as 60%"))
         return self._category(), share, self._from(), self._note()
 
     def command(self, values: Mapping[str, Any]) -> SetMethod:
@@ -100,7 +101,7 @@ class BusinessShareForm(_Dated):
 
 def read_share(written: str) -> int:
     """A part of the whole, '60%' or '0.6', in hundredths of a percent. Raises BadInput."""
-    return typed.share(written, FULL_SHARE, "a part", "value")
+    return typed.share(written, FULL_SHARE, say("a part"), "value")
 
 
 def share_words(value: int | None) -> str:
@@ -114,11 +115,11 @@ class HourRateForm(_Dated):
     WHERE = "hour-rate"
 
     def heading(self) -> str:
-        return "What an hour of your own is reckoned at: a memo, in no total"
+        return say("What an hour of your own is reckoned at: a memo, in no total")
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
-        return FieldSpec("value", "an hour", amount(money), "", in_money(money)), self._from(), self._note()
+        return FieldSpec("value", say("an hour"), amount(money), "", in_money(money)), self._from(), self._note()
 
     def command(self, values: Mapping[str, Any]) -> SetMethod:
         return SetMethod(HOUR_RATE, str(values["value"]), values["from_on"], values["note"])
@@ -130,10 +131,12 @@ class CareForm(_Dated):
     WHERE = "care"
 
     def heading(self) -> str:
-        return "The care weight of a stage for one category of cost"
+        return say("The care weight of a stage for one category of cost")
 
     def specs(self) -> Sequence[FieldSpec]:
-        weight = FieldSpec("value", "care weight", _weight, "", nothing_beside, hint="2.5, where 1 is a full share")
+        weight = FieldSpec(
+            "value", say("care weight"), _weight, "", nothing_beside, hint=say("2.5, where 1 is a full share")
+        )
         return self._category(), *self._species_and_stage(), weight, self._from(), self._note()
 
     def command(self, values: Mapping[str, Any]) -> SetCare:
@@ -157,13 +160,13 @@ class StandardForm(_Dated):
     WHERE = "standard"
 
     def heading(self) -> str:
-        return "The standard cost of one animal of a stage, for the other valuation"
+        return say("The standard cost of one animal of a stage, for the other valuation")
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
             *self._species_and_stage(),
-            FieldSpec("amount", "each", amount(money), "", in_money(money)),
+            FieldSpec("amount", say("each"), amount(money), "", in_money(money)),
             self._from(),
         )
 

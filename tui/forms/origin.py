@@ -19,6 +19,7 @@ from ledger.origin.commands import (
     StateOrigin,
 )
 from ledger.stock.commands import OriginStatement
+from ledger.wording import say, strung
 from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
 from tui.verbs import typed
@@ -26,7 +27,7 @@ from tui.verbs.descent import GRADES
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
 from tui.widgets.form import Form
 
-RESTS_ON = {"own records": "own", "document": "document", "somebody's word": "said", "nothing": "none"}
+RESTS_ON = {say("own records"): "own", "document": "document", say("somebody's word"): "said", "nothing": "none"}
 """What a statement rests on, in the keeper's words."""
 
 
@@ -36,13 +37,13 @@ def _codes(written: str) -> tuple[str, ...]:
 
 def _generation(written: str) -> int | None:
     bare = written.strip().upper().removeprefix("F")
-    return typed.whole(bare, "a generation", "generation", most=1000) if bare else None
+    return typed.whole(bare, say("a generation"), "generation", most=1000) if bare else None
 
 
 def _origin(written: str) -> str:
     code = ORIGINS.get(written.strip().casefold())
     if code is None:
-        raise BadInput(f"Say the origin as one of: {', '.join(ORIGINS)}.", field="origin")
+        raise BadInput(say("Say the origin as one of: {origins}.", origins=strung(ORIGINS, ", ")), field="origin")
     return code
 
 
@@ -61,8 +62,8 @@ class OriginForm(LotForm):
     def origin(self) -> tuple[FieldSpec, FieldSpec]:
         """Origin and generation."""
         return (
-            FieldSpec("origin", "origin", _origin, "bred", nothing_beside, known=[*ORIGINS]),
-            FieldSpec("generation", "generation", _generation, "", nothing_beside, hint="F2, if it is known"),
+            FieldSpec("origin", say("origin"), _origin, "bred", nothing_beside, known=[*ORIGINS]),
+            FieldSpec("generation", say("generation"), _generation, "", nothing_beside, hint=say("F2, if it is known")),
         )
 
 
@@ -74,23 +75,25 @@ class TogetherForm(OriginForm):
     """A female and a male are put together."""
 
     WHERE = "together"
-    HELP = (
-        "Nothing is taken from tubs: who was with whom is what you say here. A single animal is named by its tub, "
-        "such as E01/f05; the lot alone means all of it."
+    HELP = say(
+        "Nothing is taken from tubs: who was with whom is what you say here. A single animal is named by "
+        "its tub, such as E01/f05; the lot alone means all of it."
     )
 
     def heading(self) -> str:
-        return "A female and a male are together"
+        return say("A female and a male are together")
 
     def specs(self) -> Sequence[FieldSpec]:
         lots = self.lots()
         return (
-            FieldSpec("female", "female", _animal, self.subject, nothing_beside, hint="E01 or E01/f05", known=lots),
-            FieldSpec("male", "male", _animal, "", nothing_beside, hint="E02 or E02/m01", known=lots),
+            FieldSpec(
+                "female", say("female"), _animal, self.subject, nothing_beside, hint=say("E01 or E01/f05"), known=lots
+            ),
+            FieldSpec("male", say("male"), _animal, "", nothing_beside, hint=say("E02 or E02/m01"), known=lots),
             self.when(),
-            FieldSpec("to_on", "until", self.day_or_none(), "", _day_beside, hint="empty: they still are"),
-            FieldSpec("witnessed", "mating", str, "not seen", choices=("not seen", "seen")),
-            FieldSpec("evidence", "what shows it", text("evidence", limit=500), "", nothing_beside),
+            FieldSpec("to_on", say("until"), self.day_or_none(), "", _day_beside, hint=say("empty: they still are")),
+            FieldSpec("witnessed", say("mating"), str, say("not seen"), choices=(say("not seen"), "seen")),
+            FieldSpec("evidence", say("what shows it"), text("evidence", limit=500), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Expose:
@@ -112,10 +115,10 @@ class PartedForm(Form):
         self._said = said
 
     def heading(self) -> str:
-        return f"No longer together: {self._said}"
+        return say("No longer together: {said}", said=self._said)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("to_on", "last day", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
+        return (FieldSpec("to_on", say("last day"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)
 
     def command(self, values: Mapping[str, Any]) -> EndExposure:
         return EndExposure(int(self.subject), values["to_on"])
@@ -125,19 +128,36 @@ class ParentsForm(OriginForm):
     """Who laid the lot."""
 
     WHERE = "parents"
-    HELP = "Name the mothers; the fathers follow from who was with them, and are only stated where that is not known."
+    HELP = say(
+        "Name the mothers; the fathers follow from who was with them, and are only stated where that is not known."
+    )
 
     def heading(self) -> str:
-        return f"{self.subject}: who laid it"
+        return say("{subject}: who laid it", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         lots = self.lots()
         return (
-            FieldSpec("mothers", "mothers", _codes, "", nothing_beside, hint="P01 or P01/07", known=lots, several=True),
-            FieldSpec("fathers", "fathers", _codes, "", nothing_beside, hint="if stated", known=lots, several=True),
-            FieldSpec("laid_from", "laid from", self.day_or_none(), "", _day_beside, hint="first day of a range"),
-            FieldSpec("laid_on", "laid on", self.day_or_none(), "", _day_beside, hint="the day, or the last of it"),
-            FieldSpec("evidence", "what shows it", text("evidence", limit=500), "", nothing_beside),
+            FieldSpec(
+                "mothers",
+                say("mothers"),
+                _codes,
+                "",
+                nothing_beside,
+                hint=say("P01 or P01/07"),
+                known=lots,
+                several=True,
+            ),
+            FieldSpec(
+                "fathers", say("fathers"), _codes, "", nothing_beside, hint=say("if stated"), known=lots, several=True
+            ),
+            FieldSpec(
+                "laid_from", say("laid from"), self.day_or_none(), "", _day_beside, hint=say("first day of a range")
+            ),
+            FieldSpec(
+                "laid_on", say("laid on"), self.day_or_none(), "", _day_beside, hint=say("the day, or the last of it")
+            ),
+            FieldSpec("evidence", say("what shows it"), text("evidence", limit=500), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> NameParents:
@@ -157,18 +177,18 @@ class StateForm(OriginForm):
     WHERE = "state-origin"
 
     def heading(self) -> str:
-        return f"{self.subject}: what is known of where it came from"
+        return say("{subject}: what is known of where it came from", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             *self.origin(),
-            FieldSpec("evidence", "rests on", str, "somebody's word", choices=tuple(RESTS_ON)),
+            FieldSpec("evidence", say("rests on"), str, say("somebody's word"), choices=tuple(RESTS_ON)),
             FieldSpec(
-                "supplier", "from whom", text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()
+                "supplier", say("from whom"), text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()
             ),
-            FieldSpec("documents", "documents", text("documents", limit=500), "", nothing_beside),
-            FieldSpec("country", "country", text("country", limit=2), "", nothing_beside, hint="two letters"),
-            FieldSpec("locality", "locality", text("locality"), "", nothing_beside),
+            FieldSpec("documents", say("documents"), text("documents", limit=500), "", nothing_beside),
+            FieldSpec("country", say("country"), text("country", limit=2), "", nothing_beside, hint=say("two letters")),
+            FieldSpec("locality", say("locality"), text("locality"), "", nothing_beside),
             self.when(),
         )
 
@@ -189,19 +209,26 @@ class ClaimForm(OriginForm):
     """Less than the records give, or more by a document."""
 
     WHERE = "claim-origin"
-    HELP = (
-        "Claim less than the records give, with a note why; or more, with the document that shows it. More stays "
-        "marked as stated, not derived."
+    HELP = say(
+        "Claim less than the records give, with a note why; or more, with the document that shows it. "
+        "More stays marked as stated, not derived."
     )
 
     def heading(self) -> str:
-        return f"{self.subject}: claim less than the records give, or more by a document"
+        return say("{subject}: claim less than the records give, or more by a document", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             *self.origin(),
-            FieldSpec("documents", "document", text("documents", limit=500), "", nothing_beside, hint="only for more"),
-            FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside),
+            FieldSpec(
+                "documents",
+                say("document"),
+                text("documents", limit=500),
+                "",
+                nothing_beside,
+                hint=say("only for more"),
+            ),
+            FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside),
             self.when(),
         )
 
@@ -218,10 +245,10 @@ class ExplainCountForm(OriginForm):
     WHERE = "explain-count"
 
     def heading(self) -> str:
-        return f"{self.subject}: why there were more animals than recorded"
+        return say("{subject}: why there were more animals than recorded", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return FieldSpec("note", "why", text("note", limit=2000, needed=True), "", nothing_beside), self.when()
+        return FieldSpec("note", say("why"), text("note", limit=2000, needed=True), "", nothing_beside), self.when()
 
     def command(self, values: Mapping[str, Any]) -> ExplainCount:
         return ExplainCount(self.subject, values["note"], values["on"])
@@ -233,14 +260,20 @@ class VirginForm(OriginForm):
     WHERE = "virgin"
 
     def heading(self) -> str:
-        return "Was she a virgin when she came?"
+        return say("Was she a virgin when she came?")
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec(
-                "animal", "female", _animal, self.subject, nothing_beside, hint="E01 or E01/f05", known=self.lots()
+                "animal",
+                say("female"),
+                _animal,
+                self.subject,
+                nothing_beside,
+                hint=say("E01 or E01/f05"),
+                known=self.lots(),
             ),
-            FieldSpec("value", "a virgin", str, "not known", choices=("not known", "yes", "no")),
+            FieldSpec("value", say("a virgin"), str, say("not known"), choices=(say("not known"), "yes", "no")),
             self.when(),
             self.note(),
         )

@@ -9,6 +9,7 @@ from ledger.errors import BadInput, Refused
 from ledger.origin.rules import ENDING
 from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
+from ledger.wording import say
 from tui.forms.leaving import LeavingForm
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
 from tui.widgets.fields import FieldSpec, amount_or_none, in_money, nothing_beside, text, whole
@@ -17,7 +18,10 @@ from tui.widgets.fields import FieldSpec, amount_or_none, in_money, nothing_besi
 def _weights(typed: str) -> tuple[int, ...]:
     parts = typed.split(":") if typed.strip() else []
     if not all(part.strip().isascii() and part.strip().isdigit() for part in parts):
-        raise BadInput(f"{quoted(typed)} are no weights; write one number for each lot, such as 1:3.", field="weights")
+        raise BadInput(
+            say("{typed} are no weights; write one number for each lot, such as 1:3.", typed=quoted(typed)),
+            field="weights",
+        )
     return tuple(int(part) for part in parts)
 
 
@@ -34,10 +38,11 @@ class PackSaleForm(LeavingForm):
     """
 
     WHERE = "pack-sale"
-    HELP = (
-        "A pack is handed over as one thing at one price: pair 1.1, group of 10, mixed box. Its animals may come from "
-        "several lots; the price is split as they would be priced alone, or by weights of your own, and each lot keeps "
-        "its line, its origin and its cost. Wild-origin and captive-bred animals are not mixed in one pack."
+    HELP = say(
+        "A pack is handed over as one thing at one price: pair 1.1, group of 10, mixed box. Its animals "
+        "may come from several lots; the price is split as they would be priced alone, or by weights of "
+        "your own, and each lot keeps its line, its origin and its cost. Wild-origin and captive-bred "
+        "animals are not mixed in one pack."
     )
 
     def __init__(self, subject: str = "", name: str = "") -> None:
@@ -45,24 +50,33 @@ class PackSaleForm(LeavingForm):
         self._pack = name
 
     def heading(self) -> str:
-        return "Sell a pack, from one lot or several"
+        return say("Sell a pack, from one lot or several")
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
             FieldSpec(
-                "pack", "pack", text("pack", limit=80, needed=True), self._pack, nothing_beside, hint="group of 10"
+                "pack",
+                say("pack"),
+                text("pack", limit=80, needed=True),
+                self._pack,
+                nothing_beside,
+                hint=say("group of 10"),
             ),
-            self.animals("animals", "P08 6 L3 and P09 4 L3"),
-            FieldSpec("price", "price", amount_or_none(money), "", in_money(money), hint="of all; empty: your list"),
-            self.whom("buyer", "or none"),
-            FieldSpec("channel", "how", str, CHANNELS[0], choices=CHANNELS),
-            FieldSpec("paid", "paid", str, ALL, choices=(ALL, LATER)),
-            FieldSpec("method", "by", str, METHODS[0], choices=METHODS),
-            FieldSpec("extra", "extra", _extra, "", nothing_beside, hint="of them, on top"),
-            FieldSpec("weights", "weights", _weights, "", nothing_beside, hint="1:3; else by their prices"),
+            self.animals("animals", say("P08 6 L3 and P09 4 L3")),
+            FieldSpec(
+                "price", say("price"), amount_or_none(money), "", in_money(money), hint=say("of all; empty: your list")
+            ),
+            self.whom("buyer", say("or none")),
+            FieldSpec("channel", say("how"), str, CHANNELS[0], choices=CHANNELS),
+            FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
+            FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
+            FieldSpec("extra", say("extra"), _extra, "", nothing_beside, hint=say("of them, on top")),
+            FieldSpec("weights", say("weights"), _weights, "", nothing_beside, hint=say("1:3; else by their prices")),
             self.when(),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside, hint="of a price of 0: why"),
+            FieldSpec(
+                "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> Sell:
@@ -93,5 +107,8 @@ class PackSaleForm(LeavingForm):
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
         lines: list[str] = []
         for line in plan.draft.lines:
-            lines += [f"{line.words}: {line.stated.text}", line.stated.sentence.removesuffix(ENDING).rstrip()]
+            lines += [
+                say("{words}: {text}", words=line.words, text=line.stated.text),
+                line.stated.sentence.removesuffix(ENDING).rstrip(),
+            ]
         return tuple(dict.fromkeys(lines))

@@ -9,6 +9,7 @@ from typing import Any
 from ledger.errors import BadInput
 from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival, PostSale, ReplaceShort, SellingCost
 from ledger.text import quoted
+from ledger.wording import say
 from tui.forms.animals import said
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
@@ -20,7 +21,9 @@ def degrees(typed: str) -> int | None:
     if not plain:
         return None
     if not re.fullmatch("-?[0-9]{1,2}", plain, flags=re.ASCII):
-        raise BadInput(f"{quoted(typed)} is no temperature; write whole degrees Celsius like -3 or 28.")
+        raise BadInput(
+            say("{typed} is no temperature; write whole degrees Celsius like -3 or 28.", typed=quoted(typed))
+        )
     return int(plain)
 
 
@@ -33,24 +36,37 @@ class PostForm(Form):
     """A sale is handed to the carrier."""
 
     WHERE = "post"
-    HELP = (
-        "Your own limits for weekday and temperature are looked at; none are set until you set them. Outside them the "
-        "form asks why. Inside your limits does not make the journey safe."
+    HELP = say(
+        "Your own limits for weekday and temperature are looked at; none are set until you set them. "
+        "Outside them the form asks why. Inside your limits does not make the journey safe."
     )
 
     def heading(self) -> str:
-        return f"{self.subject}: posted"
+        return say("{subject}: posted", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("cost", "postage paid", amount(money, empty=0), "", in_money(money), hint="what it cost you"),
-            FieldSpec("supplier", "to whom", text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()),
-            FieldSpec("packing", "packing", amount(money, empty=0), "", in_money(money), hint="what it cost you"),
-            FieldSpec("coldest", "coldest", degrees, "", in_degrees, hint="°C expected on the way"),
-            FieldSpec("warmest", "warmest", degrees, "", in_degrees, hint="°C expected on the way"),
-            FieldSpec("anyway", "posted anyway", text("reason", limit=200), "", nothing_beside, hint="why, if outside"),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec(
+                "cost", say("postage paid"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
+            ),
+            FieldSpec(
+                "supplier", say("to whom"), text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()
+            ),
+            FieldSpec(
+                "packing", say("packing"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
+            ),
+            FieldSpec("coldest", say("coldest"), degrees, "", in_degrees, hint=say("°C expected on the way")),
+            FieldSpec("warmest", say("warmest"), degrees, "", in_degrees, hint=say("°C expected on the way")),
+            FieldSpec(
+                "anyway",
+                say("posted anyway"),
+                text("reason", limit=200),
+                "",
+                nothing_beside,
+                hint=say("why, if outside"),
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> PostSale:
@@ -66,23 +82,25 @@ class WaitForm(Form):
     """A parcel is kept waiting."""
 
     WHERE = "wait"
-    HELP = "A parcel that waits stays in Due, on the day to look again."
+    HELP = say("A parcel that waits stays in Due, on the day to look again.")
 
     def heading(self) -> str:
-        return f"{self.subject}: keep the parcel waiting"
+        return say("{subject}: keep the parcel waiting", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         today, order = self.desk.ledger.today, self.desk.order
         ahead = day(today, order, ahead=True)
         return (
-            FieldSpec("why", "why", text("reason", limit=200), "", nothing_beside, hint="heat, frost, a holiday"),
+            FieldSpec(
+                "why", say("why"), text("reason", limit=200), "", nothing_beside, hint=say("heat, frost, a holiday")
+            ),
             FieldSpec(
                 "look_on",
-                "look again",
+                say("look again"),
                 lambda typed: ahead(typed) if typed.strip() else None,
                 "",
                 lambda value: in_days(value) if value else "",
-                hint="fri, or 15 jun",
+                hint=say("fri, or 15 jun"),
             ),
         )
 
@@ -96,10 +114,10 @@ class ParcelGoForm(Form):
     WHERE = "parcel-go"
 
     def heading(self) -> str:
-        return f"{self.subject}: the parcel waits no longer"
+        return say("{subject}: the parcel waits no longer", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
+        return (FieldSpec("on", say("from"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)
 
     def command(self, values: Mapping[str, Any]) -> LetParcelGo:
         return LetParcelGo(self.subject, values["on"])
@@ -111,13 +129,13 @@ class ArrivedForm(Form):
     WHERE = "arrived"
 
     def heading(self) -> str:
-        return f"{self.subject}: arrived, as the buyer says"
+        return say("{subject}: arrived, as the buyer says", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("clock", "at", text("time", limit=10), "", nothing_beside, hint="14:30, if known"),
-            FieldSpec("note", "note", text("note", limit=500), "", nothing_beside),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("clock", say("at"), text("time", limit=10), "", nothing_beside, hint=say("14:30, if known")),
+            FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> NoteArrival:
@@ -130,12 +148,12 @@ class ReplaceForm(Form):
     WHERE = "replace"
 
     def heading(self) -> str:
-        return f"{self.subject}: set others aside in place of those that are gone"
+        return say("{subject}: set others aside in place of those that are gone", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("position", "line", whole("the line"), "1", nothing_beside),
-            FieldSpec("tub", "from tub", said, "", nothing_beside, hint="if it matters"),
+            FieldSpec("position", say("line"), whole(say("the line")), "1", nothing_beside),
+            FieldSpec("tub", say("from tub"), said, "", nothing_beside, hint=say("if it matters")),
         )
 
     def command(self, values: Mapping[str, Any]) -> ReplaceShort:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.selling.commands import SetPrice
+from ledger.wording import say
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -22,9 +23,9 @@ class PriceForm(Form):
     """
 
     WHERE = "price"
-    HELP = (
-        "A price counts from its day on; sales keep the price they were made at. The pack is what stands on the list, "
-        "such as pair 1.1 or ootheca; left empty, it is named by how many animals are in it."
+    HELP = say(
+        "A price counts from its day on; sales keep the price they were made at. The pack is what stands "
+        "on the list, such as pair 1.1 or ootheca; left empty, it is named by how many animals are in it."
     )
 
     def __init__(self, species: str, stage: str, like: PriceRow | None = None) -> None:
@@ -32,25 +33,34 @@ class PriceForm(Form):
         self._species, self._stage, self._like = species, stage, like
 
     def heading(self) -> str:
-        return f"Price of {self._stage} of {self._species}"
+        return say("Price of {stage} of {species}", stage=self._stage, species=self._species)
 
     def specs(self) -> Sequence[FieldSpec]:
         money, like = self.desk.ledger.currency, self._like
         animals, sex, buyer = (like.animals, like.sex, like.buyer) if like else (1, "any", "retail")
         return (
-            FieldSpec("amount", "price", amount(money), "", in_money(money)),
-            FieldSpec("animals", "for how many", whole("animals"), str(animals), nothing_beside),
-            FieldSpec("sex", "sex", str, sex, choices=("any", "male", "female", "unsexed")),
-            FieldSpec("buyer", "buyers", str, buyer, choices=("retail", "trade")),
-            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order, ahead=True), "today", in_days),
-            FieldSpec("pack", "pack", text("pack"), like.pack if like else "", nothing_beside, hint="if it has a name"),
+            FieldSpec("amount", say("price"), amount(money), "", in_money(money)),
+            FieldSpec("animals", say("for how many"), whole("animals"), str(animals), nothing_beside),
+            FieldSpec("sex", say("sex"), str, sex, choices=("any", "male", "female", "unsexed")),
+            FieldSpec("buyer", say("buyers"), str, buyer, choices=("retail", "trade")),
+            FieldSpec(
+                "from_on", say("from"), day(self.desk.ledger.today, self.desk.order, ahead=True), "today", in_days
+            ),
+            FieldSpec(
+                "pack",
+                say("pack"),
+                text("pack"),
+                like.pack if like else "",
+                nothing_beside,
+                hint=say("if it has a name"),
+            ),
             FieldSpec(
                 "extra",
-                "extra",
+                say("extra"),
                 whole("animals", least=0),
                 str(like.extra) if like else "0",
                 nothing_beside,
-                hint="given on top",
+                hint=say("given on top"),
             ),
         )
 
@@ -63,7 +73,7 @@ class PriceForm(Form):
             values["from_on"],
             animals,
             values["sex"],
-            values["pack"] or ("single" if animals == 1 else f"pack of {animals}"),
+            values["pack"] or ("single" if animals == 1 else say("pack of {animals}", animals=animals)),
             values["buyer"],
             values["extra"],
         )

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.selling.commands import DecideDeposit, Pick, PlaceHold, ReleaseHold
+from ledger.wording import say
 from tui.forms.animals import LotForm
 from tui.forms.ways import METHODS
 from tui.jot_trade import read_until
@@ -17,29 +18,38 @@ class HoldForm(LotForm):
     """A promise of animals to a buyer."""
 
     WHERE = "hold"
-    HELP = "Held animals are off the ready list until the hold is taken up, lapses at its deadline or is released."
+    HELP = say("Held animals are off the ready list until the hold is taken up, lapses at its deadline or is released.")
 
     def heading(self) -> str:
-        return f"Hold from {self.subject}"
+        return say("Hold from {subject}", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         setting = self.desk.jot_setting()
         return (
-            FieldSpec("count", "how many", whole("animals"), "1", nothing_beside),
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
             FieldSpec(
                 "customer",
-                "buyer",
+                say("buyer"),
                 text("buyer", needed=True),
                 "",
                 nothing_beside,
                 known=list(setting.vocabulary.customers),
             ),
-            FieldSpec("until", "until", lambda typed: read_until(typed, setting), "", str, hint="fri, or 15 jun 18:00"),
-            FieldSpec("deposit", "deposit", amount(money, empty=0), "", in_money(money), hint="if any"),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            FieldSpec(
+                "until",
+                say("until"),
+                lambda typed: read_until(typed, setting),
+                "",
+                str,
+                hint=say("fri, or 15 jun 18:00"),
+            ),
+            FieldSpec("deposit", say("deposit"), amount(money, empty=0), "", in_money(money), hint=say("if any")),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
             *self.which(),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside, hint="stands on its paper"),
+            FieldSpec(
+                "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("stands on its paper")
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> PlaceHold:
@@ -65,14 +75,18 @@ class ReleaseForm(Form):
         self._over, self._deposit = over, deposit
 
     def heading(self) -> str:
-        return f"The deposit of {self.subject}" if self._over else f"Release {self.subject}: its animals are free again"
+        return (
+            say("The deposit of {subject}", subject=self.subject)
+            if self._over
+            else say("Release {subject}: its animals are free again", subject=self.subject)
+        )
 
     def specs(self) -> Sequence[FieldSpec]:
-        held = (FieldSpec("deposit", "deposit", str, "refunded", choices=("refunded", "kept")),)
+        held = (FieldSpec("deposit", say("deposit"), str, "refunded", choices=("refunded", "kept")),)
         return (
             *(held if self._deposit else ()),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note"), "", nothing_beside),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note"), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> ReleaseHold | DecideDeposit:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.selling.commands import JoinQueue, LeaveQueue, OfferNext
+from ledger.wording import say
 from tui.forms.ways import METHODS
 from tui.jot_trade import read_until
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
@@ -21,18 +22,18 @@ class JoinForm(Form):
     """Another buyer would take the animals of a hold if it ends."""
 
     WHERE = "queue-join"
-    HELP = "A place in a queue is no promise: the animals are offered in turn once the hold before is over."
+    HELP = say("A place in a queue is no promise: the animals are offered in turn once the hold before is over.")
 
     def heading(self) -> str:
-        return f"{self.subject}: another buyer waits for its animals"
+        return say("{subject}: another buyer waits for its animals", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         buyers = list(self.desk.jot_setting().vocabulary.customers)
         return (
-            FieldSpec("customer", "buyer", text("buyer", needed=True), "", nothing_beside, known=buyers),
-            FieldSpec("count", "how many", how_many, "", nothing_beside, hint="empty: all of them"),
-            FieldSpec("on", "asked", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=500), "", nothing_beside),
+            FieldSpec("customer", say("buyer"), text("buyer", needed=True), "", nothing_beside, known=buyers),
+            FieldSpec("count", say("how many"), how_many, "", nothing_beside, hint=say("empty: all of them")),
+            FieldSpec("on", say("asked"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> JoinQueue:
@@ -54,10 +55,10 @@ class LeaveForm(Form):
         self._place, self._customer = place, customer
 
     def heading(self) -> str:
-        return f"{self._customer} waits no longer"
+        return say("{customer} waits no longer", customer=self._customer)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
+        return (FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)
 
     def command(self, values: Mapping[str, Any]) -> LeaveQueue:
         return LeaveQueue(self._place, values["on"])
@@ -67,18 +68,25 @@ class OfferForm(Form):
     """The first who waits gets a hold of their own."""
 
     WHERE = "queue-offer"
-    HELP = "The animals of a hold that is over are held for the first who waits. A deposit is theirs alone."
+    HELP = say("The animals of a hold that is over are held for the first who waits. A deposit is theirs alone.")
 
     def heading(self) -> str:
-        return f"{self.subject} is over: hold its animals for the next in its queue"
+        return say("{subject} is over: hold its animals for the next in its queue", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         setting = self.desk.jot_setting()
         money = self.desk.ledger.currency
         return (
-            FieldSpec("until", "until", lambda typed: read_until(typed, setting), "", str, hint="fri, or 15 jun 18:00"),
-            FieldSpec("deposit", "deposit", amount(money, empty=0), "", in_money(money), hint="if any"),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            FieldSpec(
+                "until",
+                say("until"),
+                lambda typed: read_until(typed, setting),
+                "",
+                str,
+                hint=say("fri, or 15 jun 18:00"),
+            ),
+            FieldSpec("deposit", say("deposit"), amount(money, empty=0), "", in_money(money), hint=say("if any")),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
         )
 
     def command(self, values: Mapping[str, Any]) -> OfferNext:

@@ -9,6 +9,7 @@ from typing import Any
 from ledger.selling.commands import EndFlag, FlagSpecies
 from ledger.selling.flags import KINDS
 from ledger.text import clean_code
+from ledger.wording import say
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -26,31 +27,34 @@ class ReminderForm(Form):
     """
 
     WHERE = "reminder"
-    HELP = (
-        "What you know of rules for a species, as you found it: it warns before a sale and is noted on the sale. It "
-        "decides nothing: no reminder does not mean that it is allowed. Check your local rules."
+    HELP = say(
+        "What you know of rules for a species, as you found it: it warns before a sale and is noted on "
+        "the sale. It decides nothing: no reminder does not mean that it is allowed. Check your local "
+        "rules."
     )
 
     def heading(self) -> str:
-        return "A reminder about rules for a species"
+        return say("A reminder about rules for a species")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger, order = self.desk.ledger, self.desk.order
         codes = [row.code for row in ledger.species()]
         return (
-            FieldSpec("species", "species", clean_code, self.subject, nothing_beside, known=codes),
-            FieldSpec("kind", "kind", str, KINDS[0], choices=KINDS),
-            FieldSpec("text", "what it says", text("text", limit=500), "", nothing_beside, hint="in your own words"),
-            FieldSpec("number", "number", text("number", limit=80), "", nothing_beside, hint="of a permit"),
+            FieldSpec("species", say("species"), clean_code, self.subject, nothing_beside, known=codes),
+            FieldSpec("kind", say("kind"), str, KINDS[0], choices=KINDS),
+            FieldSpec(
+                "text", say("what it says"), text("text", limit=500), "", nothing_beside, hint=say("in your own words")
+            ),
+            FieldSpec("number", say("number"), text("number", limit=80), "", nothing_beside, hint=say("of a permit")),
             FieldSpec(
                 "expires_on",
-                "last day",
+                say("last day"),
                 _day_or_none(ledger.today, order),
                 "",
                 lambda value: "" if value is None else in_days(value),
-                hint="of a permit",
+                hint=say("of a permit"),
             ),
-            FieldSpec("from_on", "counts from", day(ledger.today, order), "today", in_days),
+            FieldSpec("from_on", say("counts from"), day(ledger.today, order), "today", in_days),
         )
 
     def command(self, values: Mapping[str, Any]) -> FlagSpecies:
@@ -74,10 +78,10 @@ class EndReminderForm(Form):
         self._said = said
 
     def heading(self) -> str:
-        return f"{self._said} no longer counts"
+        return say("{said} no longer counts", said=self._said)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),)
+        return (FieldSpec("on", say("from"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)
 
     def command(self, values: Mapping[str, Any]) -> EndFlag:
         return EndFlag(int(self.subject), values["on"])

@@ -18,6 +18,7 @@ from ledger.selling.commands import (
     Sell,
     TakePayment,
 )
+from ledger.wording import say
 from tui.forms.animals import LotForm, said
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
 from tui.jot_trade import read_sale_lines
@@ -34,7 +35,7 @@ from tui.widgets.fields import (
 )
 from tui.widgets.form import Form
 
-NO, OVERPAID = "no", "yes, to give back"
+NO, OVERPAID = "no", say("yes, to give back")
 
 
 class SaleForm(LotForm):
@@ -49,9 +50,9 @@ class SaleForm(LotForm):
     """
 
     WHERE = "sale"
-    HELP = (
-        "The price comes from your price list unless you write another. The origin is taken from the lot and printed "
-        "as it is derived. Enter records the sale and gives it its number."
+    HELP = say(
+        "The price comes from your price list unless you write another. The origin is taken from the lot "
+        "and printed as it is derived. Enter records the sale and gives it its number."
     )
 
     def __init__(
@@ -74,8 +75,8 @@ class SaleForm(LotForm):
 
     def heading(self) -> str:
         if self._hold:
-            return f"Sell what {self._hold} promised"
-        return f"Sell from {self.subject}" if self.subject else "A sale"
+            return say("Sell what {hold} promised", hold=self._hold)
+        return say("Sell from {subject}", subject=self.subject) if self.subject else say("A sale")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -83,33 +84,41 @@ class SaleForm(LotForm):
         lots = list(self.desk.jot_setting().vocabulary.stages)
         what: tuple[FieldSpec, ...] = ()
         if not self._hold:
-            lot = FieldSpec("lot", "from lot", text("lot", needed=True), "", nothing_beside, known=lots)
+            lot = FieldSpec("lot", say("from lot"), text("lot", needed=True), "", nothing_beside, known=lots)
             what = (
                 *(() if self.subject else (lot,)),
-                FieldSpec("count", "how many", whole("animals"), str(self._count), nothing_beside),
+                FieldSpec("count", say("how many"), whole("animals"), str(self._count), nothing_beside),
             )
-        price = FieldSpec("price", "price", optional, "", in_money(money), hint="of all; empty: your price list")
+        price = FieldSpec(
+            "price", say("price"), optional, "", in_money(money), hint=say("of all; empty: your price list")
+        )
         buyers = list(self.desk.jot_setting().vocabulary.customers)
         return (
             *what,
-            FieldSpec("customer", "buyer", text("buyer"), self._buyer, nothing_beside, hint="or none", known=buyers),
+            FieldSpec(
+                "customer", say("buyer"), text("buyer"), self._buyer, nothing_beside, hint=say("or none"), known=buyers
+            ),
             *(() if self._hold else (price,)),
-            FieldSpec("channel", "how", str, "collection", choices=CHANNELS),
-            FieldSpec("paid", "paid", str, ALL, choices=(ALL, LATER)),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            FieldSpec("channel", say("how"), str, "collection", choices=CHANNELS),
+            FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
             *(self._which_animals() if not self._hold else ()),
-            FieldSpec("postage", "postage", optional, "", in_money(money), hint="charged to the buyer"),
-            FieldSpec("extra", "extra", whole("animals", least=0), "0", nothing_beside, hint="given on top"),
-            FieldSpec("more", "and also", text("lines", limit=300), "", nothing_beside, hint="E03 2 adults at 6.00"),
-            FieldSpec("sold_on", "when", day(ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside, hint="of a price of 0: why"),
+            FieldSpec("postage", say("postage"), optional, "", in_money(money), hint=say("charged to the buyer")),
+            FieldSpec("extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("given on top")),
+            FieldSpec(
+                "more", say("and also"), text("lines", limit=300), "", nothing_beside, hint=say("E03 2 adults at 6.00")
+            ),
+            FieldSpec("sold_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec(
+                "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
+            ),
         )
 
     def _which_animals(self) -> tuple[FieldSpec, ...]:
         if self.subject:
             return self.which()
         return tuple(
-            FieldSpec(key, key, said, "", nothing_beside, hint="if it matters") for key in ("stage", "sex", "tub")
+            FieldSpec(key, key, said, "", nothing_beside, hint=say("if it matters")) for key in ("stage", "sex", "tub")
         )
 
     def command(self, values: Mapping[str, Any]) -> Sell:
@@ -152,7 +161,7 @@ class SaleForm(LotForm):
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
         lines: list[str] = []
         for line in plan.draft.lines:
-            lines += [f"Origin: {line.stated.text}", line.stated.sentence.removesuffix(ENDING).rstrip()]
+            lines += [say("Origin: {text}", text=line.stated.text), line.stated.sentence.removesuffix(ENDING).rstrip()]
         return tuple(dict.fromkeys(lines))
 
     def _owed(self, sale: Sell) -> int:
@@ -172,16 +181,18 @@ class PaymentForm(Form):
         self._owed = owed
 
     def heading(self) -> str:
-        return f"{self.subject}: money {'received' if self._owed >= 0 else 'given back'}"
+        return say(
+            "{subject}: money {value}", subject=self.subject, value="received" if self._owed >= 0 else "given back"
+        )
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         return (
-            FieldSpec("amount", "how much", amount(money), amount_text(abs(self._owed), money), in_money(money)),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("amount", say("how much"), amount(money), amount_text(abs(self._owed), money), in_money(money)),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             *self._of_received(),
-            FieldSpec("note", "note", text("note"), "", nothing_beside),
+            FieldSpec("note", say("note"), text("note"), "", nothing_beside),
         )
 
     def _of_received(self) -> tuple[FieldSpec, ...]:
@@ -189,8 +200,8 @@ class PaymentForm(Form):
             return ()
         money = self.desk.ledger.currency
         return (
-            FieldSpec("fee", "fee", amount(money, empty=0), "", in_money(money), hint="kept by bank or card"),
-            FieldSpec("overpaid", "too much", str, NO, choices=(NO, OVERPAID)),
+            FieldSpec("fee", say("fee"), amount(money, empty=0), "", in_money(money), hint=say("kept by bank or card")),
+            FieldSpec("overpaid", say("too much"), str, NO, choices=(NO, OVERPAID)),
         )
 
     def command(self, values: Mapping[str, Any]) -> TakePayment:
@@ -211,21 +222,22 @@ class CreditForm(Form):
     """A sale is undone, in full or by lines; nothing on it is edited."""
 
     WHERE = "credit"
-    HELP = (
-        "A credit in full takes the sale back: its animals return to where they were, its money is given back. For a "
-        "part write line:animals:amount, such as 1:3:9.00; 1:3:9.00:2 when two of the three came back alive."
+    HELP = say(
+        "A credit in full takes the sale back: its animals return to where they were, its money is given "
+        "back. For a part write line:animals:amount, such as 1:3:9.00; 1:3:9.00:2 when two of the three "
+        "came back alive."
     )
 
     def heading(self) -> str:
-        return f"{self.subject}: credit"
+        return say("{subject}: credit", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("reason", "why", text("reason", limit=500, needed=True), "", nothing_beside),
-            FieldSpec("lines", "only lines", self._lines, "", nothing_beside, hint="empty: all; or 1:3:9.00"),
-            FieldSpec("on", "when", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("refund", "money", str, "given back now", choices=("given back now", "later")),
-            FieldSpec("method", "by", str, "cash", choices=METHODS),
+            FieldSpec("reason", say("why"), text("reason", limit=500, needed=True), "", nothing_beside),
+            FieldSpec("lines", say("only lines"), self._lines, "", nothing_beside, hint=say("empty: all; or 1:3:9.00")),
+            FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("refund", say("money"), str, say("given back now"), choices=(say("given back now"), "later")),
+            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
         )
 
     def _lines(self, typed: str) -> tuple[CreditLine, ...]:
@@ -236,6 +248,6 @@ class CreditForm(Form):
 
     def command(self, values: Mapping[str, Any]) -> CreditSale:
         if not values["reason"]:
-            raise BadInput("Say why it is credited.", field="reason")
+            raise BadInput(say("Say why it is credited."), field="reason")
         refund = values["refund"] == "given back now"
         return CreditSale(self.subject, values["on"], values["reason"], values["lines"], refund, values["method"])

@@ -8,25 +8,26 @@ from typing import Any
 
 from ledger.records.commands import SetSetting
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
+from ledger.wording import say, strung
 from tui.look import short
 from tui.verbs.typed import order_of
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 from tui.widgets.form import Form
 
-BLOCKS = frozenset({"address", "terms", "contact", "registration", "payment details"})
+BLOCKS = frozenset({"address", "terms", "contact", "registration", say("payment details")})
 """Settings of several lines."""
 LINES = 6
 """Fewest lines a form has for one of those."""
 HINTS = {
-    "business name": "stands on every paper",
-    "logo": "path of a picture, PNG or JPEG",
-    "locale": "language and country: en_GB, en_US, de_DE",
-    "document language": "two letters: en or de",
-    "label sheet": "such as a4 3x8",
-    "post days": "such as Mon Tue Wed; empty: any day",
-    "post temperature": "degrees Celsius, such as 5 to 28; empty: no limits",
-    "kilometre rate": "such as 0.30; empty: none",
-    "pretend today": "only of an example ledger",
+    say("business name"): say("stands on every paper"),
+    "logo": say("path of a picture, PNG or JPEG"),
+    "locale": say("language and country: en_GB, en_US, de_DE"),
+    say("document language"): say("two letters: en or de"),
+    say("label sheet"): say("such as a4 3x8"),
+    say("post days"): say("such as Mon Tue Wed; empty: any day"),
+    say("post temperature"): say("degrees Celsius, such as 5 to 28; empty: no limits"),
+    say("kilometre rate"): say("such as 0.30; empty: none"),
+    say("pretend today"): say("only of an example ledger"),
 }
 LOCALES = ("en_GB", "en_US", "en_NZ", "en_AU", "en_CA", "en_IE", "de_DE", "de_AT", "de_CH", "fr_FR", "nl_NL", "es_ES")
 """Offered while typing; any other can be typed."""
@@ -40,9 +41,9 @@ class SettingForm(Form):
     """
 
     WHERE = "setting"
-    HELP = (
-        "Settings change in place and keep no history; papers written before stay as they are. An empty field takes "
-        "the setting away."
+    HELP = say(
+        "Settings change in place and keep no history; papers written before stay as they are. An empty "
+        "field takes the setting away."
     )
 
     def heading(self) -> str:
@@ -56,7 +57,7 @@ class SettingForm(Form):
             return tuple(
                 FieldSpec(
                     f"line{n}",
-                    f"line {n}",
+                    say("line {n}", n=n),
                     text("line", limit=2000),
                     lines[n - 1] if n <= len(lines) else "",
                     nothing_beside,
@@ -77,14 +78,22 @@ class SettingForm(Form):
     def _beside(self) -> Callable[[Any], str]:
         today = self.desk.ledger.today
         if self.subject == "locale":
-            return lambda value: f"{short(today, order_of(value))}; 14/3 reads {_read(order_of(value))}"
+            return lambda value: say(
+                "{today}; 14/3 reads {read}", today=short(today, order_of(value)), read=_read(order_of(value))
+            )
         if self.subject == "logo":
-            return lambda value: "" if not value or Path(value).is_file() else "there is no such file now"
+            return lambda value: "" if not value or Path(value).is_file() else say("there is no such file now")
         return nothing_beside
 
 
 def _read(order: str) -> str:
-    return "month first" if order == "mdy" else "day first" if order == "dmy" else "year first: write 2025-03-14"
+    return (
+        say("month first")
+        if order == "mdy"
+        else say("day first")
+        if order == "dmy"
+        else say("year first: write 2025-03-14")
+    )
 
 
 def _known(name: str) -> Sequence[str]:
@@ -98,4 +107,4 @@ def _known(name: str) -> Sequence[str]:
         from exports.documents.sheets import SHEETS
 
         return tuple(SHEETS)
-    return (" ".join(WEEKDAYS[:3]),) if name == "post days" else ()
+    return (strung(WEEKDAYS[:3], " "),) if name == "post days" else ()

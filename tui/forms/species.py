@@ -8,6 +8,7 @@ from typing import Any
 from ledger.stock.commands import DescribeSpecies, SetFigure
 from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO
 from ledger.text import clean_code
+from ledger.wording import say
 from tui.verbs.described import described
 from tui.verbs.species import read_figure
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
@@ -23,10 +24,10 @@ class FigureForm(Form):
     """
 
     WHERE = "set-figure"
-    HELP = (
-        "A figure counts from its day on; what was reckoned for days before keeps the old one. Survival and loss rates "
-        "are written like 85% or 0.85, care weights like 0.5, where 1 is a full share; yes or no for sold and not to "
-        "post. Say where it comes from."
+    HELP = say(
+        "A figure counts from its day on; what was reckoned for days before keeps the old one. Survival "
+        "and loss rates are written like 85% or 0.85, care weights like 0.5, where 1 is a full share; "
+        "yes or no for sold and not to post. Say where it comes from."
     )
 
     def __init__(self, species: str, stage: str) -> None:
@@ -34,23 +35,25 @@ class FigureForm(Form):
         self._species, self._stage = species, stage
 
     def heading(self) -> str:
-        return f"{self.subject}: a figure from a day on"
+        return say("{subject}: a figure from a day on", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         names = STAGE_FIGURES if self._stage else SPECIES_FIGURES
-        first = "hardening days" if self._stage else "round days"
+        first = say("hardening days") if self._stage else say("round days")
         return (
-            FieldSpec("name", "figure", str, first, choices=names),
+            FieldSpec("name", say("figure"), str, first, choices=names),
             FieldSpec(
                 "value",
-                "is",
+                say("is"),
                 text("value", limit=20, needed=True),
                 "",
                 nothing_beside,
-                hint="14, 85%, 0.5, yes or no",
+                hint=say("14, 85%, 0.5, yes or no"),
             ),
-            FieldSpec("from_on", "from", day(self.desk.ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("source", "source", text("source", limit=1000), "as entered by the keeper", nothing_beside),
+            FieldSpec("from_on", say("from"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
+            FieldSpec(
+                "source", say("source"), text("source", limit=1000), say("as entered by the keeper"), nothing_beside
+            ),
         )
 
     def command(self, values: Mapping[str, Any]) -> SetFigure:
@@ -73,33 +76,38 @@ class DescribeForm(Form):
     """A species no template is shipped for."""
 
     WHERE = "describe-species"
-    HELP = (
-        "Write the stages in order with a comma between them; clutch=object marks what is counted as one until it "
-        "hatches, dried=specimen what is dead. Figures for each stage are set afterwards. A template of the group "
-        "(group-beetle, group-mantid) is often the shorter way."
+    HELP = say(
+        "Write the stages in order with a comma between them; clutch=object marks what is counted as one "
+        "until it hatches, dried=specimen what is dead. Figures for each stage are set afterwards. A "
+        "template of the group (group-beetle, group-mantid) is often the shorter way."
     )
 
     def heading(self) -> str:
-        return "A new species, described by hand"
+        return say("A new species, described by hand")
 
     def specs(self) -> Sequence[FieldSpec]:
         groups = list(dict.fromkeys(row.group for row in self.desk.ledger.species()))
         return (
-            FieldSpec("code", "code", clean_code, "", str, hint="such as SNAIL"),
-            FieldSpec("common", "called", text("name", needed=True), "", nothing_beside),
-            FieldSpec("scientific", "scientific", text("scientific name"), "", nothing_beside),
-            FieldSpec("group", "group", text("group", limit=60), "", nothing_beside, hint="snails", known=groups),
+            FieldSpec("code", say("code"), clean_code, "", str, hint=say("such as SNAIL")),
+            FieldSpec("common", say("called"), text("name", needed=True), "", nothing_beside),
+            FieldSpec("scientific", say("scientific"), text("scientific name"), "", nothing_beside),
+            FieldSpec("group", say("group"), text("group", limit=60), "", nothing_beside, hint="snails", known=groups),
             FieldSpec(
                 "stages",
-                "stages",
+                say("stages"),
                 text("stages", limit=1000, needed=True),
                 "",
                 nothing_beside,
-                hint="clutch=object, juvenile, adult",
+                hint=say("clutch=object, juvenile, adult"),
             ),
-            FieldSpec("sold", "sold at", text("stages", limit=500), "", nothing_beside, hint="adult"),
+            FieldSpec("sold", say("sold at"), text("stages", limit=500), "", nothing_beside, hint="adult"),
             FieldSpec(
-                "reared", "reared is", text("stage", limit=40), "", nothing_beside, hint="else the last of animals"
+                "reared",
+                say("reared is"),
+                text("stage", limit=40),
+                "",
+                nothing_beside,
+                hint=say("else the last of animals"),
             ),
         )
 

@@ -11,6 +11,7 @@ from ledger.costs.store import in_words, thousandths
 from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 from tui.forms.whom import whom_field
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -27,9 +28,10 @@ class StoreInForm(Form):
     """
 
     WHERE = "store-in"
-    HELP = (
-        "What is weighed or counted out as it is used goes in store; nothing of it reaches the animals before. It is "
-        "taken out at the average price. Keep one unit for one thing: always kg, or always pieces."
+    HELP = say(
+        "What is weighed or counted out as it is used goes in store; nothing of it reaches the animals "
+        "before. It is taken out at the average price. Keep one unit for one thing: always kg, or always "
+        "pieces."
     )
 
     def __init__(self, row: StoreRow | None = None) -> None:
@@ -37,7 +39,7 @@ class StoreInForm(Form):
         self._row = row
 
     def heading(self) -> str:
-        return "Bought, and put in store"
+        return say("Bought, and put in store")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger, row = self.desk.ledger, self._row
@@ -46,28 +48,30 @@ class StoreInForm(Form):
         return (
             FieldSpec(
                 "category",
-                "on what",
+                say("on what"),
                 text("category", limit=40, needed=True),
                 row.category if row else "",
                 nothing_beside,
-                hint="feed, substrate",
+                hint=say("feed, substrate"),
                 known=list(ledger.categories()),
             ),
-            FieldSpec("text", "what it is", text("text", limit=200), item, nothing_beside, hint="flake, white oak"),
+            FieldSpec(
+                "text", say("what it is"), text("text", limit=200), item, nothing_beside, hint=say("flake, white oak")
+            ),
             FieldSpec(
                 "quantity",
-                "how much",
+                say("how much"),
                 read_quantity,
                 f" {row.unit}" if row else "",
                 nothing_beside,
-                hint="10 kg, 24 pieces",
+                hint=say("10 kg, 24 pieces"),
             ),
-            FieldSpec("gross", "paid for it", amount(money), "", in_money(money)),
-            FieldSpec("supplier", "from whom", text("supplier"), "", nothing_beside, known=ledger.suppliers()),
-            FieldSpec("bought_on", "when", day(ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("tax", "tax in it", amount(money, empty=0), "", in_money(money)),
-            FieldSpec("paid", "paid", str, "now", choices=("now", "not yet")),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("gross", say("paid for it"), amount(money), "", in_money(money)),
+            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec("bought_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
+            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Spend:
@@ -91,7 +95,7 @@ def read_quantity(typed: str) -> tuple[str, str]:
     """'10 kg' as number and unit. Raises BadInput."""
     number, _, unit = typed.strip().partition(" ")
     if not number or not unit.strip():
-        raise BadInput("Write how much with its unit, such as 10 kg or 24 pieces.", field="quantity")
+        raise BadInput(say("Write how much with its unit, such as 10 kg or 24 pieces."), field="quantity")
     thousandths(number)
     return number, unit.strip()
 
@@ -104,37 +108,41 @@ class TakeOutForm(Form):
     """
 
     WHERE = "store-out"
-    HELP = "What is taken out is shared over the animals it is for, at the average price of what is in store."
+    HELP = say("What is taken out is shared over the animals it is for, at the average price of what is in store.")
 
     def __init__(self, row: StoreRow) -> None:
         super().__init__(f"{row.category} {row.item}")
         self._row = row
 
     def heading(self) -> str:
-        return f"Out of the store: {self._row.item}, {in_words(self._row.quantity, self._row.unit)} there"
+        return say(
+            "Out of the store: {item}, {in_words} there",
+            item=self._row.item,
+            in_words=in_words(self._row.quantity, self._row.unit),
+        )
 
     def specs(self) -> Sequence[FieldSpec]:
         today, order = self.desk.ledger.today, self.desk.order
         return (
             FieldSpec(
                 "quantity",
-                f"how many {self._row.unit}"[:15],
+                say("how many {unit}", unit=self._row.unit)[:15],
                 thousandths,
                 "",
                 lambda value: in_words(value, self._row.unit),
                 hint="2.5",
             ),
             whom_field(self.desk.jot_setting().vocabulary),
-            FieldSpec("on", "when", day(today, order), "today", in_days),
+            FieldSpec("on", say("when"), day(today, order), "today", in_days),
             FieldSpec(
                 "used_to",
-                "used up by",
+                say("used up by"),
                 lambda typed: parse_day(typed, today, order, ahead=True) if typed.strip() else None,
                 "",
                 _day_beside,
-                hint="+7, or empty: that day",
+                hint=say("+7, or empty: that day"),
             ),
-            FieldSpec("note", "note", text("note", limit=2000), "", nothing_beside),
+            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> TakeOut:
@@ -161,12 +169,12 @@ class PutBackForm(Form):
     WHERE = "store-back"
 
     def heading(self) -> str:
-        return f"Number {self.subject} was not taken out of the store"
+        return say("Number {subject} was not taken out of the store", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("note", "why", text("note", limit=2000), "", nothing_beside, hint="if you like"),)
+        return (FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside, hint=say("if you like")),)
 
     def command(self, values: Mapping[str, Any]) -> PutBack:
         if not self.subject.isdigit():
-            raise BadInput(f"{quoted(self.subject)} is no number of a taking.", field="note")
+            raise BadInput(say("{subject} is no number of a taking.", subject=quoted(self.subject)), field="note")
         return PutBack(int(self.subject), values["note"])

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from ledger.errors import BadInput, Refused
+from ledger.wording import say
 
 CHANNELS = ("collection", "post", "fair", "trade", "other")
 METHODS = ("cash", "transfer", "card")
-ALL, LATER = "all of it", "later"
+ALL, LATER = say("all of it"), "later"
 
 
 def asking_why(refusal: Refused) -> Refused:

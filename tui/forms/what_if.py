@@ -17,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from ledger.errors import Refused
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.drawn import Picture, blocks
@@ -50,9 +51,15 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     """Fields above, the answer below."""
 
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("next_field", "tab", "next", "Go to the next field.", in_fields=True),
-        Act("previous_field", "shift+tab", "before", "Go to the field before.", shown=False, in_fields=True),
-        Act("afresh", "ctrl+r", "start afresh", "Put the ledger's own figures back into the fields.", in_fields=True),
+        Act("next_field", "tab", say("next"), say("Go to the next field."), in_fields=True),
+        Act("previous_field", "shift+tab", say("before"), say("Go to the field before."), shown=False, in_fields=True),
+        Act(
+            "afresh",
+            "ctrl+r",
+            say("start afresh"),
+            say("Put the ledger's own figures back into the fields."),
+            in_fields=True,
+        ),
         PICTURE_FROM_FIELD,
         BACK,
     )
@@ -84,7 +91,9 @@ class WhatIf(Pictured[None], Page, Aside[None]):
         yield VerticalScroll(
             *(FieldRow(spec, spec.start, self.desk.order) for spec in self.specs()), classes="whatif", can_focus=False
         )
-        yield VerticalScroll(Static(words("Reckoning ...", "$quiet"), id="whatif-text", markup=False), classes="body")
+        yield VerticalScroll(
+            Static(words(say("Reckoning ..."), "$quiet"), id="whatif-text", markup=False), classes="body"
+        )
 
     @property
     def rows(self) -> list[FieldRow]:
@@ -135,7 +144,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
             except Refused as refusal:
                 row.say(refusal.sentence, wrong=True)
                 return
-        self.foot.sum_up("reckoning ...")
+        self.foot.sum_up(say("reckoning ..."))
         self._asked = values
         question = self.question(values)
 
@@ -176,7 +185,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
         own = self._filled.get(row.spec.key)
         changed = own is not None and not self._untouched(row)
         said = answer.beside.get(row.spec.key, row.spec.hint)
-        return " · ".join(part for part in (f"ledger: {own}" if changed else "", said) if part)
+        return strung((part for part in (say("ledger: {own}", own=own) if changed else "", said) if part), " · ")
 
     def _fill(self, row: FieldRow, text: str) -> None:
         with self.prevent(Input.Changed):
@@ -187,7 +196,9 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     def refused(self, refusal: Refused) -> None:
         self.foot.sum_up("")
         self.picture = None
-        self.query_one("#whatif-text", Static).update(parts((f"! {self.said(refusal.sentence)}", "$warning")))
+        self.query_one("#whatif-text", Static).update(
+            parts((say("! {sentence}", sentence=self.said(refusal.sentence)), "$warning"))
+        )
         for row in self.rows:
             if row.spec.key == refusal.field:
                 row.say(refusal.sentence, wrong=True)

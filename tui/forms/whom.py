@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 from tui.jot_words import Vocabulary
 from tui.widgets.fields import FieldSpec
 
@@ -24,15 +25,15 @@ class Whom:
     def words(self) -> str:
         """For beside the field."""
         if self.species:
-            return f"all of {self.species}"
-        return f"lot {self.lot}" if self.lot else "all animals"
+            return say("all of {species}", species=self.species)
+        return say("lot {lot}", lot=self.lot) if self.lot else say("all animals")
 
 
 def whom_field(vocabulary: Vocabulary, start: str = EVERYTHING) -> FieldSpec:
     """The field, under the key `whom`."""
     known = [EVERYTHING, *vocabulary.species, *vocabulary.stages]
     return FieldSpec(
-        "whom", "for", _read(vocabulary), start, lambda whom: whom.words, hint="all, PACH or P08", known=known
+        "whom", say("for"), _read(vocabulary), start, lambda whom: whom.words, hint=say("all, PACH or P08"), known=known
     )
 
 
@@ -45,6 +46,8 @@ def _read(vocabulary: Vocabulary) -> Callable[[str], Whom]:
             return Whom(species=name)
         if name in vocabulary.stages:
             return Whom(lot=name)
-        raise BadInput(f"{quoted(typed)} is not a species or a lot; write all, or one code.", field="whom")
+        raise BadInput(
+            say("{typed} is not a species or a lot; write all, or one code.", typed=quoted(typed)), field="whom"
+        )
 
     return read

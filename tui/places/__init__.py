@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from ledger.wording import say
+
 if TYPE_CHECKING:
     from tui.frame import Place
 
@@ -30,15 +32,15 @@ class Way:
 
 
 PLACES: tuple[Way, ...] = (
-    Way("due", "Due", "DuePlace"),
-    Way("ready", "Ready", "ReadyPlace"),
-    Way("stock", "Stock", "StockPlace"),
-    Way("sales", "Sales", "SalesPlace"),
-    Way("costs", "Costs", "CostsPlace"),
-    Way("rearing", "Rearing", "RearingPlace"),
-    Way("year", "Year", "YearPlace"),
-    Way("round", "Round", "RoundPlace"),
-    Way("settings", "Settings", "SettingsPlace"),
+    Way("due", say("Due"), "DuePlace"),
+    Way("ready", say("Ready"), "ReadyPlace"),
+    Way("stock", say("Stock"), "StockPlace"),
+    Way("sales", say("Sales"), "SalesPlace"),
+    Way("costs", say("Costs"), "CostsPlace"),
+    Way("rearing", say("Rearing"), "RearingPlace"),
+    Way("year", say("Year"), "YearPlace"),
+    Way("round", say("Round"), "RoundPlace"),
+    Way("settings", say("Settings"), "SettingsPlace"),
 )
 
 

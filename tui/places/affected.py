@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.claims import TellForm
 from tui.papers import Paper, Papers
@@ -24,33 +25,37 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
     """Lines of sales that state what no longer holds; those whose buyer is still to be told first."""
 
     WHERE = "affected"
-    HELP = (
-        "When a fact of origin is corrected, or an origin lowered, what was stated on a sale may no longer hold. The "
-        "sale stays as it was sold; the note tells the buyer what was stated then and what the records give now."
+    HELP = say(
+        "When a fact of origin is corrected, or an origin lowered, what was stated on a sale may no "
+        "longer hold. The sale stays as it was sold; the note tells the buyer what was stated then and "
+        "what the records give now."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "sale", "Open the sale of this row."),
-        Act("tell", "t", "tell", "Write the note that tells the buyer of an origin stated wrongly."),
-        Act("papers", "w", "papers", "Write the notes of this row's sale as PDF and text."),
-        Act("lot", "l", "lot", "Open the lot of this row."),
+        Act("open", "enter", say("sale"), say("Open the sale of this row.")),
+        Act("tell", "t", say("tell"), say("Write the note that tells the buyer of an origin stated wrongly.")),
+        Act("papers", "w", say("papers"), say("Write the notes of this row's sale as PDF and text.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         BACK,
     )
     COLUMNS = (
-        Column("sale", 11),
-        Column("sold on", 11),
-        Column("buyer"),
-        Column("line", 4, right=True),
-        Column("lot", 6),
-        Column("buyer was told", 16),
+        Column(say("sale"), 11),
+        Column(say("sold on"), 11),
+        Column(say("buyer")),
+        Column(say("line"), 4, right=True),
+        Column(say("lot"), 6),
+        Column(say("buyer was told"), 16),
     )
-    EMPTY = ("Every sale states what the records still give.", "After a correction of origin, look here again.")
+    EMPTY = (
+        say("Every sale states what the records still give."),
+        say("After a correction of origin, look here again."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._affected: dict[str, AffectedRow] = {}
 
     def title_words(self) -> str:
-        return "Origins stated wrongly"
+        return say("Origins stated wrongly")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.affected_sales
@@ -74,10 +79,12 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
                 (
                     (one.number, "bold"),
                     self.day(one.sold_on),
-                    one.customer or "no one named",
+                    one.customer or say("no one named"),
                     str(one.position),
                     one.lot,
-                    (f"✓ {self.day(one.noted_on)}", "$success") if one.noted_on else ("! not yet (t)", "$warning"),
+                    (say("✓ {noted_on}", noted_on=self.day(one.noted_on)), "$success")
+                    if one.noted_on
+                    else (say("! not yet (t)"), "$warning"),
                 ),
             )
             for key, one in self._affected.items()
@@ -85,11 +92,17 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
 
     def detail(self, key: str) -> str:
         one = self._affected[key]
-        return f"{one.animals} of {one.lot}, stated then: {one.was}. By our records now: {one.now}."
+        return say(
+            "{animals} of {lot}, stated then: {was}. By our records now: {now}.",
+            animals=one.animals,
+            lot=one.lot,
+            was=one.was,
+            now=one.now,
+        )
 
     def sum_up(self) -> str:
         waiting = sum(one.noted_on is None for one in self._affected.values())
-        return f"{len(self._affected)} lines · {waiting} to tell"
+        return say("{affected} lines · {waiting} to tell", affected=len(self._affected), waiting=waiting)
 
     def _here(self) -> AffectedRow | None:
         return self._affected.get(self.chosen or "")

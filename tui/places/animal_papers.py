@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from ledger.wording import say
 from tui.forms.papers import LabelsForm, RegisterForm
 from tui.papers import Paper, Papers, write_papers
 from tui.places.writing import WritePage
@@ -16,17 +17,17 @@ if TYPE_CHECKING:
     from ledger.ledger import Ledger
     from tui.app import Desk
 
-LABELS, ALL_LABELS, REGISTER, PROVENANCE = "labels", "all labels", "register", "provenance"
+LABELS, ALL_LABELS, REGISTER, PROVENANCE = "labels", say("all labels"), "register", "provenance"
 
 
 async def ask_papers(desk: Desk, lot: str) -> None:
     """Offer the papers, ask what each needs, and write it."""
     found = [
-        Choice(f"Labels of {lot}", LABELS, "for its tubs, with a QR code"),
-        Choice(f"Provenance sheet of {lot}", PROVENANCE, "back to its founders, with the gaps"),
+        Choice(say("Labels of {lot}", lot=lot), LABELS, say("for its tubs, with a QR code")),
+        Choice(say("Provenance sheet of {lot}", lot=lot), PROVENANCE, say("back to its founders, with the gaps")),
     ]
-    found = [*(found if lot else []), Choice("Labels of all lots", ALL_LABELS, "every lot with animals")]
-    found.append(Choice("Register of animals", REGISTER, "of a period: who from, in, out, to whom"))
+    found = [*(found if lot else []), Choice(say("Labels of all lots"), ALL_LABELS, say("every lot with animals"))]
+    found.append(Choice(say("Register of animals"), REGISTER, say("of a period: who from, in, out, to whom")))
 
     async def chosen(which: str | None) -> None:
         if which in (LABELS, ALL_LABELS):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.errors import Refused
 from ledger.text import count_words
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.asking import Asking
@@ -26,11 +27,11 @@ if TYPE_CHECKING:
 
 WIDE = 110
 WHY = {
-    "start": "the screen was opened",
-    "daily": "first of a day",
-    "asked": "asked for",
-    "bring-in": "before a sheet",
-    "upgrade": "before an upgrade",
+    "start": say("the screen was opened"),
+    "daily": say("first of a day"),
+    "asked": say("asked for"),
+    "bring-in": say("before a sheet"),
+    "upgrade": say("before an upgrade"),
 }
 
 
@@ -38,12 +39,12 @@ def age_words(made_at: dt.datetime, now: dt.datetime) -> str:
     """'12 minutes old', '3 hours old', '5 days old'."""
     minutes = int((now - made_at).total_seconds()) // 60
     if minutes < 0:
-        return "dated ahead of this computer's clock"
+        return say("dated ahead of this computer's clock")
     if minutes < 120:
-        return f"{count_words(minutes, 'minute', 'minutes')} old"
+        return say("{minutes} old", minutes=count_words(minutes, "minute", "minutes"))
     if minutes < 48 * 60:
-        return f"{minutes // 60} hours old"
-    return f"{minutes // (24 * 60)} days old"
+        return say("{value} hours old", value=minutes // 60)
+    return say("{value} days old", value=minutes // (24 * 60))
 
 
 def newest_words(ledger: Ledger) -> str:
@@ -54,32 +55,40 @@ def newest_words(ledger: Ledger) -> str:
         there = backups.backups(ledger.store.target)
     except Refused as refusal:
         return refusal.sentence
-    return f"the newest is {age_words(there[0].made_at, utc_now())}" if there else "! none yet: open this and press n"
+    return (
+        say("the newest is {age_words}", age_words=age_words(there[0].made_at, utc_now()))
+        if there
+        else say("! none yet: open this and press n")
+    )
 
 
 class BackupsPage(ListPage, Aside[None]):
     """Newest first."""
 
     WHERE = "backups"
-    HELP = (
-        "Backups are made by themselves: when the screen opens, on the first recording of a day, before an upgrade or "
-        "a sheet. Each is read back row by row. They lie on the same disk as the ledger, so put one elsewhere now and "
-        "then (t). Bringing one back is a command: rearledger restore newest --at PATH."
+    HELP = say(
+        "Backups are made by themselves: when the screen opens, on the first recording of a day, before "
+        "an upgrade or a sheet. Each is read back row by row. They lie on the same disk as the ledger, "
+        "so put one elsewhere now and then (t). Bringing one back is a command: rearledger restore "
+        "newest --at PATH."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("make_one", "n", "make one now", "Make a backup now, beside the others, and read it back."),
-        Act("elsewhere", "t", "to a folder", "Make a backup in another folder, such as on a stick."),
+        Act("make_one", "n", say("make one now"), say("Make a backup now, beside the others, and read it back.")),
+        Act("elsewhere", "t", say("to a folder"), say("Make a backup in another folder, such as on a stick.")),
         BACK,
     )
     COLUMNS = (
-        Column("made", 18),
-        Column("age", 16),
-        Column("why", 22),
-        Column("acts", 7, right=True),
-        Column("file", above=WIDE),
+        Column(say("made"), 18),
+        Column(say("age"), 16),
+        Column(say("why"), 22),
+        Column(say("acts"), 7, right=True),
+        Column(say("file"), above=WIDE),
         Column("", 1, below=WIDE),
     )
-    EMPTY = ("There is no backup yet.", "Press n to make one now. They make themselves once something is recorded.")
+    EMPTY = (
+        say("There is no backup yet."),
+        say("Press n to make one now. They make themselves once something is recorded."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
@@ -117,7 +126,7 @@ class BackupsPage(ListPage, Aside[None]):
         ]
 
     def detail(self, key: str) -> str:
-        return f"rearledger restore {key} --at PATH makes a ledger from it."
+        return say("rearledger restore {key} --at PATH makes a ledger from it.", key=key)
 
     def remark(self) -> str:
         first = next(iter(self._backups.values()), None)
@@ -130,7 +139,9 @@ class BackupsPage(ListPage, Aside[None]):
 
     def sum_up(self) -> str:
         first = next(iter(self._backups.values()), None)
-        return f"the newest is {age_words(first.made_at, utc_now())}" if first is not None else ""
+        return (
+            say("the newest is {age_words}", age_words=age_words(first.made_at, utc_now())) if first is not None else ""
+        )
 
     def action_make_one(self) -> None:
         """One now."""
@@ -147,14 +158,18 @@ class BackupsPage(ListPage, Aside[None]):
         from ledger.records import backups
 
         store = self.desk.ledger.store
-        self.foot.sum_up("making a backup ...")
+        self.foot.sum_up(say("making a backup ..."))
         self.ask_aside(lambda: backups.make(store, "asked", utc_now(), folder))
 
     def told(self, answer: object) -> None:
         made: Backup = answer  # type: ignore[assignment]
         acts = count_words(made.acts, "act", "acts")
         if made.path.name in self._backups and made.path.parent == next(iter(self._backups.values())).path.parent:
-            said = f"Nothing was recorded since: {made.path.name} holds all {acts}, and was read back row by row again."
+            said = say(
+                "Nothing was recorded since: {name} holds all {acts}, and was read back row by row again.",
+                name=made.path.name,
+                acts=acts,
+            )
             self.desk.say(Answer(said, "done"))
             self.read_anew()
             return
@@ -170,16 +185,16 @@ class FolderForm(Asking):
     """Which folder."""
 
     WHERE = "backup-folder"
-    HELP = "The folder must be there already, such as a stick or a disk of another computer."
+    HELP = say("The folder must be there already, such as a stick or a disk of another computer.")
 
     def heading(self) -> str:
-        return "A backup in another folder"
+        return say("A backup in another folder")
 
     def specs(self) -> Sequence[FieldSpec]:
-        return (FieldSpec("folder", "folder", _folder, "", lambda path: "is there" if path.is_dir() else ""),)
+        return (FieldSpec("folder", say("folder"), _folder, "", lambda path: say("is there") if path.is_dir() else ""),)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return f"A backup is made in {values['folder']} and read back row by row."
+        return say("A backup is made in {values} and read back row by row.", values=values["folder"])
 
 
 def _folder(typed: str) -> Path:
@@ -188,5 +203,7 @@ def _folder(typed: str) -> Path:
 
     path = Path(text("folder", limit=1000, needed=True)(typed)).expanduser()
     if not path.is_dir():
-        raise BadInput(f"There is no folder {quoted(str(path))}; make it first, or write another.", field="folder")
+        raise BadInput(
+            say("There is no folder {path}; make it first, or write another.", path=quoted(str(path))), field="folder"
+        )
     return path

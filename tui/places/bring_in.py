@@ -16,6 +16,7 @@ from ledger.money import Currency, said
 from ledger.records.bringing import files
 from ledger.records.operations import new_token
 from ledger.text import count_words, show
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.bring_in import Asked, BringInForm
@@ -34,14 +35,17 @@ MOST_SHOWN = 500
 
 
 ON_SCREEN = (
-    ("--map, or start from rearledger bring-in template", "columns in the form (e), or start from the template (w)"),
-    ("with --map", "under columns in the form (e)"),
-    ("--map", "columns in the form (e)"),
-    ("--dates", "its dates in the form (e):"),
-    ("--decimal", "its amounts in the form (e):"),
-    ("--sheet", "sheet in the form (e):"),
-    ("Take that back first: rearledger bring-in undo", "Take that back first: x in the list of files, file"),
-    (" A look at the file without --record lists the others.", ""),
+    (
+        "--map, or start from rearledger bring-in template",
+        say("columns in the form (e), or start from the template (w)"),
+    ),
+    (say("with --map"), say("under columns in the form (e)")),
+    ("--map", say("columns in the form (e)")),
+    ("--dates", say("its dates in the form (e):")),
+    ("--decimal", say("its amounts in the form (e):")),
+    ("--sheet", say("sheet in the form (e):")),
+    (say("Take that back first: rearledger bring-in undo"), say("Take that back first: x in the list of files, file")),
+    (say(" A look at the file without --record lists the others."), ""),
 )
 """What a refusal names of the command line, and what it is called here."""
 
@@ -57,33 +61,37 @@ class BringInPage(ListPage, Aside[None]):
     """Files that were brought in, newest first."""
 
     WHERE = "brought-in"
-    HELP = (
-        "Stock, past sales, costs, customers and prices come in from a sheet of your own. It is looked at first and "
-        "recorded as a whole or not at all; the same row never comes in twice. A file is taken back with x."
+    HELP = say(
+        "Stock, past sales, costs, customers and prices come in from a sheet of your own. It is looked "
+        "at first and recorded as a whole or not at all; the same row never comes in twice. A file is "
+        "taken back with x."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_file", "n", "bring in", "Look at a sheet of your own, then record it."),
-        Act("template", "w", "template", "Write an empty workbook with the headings, to start from."),
-        Act("take_back_file", "x", "take back", "Take back everything the file of this row recorded."),
+        Act("new_file", "n", say("bring in"), say("Look at a sheet of your own, then record it.")),
+        Act("template", "w", say("template"), say("Write an empty workbook with the headings, to start from.")),
+        Act("take_back_file", "x", say("take back"), say("Take back everything the file of this row recorded.")),
         BACK,
     )
     COLUMNS = (
-        Column("no.", 5, right=True),
-        Column("what", 10),
-        Column("file"),
-        Column("rows", 6, right=True),
-        Column("recorded", 17),
-        Column("by", 10),
-        Column("state", 10),
+        Column(say("no."), 5, right=True),
+        Column(say("what"), 10),
+        Column(say("file")),
+        Column(say("rows"), 6, right=True),
+        Column(say("recorded"), 17),
+        Column(say("by"), 10),
+        Column(say("state"), 10),
     )
-    EMPTY = ("No sheet was brought in yet.", "Press n for a sheet of yours, or w for an empty workbook to start from.")
+    EMPTY = (
+        say("No sheet was brought in yet."),
+        say("Press n for a sheet of yours, or w for an empty workbook to start from."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._files: dict[str, FileRow] = {}
 
     def title_words(self) -> str:
-        return "Bring in"
+        return say("Bring in")
 
     def all_rows(self) -> list[Row]:
         self._files = {str(row.number): row for row in self.desk.ledger.ask(files)}
@@ -97,14 +105,14 @@ class BringInPage(ListPage, Aside[None]):
                     str(row.rows),
                     row.recorded_at.replace("T", " ")[:16],
                     row.recorded_by,
-                    ("taken back", "$quiet") if row.undone else "stands",
+                    (say("taken back"), "$quiet") if row.undone else "stands",
                 ),
             )
             for key, row in self._files.items()
         ]
 
     def sum_up(self) -> str:
-        return f"{count_words(len(self._files), 'file', 'files')} brought in"
+        return say("{files} brought in", files=count_words(len(self._files), "file", "files"))
 
     async def action_new_file(self) -> None:
         """Which one."""
@@ -147,14 +155,17 @@ class LookPage(LongPage):
 
     WHERE = "look-at-file"
     WIDEST = 110
-    HELP = (
-        "Nothing is recorded yet. A question is answered in the form (e); a row that is refused is mended in the sheet "
-        "itself, then looked at again (r). Enter records everything that is new, as a whole, with a backup before."
+    HELP = say(
+        "Nothing is recorded yet. A question is answered in the form (e); a row that is refused is "
+        "mended in the sheet itself, then looked at again (r). Enter records everything that is new, as "
+        "a whole, with a backup before."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record_all", "enter", "record", "Record every new row of the file, all of them or none."),
-        Act("other_answers", "e", "other answers", "Read the file otherwise: dates, amounts, columns, sheet."),
-        Act("look_again", "r", "look again", "Look at the file again, after it was mended and saved."),
+        Act("record_all", "enter", say("record"), say("Record every new row of the file, all of them or none.")),
+        Act(
+            "other_answers", "e", say("other answers"), say("Read the file otherwise: dates, amounts, columns, sheet.")
+        ),
+        Act("look_again", "r", say("look again"), say("Look at the file again, after it was mended and saved.")),
         BACK,
     )
 
@@ -190,7 +201,9 @@ class LookPage(LongPage):
 
     def _draw(self, report: Report) -> None:
         self.show(hanging(report_lines(report, self.desk.ledger.currency), self.width))
-        self.foot.sum_up(f"{report.accepted} to record" if report.ready else "nothing is recorded")
+        self.foot.sum_up(
+            say("{accepted} to record", accepted=report.accepted) if report.ready else say("nothing is recorded")
+        )
 
     def failed(self, refusal: Refused) -> None:
         if self._report is None:
@@ -216,7 +229,7 @@ class LookPage(LongPage):
             from exports.bring_in.kinds import kind_of
             from tui.verbs.watch import back_up
 
-            tell("making a backup first", 0, 1)
+            tell(say("making a backup first"), 0, 1)
             back_up(ledger, "bring-in")
             return bring_in(ledger, kind_of(asked.kind), asked.path, asked.wishes, tell, token)
 
@@ -243,9 +256,11 @@ class TakeBackPage(LongPage):
     """
 
     WHERE = "take-back-file"
-    HELP = "Everything the rows of the file recorded is taken back, with a backup before; sales by credits of today."
+    HELP = say(
+        "Everything the rows of the file recorded is taken back, with a backup before; sales by credits of today."
+    )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record_all", "enter", "take back", "Take back everything the file recorded."),
+        Act("record_all", "enter", say("take back"), say("Take back everything the file recorded.")),
         BACK,
     )
 
@@ -254,7 +269,7 @@ class TakeBackPage(LongPage):
         self._row = row
 
     def title_words(self) -> str:
-        return f"Take back file {self._row.number}, {self._row.file_name}"
+        return say("Take back file {number}, {file_name}", number=self._row.number, file_name=self._row.file_name)
 
     def work(self) -> Callable[[Tell], object]:
         ledger, command = self.desk.ledger, self._command()
@@ -267,7 +282,7 @@ class TakeBackPage(LongPage):
         if isinstance(answer, Done):
             self.recorded(answer)
             return
-        self.show(hanging([str(answer), "", "Enter takes it back; Escape leaves all as it is."], self.width))
+        self.show(hanging([str(answer), "", say("Enter takes it back; Escape leaves all as it is.")], self.width))
 
     def action_record_all(self) -> None:
         """Take it back, with a backup before."""
@@ -278,9 +293,9 @@ class TakeBackPage(LongPage):
         def take_back(tell: Tell) -> object:
             from tui.verbs.watch import back_up
 
-            tell("making a backup first", 0, 1)
+            tell(say("making a backup first"), 0, 1)
             back_up(ledger, "bring-in")
-            tell("taking back", 0, 1)
+            tell(say("taking back"), 0, 1)
             return ledger.do(command, token=token, source="screen")
 
         self.begin(take_back, records=True)
@@ -288,10 +303,12 @@ class TakeBackPage(LongPage):
 
 def _why_not(report: Report) -> str:
     if report.questions:
-        return f"{report.questions[0].sentence} e answers it; nothing was recorded."
+        return say("{sentence} e answers it; nothing was recorded.", sentence=report.questions[0].sentence)
     if report.refused:
-        return "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press r."
-    return "Every row is in the ledger already; there is nothing to record."
+        return say(
+            "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press r."
+        )
+    return say("Every row is in the ledger already; there is nothing to record.")
 
 
 def report_lines(report: Report, currency: Currency) -> Iterable[str]:
@@ -299,27 +316,44 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
     from exports.bring_in.report import rows_of
 
     refused = rows_of(report.refused)
-    rows = f"{count_words(report.read, 'row', 'rows')} read, {report.known} in the ledger already, "
-    lines = [f"{rows}{report.accepted} to record, {refused} refused"]
+    rows = say(
+        "{read} read, {known} in the ledger already, ", read=count_words(report.read, "row", "rows"), known=report.known
+    )
+    lines = [say("{rows}{accepted} to record, {refused} refused", rows=rows, accepted=report.accepted, refused=refused)]
     if report.counted is not None:
-        lines.append(f"Animals to record: {report.counted:,}")
+        lines.append(say("Animals to record: {counted}", counted=f"{report.counted:,}"))
     if report.money is not None:
-        lines.append(f"Money to record: {said(report.money, currency)}")
+        lines.append(say("Money to record: {money}", money=said(report.money, currency)))
     if report.ready:
-        lines.append("✓ Everything that is new can be recorded: press Enter.")
+        lines.append(say("✓ Everything that is new can be recorded: press Enter."))
     else:
-        lines.append(f"! {_why_not(report)}")
+        lines.append(say("! {why_not}", why_not=_why_not(report)))
     for question in report.questions:
-        choices = f" ({', '.join(question.choices)})" if question.choices else ""
+        choices = say(" ({choices})", choices=strung(question.choices, ", ")) if question.choices else ""
         lines += ["", f"? {question.sentence}{choices}"]
     if report.refused:
-        lines += ["", "Refused", *(f"· {one}" for one in report.refused[:MOST_SHOWN])]
+        lines += ["", "Refused", *(say("· {one}", one=one) for one in report.refused[:MOST_SHOWN])]
         if len(report.refused) > MOST_SHOWN:
-            lines.append(f"… and {len(report.refused) - MOST_SHOWN} more; the command lists all with --format csv.")
+            lines.append(
+                say(
+                    "… and {value} more; the command lists all with --format csv.",
+                    value=len(report.refused) - MOST_SHOWN,
+                )
+            )
     if report.cautions:
-        lines += ["", "Cautions", *(f"· {one}" for one in report.cautions)]
+        lines += ["", "Cautions", *(say("· {one}", one=one) for one in report.cautions)]
     if report.skipped:
-        lines += ["", "Skipped", *(f"· Row {one.row} ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN])]
-    lines += ["", f"How its columns are read (sheet {report.sheet or 'without a name'})"]
-    lines += [f"· {letter} {heading}: {name or 'left out'}" for letter, heading, name in report.columns]
+        lines += [
+            "",
+            "Skipped",
+            *(
+                say("· Row {row} ({why}): {text}", row=one.row, why=one.why, text=one.text)
+                for one in report.skipped[:MOST_SHOWN]
+            ),
+        ]
+    lines += ["", say("How its columns are read (sheet {value})", value=report.sheet or "without a name")]
+    lines += [
+        say("· {letter} {heading}: {value}", letter=letter, heading=heading, value=name or "left out")
+        for letter, heading, name in report.columns
+    ]
     return [show(on_screen(line)) for line in lines]

@@ -11,6 +11,7 @@ from ledger.act import Done
 from ledger.books.commands import CloseYear
 from ledger.errors import BadInput, Refused
 from ledger.records.operations import new_token
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.long import LongPage, Tell
@@ -31,13 +32,19 @@ class ClosePage(LongPage):
 
     WHERE = "close-year"
     WIDEST = 100
-    HELP = (
-        "What is still open in the year stands here first: unpaid, on hold, not posted, not counted. It can be closed "
-        "all the same. After closing its figures stand and nothing can be recorded into it; what is found later counts "
-        "in the next year. Closing cannot be undone, so the year has to be typed."
+    HELP = say(
+        "What is still open in the year stands here first: unpaid, on hold, not posted, not counted. It "
+        "can be closed all the same. After closing its figures stand and nothing can be recorded into "
+        "it; what is found later counts in the next year. Closing cannot be undone, so the year has to "
+        "be typed."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("close_year", "c,enter", "close", "Close the year: from then on its figures stand. It cannot be undone."),
+        Act(
+            "close_year",
+            "c,enter",
+            say("close"),
+            say("Close the year: from then on its figures stand. It cannot be undone."),
+        ),
         BACK,
     )
 
@@ -47,7 +54,7 @@ class ClosePage(LongPage):
         self._plan: Plan | None = None
 
     def title_words(self) -> str:
-        return f"Before closing {self._year}"
+        return say("Before closing {year}", year=self._year)
 
     def work(self) -> Callable[[Tell], object]:
         ledger, command = self.desk.ledger, CloseYear(self._year, self.desk.ledger.today)
@@ -59,17 +66,21 @@ class ClosePage(LongPage):
             return
         plan: Plan = answer  # type: ignore[assignment]
         self._plan = plan
-        missing = [self.said(f"! {caution}") for caution in plan.cautions] or ["✓ Nothing is missing."]
+        missing = [self.said(say("! {caution}", caution=caution)) for caution in plan.cautions] or [
+            say("✓ Nothing is missing.")
+        ]
         lines = [
             *missing,
             "",
-            "If it is closed:",
+            say("If it is closed:"),
             self.said(plan.sentence),
             "",
-            "It cannot be undone. c closes it, once you have typed the year.",
+            say("It cannot be undone. c closes it, once you have typed the year."),
         ]
         self.show(hanging(lines, self.width))
-        self.foot.sum_up(f"{len(plan.cautions)} to look at" if plan.cautions else "nothing is missing")
+        self.foot.sum_up(
+            say("{cautions} to look at", cautions=len(plan.cautions)) if plan.cautions else say("nothing is missing")
+        )
 
     def failed(self, refusal: Refused) -> None:
         if self._plan is None:
@@ -89,9 +100,9 @@ class ClosePage(LongPage):
         def close(tell: Tell) -> object:
             from tui.verbs.watch import back_up
 
-            tell("making a backup first", 0, 1)
+            tell(say("making a backup first"), 0, 1)
             back_up(ledger, "asked")
-            tell("closing the year", 0, 1)
+            tell(say("closing the year"), 0, 1)
             return ledger.do(command, token=token, source="screen")
 
         self.begin(close, records=True)
@@ -101,28 +112,37 @@ class TypeYearForm(Asking):
     """The year, typed by whoever means it."""
 
     WHERE = "type-year"
-    DOES = "Close the year"
+    DOES = say("Close the year")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "close", "Close the year that was typed.", in_fields=True),
+        Act("record", "enter", say("close"), say("Close the year that was typed."), in_fields=True),
         *(act for act in Asking.ACTS if act.name != "record"),
     )
-    HELP = "Type the year to close it. A backup is made before. Closing cannot be undone."
+    HELP = say("Type the year to close it. A backup is made before. Closing cannot be undone.")
 
     def heading(self) -> str:
-        return f"Close {self.subject}: from then on its figures stand; it cannot be undone"
+        return say("Close {subject}: from then on its figures stand; it cannot be undone", subject=self.subject)
 
     def specs(self) -> Sequence[FieldSpec]:
         today, order = self.desk.ledger.today, self.desk.order
         return (
-            FieldSpec("year", "type the year", self._same, "", lambda _: "", hint=f"{self.subject}, to close it"),
-            FieldSpec("on", "closed on", day(today, order), "today", in_days),
+            FieldSpec(
+                "year",
+                say("type the year"),
+                self._same,
+                "",
+                lambda _: "",
+                hint=say("{subject}, to close it", subject=self.subject),
+            ),
+            FieldSpec("on", say("closed on"), day(today, order), "today", in_days),
         )
 
     def _same(self, typed: str) -> int:
         if typed.strip() != self.subject:
-            raise BadInput(f"Type {self.subject} to close it, or press esc.", field="year")
+            raise BadInput(say("Type {subject} to close it, or press esc.", subject=self.subject), field="year")
         return int(self.subject)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
         on: dt.date = values["on"]
-        return self.said(f"{self.subject} is closed on {on:%Y-%m-%d}, with a backup before.")
+        return self.said(
+            say("{subject} is closed on {on}, with a backup before.", subject=self.subject, on=f"{on:%Y-%m-%d}")
+        )

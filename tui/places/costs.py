@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
@@ -20,16 +21,16 @@ WIDE = 110
 def state_of(row: CostRow) -> tuple[str, str]:
     """What is so of a cost, in a word with its sign."""
     if row.taken_back:
-        return "taken back", "$quiet"
+        return say("taken back"), "$quiet"
     if row.paid < row.gross:
-        return "! unpaid", "$warning"
+        return say("! unpaid"), "$warning"
     if row.disposed_on is not None:
         return "gone", "$quiet"
     if row.kind == "used up" and row.window_from is None:
-        return "in store", ""
+        return say("in store"), ""
     if row.kind == "used up" and row.window_to is None:
-        return "= in use", ""
-    return "✓ paid", "$success"
+        return say("= in use"), ""
+    return say("✓ paid"), "$success"
 
 
 class CostsPlace(Listing):
@@ -37,38 +38,46 @@ class CostsPlace(Listing):
 
     NAME = "costs"
     WHERE = "costs"
-    TITLE_WORDS = "Costs"
-    HELP = (
-        "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the next is "
-        "opened. Selling costs (postage, fees) never become part of what an animal cost."
+    TITLE_WORDS = say("Costs")
+    HELP = say(
+        "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the "
+        "next is opened. Selling costs (postage, fees) never become part of what an animal cost."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("spend", "minus", "spend", "Record what was bought or paid for."),
-        Act("pay", "p", "pay", "Record that this bill was paid."),
-        Act("used_up", "u", "used up", "This bag is finished."),
-        Act("dispose", "G", "dispose", "This equipment was sold or thrown away."),
-        Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up."),
-        Act("in_use", "i", "in use", "Feed and the like that is open, and how long it is thought to last."),
-        Act("store", "o", "store", "What is in store, weighed or counted out as it is used.", shown=False),
-        Act("equipment", "q", "equipment", "The register of lasting things, with what is left of each.", shown=False),
-        Act("power", "t", "power", "Record power reckoned from watts and the tariff.", shown=False),
-        Act("hours", "h", "own hours", "Your own time: a memo that is in no total.", shown=False),
-        Act("again", "a", "again", "Spend on the same again.", shown=False),
-        Act("refund", "r", "refund", "Record that money came back from the supplier.", shown=False),
-        Act("take_back_cost", "x", "take back", "Take back a cost that was entered by mistake."),
+        Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
+        Act("pay", "p", say("pay"), say("Record that this bill was paid.")),
+        Act("used_up", "u", say("used up"), say("This bag is finished.")),
+        Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
+        Act(
+            "explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up.")
+        ),
+        Act("in_use", "i", say("in use"), say("Feed and the like that is open, and how long it is thought to last.")),
+        Act("store", "o", say("store"), say("What is in store, weighed or counted out as it is used."), shown=False),
+        Act(
+            "equipment",
+            "q",
+            say("equipment"),
+            say("The register of lasting things, with what is left of each."),
+            shown=False,
+        ),
+        Act("power", "t", say("power"), say("Record power reckoned from watts and the tariff."), shown=False),
+        Act("hours", "h", say("own hours"), say("Your own time: a memo that is in no total."), shown=False),
+        Act("again", "a", say("again"), say("Spend on the same again."), shown=False),
+        Act("refund", "r", say("refund"), say("Record that money came back from the supplier."), shown=False),
+        Act("take_back_cost", "x", say("take back"), say("Take back a cost that was entered by mistake.")),
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("no.", 4, right=True, above=ROOMY),
-        Column("day", 11, above=ROOMY),
-        Column("on what", 11),
-        Column("from whom", above=ROOMY),
-        Column("for", 8, above=ROOMY),
-        Column("amount", 8, right=True),
-        Column("state", 10),
-        Column("text", 24, above=WIDE),
+        Column(say("no."), 4, right=True, above=ROOMY),
+        Column(say("day"), 11, above=ROOMY),
+        Column(say("on what"), 11),
+        Column(say("from whom"), above=ROOMY),
+        Column(say("for"), 8, above=ROOMY),
+        Column(say("amount"), 8, right=True),
+        Column(say("state"), 10),
+        Column(say("text"), 24, above=WIDE),
     )
-    EMPTY = ("Nothing was spent yet.", "Press s, or write: space, then feed 24.00 and the shop's name")
+    EMPTY = (say("Nothing was spent yet."), say("Press s, or write: space, then feed 24.00 and the shop's name"))
 
     def __init__(self) -> None:
         super().__init__()
@@ -82,7 +91,7 @@ class CostsPlace(Listing):
         return Page([self._row(row) for row in rows], len(rows) == PAGE)
 
     def _row(self, row: CostRow) -> Row:
-        whom = " ".join(row.whom) if row.whom else {"none": row.sale or "selling"}.get(row.scope, row.scope)
+        whom = strung(row.whom, " ") if row.whom else {"none": row.sale or "selling"}.get(row.scope, row.scope)
         return Row(
             str(row.id),
             (
@@ -99,17 +108,25 @@ class CostsPlace(Listing):
 
     def detail(self, key: str) -> str:
         row = self._costs[key]
-        until = f" to {self.day(row.window_to)}" if row.window_to else ", until the next is opened"
-        used = f" Used up from {self.day(row.window_from)}{until}." if row.window_from else ""
-        what = ": ".join(part for part in (row.supplier or row.category, row.text) if part)
-        return " ".join(part for part in (f"{what}.{used}", row.note) if part)
+        until = f" to {self.day(row.window_to)}" if row.window_to else say(", until the next is opened")
+        used = (
+            say(" Used up from {window_from}{until}.", window_from=self.day(row.window_from), until=until)
+            if row.window_from
+            else ""
+        )
+        what = strung((part for part in (row.supplier or row.category, row.text) if part), ": ")
+        return strung((part for part in (f"{what}.{used}", row.note) if part), " ")
 
     def sum_up(self) -> str:
         rows = [row for row in self._costs.values() if not row.taken_back]
         unpaid = sum(row.gross - row.paid for row in rows)
-        held = f"{self.rows.held}{' and more' if self.rows.more else ''} costs"
+        held = say("{held}{value} costs", held=self.rows.held, value=" and more" if self.rows.more else "")
         money = self.desk.ledger.currency
-        return f"{held} · {amount_text(unpaid, money)} {money.code} unpaid" if unpaid else held
+        return (
+            say("{held} · {unpaid} {code} unpaid", held=held, unpaid=amount_text(unpaid, money), code=money.code)
+            if unpaid
+            else held
+        )
 
     def _here(self) -> CostRow | None:
         return self._costs.get(self.chosen or "")
@@ -124,7 +141,7 @@ class CostsPlace(Listing):
         if row is None:
             await self.desk.open_form(SpendForm())
             return
-        whom = " ".join(row.whom) if row.scope in ("species", "lots") else EVERYTHING
+        whom = strung(row.whom, " ") if row.scope in ("species", "lots") else EVERYTHING
         await self.desk.open_form(SpendForm(row.category, row.text, whom, row.supplier))
 
     async def action_pay(self) -> None:

@@ -13,6 +13,7 @@ from ledger.act import Done
 from ledger.books.commands import Counted, CountStock
 from ledger.records.periods import period_by_year
 from ledger.text import count_words
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
@@ -37,31 +38,34 @@ class CountPage(ReckonedList, FindPage):
     """
 
     WHERE = "count-stock"
-    HELP = (
-        "Go along the shelf: a says that what is there agrees, Enter that another number was counted, and why. Then r "
-        "records all of it together; what differs is recorded with its reason. Lines you did not count stay as they "
-        "are. With paper or a sheet: rearledger stock-count --format csv, filled in, brought back with --from."
+    HELP = say(
+        "Go along the shelf: a says that what is there agrees, Enter that another number was counted, "
+        "and why. Then r records all of it together; what differs is recorded with its reason. Lines you "
+        "did not count stay as they are. With paper or a sheet: rearledger stock-count --format csv, "
+        "filled in, brought back with --from."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("other_number", "enter", "counted", "Say how many were counted of this line, and why it differs."),
-        Act("agrees", "a", "agrees", "As many were counted as are recorded; goes to the next line."),
-        Act("record_count", "r", "record", "Look at all that was counted, then record it together."),
-        Act("unmark", "x", "take back", "Forget what was counted of this line."),
+        Act(
+            "other_number", "enter", say("counted"), say("Say how many were counted of this line, and why it differs.")
+        ),
+        Act("agrees", "a", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
+        Act("record_count", "r", say("record"), say("Look at all that was counted, then record it together.")),
+        Act("unmark", "x", say("take back"), say("Forget what was counted of this line.")),
         LIST_ACTS[0],
         BACK,
     )
     COLUMNS = (
-        Column("lot", 8),
-        Column("species", 7, above=WIDE),
-        Column("stage", 14),
-        Column("sex", 8),
-        Column("tub", 6),
-        Column("recorded", 8, right=True),
-        Column("counted", 8, right=True),
-        Column("last counted", 12, above=WIDE),
-        Column("why"),
+        Column(say("lot"), 8),
+        Column(say("species"), 7, above=WIDE),
+        Column(say("stage"), 14),
+        Column(say("sex"), 8),
+        Column(say("tub"), 6),
+        Column(say("recorded"), 8, right=True),
+        Column(say("counted"), 8, right=True),
+        Column(say("last counted"), 12, above=WIDE),
+        Column(say("why")),
     )
-    EMPTY = ("There is nothing to count.", "No animals are in stock on that day.")
+    EMPTY = (say("There is nothing to count."), say("No animals are in stock on that day."))
 
     def __init__(self, year: int) -> None:
         super().__init__()
@@ -69,7 +73,7 @@ class CountPage(ReckonedList, FindPage):
         self._lines: dict[str, ToCount] = {}
 
     def title_words(self) -> str:
-        return "Count of the stock"
+        return say("Count of the stock")
 
     @property
     def on(self) -> dt.date:
@@ -121,7 +125,11 @@ class CountPage(ReckonedList, FindPage):
     def _row(self, key: str, row: ToCount, mark: tuple[int, str] | None) -> Row:
         counted: str | tuple[str, str] = ""
         if mark is not None:
-            counted = (f"✓ {mark[0]}", "$success") if mark[0] == row.expected else (f"! {mark[0]}", "$warning")
+            counted = (
+                (say("✓ {mark}", mark=mark[0]), "$success")
+                if mark[0] == row.expected
+                else (say("! {mark}", mark=mark[0]), "$warning")
+            )
         return Row(
             key,
             (
@@ -139,7 +147,9 @@ class CountPage(ReckonedList, FindPage):
 
     def sum_up(self) -> str:
         marks = [key for key in self.marks if key in self._lines]
-        return f"as of {self.day(self.on)} · {len(marks)} of {len(self._lines)} counted"
+        return say(
+            "as of {on} · {marks} of {lines} counted", on=self.day(self.on), marks=len(marks), lines=len(self._lines)
+        )
 
     async def action_other_number(self) -> None:
         """Another number."""
@@ -187,7 +197,7 @@ class CountLineForm(Asking):
     """How many were counted of one line."""
 
     WHERE = "count-line"
-    HELP = "Nothing is recorded yet: the number stands in the list until the whole count is recorded."
+    HELP = say("Nothing is recorded yet: the number stands in the list until the whole count is recorded.")
 
     def __init__(self, answered: Any, row: ToCount, mark: tuple[int, str] | None) -> None:
         super().__init__(answered, f"{row.lot} {row.stage} {row.sex} {row.tub}".strip())
@@ -195,22 +205,26 @@ class CountLineForm(Asking):
         self._mark = mark
 
     def heading(self) -> str:
-        return f"{self.subject}: {self._row.expected} recorded"
+        return say("{subject}: {expected} recorded", subject=self.subject, expected=self._row.expected)
 
     def specs(self) -> Sequence[FieldSpec]:
         from ledger.books.stock_count import FEWER, MORE
 
         number, why = self._mark or ("", "")
         return (
-            FieldSpec("count", "counted", whole("number counted", least=0), str(number), self._beside),
+            FieldSpec("count", say("counted"), whole(say("number counted"), least=0), str(number), self._beside),
             FieldSpec(
-                "reason", "why it differs", text("reason"), why, nothing_beside, hint="died", known=(*FEWER, *MORE)
+                "reason", say("why it differs"), text("reason"), why, nothing_beside, hint="died", known=(*FEWER, *MORE)
             ),
         )
 
     def _beside(self, count: int) -> str:
         more = count - self._row.expected
-        return "as recorded" if not more else f"{abs(more)} {'more' if more > 0 else 'fewer'} than recorded"
+        return (
+            say("as recorded")
+            if not more
+            else say("{more} {value} than recorded", more=abs(more), value="more" if more > 0 else "fewer")
+        )
 
 
 class RecordCountForm(Form):
@@ -224,14 +238,14 @@ class RecordCountForm(Form):
         self._on = on
 
     def heading(self) -> str:
-        return f"{count_words(len(self._counts), 'line', 'lines')} counted"
+        return say("{counts} counted", counts=count_words(len(self._counts), "line", "lines"))
 
     def specs(self) -> Sequence[FieldSpec]:
         today = self.desk.ledger.today
         start = "today" if self._on == today else self._on.isoformat()
         return (
-            FieldSpec("on", "counted on", day(today, self.desk.order), start, in_days),
-            FieldSpec("note", "note", text("note", limit=500), "", nothing_beside),
+            FieldSpec("on", say("counted on"), day(today, self.desk.order), start, in_days),
+            FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> CountStock:

@@ -10,6 +10,7 @@ from ledger.errors import NotFound
 from ledger.money import amount_text
 from ledger.stock.words import stage_words
 from ledger.text import count_words
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.customers import EraseForm
 from tui.places.customers import DATA, about, erased_page, owed_cell
@@ -37,25 +38,33 @@ class CustomerPage(ListPage):
     """
 
     WHERE = "customer"
-    HELP = (
-        "All that is on record of one customer, the latest first: sales, holds, queues, claims, loans and gifts. Enter "
-        "opens the sale of a row; what they owe, and what is owed to them, stands below."
+    HELP = say(
+        "All that is on record of one customer, the latest first: sales, holds, queues, claims, loans "
+        "and gifts. Enter opens the sale of a row; what they owe, and what is owed to them, stands below."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the sale of this row, or the list its hold, loan or gift stands in."),
+        Act(
+            "open",
+            "enter",
+            say("open"),
+            say("Open the sale of this row, or the list its hold, loan or gift stands in."),
+        ),
         PAYMENT,
         DATA,
         BACK,
     )
     COLUMNS = (
-        Column("day", 11),
-        Column("what", 12),
-        Column("animals"),
-        Column("amount", 8, right=True),
-        Column("owed", 7, right=True),
-        Column("state", 11),
+        Column(say("day"), 11),
+        Column(say("what"), 12),
+        Column(say("animals")),
+        Column(say("amount"), 8, right=True),
+        Column(say("owed"), 7, right=True),
+        Column(say("state"), 11),
     )
-    EMPTY = ("Nothing is on record but the name.", "z shows and changes the contact, and erases the customer.")
+    EMPTY = (
+        say("Nothing is on record but the name."),
+        say("z shows and changes the contact, and erases the customer."),
+    )
 
     def __init__(self, name: str) -> None:
         super().__init__()
@@ -85,11 +94,12 @@ class CustomerPage(ListPage):
         if sale.undone:
             state = ("credited", "$quiet")
         elif sale.waits_for_post:
-            state = ("! to post", "$warning")
+            state = (say("! to post"), "$warning")
         elif sale.owed:
-            state = ("! unpaid" if sale.owed > 0 else "! give back", "$warning")
-        what = ", ".join(
-            f"{line.animals} {stage_words(line.stage_text, line.animals)} {line.lot_code}" for line in sale.lines
+            state = (say("! unpaid") if sale.owed > 0 else say("! give back"), "$warning")
+        what = strung(
+            (f"{line.animals} {stage_words(line.stage_text, line.animals)} {line.lot_code}" for line in sale.lines),
+            ", ",
         )
         owed = owed_cell(sale.owed, money)
         total = amount_text(sale.total - sale.credited, money)
@@ -98,34 +108,48 @@ class CustomerPage(ListPage):
     def _promises(self, found: History) -> Iterator[_Dated]:
         money = self.desk.ledger.currency
         for hold in found.holds:
-            what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
+            what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
             deposit = amount_text(hold.deposit, money) if hold.deposit else ""
-            state = ("! deposit?", "$warning") if hold.deposit_state == "undecided" else (hold.state, "$quiet")
+            state = (say("! deposit?"), "$warning") if hold.deposit_state == "undecided" else (hold.state, "$quiet")
             cells = (self.day(hold.made_on), (hold.number, "bold"), what, deposit, "", state)
             yield hold.made_on, Row(hold.number, cells)
         for one in found.queue:
             asked = self.day(one.asked_on)
             state = (one.state, "$quiet")
-            yield one.asked_on, Row(f"place {one.place}", (asked, f"waits {one.hold}", str(one.count), "", "", state))
+            yield (
+                one.asked_on,
+                Row(
+                    say("place {place}", place=one.place),
+                    (asked, say("waits {hold}", hold=one.hold), str(one.count), "", "", state),
+                ),
+            )
 
     def _claims(self, found: History) -> Iterator[_Dated]:
         for one in found.claims:
-            key = f"claim {one.id}"
+            key = say("claim {id}", id=one.id)
             self._sales[key] = one.number
-            state = (one.outcome, "$quiet") if one.outcome else ("! to answer", "$warning")
-            what = f"{one.dead}/{one.sold} {one.lot} dead"
+            state = (one.outcome, "$quiet") if one.outcome else (say("! to answer"), "$warning")
+            what = say("{dead}/{sold} {lot} dead", dead=one.dead, sold=one.sold, lot=one.lot)
             yield (
                 one.reported_on,
-                Row(key, (self.day(one.reported_on), f"claim {one.id}", what, "", "", state)),
+                Row(key, (self.day(one.reported_on), say("claim {id}", id=one.id), what, "", "", state)),
             )
 
     def _without_money(self, found: History) -> Iterator[_Dated]:
         for at, loan in enumerate(found.loans):
-            state = (f"back {self.day(loan.back_on)}", "$quiet") if loan.back_on else "= there"
-            yield loan.lent_on, Row(f"loan {at}", (self.day(loan.lent_on), "loan", loan.lot, "", "", state))
+            state = (
+                (say("back {back_on}", back_on=self.day(loan.back_on)), "$quiet") if loan.back_on else say("= there")
+            )
+            yield loan.lent_on, Row(say("loan {at}", at=at), (self.day(loan.lent_on), "loan", loan.lot, "", "", state))
         for one in found.given:
             what = f"{one.animals} of {' '.join(one.lots)}"
-            yield one.on, Row(f"given {one.entry}", (self.day(one.on), one.kind, what, "", "", ("left", "$quiet")))
+            yield (
+                one.on,
+                Row(
+                    say("given {entry}", entry=one.entry),
+                    (self.day(one.on), one.kind, what, "", "", ("left", "$quiet")),
+                ),
+            )
 
     def detail(self, key: str) -> str:
         found = self._history
@@ -137,10 +161,20 @@ class CustomerPage(ListPage):
                     f"{line.animals} {stage_words(line.stage_text, line.animals)} of {line.lot_code}"
                     for line in sale.lines
                 )
-                return f"{sale.number}, {sale.channel}: {', '.join(lines)}. {' '.join(sale.note.split())}".rstrip()
+                return say(
+                    "{number}, {channel}: {lines}. {split}",
+                    number=sale.number,
+                    channel=sale.channel,
+                    lines=strung(lines, ", "),
+                    split=" ".join(sale.note.split()),
+                ).rstrip()
         for one in found.claims:
             if key == f"claim {one.id}":
-                return f"On {one.number}: {' '.join((one.evidence or 'no evidence noted').split())}"
+                return say(
+                    "On {number}: {split}",
+                    number=one.number,
+                    split=" ".join((one.evidence or "no evidence noted").split()),
+                )
         return ""
 
     def remark(self) -> str:
@@ -148,17 +182,31 @@ class CustomerPage(ListPage):
         if found is None:
             return ""
         who = found.customer
-        contact = ", ".join(who.contact.split("\n")) or "no contact noted (z)"
-        return f"{who.name}, {who.kind} prices; {contact}. {' '.join(who.note.split())}".rstrip()
+        contact = ", ".join(who.contact.split("\n")) or say("no contact noted (z)")
+        return say(
+            "{name}, {kind} prices; {contact}. {split}",
+            name=who.name,
+            kind=who.kind,
+            contact=contact,
+            split=" ".join(who.note.split()),
+        ).rstrip()
 
     def sum_up(self) -> str:
         found, money = self._history, self.desk.ledger.currency
         if found is None:
             return ""
-        owed = f" · owe {amount_text(found.owed, money)}" if found.owed > 0 else ""
-        owed = f" · owed to them {amount_text(-found.owed, money)}" if found.owed < 0 else owed
-        return (
-            f"{count_words(len(found.sales), 'sale', 'sales')}, {amount_text(found.bought, money)} {money.code}{owed}"
+        owed = say(" · owe {owed}", owed=amount_text(found.owed, money)) if found.owed > 0 else ""
+        owed = (
+            say(" · owed to them {amount_text}", amount_text=amount_text(-found.owed, money))
+            if found.owed < 0
+            else owed
+        )
+        return say(
+            "{sales}, {bought} {code}{owed}",
+            sales=count_words(len(found.sales), "sale", "sales"),
+            bought=amount_text(found.bought, money),
+            code=money.code,
+            owed=owed,
         )
 
     async def action_open(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
 from tui.places.listing import LIST_ACTS, ListPage
@@ -23,7 +24,9 @@ FIND = LIST_ACTS[0]
 WIDE = 100
 
 
-DATA = Act("data", "z", "data, erase", "Change contact, prices or remark of this customer, or erase them on request.")
+DATA = Act(
+    "data", "z", say("data, erase"), say("Change contact, prices or remark of this customer, or erase them on request.")
+)
 
 
 def owed_cell(minor: int, money: Currency) -> tuple[str, str]:
@@ -34,8 +37,8 @@ def owed_cell(minor: int, money: Currency) -> tuple[str, str]:
 def about(customer: CustomerRow) -> Chooser[Form]:
     """What can be done about a customer."""
     choices: list[Choice[Form]] = [
-        Choice("Contact, prices, remark", CustomerForm(customer), "change what is known"),
-        Choice("Erase at their request", EraseForm(customer.name), "cannot be undone; asks for the name"),
+        Choice(say("Contact, prices, remark"), CustomerForm(customer), say("change what is known")),
+        Choice(say("Erase at their request"), EraseForm(customer.name), say("cannot be undone; asks for the name")),
     ]
     return Chooser(customer.name, choices)
 
@@ -50,27 +53,32 @@ class CustomersPage(ListPage):
     """Everyone who was not erased, by name."""
 
     WHERE = "customers"
-    HELP = (
-        "Everyone who bought, asked or was promised something. Type f and a part of a name to find one; Enter shows "
-        "all that is on record of them. Only what a sale needs is kept of anybody."
+    HELP = say(
+        "Everyone who bought, asked or was promised something. Type f and a part of a name to find one; "
+        "Enter shows all that is on record of them. Only what a sale needs is kept of anybody."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "history", "What is on record of this customer: sales, holds, claims, loans, money."),
+        Act(
+            "open",
+            "enter",
+            say("history"),
+            say("What is on record of this customer: sales, holds, claims, loans, money."),
+        ),
         FIND,
-        Act("new_customer", "n", "new", "A new customer; a sale to a new name makes one too."),
+        Act("new_customer", "n", say("new"), say("A new customer; a sale to a new name makes one too.")),
         DATA,
         BACK,
     )
     COLUMNS = (
-        Column("name"),
-        Column("prices", 7),
-        Column("sales", 5, right=True),
-        Column("last", 11),
-        Column("bought", 9, right=True),
-        Column("owed", 8, right=True),
-        Column("contact", 24, above=WIDE),
+        Column(say("name")),
+        Column(say("prices"), 7),
+        Column(say("sales"), 5, right=True),
+        Column(say("last"), 11),
+        Column(say("bought"), 9, right=True),
+        Column(say("owed"), 8, right=True),
+        Column(say("contact"), 24, above=WIDE),
     )
-    EMPTY = ("Nobody is on record.", "A sale to a name makes a customer; n adds one without a sale.")
+    EMPTY = (say("Nobody is on record."), say("A sale to a name makes a customer; n adds one without a sale."))
 
     def __init__(self) -> None:
         super().__init__()
@@ -102,11 +110,13 @@ class CustomersPage(ListPage):
 
     def detail(self, key: str) -> str:
         one = self._known[key]
-        contact = ", ".join(one.contact.split("\n")) or "no contact noted"
-        return f"{one.name}: {contact}. {' '.join(one.note.split())}".rstrip()
+        contact = ", ".join(one.contact.split("\n")) or say("no contact noted")
+        return say(
+            "{name}: {contact}. {split}", name=one.name, contact=contact, split=" ".join(one.note.split())
+        ).rstrip()
 
     def sum_up(self) -> str:
-        return f"{len(self._known)} customers"
+        return say("{known} customers", known=len(self._known))
 
     def action_back(self) -> None:
         """The whole list again while it is narrowed, else leave."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from ledger.wording import say
 from tui.actions import Act
 from tui.widgets.chooser import Choice, Chooser
 
@@ -11,17 +12,23 @@ if TYPE_CHECKING:
     from tui.app import Desk
     from tui.forms.what_if import WhatIf
 
-DECIDE = Act("decide", "D", "decide", "Sell now or rear on, how many to start, what to charge, what survival is worth.")
+DECIDE = Act(
+    "decide", "D", say("decide"), say("Sell now or rear on, how many to start, what to charge, what survival is worth.")
+)
 
 
 def decisions(lot: str, species: str) -> list[Choice[str]]:
     """What can be asked; selling now or rearing on only of a lot."""
-    of_lot = [Choice(f"{lot}: sell now or rear on?", "rear", "prices, upkeep, buyers")] if lot else []
+    of_lot = [Choice(say("{lot}: sell now or rear on?", lot=lot), "rear", say("prices, upkeep, buyers"))] if lot else []
     return [
         *of_lot,
-        Choice(f"{species}: how many to start?", "start", "for so many reared"),
-        Choice(f"{species}: the least to ask for one", "price", "cost, selling cost, margin"),
-        Choice(f"{species}: what better survival would be worth", "better", "cost at another share"),
+        Choice(say("{species}: how many to start?", species=species), "start", say("for so many reared")),
+        Choice(say("{species}: the least to ask for one", species=species), "price", say("cost, selling cost, margin")),
+        Choice(
+            say("{species}: what better survival would be worth", species=species),
+            "better",
+            say("cost at another share"),
+        ),
     ]
 
 
@@ -41,4 +48,4 @@ async def choose_decision(desk: Desk, lot: str, species: str) -> None:
         if which is not None:
             await desk.open_form(panel(which, lot, species))
 
-    await desk.push_screen(Chooser(f"Decide about {lot or species}", decisions(lot, species)), opened)
+    await desk.push_screen(Chooser(say("Decide about {value}", value=lot or species), decisions(lot, species)), opened)

@@ -6,8 +6,10 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
+from tui.tongue import tell
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
@@ -20,18 +22,18 @@ if TYPE_CHECKING:
     from ledger.selling.parcels import Parcel
 
 DOES = {
-    "round": "the round",
-    "ready": "seen hard",
-    "hold": "sell, release",
-    "deposit": "decide",
-    "post": "posted",
-    "claim": "answer",
-    "queue": "offer",
-    "loan": "is back",
-    "short": "replace",
-    "unpaid": "take money",
-    "give back": "give back",
-    "cost": "pay",
+    "round": say("the round"),
+    "ready": say("seen hard"),
+    "hold": say("sell, release"),
+    "deposit": say("decide"),
+    "post": say("posted"),
+    "claim": say("answer"),
+    "queue": say("offer"),
+    "loan": say("is back"),
+    "short": say("replace"),
+    "unpaid": say("take money"),
+    say("give back"): say("give back"),
+    "cost": say("pay"),
 }
 """What Enter does about each kind."""
 
@@ -47,22 +49,25 @@ class DuePlace(ReckonedListing):
 
     NAME = "due"
     WHERE = "due"
-    TITLE_WORDS = "Due"
-    HELP = (
-        "Rounds that are due, animals turning hard, holds about to lapse, parcels, money owed either way. Enter does "
-        "what stands at the right; nothing is recorded before you have seen it written out."
+    TITLE_WORDS = say("Due")
+    HELP = say(
+        "Rounds that are due, animals turning hard, holds about to lapse, parcels, money owed either "
+        "way. Enter does what stands at the right; nothing is recorded before you have seen it written "
+        "out."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("settle", "enter", "do it", "Do what stands at the right of the row."),
-        Act("lot", "l", "lot", "Open the lot, or the sale, that the row is about."),
-        Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it."),
+        Act("settle", "enter", say("do it"), say("Do what stands at the right of the row.")),
+        Act("lot", "l", say("lot"), say("Open the lot, or the sale, that the row is about.")),
+        Act("parcels", "i", say("parcels"), say("What waits to be posted, and what stands against it.")),
         *LIST_ACTS,
     )
-    COLUMNS = (Column("since", 13), Column("what"), Column("enter does", 15, above=ROOMY))
+    COLUMNS = (Column(say("since"), 13), Column(say("what")), Column(say("enter does"), 15, above=ROOMY))
     EMPTY = (
-        "Nothing is due.",
-        "Rounds, animals turning hard, holds, parcels and bills will stand here. "
-        "Lots are opened in 3 Stock; space writes down what happens to them.",
+        say("Nothing is due."),
+        say(
+            "Rounds, animals turning hard, holds, parcels and bills will stand here. Lots are opened in 3 "
+            "Stock; space writes down what happens to them."
+        ),
     )
 
     def __init__(self) -> None:
@@ -82,7 +87,7 @@ class DuePlace(ReckonedListing):
         rows: tuple[DueRow, ...]
         waiting: tuple[Parcel, ...]
         rows, waiting = answer  # type: ignore[misc]
-        self._against = {one.number: "; ".join(one.against) for one in waiting if one.against}
+        self._against = {one.number: strung(one.against, "; ") for one in waiting if one.against}
         self._due = {f"{row.kind} {row.ref} {row.sentence}": row for row in rows}
         self.desk.wait(self.NAME, sum(row.on <= self.desk.ledger.today for row in self._due.values()))
         return Drawn(list(self._due.items()), self._row)
@@ -92,24 +97,36 @@ class DuePlace(ReckonedListing):
         return Row(
             key,
             (
-                (f"! {self.day(row.on)}", "$warning") if row.late else f"  {self.day(row.on)}",
+                (say("! {on}", on=self.day(row.on)), "$warning") if row.late else f"  {self.day(row.on)}",
                 self.said(self._with_wait(row)),
-                (f"→ {DOES.get(row.kind, '')}", "$quiet"),
+                (say("→ {kind}", kind=tell(tell(DOES.get(row.kind, "")))), "$quiet"),
             ),
         )
 
     def _with_wait(self, row: DueRow) -> str:
         """The sentence of a row, after a sign when it cannot be posted today."""
-        return f"! not today: {row.sentence}" if row.kind == "post" and row.ref in self._against else row.sentence
+        return (
+            say("! not today: {sentence}", sentence=row.sentence)
+            if row.kind == "post" and row.ref in self._against
+            else row.sentence
+        )
 
     def detail(self, key: str) -> str:
         row = self._due[key]
         against = self._against.get(row.ref, "") if row.kind == "post" else ""
-        return self.said(f"{row.sentence} Against posting it today: {against}." if against else row.sentence)
+        return self.said(
+            say("{sentence} Against posting it today: {against}.", sentence=row.sentence, against=against)
+            if against
+            else row.sentence
+        )
 
     def sum_up(self) -> str:
         late = sum(row.late for row in self._due.values())
-        return f"{len(self._due)} things · {late} late" if late else f"{len(self._due)} things"
+        return (
+            say("{due} things · {late} late", due=len(self._due), late=late)
+            if late
+            else say("{due} things", due=len(self._due))
+        )
 
     async def action_lot(self) -> None:
         """The lot of the row, or its sale."""
@@ -150,7 +167,7 @@ class DuePlace(ReckonedListing):
         if row.kind == "round":
             self.desk.go_to_round(row.ref)
         elif row.kind == "ready":
-            self.desk.jot_with(f"{row.ref} seen hard")
+            self.desk.jot_with(say("{ref} seen hard", ref=row.ref))
         elif row.kind == "post":
             await self.desk.open_form(PostForm(row.ref))
         elif row.kind in ("unpaid", "give back"):
@@ -179,8 +196,8 @@ class DuePlace(ReckonedListing):
             await self.desk.open_form(ReleaseForm(hold.number, over=True, deposit=hold.deposit))
         elif hold is not None:
             choices = [
-                Choice("Sell what was promised", "sell", hold.customer),
-                Choice("Release it: its animals are free again", "release", hold.number),
+                Choice(say("Sell what was promised"), "sell", hold.customer),
+                Choice(say("Release it: its animals are free again"), "release", hold.number),
             ]
             asked = Chooser(self.said(row.sentence), choices)
             await self.desk.push_screen(asked, lambda chosen: self._end(hold, chosen))

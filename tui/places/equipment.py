@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.costs import DisposeForm, SpendForm
 from tui.places.in_use import EXPLAIN
@@ -26,30 +27,31 @@ class EquipmentPage(ReckonedList, OnTop):
     """The register of lasting things."""
 
     WHERE = "equipment"
-    HELP = (
-        "Lasting things, what animals took of each so far in equal parts a day, and what is left. Declining balance "
-        "stands there for comparison only. What is left of a thing that is sold or thrown away is nobody's to carry."
+    HELP = say(
+        "Lasting things, what animals took of each so far in equal parts a day, and what is left. "
+        "Declining balance stands there for comparison only. What is left of a thing that is sold or "
+        "thrown away is nobody's to carry."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("dispose", "d", "dispose", "This equipment was sold or thrown away."),
+        Act("dispose", "d", say("dispose"), say("This equipment was sold or thrown away.")),
         EXPLAIN,
-        Act("spend", "n,s", "spend", "Record what was bought: say how long it will last."),
+        Act("spend", "n,s", say("spend"), say("Record what was bought: say how long it will last.")),
         BACK,
     )
     COLUMNS = (
-        Column("no.", 5, right=True),
-        Column("bought", 11),
-        Column("what"),
-        Column("cost", 9, right=True),
-        Column("lasts", 10, right=True),
-        Column("used up", 9, right=True),
-        Column("left", 9, right=True),
-        Column("declining", 9, right=True, above=WIDE),
-        Column("gone on", 11, above=WIDE),
+        Column(say("no."), 5, right=True),
+        Column(say("bought"), 11),
+        Column(say("what")),
+        Column(say("cost"), 9, right=True),
+        Column(say("lasts"), 10, right=True),
+        Column(say("used up"), 9, right=True),
+        Column(say("left"), 9, right=True),
+        Column(say("declining"), 9, right=True, above=WIDE),
+        Column(say("gone on"), 11, above=WIDE),
     )
     EMPTY = (
-        "There is no equipment.",
-        "Press n and say how long it lasts, such as 5 years: then it is used up by days.",
+        say("There is no equipment."),
+        say("Press n and say how long it lasts, such as 5 years: then it is used up by days."),
     )
 
     def __init__(self) -> None:
@@ -87,19 +89,30 @@ class EquipmentPage(ReckonedList, OnTop):
     def detail(self, key: str) -> str:
         row, money = self._things[key], self.desk.ledger.currency
         if row.disposed_on is not None:
-            return (
-                f"Gone on {self.day(row.disposed_on)} for {amount_text(row.proceeds, money)}; "
-                f"{amount_text(row.expensed, money)} was left of it and no animals carry that."
+            return say(
+                "Gone on {disposed_on} for {proceeds}; {expensed} was left of it and no animals carry that.",
+                disposed_on=self.day(row.disposed_on),
+                proceeds=amount_text(row.proceeds, money),
+                expensed=amount_text(row.expensed, money),
             )
         rest = (
-            f"; {amount_text(row.residual, money)} of the cost is what it will still be worth" if row.residual else ""
+            say("; {residual} of the cost is what it will still be worth", residual=amount_text(row.residual, money))
+            if row.residual
+            else ""
         )
         declining = rounded(row.declining, money)
-        return f"{row.item}: by declining balance {declining} would be left, for comparison only{rest}."
+        return say(
+            "{item}: by declining balance {declining} would be left, for comparison only{rest}.",
+            item=row.item,
+            declining=declining,
+            rest=rest,
+        )
 
     def sum_up(self) -> str:
         money = self.desk.ledger.currency
-        return f"{amount_text(sum(row.left for row in self._things.values()), money)} {money.code} left"
+        return say(
+            "{sum} {code} left", sum=amount_text(sum(row.left for row in self._things.values()), money), code=money.code
+        )
 
     def _here(self) -> EquipmentRow | None:
         return self._things.get(self.chosen or "")
@@ -128,4 +141,4 @@ class EquipmentPage(ReckonedList, OnTop):
 
 
 def _lasts(days: int) -> str:
-    return f"{days // 365} years" if days % 365 == 0 and days > 365 else f"{days} days"
+    return say("{value} years", value=days // 365) if days % 365 == 0 and days > 365 else say("{days} days", days=days)

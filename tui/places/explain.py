@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import VerticalScroll
 
 from ledger.money import Currency, amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Signs, fit
 from tui.look import each
 from tui.places.page import BACK, ReckonedPage, hanging
+from tui.tongue import word
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer as Said
 
@@ -27,7 +29,9 @@ BAR = 12
 AMOUNT = 10
 NARROW = 60
 """Below this there is no room for bars."""
-NEXT_PART = Act("next_part", "b", "by ...", "Take it apart by the next thing: kind of cost, stage, month, entry ...")
+NEXT_PART = Act(
+    "next_part", "b", say("by ..."), say("Take it apart by the next thing: kind of cost, stage, month, entry ...")
+)
 
 
 class ExplainPage(ReckonedPage):
@@ -35,9 +39,9 @@ class ExplainPage(ReckonedPage):
 
     WHERE = "explain"
     LEAST = 0
-    HELP = (
-        "A figure and what it is made of; the parts add up to it to the last coin. "
-        "b takes it apart by the next thing: by kind of cost, by stage, by month, by what was bought."
+    HELP = say(
+        "A figure and what it is made of; the parts add up to it to the last coin. b takes it apart by "
+        "the next thing: by kind of cost, by stage, by month, by what was bought."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (NEXT_PART, BACK)
     FIRST = "category"
@@ -57,7 +61,7 @@ class ExplainPage(ReckonedPage):
         raise NotImplementedError
 
     def title_words(self) -> str:
-        return f"Explain: {self.about()}"
+        return say("Explain: {about}", about=self.about())
 
     def question(self) -> Callable[[], object]:
         return self.asked(self.desk.ledger, self._by)
@@ -91,10 +95,15 @@ class WhyPage(ExplainPage):
         Act(
             "other_figure",
             "number_sign",
-            "figure",
-            "Another figure: per reared adult, cost so far, written off, next brood.",
+            say("figure"),
+            say("Another figure: per reared adult, cost so far, written off, next brood."),
         ),
-        Act("against", "V", "compare", "Choose a second lot, to see why a reared adult is dearer here than there."),
+        Act(
+            "against",
+            "V",
+            say("compare"),
+            say("Choose a second lot, to see why a reared adult is dearer here than there."),
+        ),
         BACK,
     )
 
@@ -104,7 +113,7 @@ class WhyPage(ExplainPage):
         self._figure: str | None = None
 
     def about(self) -> str:
-        return f"lot {self._lot}" if self._lot else f"all {self._species}"
+        return say("lot {lot}", lot=self._lot) if self._lot else say("all {species}", species=self._species)
 
     def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
         from ledger.costs.explain.asked import explain_lot, explain_species
@@ -128,17 +137,26 @@ class WhyPage(ExplainPage):
             return
         if not self._found.others:
             why = self._found.no_each
-            none = "There is no other lot with a cost per reared adult to compare it with."
+            none = say("There is no other lot with a cost per reared adult to compare it with.")
             if why:
-                none = f"{why}; only lots with a cost per reared adult are compared."
+                none = say("{why}; only lots with a cost per reared adult are compared.", why=why)
             self.desk.say(Said(none if self._lot else "Only a lot is compared with another; open one of its lots."))
             return
         currency = self.desk.ledger.currency
         choices = [
-            Choice(one.lot, one.lot, f"{each(one.each, currency)} {currency.code} each, {one.reared} reared")
+            Choice(
+                one.lot,
+                one.lot,
+                say(
+                    "{each} {code} each, {reared} reared",
+                    each=each(one.each, currency),
+                    code=currency.code,
+                    reared=one.reared,
+                ),
+            )
             for one in self._found.others
         ]
-        await self.app.push_screen(Chooser(f"Compare {self._lot} with", choices), self._compare)
+        await self.app.push_screen(Chooser(say("Compare {lot} with", lot=self._lot), choices), self._compare)
 
     async def _compare(self, other: str | None) -> None:
         if other is not None:
@@ -153,9 +171,9 @@ class WentPage(ExplainPage):
     """
 
     WHERE = "went"
-    HELP = (
-        "Where a cost went until today: with animals sold, still carried by living ones, written off, not used up. "
-        "The places add up to the cost. b lists them by lot, and one by one."
+    HELP = say(
+        "Where a cost went until today: with animals sold, still carried by living ones, written off, "
+        "not used up. The places add up to the cost. b lists them by lot, and one by one."
     )
     FIRST = "kind"
 
@@ -164,7 +182,7 @@ class WentPage(ExplainPage):
         self._cost = cost
 
     def about(self) -> str:
-        return f"where cost {self._cost} went"
+        return say("where cost {cost} went", cost=self._cost)
 
     def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
         from ledger.costs.explain.went import where_cost_went
@@ -177,9 +195,10 @@ class VersusPage(ReckonedPage):
 
     WHERE = "versus"
     LEAST = 0
-    HELP = (
-        "Why a reared adult of one lot is dearer than one of another: what they cost when they came, what was spent on "
-        "each, and losses; then the same difference by kind of cost and by stage. Each list adds up to the difference."
+    HELP = say(
+        "Why a reared adult of one lot is dearer than one of another: what they cost when they came, "
+        "what was spent on each, and losses; then the same difference by kind of cost and by stage. Each "
+        "list adds up to the difference."
     )
 
     def __init__(self, lot: str, against: str) -> None:
@@ -187,7 +206,7 @@ class VersusPage(ReckonedPage):
         self._lot, self._against = lot, against
 
     def title_words(self) -> str:
-        return f"Explain: {self._lot} beside {self._against}"
+        return say("Explain: {lot} beside {against}", lot=self._lot, against=self._against)
 
     def question(self) -> Callable[[], object]:
         from ledger.costs.explain.asked import compare_lots
@@ -211,22 +230,22 @@ def explain_lines(found: Answer, currency: Currency, width: int, signs: Signs) -
     if not found.lines:
         return lines
     whole = found.number is not None
-    ways = "  ".join(f"[{way}]" if way == found.by else way for way in found.axes)
-    heads = [f"{currency.code} each", "in all"] if whole else [currency.code]
-    lines += ["", *hanging([f"by {ways}"], width), _row("", heads, "", width, signs)]
+    ways = strung((f"[{word(way)}]" if way == found.by else word(way) for way in found.axes), "  ")
+    heads = [say("{code} each", code=currency.code), say("in all")] if whole else [currency.code]
+    lines += ["", *hanging([say("by {ways}", ways=ways)], width), _row("", heads, "", width, signs)]
     largest = max(abs(line.exact) for line in found.lines)
     for line in found.lines:
         amounts = [line.shown, line.in_all] if whole else [line.shown]
         bar = signs.block * round(BAR * abs(line.exact) / largest) if largest else ""
         lines.append(_row(_called(line), [amount_text(one, currency) for one in amounts], bar, width, signs))
     totals = [found.shown, found.in_all] if whole else [found.shown]
-    lines.append(_row("adds up to", [amount_text(one, currency) for one in totals], "", width, signs))
-    return [*lines, *hanging((f"· {note}" for note in found.notes), width)]
+    lines.append(_row(say("adds up to"), [amount_text(one, currency) for one in totals], "", width, signs))
+    return [*lines, *hanging((say("· {note}", note=note) for note in found.notes), width)]
 
 
 def _called(line: Line) -> str:
     """The name of a part, and what it is as far as there is room."""
-    return f"{line.name} · {line.about}" if line.about else line.name
+    return say("{name} · {about}", name=line.name, about=line.about) if line.about else line.name
 
 
 def _row(name: str, amounts: list[str], bar: str, width: int, signs: Signs) -> str:
@@ -241,11 +260,11 @@ def versus_lines(found: Versus, currency: Currency, width: int, signs: Signs) ->
     from ledger.costs.explain.words import why_dearer
 
     lines = hanging(why_dearer(found, currency), width)
-    heads = [f"{currency.code} each", "on 100"]
+    heads = [say("{code} each", code=currency.code), say("on 100")]
     for title, listed in (
-        (f"Why: {found.one.lot} less {found.other.lot}", found.causes),
-        ("By kind of cost", found.by_category),
-        ("By the stage at which it was borne", found.by_stage),
+        (say("Why: {lot} less {lot2}", lot=found.one.lot, lot2=found.other.lot), found.causes),
+        (say("By kind of cost"), found.by_category),
+        (say("By the stage at which it was borne"), found.by_stage),
     ):
         lines += ["", _row(title, heads, "", width, signs)]
         largest = max((abs(line.exact) for line in listed), default=0)
@@ -254,5 +273,5 @@ def versus_lines(found: Versus, currency: Currency, width: int, signs: Signs) ->
             amounts = [amount_text(line.shown, currency), amount_text(line.in_all, currency)]
             lines.append(_row(line.name, amounts, sign, width, signs))
         totals = [amount_text(found.shown, currency), amount_text(found.for_a_hundred, currency)]
-        lines.append(_row("adds up to", totals, "", width, signs))
-    return [*lines, "", *hanging((f"· {note}" for note in found.notes), width)]
+        lines.append(_row(say("adds up to"), totals, "", width, signs))
+    return [*lines, "", *hanging((say("· {note}", note=note) for note in found.notes), width)]

@@ -10,6 +10,7 @@ from ledger.errors import Refused
 from ledger.money import Currency, amount_text
 from ledger.records.operations import new_token
 from ledger.text import count_words
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, SpendOnFairForm, UnpackForm
@@ -29,38 +30,48 @@ def result_words(result: FairResult, currency: Currency) -> str:
     def text(amount: int) -> str:
         return amount_text(amount, currency)
 
-    said = (
-        f"{count_words(len(result.sales), 'sale', 'sales')} of {count_words(result.animals, 'animal', 'animals')}: "
-        f"price {text(result.price)}, less cost of animals {text(result.cost)}, selling costs "
-        f"{text(result.selling_costs)}, costs of the fair {text(result.costs)} = margin {text(result.margin)}. "
-        f"Cash there should be {text(result.expected)}"
+    said = say(
+        "{sales} of {animals}: price {text}, less cost of animals {text2}, selling costs {text3}, costs "
+        "of the fair {text4} = margin {text5}. Cash there should be {text6}",
+        sales=count_words(len(result.sales), "sale", "sales"),
+        animals=count_words(result.animals, "animal", "animals"),
+        text=text(result.price),
+        text2=text(result.cost),
+        text3=text(result.selling_costs),
+        text4=text(result.costs),
+        text5=text(result.margin),
+        text6=text(result.expected),
     )
     if result.fair.counted is None or result.difference is None:
         return f"{said}."
     off = result.difference
-    tells = "as expected" if not off else f"{text(abs(off))} too {'much' if off > 0 else 'little'}"
-    return f"{said}, counted {text(result.fair.counted)}: {tells}."
+    tells = (
+        say("as expected")
+        if not off
+        else say("{text} too {value}", text=text(abs(off)), value="much" if off > 0 else "little")
+    )
+    return say("{said}, counted {text}: {tells}.", said=said, text=text(result.fair.counted), tells=tells)
 
 
 class FairsPage(ListPage):
     """Fairs, the latest first."""
 
     WHERE = "fairs"
-    HELP = "Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end."
+    HELP = say("Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the fair: its packs, what it cost, what it came to."),
-        Act("new_fair", "n", "new", "Plan a fair."),
+        Act("open", "enter", say("open"), say("Open the fair: its packs, what it cost, what it came to.")),
+        Act("new_fair", "n", say("new"), say("Plan a fair.")),
         BACK,
     )
     COLUMNS = (
-        Column("day", 11),
-        Column("name"),
-        Column("float", 8, right=True),
-        Column("expected", 8, right=True),
-        Column("counted", 8, right=True),
-        Column("state", 6),
+        Column(say("day"), 11),
+        Column(say("name")),
+        Column(say("float"), 8, right=True),
+        Column(say("expected"), 8, right=True),
+        Column(say("counted"), 8, right=True),
+        Column(say("state"), 6),
     )
-    EMPTY = ("No fair is planned.", "Press n to plan one.")
+    EMPTY = (say("No fair is planned."), say("Press n to plan one."))
 
     def __init__(self) -> None:
         super().__init__()
@@ -81,7 +92,7 @@ class FairsPage(ListPage):
                     amount_text(one.cash_float, money),
                     amount_text(one.expected, money) if one.expected is not None else "",
                     amount_text(one.counted, money) if one.counted is not None else "",
-                    ("over", "$quiet") if one.ended_on else "= open",
+                    ("over", "$quiet") if one.ended_on else say("= open"),
                 ),
             )
             for key, one in self._fairs.items()
@@ -106,31 +117,34 @@ class FairPage(ListPage, Aside[None]):
     """
 
     WHERE = "fair"
-    HELP = (
-        "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z takes it back, "
-        "and the pack lies packed again. s sells at another price, by card, or to a named buyer. What is left over is "
-        "free again when you count the cash (Z)."
+    HELP = say(
+        "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z "
+        "takes it back, and the pack lies packed again. s sells at another price, by card, or to a named "
+        "buyer. What is left over is free again when you count the cash (Z)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("sell_pack", "enter", "sold, cash", "Sell the next pack of this row for cash, at once."),
-        Act("sell", "s", "sell", "Sell a pack of this row at another price, by card, or to a named buyer."),
-        Act("new_packs", "n", "new", "Put packs together for this fair."),
-        Act("close", "Z", "close", "Count the cash and end the fair; what was not sold comes back."),
-        Act("spend", "minus", "spend", "Record table fee, mileage and other costs of this fair."),
-        Act("unpack", "U", "unpack", "Take packs of this row apart; their animals are free again."),
+        Act("sell_pack", "enter", say("sold, cash"), say("Sell the next pack of this row for cash, at once.")),
+        Act("sell", "s", say("sell"), say("Sell a pack of this row at another price, by card, or to a named buyer.")),
+        Act("new_packs", "n", say("new"), say("Put packs together for this fair.")),
+        Act("close", "Z", say("close"), say("Count the cash and end the fair; what was not sold comes back.")),
+        Act("spend", "minus", say("spend"), say("Record table fee, mileage and other costs of this fair.")),
+        Act("unpack", "U", say("unpack"), say("Take packs of this row apart; their animals are free again.")),
         BACK,
     )
     COLUMNS = (
-        Column("mark", 6),
-        Column("pack", 12),
-        Column("of one"),
-        Column("price", 6, right=True),
-        Column("packed", 6, right=True),
-        Column("sold", 4, right=True),
-        Column("ready", 5, right=True),
-        Column("short", 5, right=True),
+        Column(say("mark"), 6),
+        Column(say("pack"), 12),
+        Column(say("of one")),
+        Column(say("price"), 6, right=True),
+        Column(say("packed"), 6, right=True),
+        Column(say("sold"), 4, right=True),
+        Column(say("ready"), 5, right=True),
+        Column(say("short"), 5, right=True),
     )
-    EMPTY = ("No packs were put together for this fair.", "Press n: a mark, the animals of one pack, how many packs.")
+    EMPTY = (
+        say("No packs were put together for this fair."),
+        say("Press n: a mark, the animals of one pack, how many packs."),
+    )
 
     def __init__(self, fair: Fair) -> None:
         super().__init__()
@@ -170,20 +184,22 @@ class FairPage(ListPage, Aside[None]):
                     amount_text(one.price, money),
                     str(one.packed),
                     str(one.sold),
-                    (f"✓ {one.ready}", "bold $success") if one.ready else ("–", "$quiet"),
-                    (f"! {one.short}", "$warning") if one.short else "",
+                    (say("✓ {ready}", ready=one.ready), "bold $success") if one.ready else ("–", "$quiet"),
+                    (say("! {short}", short=one.short), "$warning") if one.short else "",
                 ),
             )
             for key, one in self._packs.items()
         ]
 
     def remark(self) -> str:
-        return result_words(self._result, self.desk.ledger.currency) if self._result is not None else "Reckoning ..."
+        return (
+            result_words(self._result, self.desk.ledger.currency) if self._result is not None else say("Reckoning ...")
+        )
 
     def sum_up(self) -> str:
         days = self.day(self._fair.held_on)
         over = self._result is not None and self._result.fair.ended_on is not None
-        return f"{self._fair.name}, {days}{' · over' if over else ''}"
+        return say("{name}, {days}{value}", name=self._fair.name, days=days, value=" · over" if over else "")
 
     def _here(self) -> FairPackRow | None:
         return self._packs.get(self.chosen or "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper
@@ -43,27 +44,38 @@ class GivenPage(ListPage, WritesPapers):
     """Loans first, those that are out before those that are over; then what was given, the latest first."""
 
     WHERE = "given"
-    HELP = (
-        "A loan changes no owner: lent animals stay yours and stay counted until they are back, and animals lent to "
-        "you are never sold. What is given away leaves with its cost. A swap makes a sale and a new lot; it stands in "
-        "the list of sales."
+    HELP = say(
+        "A loan changes no owner: lent animals stay yours and stay counted until they are back, and "
+        "animals lent to you are never sold. What is given away leaves with its cost. A swap makes a "
+        "sale and a new lot; it stands in the list of sales."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("back_home", "enter", "is back", "The loan of this row is over: its animals are back."),
-        Act("new_leaving", "n", "new", "Give animals away, lend them for breeding, or swap them."),
-        Act("papers", "w", "papers", "Write the paper of the loan or gift, or a provenance sheet, as PDF and text."),
-        Act("lot", "l", "lot", "Open the lot of this row."),
+        Act("back_home", "enter", say("is back"), say("The loan of this row is over: its animals are back.")),
+        Act("new_leaving", "n", say("new"), say("Give animals away, lend them for breeding, or swap them.")),
+        Act(
+            "papers",
+            "w",
+            say("papers"),
+            say("Write the paper of the loan or gift, or a provenance sheet, as PDF and text."),
+        ),
+        Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         BACK,
     )
-    COLUMNS = (Column("day", 11), Column("as", 10), Column("animals", 14), Column("with"), Column("state", 16))
-    EMPTY = ("Nothing was given away or lent.", "Press n to give animals away, lend them or swap them.")
+    COLUMNS = (
+        Column(say("day"), 11),
+        Column(say("as"), 10),
+        Column(say("animals"), 14),
+        Column(say("with")),
+        Column(say("state"), 16),
+    )
+    EMPTY = (say("Nothing was given away or lent."), say("Press n to give animals away, lend them or swap them."))
 
     def __init__(self) -> None:
         super().__init__()
         self._left: dict[str, _Left] = {}
 
     def title_words(self) -> str:
-        return "Given, lent"
+        return say("Given, lent")
 
     def all_rows(self) -> list[Row]:
         from ledger.selling.borrowing import borrowed
@@ -76,31 +88,42 @@ class GivenPage(ListPage, WritesPapers):
         return loans + [self._given(one) for one in reversed(ledger.given())]
 
     def _lent(self, at: int, loan: LoanRow) -> Row:
-        key = f"loan {at}"
-        by = f", to be back by {self.day(loan.back_by)}" if loan.back_by else ""
-        terms = f"Agreed: {' '.join(loan.terms.split())}." if loan.terms else "No terms were noted."
-        sentence = f"{loan.lot} lent to {loan.to}{by}. {terms} {loan.note}"
+        key = say("loan {at}", at=at)
+        by = say(", to be back by {back_by}", back_by=self.day(loan.back_by)) if loan.back_by else ""
+        terms = (
+            say("Agreed: {split}.", split=" ".join(loan.terms.split())) if loan.terms else say("No terms were noted.")
+        )
+        sentence = say(
+            "{lot} lent to {to}{by}. {terms} {note}", lot=loan.lot, to=loan.to, by=by, terms=terms, note=loan.note
+        )
         self._left[key] = _Left((loan.lot,), sentence, lent=loan.back_on is None, loan=True)
-        state = ("= there", "")
+        state = (say("= there"), "")
         if loan.back_on:
-            state = (f"back {self.day(loan.back_on)}", "$quiet")
+            state = (say("back {back_on}", back_on=self.day(loan.back_on)), "$quiet")
         elif loan.late(self.desk.ledger.today):
-            state = ("! should be back", "$warning")
+            state = (say("! should be back"), "$warning")
         return Row(key, (self.day(loan.lent_on), "lent", loan.lot, loan.to, state))
 
     def _borrowed(self, at: int, one: BorrowedRow) -> Row:
-        key = f"borrowed {at}"
-        whose = f"; whose they are: {one.owner}" if one.owner else "; whose they are was not said"
-        sentence = f"{one.animals} of {one.lot} lent to us for breeding{whose}. They are not ours and never sold."
+        key = say("borrowed {at}", at=at)
+        whose = say("; whose they are: {owner}", owner=one.owner) if one.owner else say("; whose they are was not said")
+        sentence = say(
+            "{animals} of {lot} lent to us for breeding{whose}. They are not ours and never sold.",
+            animals=one.animals,
+            lot=one.lot,
+            whose=whose,
+        )
         self._left[key] = _Left((one.lot,), sentence, borrowed=one.left_on is None, loan=True, animals=one.animals)
-        state = (f"went {self.day(one.left_on)}", "$quiet") if one.left_on else ("= here", "")
-        return Row(key, (self.day(one.came_on), "lent to us", f"{one.animals} of {one.lot}", one.owner, state))
+        state = (say("went {left_on}", left_on=self.day(one.left_on)), "$quiet") if one.left_on else (say("= here"), "")
+        return Row(key, (self.day(one.came_on), say("lent to us"), f"{one.animals} of {one.lot}", one.owner, state))
 
     def _given(self, one: GivenRow) -> Row:
-        key = f"given {one.entry}"
+        key = say("given {entry}", entry=one.entry)
         what = f"{one.animals} of {' '.join(one.lots)}"
         number = None if one.kind == "own use" else one.entry
-        self._left[key] = _Left(one.lots, f"{what}, {one.kind}. {one.note}", given=number)
+        self._left[key] = _Left(
+            one.lots, say("{what}, {kind}. {note}", what=what, kind=one.kind, note=one.note), given=number
+        )
         return Row(key, (self.day(one.on), one.kind, what, one.to, ("left", "$quiet")))
 
     def detail(self, key: str) -> str:
@@ -108,7 +131,7 @@ class GivenPage(ListPage, WritesPapers):
 
     def sum_up(self) -> str:
         lent, here = (sum(getattr(one, name) for one in self._left.values()) for name in ("lent", "borrowed"))
-        return f"{lent} lent out" + (f" · {here} here on loan" if here else "")
+        return say("{lent} lent out", lent=lent) + (say(" · {here} here on loan", here=here) if here else "")
 
     def _here(self) -> _Left | None:
         return self._left.get(self.chosen or "")
@@ -121,18 +144,18 @@ class GivenPage(ListPage, WritesPapers):
         if row.lent:
             await self.desk.open_form(LoanBackForm(row.lots[0]))
         elif row.borrowed:
-            self.desk.jot_with(f"{row.lots[0]} {row.animals} went back")
+            self.desk.jot_with(say("{lots} {animals} went back", lots=row.lots[0], animals=row.animals))
         else:
             self.desk.say(Answer("Nothing of this row is still to come back."))
 
     async def action_new_leaving(self) -> None:
         """Give, lend or swap."""
         choices: list[Choice[type[Form]]] = [
-            Choice("Give away", GiveForm, "a gift, a sample, own use"),
-            Choice("Lend for breeding", LendForm, "they stay yours"),
-            Choice("Swap", SwapForm, "at an agreed value, without cash"),
+            Choice(say("Give away"), GiveForm, say("a gift, a sample, own use")),
+            Choice(say("Lend for breeding"), LendForm, say("they stay yours")),
+            Choice(say("Swap"), SwapForm, say("at an agreed value, without cash")),
         ]
-        await self.app.push_screen(Chooser("Animals leave without money", choices), self._open_chosen)
+        await self.app.push_screen(Chooser(say("Animals leave without money"), choices), self._open_chosen)
 
     async def _open_chosen(self, form: type[Form] | None) -> None:
         if form is not None:
@@ -154,8 +177,8 @@ class GivenPage(ListPage, WritesPapers):
             self.write(papers)
             return
         choices: list[Choice[tuple[Paper, ...]]] = [Choice(one.words, (one,), one.beside) for one in papers]
-        choices.append(Choice("All of these", tuple(papers)))
-        asked = Chooser(f"Written as PDF and text into {self.desk.papers}", choices)
+        choices.append(Choice(say("All of these"), tuple(papers)))
+        asked = Chooser(say("Written as PDF and text into {papers}", papers=self.desk.papers), choices)
         await self.app.push_screen(asked, lambda chosen: self.write(chosen) if chosen else None)
 
     def _papers_of(self, row: _Left) -> list[Paper]:
@@ -166,14 +189,18 @@ class GivenPage(ListPage, WritesPapers):
         papers = []
         if row.loan:
             papers.append(
-                Paper("The loan", "what, with whom, until when", lambda house: loan(ledger, row.lots[0], house))
+                Paper(
+                    say("The loan"), say("what, with whom, until when"), lambda house: loan(ledger, row.lots[0], house)
+                )
             )
         if number is not None:
-            papers.append(Paper("The gift", "with the origin, no price", lambda house: gift(ledger, number, house)))
+            papers.append(
+                Paper(say("The gift"), say("with the origin, no price"), lambda house: gift(ledger, number, house))
+            )
         papers += [
             Paper(
-                f"Provenance sheet of {lot}",
-                "back to its founders, with the gaps",
+                say("Provenance sheet of {lot}", lot=lot),
+                say("back to its founders, with the gaps"),
                 lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
             )
             for lot in row.lots

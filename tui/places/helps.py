@@ -9,6 +9,7 @@ from ledger.books.commands import SetTaxHelp
 from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
+from ledger.wording import say
 from tui.actions import Act
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.verbs import typed
@@ -26,18 +27,18 @@ class HelpsPage(ReckonedPage):
 
     WHERE = "helps"
     WIDEST = 100
-    HELP = (
-        "Figures you found in your own rules, beside what the books come to. Nothing here is a rule of any place; "
-        "check your local rules, and ask a licensed adviser."
+    HELP = say(
+        "Figures you found in your own rules, beside what the books come to. Nothing here is a rule of "
+        "any place; check your local rules, and ask a licensed adviser."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("threshold", "n", "threshold", "Set a threshold of your own, or take one away, from a day on."),
-        Act("keep", "k", "keep years", "Set for how many years you keep records."),
+        Act("threshold", "n", say("threshold"), say("Set a threshold of your own, or take one away, from a day on.")),
+        Act("keep", "k", say("keep years"), say("Set for how many years you keep records.")),
         BACK,
     )
 
     def title_words(self) -> str:
-        return "Thresholds and dates to keep"
+        return say("Thresholds and dates to keep")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.tax_helps
@@ -56,16 +57,18 @@ class HelpsPage(ReckonedPage):
 
 
 class _HelpForm(Form):
-    HELP = (
-        "As you found it in your own rules; write where, so that you find it again. The word none takes it away from "
-        "that day on. Check your local rules."
+    HELP = say(
+        "As you found it in your own rules; write where, so that you find it again. The word none takes "
+        "it away from that day on. Check your local rules."
     )
 
     def _from_and_note(self) -> tuple[FieldSpec, FieldSpec]:
         ledger = self.desk.ledger
         return (
-            FieldSpec("from_on", "counts from", day(ledger.today, self.desk.order), "today", in_days),
-            FieldSpec("note", "where from", text("note", limit=500), "", nothing_beside, hint="leaflet of 2025"),
+            FieldSpec("from_on", say("counts from"), day(ledger.today, self.desk.order), "today", in_days),
+            FieldSpec(
+                "note", say("where from"), text("note", limit=500), "", nothing_beside, hint=say("leaflet of 2025")
+            ),
         )
 
 
@@ -75,26 +78,28 @@ class ThresholdForm(_HelpForm):
     WHERE = "threshold"
 
     def heading(self) -> str:
-        return "A threshold to compare the year and any twelve months with"
+        return say("A threshold to compare the year and any twelve months with")
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
         read = amount(money)
         return (
-            FieldSpec("name", "your name for it", text("name", limit=40, needed=True), "", nothing_beside),
+            FieldSpec("name", say("your name for it"), text("name", limit=40, needed=True), "", nothing_beside),
             FieldSpec(
                 "value",
-                "amount",
+                say("amount"),
                 lambda typed_in: None if typed_in.strip().casefold() == NONE else read(typed_in),
                 "",
-                lambda value: "taken away" if value is None else in_money(money)(value),
-                hint="or none, to take it away",
+                lambda value: say("taken away") if value is None else in_money(money)(value),
+                hint=say("or none, to take it away"),
             ),
             *self._from_and_note(),
         )
 
     def command(self, values: Mapping[str, Any]) -> SetTaxHelp:
-        return SetTaxHelp(f"threshold {values['name']}", values["value"], values["from_on"], values["note"])
+        return SetTaxHelp(
+            say("threshold {values}", values=values["name"]), values["value"], values["from_on"], values["note"]
+        )
 
 
 class KeepForm(_HelpForm):
@@ -103,23 +108,23 @@ class KeepForm(_HelpForm):
     WHERE = "keep-years"
 
     def heading(self) -> str:
-        return "For how many years after its end the records of a year are kept"
+        return say("For how many years after its end the records of a year are kept")
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("value", "years", _years, "", nothing_beside, hint="or none, to take it away"),
+            FieldSpec("value", say("years"), _years, "", nothing_beside, hint=say("or none, to take it away")),
             *self._from_and_note(),
         )
 
     def command(self, values: Mapping[str, Any]) -> SetTaxHelp:
-        return SetTaxHelp("keep years", values["value"], values["from_on"], values["note"])
+        return SetTaxHelp(say("keep years"), values["value"], values["from_on"], values["note"])
 
 
 def _years(written: str) -> int | None:
     bare = written.strip()
     if not bare:
-        raise BadInput("Write a number of years, or none.", field="value")
-    return None if bare.casefold() == NONE else typed.whole(bare, "a number of years", "value", most=100)
+        raise BadInput(say("Write a number of years, or none."), field="value")
+    return None if bare.casefold() == NONE else typed.whole(bare, say("a number of years"), "value", most=100)
 
 
 def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
@@ -129,13 +134,31 @@ def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
     lines = []
     for one in helps.thresholds:
         amounts = [amount_text(minor, currency) for minor in (one.threshold, one.year_total, one.rolling, one.highest)]
-        sign, note = "! " if one.reached else "", f", {one.note}" if one.note else ""
+        sign, note = "! " if one.reached else "", say(", {note}", note=one.note) if one.note else ""
         lines += [
-            f"{sign}{one.name}: {amounts[0]} {currency.code}{note}",
-            f"  this year {amounts[1]}; the last twelve months {amounts[2]}",
-            f"  most in any twelve months {amounts[3]}, to {long_day(one.highest_on)}",
+            say(
+                "{sign}{name}: {amounts} {code}{note}",
+                sign=sign,
+                name=one.name,
+                amounts=amounts[0],
+                code=currency.code,
+                note=note,
+            ),
+            say("  this year {amounts}; the last twelve months {amounts2}", amounts=amounts[1], amounts2=amounts[2]),
+            say(
+                "  most in any twelve months {amounts}, to {highest_on}",
+                amounts=amounts[3],
+                highest_on=long_day(one.highest_on),
+            ),
         ]
-    lines += [f"Records of {row.year}: keep until {long_day(row.keep_until)}" for row in helps.keep]
+    lines += [
+        say("Records of {year}: keep until {keep_until}", year=row.year, keep_until=long_day(row.keep_until))
+        for row in helps.keep
+    ]
     if not lines:
-        lines = ["Nothing is set. n sets a threshold of yours, k for how long you keep records."]
-    return [*lines, "", f"{LABEL.capitalize()}. The totals are {CONTAINS}."]
+        lines = [say("Nothing is set. n sets a threshold of yours, k for how long you keep records.")]
+    return [
+        *lines,
+        "",
+        say("{capitalize}. The totals are {contains}.", capitalize=LABEL.capitalize(), contains=CONTAINS),
+    ]

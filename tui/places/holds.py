@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
@@ -28,28 +29,28 @@ class HoldsPage(ListPage, WritesPapers):
     """What is promised."""
 
     WHERE = "holds"
-    HELP = (
+    HELP = say(
         "Open holds first, soonest deadline first. A hold lapses by itself; its deposit then waits for your decision."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("take_up", "s,enter", "sell", "The buyer takes the animals: sell what was promised."),
-        Act("release", "X", "release, deposit", "Free the animals again, or decide on a deposit."),
-        Act("queue", "q", "queue", "Add another buyer, offer the animals to the next, or take a buyer off."),
-        Act("papers", "w", "paper", "Write the paper of the hold for the buyer, as PDF and text."),
+        Act("take_up", "s,enter", say("sell"), say("The buyer takes the animals: sell what was promised.")),
+        Act("release", "X", say("release, deposit"), say("Free the animals again, or decide on a deposit.")),
+        Act("queue", "q", say("queue"), say("Add another buyer, offer the animals to the next, or take a buyer off.")),
+        Act("papers", "w", say("paper"), say("Write the paper of the hold for the buyer, as PDF and text.")),
         BACK,
     )
     COLUMNS = (
-        Column("number", 8),
-        Column("buyer"),
-        Column("what", 12, above=ROOMY),
-        Column("until", 17, above=ROOMY),
-        Column("deposit", 7, right=True, above=ROOMY),
-        Column("queue", 5, right=True, above=90),
-        Column("state", 10),
+        Column(say("number"), 8),
+        Column(say("buyer")),
+        Column(say("what"), 12, above=ROOMY),
+        Column(say("until"), 17, above=ROOMY),
+        Column(say("deposit"), 7, right=True, above=ROOMY),
+        Column(say("queue"), 5, right=True, above=90),
+        Column(say("state"), 10),
     )
     EMPTY = (
-        "Nothing is promised.",
-        "Hold animals from 2 Ready (h), or write: space, then hold E03 5 for Tarn until fri",
+        say("Nothing is promised."),
+        say("Hold animals from 2 Ready (h), or write: space, then hold E03 5 for Tarn until fri"),
     )
 
     def __init__(self) -> None:
@@ -69,10 +70,10 @@ class HoldsPage(ListPage, WritesPapers):
             self._queues[one.hold].append(one)
         made = []
         for hold in found:
-            what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
-            state = ("= open", "") if hold.open else (hold.state, "$quiet")
+            what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
+            state = (say("= open"), "") if hold.open else (hold.state, "$quiet")
             if hold.deposit_state == "undecided":
-                state = ("! deposit?", "$warning")
+                state = (say("! deposit?"), "$warning")
             deposit = amount_text(hold.deposit, money) if hold.deposit else ""
             until = self.said(hold.until)
             waiting = sum(one.position > 0 for one in self._queues[hold.number])
@@ -82,19 +83,39 @@ class HoldsPage(ListPage, WritesPapers):
 
     def detail(self, key: str) -> str:
         hold = self._holds[key]
-        what = ", ".join(f"{line.count} {line.stage} {line.lot}" for line in hold.lines)
-        ended = f", {hold.state} {self.day(hold.ended_on)}" if hold.ended_on else ""
-        deposit = f"; deposit {hold.deposit_state}" if hold.deposit else ""
-        said = f"{hold.number}: {what} for {hold.customer}, made {self.day(hold.made_on)}{ended}{deposit}."
+        what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
+        ended = say(", {state} {ended_on}", state=hold.state, ended_on=self.day(hold.ended_on)) if hold.ended_on else ""
+        deposit = say("; deposit {deposit_state}", deposit_state=hold.deposit_state) if hold.deposit else ""
+        said = say(
+            "{number}: {what} for {customer}, made {made_on}{ended}{deposit}.",
+            number=hold.number,
+            what=what,
+            customer=hold.customer,
+            made_on=self.day(hold.made_on),
+            ended=ended,
+            deposit=deposit,
+        )
         queue = [
-            f"{one.position or '–'} {one.customer} ({one.count}, asked {self.day(one.asked_on)}"
-            f"{'' if one.position else f', {one.state}'}{f' {one.new_hold}' if one.new_hold else ''})"
+            say(
+                "{value} {customer} ({count}, asked {asked_on}{value2}{value3})",
+                value=one.position or "–",
+                customer=one.customer,
+                count=one.count,
+                asked_on=self.day(one.asked_on),
+                value2="" if one.position else f", {one.state}",
+                value3=f" {one.new_hold}" if one.new_hold else "",
+            )
             for one in self._queues[key]
         ]
-        return f"{said} {'Queue: ' + ', '.join(queue) if queue else 'Nobody else waits'}. {hold.note}".rstrip()
+        return say(
+            "{said} {value}. {note}",
+            said=said,
+            value="Queue: " + strung(queue, ", ") if queue else "Nobody else waits",
+            note=hold.note,
+        ).rstrip()
 
     def sum_up(self) -> str:
-        return f"{sum(hold.open for hold in self._holds.values())} open holds"
+        return say("{sum} open holds", sum=sum(hold.open for hold in self._holds.values()))
 
     async def action_take_up(self) -> None:
         """Sell what was promised."""
@@ -126,18 +147,26 @@ class HoldsPage(ListPage, WritesPapers):
         waiting = [one for one in self._queues[hold.number] if one.position]
         choices: list[Choice[Form]] = []
         if hold.open:
-            choices.append(Choice("Another buyer waits", JoinForm(hold.number), "a place in the queue"))
+            choices.append(Choice(say("Another buyer waits"), JoinForm(hold.number), say("a place in the queue")))
         elif waiting and waiting[0].turn:
             first = waiting[0].customer
-            choices.append(Choice(f"Hold them for {first}", OfferForm(hold.number), "next in the queue"))
+            choices.append(
+                Choice(say("Hold them for {first}", first=first), OfferForm(hold.number), say("next in the queue"))
+            )
         choices += [
-            Choice(f"{one.customer} waits no longer", LeaveForm(one.place, one.customer), f"place {one.position}")
+            Choice(
+                say("{customer} waits no longer", customer=one.customer),
+                LeaveForm(one.place, one.customer),
+                say("place {position}", position=one.position),
+            )
             for one in waiting
         ]
         if not choices:
             self.desk.say(Answer(f"{hold.number} is {hold.state} and nobody waits for it."))
             return
-        await self.app.push_screen(Chooser(f"The queue of {hold.number}", choices), self._open_chosen)
+        await self.app.push_screen(
+            Chooser(say("The queue of {number}", number=hold.number), choices), self._open_chosen
+        )
 
     def action_papers(self) -> None:
         """The paper for the buyer."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.hours import time_words
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.asking import Sure
 from tui.forms.hours import HoursForm
@@ -20,30 +21,30 @@ class HoursPage(ListPage):
     """Time of the keeper's own, newest first."""
 
     WHERE = "hours"
-    HELP = (
-        "A memo: shown beside what a reared adult costs, and in no total. What an hour is reckoned at is set in "
-        "Settings under method."
+    HELP = say(
+        "A memo: shown beside what a reared adult costs, and in no total. What an hour is reckoned at is "
+        "set in Settings under method."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("note_hours", "n", "note time", "Note time of your own."),
-        Act("take_back_hours", "x", "take back", "Take back time that was noted by mistake."),
+        Act("note_hours", "n", say("note time"), say("Note time of your own.")),
+        Act("take_back_hours", "x", say("take back"), say("Take back time that was noted by mistake.")),
         BACK,
     )
     COLUMNS = (
-        Column("no.", 5, right=True),
-        Column("day", 11),
-        Column("time", 12, right=True),
-        Column("for", 8),
-        Column("doing what"),
+        Column(say("no."), 5, right=True),
+        Column(say("day"), 11),
+        Column(say("time"), 12, right=True),
+        Column(say("for"), 8),
+        Column(say("doing what")),
     )
-    EMPTY = ("No time was noted.", "Press n: an hour and a half is 1:30. It is a memo and in no total.")
+    EMPTY = (say("No time was noted."), say("Press n: an hour and a half is 1:30. It is a memo and in no total."))
 
     def __init__(self) -> None:
         super().__init__()
         self._hours: dict[str, HoursRow] = {}
 
     def title_words(self) -> str:
-        return "Your own hours"
+        return say("Your own hours")
 
     def all_rows(self) -> list[Row]:
         self._hours = {str(row.number): row for row in self.desk.ledger.own_hours()}
@@ -53,7 +54,7 @@ class HoursPage(ListPage):
         ]
 
     def sum_up(self) -> str:
-        return f"{time_words(sum(row.minutes for row in self._hours.values()))}, in no total"
+        return say("{time_words}, in no total", time_words=time_words(sum(row.minutes for row in self._hours.values())))
 
     async def action_note_hours(self) -> None:
         """Some more."""
@@ -65,5 +66,7 @@ class HoursPage(ListPage):
 
         row = self._hours.get(self.chosen or "")
         if row is not None:
-            heading = f"Time noted by mistake: {time_words(row.minutes)} {row.work}".rstrip()
-            await self.desk.open_form(Sure(f"hours {row.number}", heading, DropHours(row.number)))
+            heading = say(
+                "Time noted by mistake: {time_words} {work}", time_words=time_words(row.minutes), work=row.work
+            ).rstrip()
+            await self.desk.open_form(Sure(say("hours {number}", number=row.number), heading, DropHours(row.number)))

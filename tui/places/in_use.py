@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.costs import EVERYTHING, SpendForm, UsedUpForm
 from tui.places.listing import ReckonedList
@@ -17,41 +18,47 @@ if TYPE_CHECKING:
     from ledger.costs.in_use import OpenRow
 
 WIDE = 110
-EXPLAIN = Act("explain", "e", "explain", "Where this cost went: sold, still carried, written off, not used up.")
+EXPLAIN = Act(
+    "explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up.")
+)
 
 
 class InUsePage(ReckonedList, OnTop):
     """Feed and the like that is open."""
 
     WHERE = "in-use"
-    HELP = (
-        "A bag lasts until the next of the same thing is opened, and nobody is asked for days: until then the last "
-        "one's length is the guess. Finished earlier, or still going? u says its last day, also one before today."
+    HELP = say(
+        "A bag lasts until the next of the same thing is opened, and nobody is asked for days: until "
+        "then the last one's length is the guess. Finished earlier, or still going? u says its last day, "
+        "also one before today."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("used_up", "u,enter", "used up", "This bag is finished, or will be, on a day you say."),
-        Act("again", "a", "again", "Open the next: spend on the same again."),
+        Act("used_up", "u,enter", say("used up"), say("This bag is finished, or will be, on a day you say.")),
+        Act("again", "a", say("again"), say("Open the next: spend on the same again.")),
         EXPLAIN,
         BACK,
     )
     COLUMNS = (
-        Column("no.", 5, right=True),
-        Column("on what", 12, above=WIDE),
-        Column("what"),
-        Column("for", 8),
-        Column("opened", 11),
-        Column("until about", 11),
-        Column("cost", 8, right=True),
-        Column("state", 8),
+        Column(say("no."), 5, right=True),
+        Column(say("on what"), 12, above=WIDE),
+        Column(say("what")),
+        Column(say("for"), 8),
+        Column(say("opened"), 11),
+        Column(say("until about"), 11),
+        Column(say("cost"), 8, right=True),
+        Column(say("state"), 8),
     )
-    EMPTY = ("Nothing is in use.", "What you spend on feed is in use from that day: s in Costs, or write feed 24.00.")
+    EMPTY = (
+        say("Nothing is in use."),
+        say("What you spend on feed is in use from that day: s in Costs, or write feed 24.00."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._open: dict[str, OpenRow] = {}
 
     def title_words(self) -> str:
-        return "In use"
+        return say("In use")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.in_use
@@ -67,11 +74,11 @@ class InUsePage(ReckonedList, OnTop):
                     (key, "bold"),
                     row.category,
                     row.item,
-                    " ".join(row.whom) or "all",
+                    strung(row.whom, " ") or "all",
                     self.day(row.opened_on),
                     self.day(row.thought_until),
                     amount_text(row.basis, money),
-                    ("! over?", "$warning") if row.overdue else ("= in use", ""),
+                    (say("! over?"), "$warning") if row.overdue else (say("= in use"), ""),
                 ),
             )
             for key, row in self._open.items()
@@ -79,14 +86,23 @@ class InUsePage(ReckonedList, OnTop):
 
     def detail(self, key: str) -> str:
         row = self._open[key]
-        said = f"{row.category}: {row.item}." if row.item != row.category else f"{row.item}."
+        said = (
+            say("{category}: {item}.", category=row.category, item=row.item)
+            if row.item != row.category
+            else f"{row.item}."
+        )
         if row.overdue:
-            said += f" Thought to be finished since {self.day(row.thought_until)}: open the next (a), or press u."
+            said += say(
+                " Thought to be finished since {thought_until}: open the next (a), or press u.",
+                thought_until=self.day(row.thought_until),
+            )
         return said
 
     def sum_up(self) -> str:
         over = sum(row.overdue for row in self._open.values())
-        return f"{len(self._open)} in use" + (f" · {over} thought to be finished" if over else "")
+        return say("{open} in use", open=len(self._open)) + (
+            say(" · {over} thought to be finished", over=over) if over else ""
+        )
 
     def _here(self) -> OpenRow | None:
         return self._open.get(self.chosen or "")
@@ -102,7 +118,7 @@ class InUsePage(ReckonedList, OnTop):
         row = self._here()
         if row is not None:
             item = "" if row.item == row.category else row.item
-            await self.desk.open_form(SpendForm(row.category, item, " ".join(row.whom) or EVERYTHING))
+            await self.desk.open_form(SpendForm(row.category, item, strung(row.whom, " ") or EVERYTHING))
 
     async def action_explain(self) -> None:
         """Where it went."""

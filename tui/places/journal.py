@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.animals import TakeBackForm
 from tui.places.listing import LIST_ACTS, FindPage
@@ -21,29 +22,32 @@ class JournalPage(FindPage):
     """One row for each act."""
 
     WHERE = "journal"
-    HELP = "What was recorded of the animals, whoever recorded it; nothing here is ever edited, only taken back."
+    HELP = say("What was recorded of the animals, whoever recorded it; nothing here is ever edited, only taken back.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("lot", "enter,l", "lot", "Open the lot of this row."),
-        Act("take_back", "x", "take back", "Take back the movement of this row."),
+        Act("lot", "enter,l", say("lot"), say("Open the lot of this row.")),
+        Act("take_back", "x", say("take back"), say("Take back the movement of this row.")),
         LIST_ACTS[0],
         BACK,
     )
     COLUMNS = (
-        Column("entry", 6, right=True),
-        Column("day", 12),
-        Column("what"),
-        Column("by", 10),
-        Column("recorded", 16, above=WIDE),
-        Column("from", 9, above=WIDE),
+        Column(say("entry"), 6, right=True),
+        Column(say("day"), 12),
+        Column(say("what")),
+        Column(say("by"), 10),
+        Column(say("recorded"), 16, above=WIDE),
+        Column(say("from"), 9, above=WIDE),
     )
-    EMPTY = ("Nothing was recorded of animals yet.", "Open a lot in 3 Stock (n), then write what happens: space")
+    EMPTY = (
+        say("Nothing was recorded of animals yet."),
+        say("Open a lot in 3 Stock (n), then write what happens: space"),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._entries: dict[str, EntryRow] = {}
 
     def title_words(self) -> str:
-        return "Everything recorded"
+        return say("Everything recorded")
 
     def page(self, after: str | None) -> Page:
         if after is None:
@@ -60,11 +64,15 @@ class JournalPage(FindPage):
 
     def detail(self, key: str) -> str:
         row = self._entries[key]
-        late = f" Accounted on {self.day(row.accounting_on)}." if row.accounting_on != row.on else ""
+        late = (
+            say(" Accounted on {accounting_on}.", accounting_on=self.day(row.accounting_on))
+            if row.accounting_on != row.on
+            else ""
+        )
         return f"{self.said(row.text)}{late} {row.note}".rstrip()
 
     def sum_up(self) -> str:
-        return f"{self.rows.held}{' and more' if self.rows.more else ''} entries"
+        return say("{held}{value} entries", held=self.rows.held, value=" and more" if self.rows.more else "")
 
     async def action_lot(self) -> None:
         """Its lot."""
@@ -80,5 +88,5 @@ class JournalPage(FindPage):
         if len(row.movements) == 1 and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movements[0])))
         else:
-            why = "It has several movements: take back each on" if row.stands else "It stands no more; see"
+            why = say("It has several movements: take back each on") if row.stands else say("It stands no more; see")
             self.desk.say(Answer(f"{why} the page of its lot (enter)."))

@@ -12,6 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Input, Static
 
 from ledger.errors import Refused
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed, Place
@@ -29,8 +30,8 @@ MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
 
 LIST_ACTS = (
-    Act("find", "f", "find", "Narrow the list: type a part of what you look for."),
-    Act("whole_list", "escape", "whole list", "Show the whole list again.", shown=False, in_fields=True),
+    Act("find", "f", say("find"), say("Narrow the list: type a part of what you look for.")),
+    Act("whole_list", "escape", say("whole list"), say("Show the whole list again."), shown=False, in_fields=True),
 )
 
 
@@ -67,7 +68,9 @@ class ListScreen(Framed[R]):
     _looked_at = 0
 
     def body(self) -> Iterable[Widget]:
-        yield Entry(id="find", compact=True, placeholder="type a part of it; enter goes to the list, esc shows all")
+        yield Entry(
+            id="find", compact=True, placeholder=say("type a part of it; enter goes to the list, esc shows all")
+        )
         yield PagedList(self.COLUMNS, self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
@@ -114,7 +117,7 @@ class ListScreen(Framed[R]):
 
     def sum_up(self) -> str:
         """What the list holds, for the foot."""
-        return f"{self.rows.held}{' and more' if self.rows.more else ''} rows"
+        return say("{held}{value} rows", held=self.rows.held, value=" and more" if self.rows.more else "")
 
     def remark(self) -> str:
         """What to know of the list as a whole, in a sentence below it; nothing where there is nothing to know."""
@@ -138,7 +141,9 @@ class ListScreen(Framed[R]):
     def _sum_up(self) -> None:
         if self._find.value.strip():
             held = f"{self.rows.held}{' and more' if self.rows.more else ''}"
-            self.foot.sum_up(f"only what holds “{self._find.value.strip()}”: {held} · esc shows all")
+            self.foot.sum_up(
+                say("only what holds “{strip}”: {held} · esc shows all", strip=self._find.value.strip(), held=held)
+            )
         else:
             self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
 
@@ -177,7 +182,7 @@ class ListScreen(Framed[R]):
         key = self.chosen
         said = "\n".join(part for part in (self.detail(key) if key is not None else "", self.remark()) if part)
         if self._find.value.strip() and not self.rows.held and not self.rows.more:
-            said = f"Nothing here holds “{self._find.value.strip()}”; esc shows the whole list."
+            said = say("Nothing here holds “{strip}”; esc shows the whole list.", strip=self._find.value.strip())
         line.display = bool(said)
         line.update(words(said, "$quiet"))
 
@@ -211,7 +216,7 @@ class ListScreen(Framed[R]):
 
 
 def _holds(row: Row, asked: Sequence[str]) -> bool:
-    text = " ".join(said[0] if isinstance(said, tuple) else said for said in row.cells).casefold()
+    text = strung((said[0] if isinstance(said, tuple) else said for said in row.cells), " ").casefold()
     return all(word in text for word in asked)
 
 
@@ -339,7 +344,7 @@ class ReckonedList(WholeList[None], Aside[None]):
         if self.QUICK and not self.desk.reckoner.many():
             self.told(self.question()())
             return
-        self.foot.sum_up("reckoning ...")
+        self.foot.sum_up(say("reckoning ..."))
         self.ask_aside(self.question())
 
     def read_anew(self) -> None:
@@ -348,7 +353,7 @@ class ReckonedList(WholeList[None], Aside[None]):
         if not self._told_once:
             # Nobody knows yet whether there is nothing.
             self.query_one(Empty).display = False
-            self.foot.sum_up("reckoning ...")
+            self.foot.sum_up(say("reckoning ..."))
 
     def told(self, answer: object) -> None:
         self._told_once = True
@@ -356,7 +361,7 @@ class ReckonedList(WholeList[None], Aside[None]):
         super().read_anew()
 
     def refused(self, refusal: Refused) -> None:
-        self.foot.sum_up(f"! {refusal.sentence}")
+        self.foot.sum_up(say("! {sentence}", sentence=refusal.sentence))
 
 
 class ReckonedListing(ReckonedList, Listing):

@@ -13,6 +13,7 @@ from textual.widgets import Static
 
 from ledger.act import Done
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.charts import progress
 from tui.places.page import ReckonedPage
 from tui.plain import drawing
@@ -36,7 +37,7 @@ class Progress:
     def tell(self, what: str, done: int, total: int) -> None:
         """Note how far it is. Raises Refused when it is no longer wanted."""
         if self.stopped:
-            raise Refused("It was stopped before it was done.")
+            raise Refused(say("It was stopped before it was done."))
         self.what, self.done, self.total = what, done, total
 
     @property
@@ -49,7 +50,13 @@ class Progress:
         """'Trying 40 of 120', 'Reading 1,200 rows'."""
         if not self.what:
             return "Beginning"
-        of = f" {self.done:,} of {self.total:,}" if self.total > 1 else "" if self.total else f" {self.done:,} rows"
+        of = (
+            f" {self.done:,} of {self.total:,}"
+            if self.total > 1
+            else ""
+            if self.total
+            else say(" {done} rows", done=f"{self.done:,}")
+        )
         return f"{self.what.capitalize()}{of}"
 
 
@@ -111,7 +118,7 @@ class LongPage(ReckonedPage):
         """Stop what is being done. Work that records is waited for, so that nothing is recorded unseen."""
         self._progress.stopped = True
         if self._records:
-            self.foot.sum_up("stopping ...")
+            self.foot.sum_up(say("stopping ..."))
         else:
             super().action_back()
 
@@ -127,5 +134,5 @@ class LongPage(ReckonedPage):
         if now.stopped:
             return
         bar = progress(now.share, width=min(BAR, self.width - 6), signs=self.desk.signs)
-        lines = [f"{now.words} ... Escape stops it.", "", *([bar] if now.total > 1 else [])]
+        lines = [say("{words} ... Escape stops it.", words=now.words), "", *([bar] if now.total > 1 else [])]
         self.query_one("#page-text", Static).update(drawing(lines))

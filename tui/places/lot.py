@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Place as Stage
@@ -54,43 +55,48 @@ class LotPage(ListPage, Aside[None]):
     """The page of one lot."""
 
     WHERE = "lot"
-    HELP = (
-        "The rule shows the stages of the species, heavy where animals are. Below it the days each takes: heavy from "
-        "your own animals, light (~) the usual figure. Then everything recorded of the lot, newest first. What was "
-        "recorded by mistake is taken back (x), never edited."
+    HELP = say(
+        "The rule shows the stages of the species, heavy where animals are. Below it the days each "
+        "takes: heavy from your own animals, light (~) the usual figure. Then everything recorded of the "
+        "lot, newest first. What was recorded by mistake is taken back (x), never edited."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("gone", "d", "died", "Record animals that died, are missing, were given away."),
-        Act("move_on", "m", "moved on", "Record animals that moved on to the next stage."),
-        Act("count", "c", "count", "Record a count."),
-        Act("sell", "s", "sell", "Sell from this lot."),
-        Act("hold", "h", "hold", "Promise animals of this lot to a buyer.", shown=False),
-        Act("split", "slash", "split", "Split part of it off as a lot of its own.", shown=False),
+        Act("gone", "d", say("died"), say("Record animals that died, are missing, were given away.")),
+        Act("move_on", "m", say("moved on"), say("Record animals that moved on to the next stage.")),
+        Act("count", "c", say("count"), say("Record a count.")),
+        Act("sell", "s", say("sell"), say("Sell from this lot.")),
+        Act("hold", "h", say("hold"), say("Promise animals of this lot to a buyer."), shown=False),
+        Act("split", "slash", say("split"), say("Split part of it off as a lot of its own."), shown=False),
         Act(
-            "origin", "less_than_sign", "origin", "Where it comes from, lot by lot back to its founders, with the gaps."
+            "origin",
+            "less_than_sign",
+            say("origin"),
+            say("Where it comes from, lot by lot back to its founders, with the gaps."),
         ),
-        Act("rearing", "R", "rearing", "Its survival curve and what one reared adult cost."),
-        Act("times", "t", "stage times", "How long each stage takes, and what that rests on."),
-        Act("decide", "D", "decide", "Weigh selling its young now against rearing them on."),
-        Act("losses", "L", "losses", "What was lost, at which stage, of what and when, beside what is usual."),
-        Act("explain", "e", "explain", "What its cost is made of, and why it is dearer than another lot."),
-        Act("take_back", "x", "take back", "Take back the movement the cursor is on."),
+        Act("rearing", "R", say("rearing"), say("Its survival curve and what one reared adult cost.")),
+        Act("times", "t", say("stage times"), say("How long each stage takes, and what that rests on.")),
+        Act("decide", "D", say("decide"), say("Weigh selling its young now against rearing them on.")),
+        Act(
+            "losses", "L", say("losses"), say("What was lost, at which stage, of what and when, beside what is usual.")
+        ),
+        Act("explain", "e", say("explain"), say("What its cost is made of, and why it is dearer than another lot.")),
+        Act("take_back", "x", say("take back"), say("Take back the movement the cursor is on.")),
         Act(
             "more",
             "a",
-            "more of it",
-            "Keep back, pair, part; parents, origin; purpose, place and the like.",
+            say("more of it"),
+            say("Keep back, pair, part; parents, origin; purpose, place and the like."),
             shown=False,
         ),
         BACK,
     )
     COLUMNS = (
-        Column("day", 12),
-        Column("what happened"),
-        Column("entry", 6, right=True, above=ROOMY),
-        Column("by", 10, above=110),
+        Column(say("day"), 12),
+        Column(say("what happened")),
+        Column(say("entry"), 6, right=True, above=ROOMY),
+        Column(say("by"), 10, above=110),
     )
-    EMPTY = ("Nothing is recorded of this lot.", "Write what happened: space")
+    EMPTY = (say("Nothing is recorded of this lot."), say("Write what happened: space"))
 
     def __init__(self, code: str) -> None:
         super().__init__()
@@ -99,28 +105,28 @@ class LotPage(ListPage, Aside[None]):
         self._story: dict[str, StoryRow] = {}
 
     def title_words(self) -> str:
-        return f"Lot {self.code}"
+        return say("Lot {code}", code=self.code)
 
     def body(self) -> Iterable[Widget]:
         yield Static(id="lot-title", markup=False, classes="line")
         yield Static(id="lot-strip", markup=False, classes="line")
-        times = Static(words("Days in each stage ...\n", "$quiet"), id="lot-times", markup=False, classes="line")
+        times = Static(words(say("Days in each stage ...\n"), "$quiet"), id="lot-times", markup=False, classes="line")
         times.display = not self.small
         yield times
         yield Static(id="lot-origin", markup=False, classes="line")
-        yield Static(words("Cost so far: adding up ...", "$quiet"), id="lot-cost", markup=False, classes="line")
+        yield Static(words(say("Cost so far: adding up ..."), "$quiet"), id="lot-cost", markup=False, classes="line")
         yield Static(id="lot-losses", markup=False, classes="line")
         yield from super().body()
 
     def all_rows(self) -> list[Row]:
         rows = list(enumerate(self.desk.ledger.story(self.code)))[::-1]
         self._story = {str(at): row for at, row in rows}
-        prefix = f"{self.code}: "
+        prefix = say("{code}: ", code=self.code)
         made = []
         for key, row in self._story.items():
             style = "" if row.stands else "strike $quiet"
             day = f"–{self.day(row.on)}" if row.since and row.since != row.on else self.day(row.on)
-            said = self.said(row.text.removeprefix(prefix)) + (f" ({row.note})" if row.note else "")
+            said = self.said(row.text.removeprefix(prefix)) + (say(" ({note})", note=row.note) if row.note else "")
             made.append(Row(key, (day, (said, style), str(row.entry or ""), row.by)))
         return made
 
@@ -129,7 +135,7 @@ class LotPage(ListPage, Aside[None]):
         (found,) = ledger.lots(lot=self.code, empty=True)
         self._draw_head(found)
         chain = ledger.origin(self.code)
-        evidence = "" if self.small else f" · evidence: {chain.evidence}"
+        evidence = "" if self.small else say(" · evidence: {evidence}", evidence=chain.evidence)
         self.query_one("#lot-origin", Static).update(parts(("Origin: ", "$quiet"), chain.origin, (evidence, "$quiet")))
         for name in ("#lot-losses", "#lot-cost"):
             self.query_one(name, Static).display = not self.small
@@ -146,10 +152,14 @@ class LotPage(ListPage, Aside[None]):
         began = self.day(row.started_on)
         if row.started_from != row.started_on:
             began = f"{self.day(row.started_from)} to {began}"
-        about = [f"{row.common} ({row.species})", f"started {began}", f"for {row.purpose or 'sale'}"]
+        about = [
+            say("{common} ({species})", common=row.common, species=row.species),
+            say("started {began}", began=began),
+            say("for {value}", value=row.purpose or "sale"),
+        ]
         about = about[:1] if self.small else about
         about += [row.place] if row.place else []
-        about += [f"{row.tubs} tubs"] if row.tubs else []
+        about += [say("{tubs} tubs", tubs=row.tubs)] if row.tubs else []
         self.query_one("#lot-title", Static).update(parts((self.code, "bold $primary"), f"  {' · '.join(about)}"))
         counts = {stage.stage: stage for stage in row.stages}
         ladder = [name for name, _ in self.desk.jot_setting().vocabulary.stages[self.code]]
@@ -166,21 +176,30 @@ class LotPage(ListPage, Aside[None]):
         return self.said(row.text.removeprefix(f"{self.code}: ")) if self.app.size.width < ROOMY else ""
 
     def sum_up(self) -> str:
-        return f"{self.rows.held} things recorded"
+        return say("{held} things recorded", held=self.rows.held)
 
     def told(self, answer: object) -> None:
         cost, rows, lost, times = cast(Figures, answer)
         self._draw_times(times)
         currency = self.desk.ledger.currency
-        said = f"{each(cost.amount, currency)} {currency.code} on {cost.animals} alive"
+        said = say(
+            "{amount} {code} on {animals} alive",
+            amount=each(cost.amount, currency),
+            code=currency.code,
+            animals=cost.animals,
+        )
         if not cost.known:
-            said += ", without what was spent before the ledger was opened"
+            said += say(", without what was spent before the ledger was opened")
         reared = next((row for row in rows if row.cost_per_reared is not None), None)
         if reared is not None:
-            said += f" · {each(reared.cost_per_reared, currency)} for each of {reared.cost_reached} reared"
-            said += " so far" if reared.pending else ""
-        self.query_one("#lot-cost", Static).update(parts(("Cost so far: ", "$quiet"), said))
-        self.query_one("#lot-losses", Static).update(parts(("Lost young: ", "$quiet"), loss_sentence(lost)))
+            said += say(
+                " · {cost_per_reared} for each of {cost_reached} reared",
+                cost_per_reared=each(reared.cost_per_reared, currency),
+                cost_reached=reared.cost_reached,
+            )
+            said += say(" so far") if reared.pending else ""
+        self.query_one("#lot-cost", Static).update(parts((say("Cost so far: "), "$quiet"), said))
+        self.query_one("#lot-losses", Static).update(parts((say("Lost young: "), "$quiet"), loss_sentence(lost)))
 
     def _draw_times(self, times: tuple[StageTime, ...]) -> None:
         from tui.places.stage_times import spans
@@ -192,7 +211,7 @@ class LotPage(ListPage, Aside[None]):
         self.query_one("#lot-times", Static).update(drawing(rule))
 
     def refused(self, refusal: Refused) -> None:
-        self.query_one("#lot-cost", Static).update(words(f"! {refusal.sentence}", "$warning"))
+        self.query_one("#lot-cost", Static).update(words(say("! {sentence}", sentence=refusal.sentence), "$warning"))
 
     # --- actions -----------------------------------------------------------------------------------------------------
 
@@ -226,7 +245,7 @@ class LotPage(ListPage, Aside[None]):
 
         await self.desk.open_form(
             TextPage(
-                f"Where {self.code} comes from",
+                say("Where {code} comes from", code=self.code),
                 lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(self.code))],
             )
         )
@@ -256,7 +275,7 @@ class LotPage(ListPage, Aside[None]):
         ledger = self.desk.ledger
         asked = partial(ledger.ask, losses, self.code, ledger.today)
         await self.desk.open_form(
-            AskedPage(f"What {self.code} lost", asked, lambda found: loss_lines(found, self.desk.signs))
+            AskedPage(say("What {code} lost", code=self.code), asked, lambda found: loss_lines(found, self.desk.signs))
         )
 
     async def action_explain(self) -> None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ledger.origin.pairs import open_pairs
 from ledger.stock.commands import FreeKept
 from ledger.stock.keeping import kept_rows
+from ledger.wording import say
 from tui.forms.asking import Sure
 from tui.forms.lot_facts import FACTS, FactForm, KeepBackForm
 from tui.forms.origin import (
@@ -37,25 +38,27 @@ def choices(desk: Desk, lot: str) -> list[Choice[Make]]:
     for kept in ledger.ask(kept_rows):
         if lot in kept.lots:
             free = FreeKept(kept.earmark, ledger.today)
-            heading = f"Free again: {kept.words}"
-            found.append(Choice(heading, partial(Sure, f"free {kept.earmark}", heading, free), kept.why))
+            heading = say("Free again: {words}", words=kept.words)
+            found.append(
+                Choice(heading, partial(Sure, say("free {earmark}", earmark=kept.earmark), heading, free), kept.why)
+            )
     for pair in ledger.ask(open_pairs, lot):
-        said = f"{pair.female} and {pair.male}"
+        said = say("{female} and {male}", female=pair.female, male=pair.male)
         found.append(
             Choice(
-                f"Parted: {said}",
+                say("Parted: {said}", said=said),
                 partial(PartedForm, pair.number, said),
-                f"together since {short(pair.from_on, desk.order)}",
+                say("together since {from_on}", from_on=short(pair.from_on, desk.order)),
             )
         )
     found += [
-        Choice("Keep back", partial(KeepBackForm, lot), "animals that are not for sale"),
-        Choice("Together", partial(TogetherForm, lot), "a female and a male, from a day on"),
-        Choice("Parents", partial(ParentsForm, lot), "who laid it"),
-        Choice("State its origin", partial(StateForm, lot), "what is known of where it came from"),
-        Choice("Claim less, or more by a document", partial(ClaimForm, lot), "than the records give"),
-        Choice("Explain a count", partial(ExplainCountForm, lot), "why there were more than recorded"),
-        Choice("Virgin or not", partial(VirginForm, lot), "a female, when she came"),
+        Choice(say("Keep back"), partial(KeepBackForm, lot), say("animals that are not for sale")),
+        Choice(say("Together"), partial(TogetherForm, lot), say("a female and a male, from a day on")),
+        Choice(say("Parents"), partial(ParentsForm, lot), say("who laid it")),
+        Choice(say("State its origin"), partial(StateForm, lot), say("what is known of where it came from")),
+        Choice(say("Claim less, or more by a document"), partial(ClaimForm, lot), say("than the records give")),
+        Choice(say("Explain a count"), partial(ExplainCountForm, lot), say("why there were more than recorded")),
+        Choice(say("Virgin or not"), partial(VirginForm, lot), say("a female, when she came")),
     ]
     found += [
         Choice(f"{fact[0].upper()}{fact[1:]}", partial(FactForm, lot, fact), hint) for fact, hint in FACTS.items()
@@ -70,4 +73,4 @@ async def ask_more(desk: Desk, lot: str) -> None:
         if make is not None:
             await desk.open_form(make())
 
-    await desk.push_screen(Chooser(f"More about lot {lot}", choices(desk, lot)), open_chosen)
+    await desk.push_screen(Chooser(say("More about lot {lot}", lot=lot), choices(desk, lot)), open_chosen)

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.methods import METHODS
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.method import BusinessShareForm, CareForm, HourRateForm, SharingForm, StandardForm, WordForm
 from tui.places.listing import ListPage
@@ -26,24 +27,28 @@ class MethodPage(ListPage):
     """Every figure that was set, by name and day."""
 
     WHERE = "method"
-    HELP = (
-        "How costs are reckoned: each row counts from its day on, and a closed year keeps its own. Where nothing is "
-        "set all stands as it comes: costs gross, brood to the offspring, shared by animal-days, all of it business. "
-        "Loss rates and general care weights belong to a stage: see Species and stages in Settings."
+    HELP = say(
+        "How costs are reckoned: each row counts from its day on, and a closed year keeps its own. Where "
+        "nothing is set all stands as it comes: costs gross, brood to the offspring, shared by "
+        "animal-days, all of it business. Loss rates and general care weights belong to a stage: see "
+        "Species and stages in Settings."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_figure", "n", "set", "Set a figure of method from a day on."),
+        Act("new_figure", "n", say("set"), say("Set a figure of method from a day on.")),
         BACK,
     )
-    COLUMNS = (Column("method", 32), Column("is", 14), Column("from", 11), Column("why"))
-    EMPTY = ("No method was set: all stand as they come.", "Press n to set one from a day on; ask your adviser first.")
+    COLUMNS = (Column(say("method"), 32), Column(say("is"), 14), Column(say("from"), 11), Column(say("why")))
+    EMPTY = (
+        say("No method was set: all stand as they come."),
+        say("Press n to set one from a day on; ask your adviser first."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._rows: dict[str, MethodRow] = {}
 
     def title_words(self) -> str:
-        return "For your adviser: method"
+        return say("For your adviser: method")
 
     def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
@@ -56,32 +61,36 @@ class MethodPage(ListPage):
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
-        return (
-            f"{row.name}: {row.in_words(self.desk.ledger.currency)} from {self.day(row.from_on)}. {row.note}".rstrip()
-        )
+        return say(
+            "{name}: {in_words} from {from_on}. {note}",
+            name=row.name,
+            in_words=row.in_words(self.desk.ledger.currency),
+            from_on=self.day(row.from_on),
+            note=row.note,
+        ).rstrip()
 
     def sum_up(self) -> str:
-        return f"{len(self._rows)} set"
+        return say("{rows} set", rows=len(self._rows))
 
     async def action_new_figure(self) -> None:
         """Which one, then its form."""
         beside = {
-            "cost basis": "with or without the tax in it",
-            "brood": "what becomes of the upkeep of breeders",
-            "deposits": "when a deposit that is kept counts as earned",
+            say("cost basis"): say("with or without the tax in it"),
+            "brood": say("what becomes of the upkeep of breeders"),
+            "deposits": say("when a deposit that is kept counts as earned"),
         }
         words: list[Choice[Callable[[], Form]]] = [
             Choice(f"{name[0].upper()}{name[1:]}", partial(WordForm, name), beside.get(name, "")) for name in METHODS
         ]
         choices: list[Choice[Callable[[], Form]]] = [
-            Choice("Sharing of a category", SharingForm, "by animal-days or by tub-days"),
-            Choice("Business part of a category", BusinessShareForm, "where the household uses it too"),
-            Choice("Care weight for a category", CareForm, "a stage may eat much and take no more room"),
-            Choice("Standard cost of a stage", StandardForm, "for the other valuation"),
-            Choice("Hour rate", HourRateForm, "your own time, a memo"),
+            Choice(say("Sharing of a category"), SharingForm, say("by animal-days or by tub-days")),
+            Choice(say("Business part of a category"), BusinessShareForm, say("where the household uses it too")),
+            Choice(say("Care weight for a category"), CareForm, say("a stage may eat much and take no more room")),
+            Choice(say("Standard cost of a stage"), StandardForm, say("for the other valuation")),
+            Choice(say("Hour rate"), HourRateForm, say("your own time, a memo")),
             *words,
         ]
-        await self.app.push_screen(Chooser("Set a figure of method", choices), self._open_chosen)
+        await self.app.push_screen(Chooser(say("Set a figure of method"), choices), self._open_chosen)
 
     async def _open_chosen(self, make: Callable[[], Form] | None) -> None:
         if make is not None:

@@ -10,6 +10,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text, round_half_even
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar, Signs, fit
 from tui.drawn import Bars, Picture, blocks
@@ -24,8 +25,10 @@ if TYPE_CHECKING:
 WIDE = 90
 """From here on there is room between the columns."""
 SAYS = (
-    "Of lots that finished rearing in the year. The losses' part of what was spent on all that were reared or lost; "
-    "beyond expected: more than the loss rates set, or the planning survival, allow.",
+    say(
+        "Of lots that finished rearing in the year. The losses' part of what was spent on all that were "
+        "reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow."
+    ),
 )
 
 
@@ -34,14 +37,14 @@ class MortalityPage(Pictured[None], ReckonedPage):
 
     WHERE = "mortality"
     WAITING = ""
-    HELP = (
-        "What animals that were lost young took with them, for each species: one reared adult had none died, had as "
-        "many died as expected, and as it was. Beyond expected is what losses above the expected ones cost; below "
-        "nought when more were reared than expected."
+    HELP = say(
+        "What animals that were lost young took with them, for each species: one reared adult had none "
+        "died, had as many died as expected, and as it was. Beyond expected is what losses above the "
+        "expected ones cost; below nought when more were reared than expected."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "leaf back", "The year before."),
-        Act("later", "right", "leaf on", "The year after."),
+        Act("earlier", "left", say("leaf back"), say("The year before.")),
+        Act("later", "right", say("leaf on"), say("The year after.")),
         PICTURE,
         BACK,
     )
@@ -51,21 +54,21 @@ class MortalityPage(Pictured[None], ReckonedPage):
         self._year = 0
 
     def title_words(self) -> str:
-        return "What losses cost"
+        return say("What losses cost")
 
     def on_mount(self) -> None:
         self._year = self.desk.ledger.today.year
         super().on_mount()
 
     def read_anew(self) -> None:
-        self._title("reckoning ...")
+        self._title(say("reckoning ..."))
         super().read_anew()
 
     def question(self) -> Callable[[], object]:
         return partial(self.desk.ledger.mortality, self._year)
 
     def _title(self, more: str = "") -> None:
-        title = f"‹ {self._year} ›  What losses cost" + (f": {more}" if more else "")
+        title = say("‹ {year} ›  What losses cost", year=self._year) + (say(": {more}", more=more) if more else "")
         self.query_one("#page-title", Static).update(words(title, "bold"))
 
     def told(self, answer: object) -> None:
@@ -103,15 +106,15 @@ def mortality_picture(year: int, rows: Sequence[MortalityRow], currency: Currenc
             each(row.actual, currency),
             float(row.without_losses or 0) / scale,
             float(row.actual or 0) / scale,
-            after=f"had none died {each(row.without_losses, currency)}",
+            after=say("had none died {without_losses}", without_losses=each(row.without_losses, currency)),
         )
         for row in told
     )
-    drawn = [Bars(f"What the losses cost in all, {currency.code}", in_all)]
+    drawn = [Bars(say("What the losses cost in all, {code}", code=currency.code), in_all)]
     if adults:
-        title = f"One reared adult, {currency.code}: the dot as it was, heavy the part of the losses"
+        title = say("One reared adult, {code}: the dot as it was, heavy the part of the losses", code=currency.code)
         drawn.append(Bars(title, adults))
-    return Picture(f"Price of mortality {year}", tuple(drawn), SAYS)
+    return Picture(say("Price of mortality {year}", year=year), tuple(drawn), SAYS)
 
 
 def mortality_lines(
@@ -124,7 +127,9 @@ def mortality_lines(
 ) -> list[str]:
     """The whole page: the table, then the pictures."""
     if picture is None:
-        none = f"No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more."
+        none = say(
+            "No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more.", year=year
+        )
         return hanging([none], width)
     figure = 9 if width >= WIDE else 8
 
@@ -132,7 +137,7 @@ def mortality_lines(
         return fit(name, 8) + "".join(fit(cell, figure, right=True, signs=signs) for cell in cells)
 
     lines = [
-        line("", ["", "", "expected", "had none", "at the", "as it", "losses", "beyond"]),
+        line("", ["", "", "expected", say("had none"), say("at the"), say("as it"), "losses", "beyond"]),
         line("species", ["reared", "lost", "reared", "died", "expected", "was", "cost", "expected"]),
     ]
     notes = []
@@ -142,18 +147,27 @@ def mortality_lines(
         beyond = "-" if row.beyond is None else amount_text(_rounded(row), currency)
         lines.append(line(row.species, [str(row.reared), str(row.lost), expected, *amounts, beyond]))
         if row.why:
-            notes.append(f"! {row.species}: {row.why}.")
+            notes.append(say("! {species}: {why}.", species=row.species, why=row.why))
         if row.expected_share is None:
-            notes.append(f"· {row.species}: neither a loss rate nor a planning survival is set, nothing is expected.")
-        lots = ", ".join(row.lots)
-        notes.append(f"· {row.species}: lots {lots}" if row.lots else f"· {row.species}: no lot")
+            notes.append(
+                say(
+                    "· {species}: neither a loss rate nor a planning survival is set, nothing is expected.",
+                    species=row.species,
+                )
+            )
+        lots = strung(row.lots, ", ")
+        notes.append(
+            say("· {species}: lots {lots}", species=row.species, lots=lots)
+            if row.lots
+            else say("· {species}: no lot", species=row.species)
+        )
     return [
         *lines,
         "",
         *blocks(picture.parts, width, signs),
         "",
         *hanging(notes, width),
-        *hanging((f"· {said}" for said in picture.said), width),
+        *hanging((say("· {said}", said=said) for said in picture.said), width),
     ]
 
 

@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.stock.words import stage_words
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar, Signs, progress
 from tui.drawn import Bars, Picture, blocks
@@ -55,7 +56,7 @@ class Reckoning:
     def told(self, share: float) -> None:
         """Note how far it is. Raises Refused when it is no longer wanted."""
         if self.stopped:
-            raise Refused("The outlook was stopped before it was done; nothing was kept.")
+            raise Refused(say("The outlook was stopped before it was done; nothing was kept."))
         self.share = share
 
 
@@ -69,15 +70,16 @@ class OutlookPage(Pictured[None], ReckonedPage):
     WHERE = "outlook"
     TELLS_HOW_FAR = True
     WIDEST = 100
-    HELP = (
-        "How many animals become ready in each coming week, and in all by then. The dot is what is to be expected; the "
-        "heavy stretch is the range that holds in four cases of five. The first outlook of a day is kept and later "
-        "held against what came. It assumes that none of the young are sold before and that the room stays as it is. "
-        "While it is reckoned a bar shows how far it is; Escape stops it, and then nothing is kept."
+    HELP = say(
+        "How many animals become ready in each coming week, and in all by then. The dot is what is to be "
+        "expected; the heavy stretch is the range that holds in four cases of five. The first outlook of "
+        "a day is kept and later held against what came. It assumes that none of the young are sold "
+        "before and that the room stays as it is. While it is reckoned a bar shows how far it is; Escape "
+        "stops it, and then nothing is kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "leaf back", "The outlook of the species before.", shown=False),
-        Act("later", "right", "leaf on", "The outlook of the next species."),
+        Act("earlier", "left", say("leaf back"), say("The outlook of the species before."), shown=False),
+        Act("later", "right", say("leaf on"), say("The outlook of the next species.")),
         PICTURE,
         BACK,
     )
@@ -90,7 +92,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self._bar: Timer | None = None
 
     def title_words(self) -> str:
-        return "Coming on"
+        return say("Coming on")
 
     def read_anew(self) -> None:
         self._reckoning.stopped = True
@@ -122,10 +124,10 @@ class OutlookPage(Pictured[None], ReckonedPage):
     def _show_progress(self) -> None:
         """How far it is: a bar where the answer will stand, and in words while an older answer stands there."""
         share = self._reckoning.share
-        self.foot.sum_up(f"reckoning ... {share * 100:.0f} %")
+        self.foot.sum_up(say("reckoning ... {value} %", value=f"{share * 100:.0f}"))
         if self._found is None:
             bar = progress(share, width=min(BAR, self.width - 6), signs=self.desk.signs)
-            self.query_one("#page-text", Static).update(drawing(["Reckoning ... Escape stops it.", "", bar]))
+            self.query_one("#page-text", Static).update(drawing([say("Reckoning ... Escape stops it."), "", bar]))
 
     def _done(self) -> None:
         if self._bar is not None:
@@ -139,7 +141,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
             return
         if not found.outlooks:
             self.picture = None
-            none = "No animals are on the way: nothing alive is in a stage before the one that is sold as reared."
+            none = say("No animals are on the way: nothing alive is in a stage before the one that is sold as reared.")
             self.show(hanging([none], self.width))
             return
         codes = [one.species for one in found.outlooks]
@@ -148,7 +150,13 @@ class OutlookPage(Pictured[None], ReckonedPage):
         self._species = one.species
         title = f"‹ {one.species} ›  {one.common}" if len(codes) > 1 else f"{one.species}  {one.common}"
         self.query_one("#page-title", Static).update(
-            parts((title, "bold"), (f"  {at + 1} of {len(codes)} species" if len(codes) > 1 else "", "$quiet"))
+            parts(
+                (title, "bold"),
+                (
+                    say("  {value} of {codes} species", value=at + 1, codes=len(codes)) if len(codes) > 1 else "",
+                    "$quiet",
+                ),
+            )
         )
         self.picture = outlook_picture(one, found.records, self.desk.order)
         lines = outlook_lines(one, self.picture, found.kept, self.width, self.desk.signs, self.desk.order)
@@ -182,9 +190,9 @@ def _question(ledger: Ledger, reckoner: Reckoner, reckoning: Reckoning) -> Calla
         if any(one.weeks for one in outlooks) and not ledger.ask(kept_on, ledger.today):
             try:
                 command = KeepOutlook(outlooks)
-                kept = ledger.do(command, token=f"outlook {ledger.today}", source="screen").sentence
+                kept = ledger.do(command, token=say("outlook {today}", today=ledger.today), source="screen").sentence
             except Refused as refused:
-                kept = f"This outlook was not kept. {refused.sentence}"
+                kept = say("This outlook was not kept. {sentence}", sentence=refused.sentence)
         return Found(outlooks, ledger.outlook_record(), kept)
 
     return ask
@@ -196,42 +204,65 @@ def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Pic
 
     rows = tuple(
         Bar(
-            f"from {without_year(week.first, order)}",
+            say("from {without_year}", without_year=without_year(week.first, order)),
             week.ready.mean,
             _range(week.ready),
             week.ready.low,
             week.ready.high,
-            after=f"in all {_range(week.running)}",
+            after=say("in all {range}", range=_range(week.running)),
         )
         for week in one.weeks
     )
     said = [f"{one.words}."]
     if one.hardening:
-        said.append(f"Hardening of {one.hardening} days is counted in.")
+        said.append(say("Hardening of {hardening} days is counted in.", hardening=one.hardening))
     if one.promised:
-        free = f", which leaves {_range(one.weeks[-1].free)}" if one.weeks else ""
-        said.append(f"{one.promised} of those on the way are promised or kept back; the first ready are theirs{free}.")
+        free = say(", which leaves {range}", range=_range(one.weeks[-1].free)) if one.weeks else ""
+        said.append(
+            say(
+                "{promised} of those on the way are promised or kept back; the first ready are theirs{free}.",
+                promised=one.promised,
+                free=free,
+            )
+        )
     said.append(score(one.species, records))
-    heading = f"{stage_words(one.stage, 2)} ready in the week · in all by its end (in four cases of five)"
-    return Picture(f"Outlook {one.species} {one.on}", (Bars(heading, rows),) if rows else (), tuple(said))
+    heading = say(
+        "{stage} ready in the week · in all by its end (in four cases of five)", stage=stage_words(one.stage, 2)
+    )
+    return Picture(
+        say("Outlook {species} {on}", species=one.species, on=one.on),
+        (Bars(heading, rows),) if rows else (),
+        tuple(said),
+    )
 
 
 def _range(one: Range) -> str:
-    return f"{one.mean:.0f} ({one.low} to {one.high})"
+    return say("{mean} ({low} to {high})", mean=f"{one.mean:.0f}", low=one.low, high=one.high)
 
 
 def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: Signs, order: Order) -> list[str]:
     """The whole page: the sentences, the bars, lot by lot, and what it rests on."""
     lines = [*hanging(picture.said, width), "", *blocks(picture.parts, width, signs)]
     if one.lots:
-        lines += ["", "Lot by lot"]
+        lines += ["", say("Lot by lot")]
     for lot in one.lots:
-        there = ", ".join(f"{count} {stage_words(stage, count)}" for stage, count in lot.stages)
-        half = f", half of them by {short(lot.half_by, order)}" if lot.half_by is not None else ""
-        lines += hanging([f"{lot.lot}: {there}; about {lot.ready:.0f} within these weeks{half}"], width)
-    for title, remarks in (("Left out", one.left_out), ("What it rests on", one.rests_on)):
+        there = strung((f"{count} {stage_words(stage, count)}" for stage, count in lot.stages), ", ")
+        half = say(", half of them by {half_by}", half_by=short(lot.half_by, order)) if lot.half_by is not None else ""
+        lines += hanging(
+            [
+                say(
+                    "{lot}: {there}; about {ready} within these weeks{half}",
+                    lot=lot.lot,
+                    there=there,
+                    ready=f"{lot.ready:.0f}",
+                    half=half,
+                )
+            ],
+            width,
+        )
+    for title, remarks in ((say("Left out"), one.left_out), (say("What it rests on"), one.rests_on)):
         if remarks:
-            lines += ["", title, *hanging((f"· {remark}" for remark in remarks), width)]
+            lines += ["", title, *hanging((say("· {remark}", remark=remark) for remark in remarks), width)]
     if kept:
         lines += ["", *hanging([kept], width)]
     return lines

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.selling.owed import DECIDE, HELD, OWED
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.places.listing import ListPage, ReckonedList
@@ -26,26 +27,26 @@ class OwedPage(ReckonedList, ListPage):
 
     WHERE = "owed"
     QUICK = True
-    HELP = (
-        "What buyers owe you first, then what you owe them, then deposits you hold for them. A deposit is theirs until "
-        "it is applied to a sale, given back or kept."
+    HELP = say(
+        "What buyers owe you first, then what you owe them, then deposits you hold for them. A deposit "
+        "is theirs until it is applied to a sale, given back or kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the sale of this row."),
+        Act("open", "enter", say("open"), say("Open the sale of this row.")),
         PAYMENT,
-        Act("release", "X", "release, deposit", "Free the animals of a hold, or decide on its deposit."),
+        Act("release", "X", say("release, deposit"), say("Free the animals of a hold, or decide on its deposit.")),
         BACK,
     )
     COLUMNS = (
-        Column("number", 11),
-        Column("since", 11, above=ROOMY),
-        Column("days", 5, right=True, above=ROOMY),
-        Column("buyer"),
-        Column("of", 8, right=True, above=ROOMY),
-        Column("owed", 8, right=True),
-        Column("what", 17, above=ROOMY),
+        Column(say("number"), 11),
+        Column(say("since"), 11, above=ROOMY),
+        Column(say("days"), 5, right=True, above=ROOMY),
+        Column(say("buyer")),
+        Column(say("of"), 8, right=True, above=ROOMY),
+        Column(say("owed"), 8, right=True),
+        Column(say("what"), 17, above=ROOMY),
     )
-    EMPTY = ("Nothing is owed.", "Sales that are paid later, and deposits you hold, will stand here.")
+    EMPTY = (say("Nothing is owed."), say("Sales that are paid later, and deposits you hold, will stand here."))
 
     def __init__(self) -> None:
         super().__init__()
@@ -81,7 +82,12 @@ class OwedPage(ReckonedList, ListPage):
         money = self.desk.ledger.currency
         by = sum(one.owed for one in self._owed.values() if one.kind == OWED)
         to = -sum(one.owed for one in self._owed.values() if one.kind != OWED)
-        return f"by buyers {amount_text(by, money)} · to buyers {amount_text(to, money)} {money.code}"
+        return say(
+            "by buyers {by} · to buyers {to} {code}",
+            by=amount_text(by, money),
+            to=amount_text(to, money),
+            code=money.code,
+        )
 
     def _here(self) -> OwedPaper | None:
         return self._owed.get(self.chosen or "")

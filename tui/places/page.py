@@ -11,21 +11,23 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed
 from tui.plain import drawing, words
+from tui.tongue import tell
 from tui.widgets.foot import Answer
 
 T = TypeVar("T")
 MARGIN = 4
-BACK = Act("back", "escape", "back", "Go back to where you came from.", in_fields=True)
+BACK = Act("back", "escape", say("back"), say("Go back to where you came from."), in_fields=True)
 
 
 def hanging(lines: Iterable[str], width: int) -> list[str]:
     """Lines broken at `width`, what is carried over set in by two more spaces than the line itself."""
     broken: list[str] = []
-    for line in lines:
+    for line in map(tell, lines):
         indent = line[: len(line) - len(line.lstrip())]
         parts = textwrap.wrap(line.strip(), width, initial_indent=indent, subsequent_indent=f"{indent}  ")
         broken += parts or [""]
@@ -67,7 +69,7 @@ class ScrolledPage(Page):
 class ReckonedPage(ScrolledPage, Aside[None]):
     """A page whose text takes a look at the whole ledger. A subclass gives `question` and `told`."""
 
-    WAITING = "Reckoning ..."
+    WAITING = say("Reckoning ...")
     LEAST: ClassVar[int] = 40
     WIDEST: ClassVar[int] = 110
     """Cells a line takes, however narrow or wide the terminal."""
@@ -80,7 +82,7 @@ class ReckonedPage(ScrolledPage, Aside[None]):
         self.ask_aside(self.question())
 
     def refused(self, refusal: Refused) -> None:
-        self.query_one("#page-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+        self.query_one("#page-text", Static).update(words(say("! {sentence}", sentence=refusal.sentence), "$warning"))
 
     @property
     def width(self) -> int:
@@ -98,7 +100,7 @@ class AskedPage(ReckonedPage):
     """
 
     WHERE = "asked"
-    HELP = "The arrow keys scroll. While it is reckoned, esc goes back and stops it."
+    HELP = say("The arrow keys scroll. While it is reckoned, esc goes back and stops it.")
 
     def __init__(self, title: str, question: Callable[[], T], lines: Callable[[T], Iterable[str]]) -> None:
         super().__init__()
@@ -125,10 +127,10 @@ class TextPage(ScrolledPage):
     """
 
     WHERE = "text"
-    HELP = "Text as it would be printed. The arrow keys scroll; it can be copied into a message."
+    HELP = say("Text as it would be printed. The arrow keys scroll; it can be copied into a message.")
     ACTS: ClassVar[tuple[Act, ...]] = (
         BACK,
-        Act("copy", "quotation_mark", "copy", "Copy the whole text to the clipboard."),
+        Act("copy", "quotation_mark", say("copy"), say("Copy the whole text to the clipboard.")),
     )
 
     def __init__(self, title: str, lines: Callable[[], Iterable[str]]) -> None:

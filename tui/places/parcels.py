@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.places.listing import ListPage, ReckonedList
@@ -21,26 +22,27 @@ class ParcelsPage(ReckonedList, ListPage):
     """Parcels, the oldest sale first."""
 
     WHERE = "parcels"
-    HELP = (
-        "Sales whose animals are still here. What stands against posting today is your own limits, a stage that must "
-        "not travel, animals lacking, or a wait you set. Degrees are asked for when you post."
+    HELP = say(
+        "Sales whose animals are still here. What stands against posting today is your own limits, a "
+        "stage that must not travel, animals lacking, or a wait you set. Degrees are asked for when you "
+        "post."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the sale of this parcel."),
-        Act("posted", "o", "posted", "This sale was handed to the carrier."),
+        Act("open", "enter", say("open"), say("Open the sale of this parcel.")),
+        Act("posted", "o", say("posted"), say("This sale was handed to the carrier.")),
         WAIT,
-        Act("replace", "I", "replace", REPLACE.tip),
+        Act("replace", "I", say("replace"), REPLACE.tip),
         BACK,
     )
     COLUMNS = (
-        Column("sale", 11),
-        Column("sold", 11, above=ROOMY),
-        Column("buyer", 18, above=ROOMY),
-        Column("what", 12, above=110),
-        Column("owed", 7, right=True, above=ROOMY),
-        Column("today"),
+        Column(say("sale"), 11),
+        Column(say("sold"), 11, above=ROOMY),
+        Column(say("buyer"), 18, above=ROOMY),
+        Column(say("what"), 12, above=110),
+        Column(say("owed"), 7, right=True, above=ROOMY),
+        Column(say("today")),
     )
-    EMPTY = ("Nothing waits to be posted.", "A sale by post waits here until it is handed to the carrier.")
+    EMPTY = (say("Nothing waits to be posted."), say("A sale by post waits here until it is handed to the carrier."))
 
     def __init__(self) -> None:
         super().__init__()
@@ -65,7 +67,9 @@ class ParcelsPage(ReckonedList, ListPage):
                     one.customer,
                     f"{one.animals} of {' '.join(one.lots)}",
                     amount_text(one.owed, money) if one.owed else "",
-                    ("✓ may go", "$success") if one.may_go else (f"! {self.said('; '.join(one.against))}", "$warning"),
+                    (say("✓ may go"), "$success")
+                    if one.may_go
+                    else (say("! {against}", against=self.said(strung(one.against, "; "))), "$warning"),
                 ),
             )
             for one in self._parcels.values()
@@ -73,14 +77,16 @@ class ParcelsPage(ReckonedList, ListPage):
 
     def detail(self, key: str) -> str:
         one = self._parcels[key]
-        what = f"{one.number}: {one.animals} of {', '.join(one.lots)}"
+        what = say("{number}: {animals} of {lots}", number=one.number, animals=one.animals, lots=strung(one.lots, ", "))
         if one.may_go:
-            return f"{what}. Nothing that is known stands against posting it today."
-        return self.said(f"{what}. Against posting it today: {'; '.join(one.against)}.")
+            return say("{what}. Nothing that is known stands against posting it today.", what=what)
+        return self.said(
+            say("{what}. Against posting it today: {against}.", what=what, against=strung(one.against, "; "))
+        )
 
     def sum_up(self) -> str:
         may_go = sum(one.may_go for one in self._parcels.values())
-        return f"{len(self._parcels)} to post · {may_go} may go today"
+        return say("{parcels} to post · {may_go} may go today", parcels=len(self._parcels), may_go=may_go)
 
     async def action_open(self) -> None:
         """The sale."""

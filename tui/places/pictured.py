@@ -6,15 +6,16 @@ from typing import TypeVar
 
 from ledger.errors import Refused
 from ledger.text import safe_name
+from ledger.wording import say
 from tui.actions import Act
 from tui.drawn import Picture
 from tui.frame import Framed
 from tui.widgets.foot import Answer
 
 R = TypeVar("R")
-TIP = "Save the picture as SVG in the folder you started from; an older one is never written over."
-PICTURE = Act("save_picture", "ctrl+o", "save picture", TIP)
-PICTURE_FROM_FIELD = Act("save_picture", "ctrl+o", "save picture", TIP, in_fields=True)
+TIP = say("Save the picture as SVG in the folder you started from; an older one is never written over.")
+PICTURE = Act("save_picture", "ctrl+o", say("save picture"), TIP)
+PICTURE_FROM_FIELD = Act("save_picture", "ctrl+o", say("save picture"), TIP, in_fields=True)
 
 
 class Pictured(Framed[R]):

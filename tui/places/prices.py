@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import Refused
 from ledger.money import amount_text
 from ledger.selling.price_days import price_days
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.prices import PriceForm
@@ -27,28 +28,33 @@ class PricesPage(ListPage, Aside[None]):
     """Prices of a day."""
 
     WHERE = "prices"
-    HELP = (
-        "Every price with the day it counts from. ← and → go to the days on which a price changed; sales keep the "
-        "price they were made at. Trade prices count for buyers marked as trade."
+    HELP = say(
+        "Every price with the day it counts from. ← and → go to the days on which a price changed; sales "
+        "keep the price they were made at. Trade prices count for buyers marked as trade."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "leaf back", "The prices as they were before the last change."),
-        Act("later", "right", "leaf on", "The prices from the next change on."),
-        Act("set_price", "at", "set price", "Set a new price for what the cursor is on, from a day on."),
-        Act("papers", "w", "papers", "Write the price list of this day as PDF and text, for retail and for trade."),
+        Act("earlier", "left", say("leaf back"), say("The prices as they were before the last change.")),
+        Act("later", "right", say("leaf on"), say("The prices from the next change on.")),
+        Act("set_price", "at", say("set price"), say("Set a new price for what the cursor is on, from a day on.")),
+        Act(
+            "papers",
+            "w",
+            say("papers"),
+            say("Write the price list of this day as PDF and text, for retail and for trade."),
+        ),
         BACK,
     )
     COLUMNS = (
-        Column("species", 7),
-        Column("stage", 14),
-        Column("sex", 8, above=ROOMY),
-        Column("pack"),
-        Column("animals", 7, right=True, above=WIDE),
-        Column("price", 7, right=True),
-        Column("buyers", 6, above=ROOMY),
-        Column("from", 11, above=ROOMY),
+        Column(say("species"), 7),
+        Column(say("stage"), 14),
+        Column(say("sex"), 8, above=ROOMY),
+        Column(say("pack")),
+        Column(say("animals"), 7, right=True, above=WIDE),
+        Column(say("price"), 7, right=True),
+        Column(say("buyers"), 6, above=ROOMY),
+        Column(say("from"), 11, above=ROOMY),
     )
-    EMPTY = ("There are no prices on this day.", "In 2 Ready put the cursor on a row and press @ to set one.")
+    EMPTY = (say("There are no prices on this day."), say("In 2 Ready put the cursor on a row and press @ to set one."))
 
     def __init__(self) -> None:
         super().__init__()
@@ -87,11 +93,16 @@ class PricesPage(ListPage, Aside[None]):
         ]
 
     def sum_up(self) -> str:
-        return f"{len(self._prices)} prices in {self.desk.ledger.currency.code} on {self.day(self.on)}"
+        return say(
+            "{prices} prices in {code} on {on}",
+            prices=len(self._prices),
+            code=self.desk.ledger.currency.code,
+            on=self.day(self.on),
+        )
 
     def remark(self) -> str:
         ahead = [day for day in self.desk.ledger.ask(price_days) if day > self.on]
-        return f"Prices change on {self.day(ahead[0])} (→)." if ahead else ""
+        return say("Prices change on {ahead} (→).", ahead=self.day(ahead[0])) if ahead else ""
 
     def action_earlier(self) -> None:
         """Before the last change: the last day on which the prices before it counted."""

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
+from ledger.wording import capital, say, strung
 from tui.actions import Act
 from tui.forms.prices import PriceForm
 from tui.forms.promising import HoldForm
@@ -37,21 +38,30 @@ def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
             alike.setdefault(kind, []).append(row)
     for row, *others in alike.values():
         if row.common != species:
-            lines += ([""] if lines else []) + [row.common[:1].upper() + row.common[1:]]
+            lines += ([""] if lines else []) + [capital(row.common)]
             species = row.common
         number = row.ready + sum(other.ready for other in others)
         sex = "" if row.sex == "unsexed" else f" {row.sure + ' ' if row.sure == 'probable' else ''}{row.sex}"
-        price = f", {packs_said(row, currency)}" if row.packs else ""
-        lines.append(f"  {row.stage}{sex}: {'plenty' if number >= PLENTY else 'few'}{price} ({row.origin})")
-    return lines or ["Nothing is ready to be sold today."]
+        price = say(", {packs_said}", packs_said=packs_said(row, currency)) if row.packs else ""
+        lines.append(
+            say(
+                "  {stage}{sex}: {value}{price} ({origin})",
+                stage=row.stage,
+                sex=sex,
+                value="plenty" if number >= PLENTY else "few",
+                price=price,
+                origin=row.origin,
+            )
+        )
+    return lines or [say("Nothing is ready to be sold today.")]
 
 
 def packs_said(row: ReadyRow, currency: Currency) -> str:
     """The prices of a row: '4.50 each, 10 for 32.00 EUR'."""
     said = [
-        f"{amount_text(pack.amount, currency)} each"
+        say("{amount} each", amount=amount_text(pack.amount, currency))
         if pack.animals == 1
-        else f"{pack.animals} for {amount_text(pack.amount, currency)}"
+        else say("{animals} for {amount}", animals=pack.animals, amount=amount_text(pack.amount, currency))
         for pack in reversed(row.packs)
     ]
     return f"{', '.join(said)} {currency.code}"
@@ -75,42 +85,45 @@ class ReadyPlace(ReckonedListing):
     QUICK = True
     HEAVY = False
     WHERE = "ready"
-    TITLE_WORDS = "Ready"
-    HELP = (
-        "Animals that can be sold: alive, at a stage you sell, hard, of a lot that is for sale, and not promised. "
-        "Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you have seen it."
+    TITLE_WORDS = say("Ready")
+    HELP = say(
+        "Animals that can be sold: alive, at a stage you sell, hard, of a lot that is for sale, and not "
+        "promised. Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you "
+        "have seen it."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("sell", "s,enter", "sell", "Sell from the row the cursor is on."),
-        Act("hold", "h", "hold", "Promise animals of this row to a buyer."),
-        Act("lot", "l", "lot", "Open the lot of this row."),
-        Act("pack", "k", "pack", "Sell a pack of animals from one lot or several at one price.", shown=False),
-        Act("message", "M", "message", "The list as text for a message, without lot codes and exact numbers."),
-        Act("prices", "P", "prices", "The price list of today, and as it was and will be."),
+        Act("sell", "s,enter", say("sell"), say("Sell from the row the cursor is on.")),
+        Act("hold", "h", say("hold"), say("Promise animals of this row to a buyer.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this row.")),
+        Act("pack", "k", say("pack"), say("Sell a pack of animals from one lot or several at one price."), shown=False),
+        Act(
+            "message", "M", say("message"), say("The list as text for a message, without lot codes and exact numbers.")
+        ),
+        Act("prices", "P", say("prices"), say("The price list of today, and as it was and will be.")),
         Act(
             "set_price",
             "at",
-            "set price",
-            "Set a price for animals like those of this row, from a day on.",
+            say("set price"),
+            say("Set a price for animals like those of this row, from a day on."),
             shown=False,
         ),
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("what", 15),
-        Column("sex", 7),
-        Column("ready", 5, right=True),
-        Column("held", 4, right=True, above=ROOMY),
-        Column("soft", 4, right=True, above=ROOMY),
-        Column("hard on", 11, above=WIDE),
-        Column("each", 6, right=True, above=ROOMY),
-        Column("lot", 6),
-        Column("origin", ORIGIN_WIDTH, above=ROOMY, below=IN_FULL),
-        Column("origin", above=IN_FULL),
+        Column(say("what"), 15),
+        Column(say("sex"), 7),
+        Column(say("ready"), 5, right=True),
+        Column(say("held"), 4, right=True, above=ROOMY),
+        Column(say("soft"), 4, right=True, above=ROOMY),
+        Column(say("hard on"), 11, above=WIDE),
+        Column(say("each"), 6, right=True, above=ROOMY),
+        Column(say("lot"), 6),
+        Column(say("origin"), ORIGIN_WIDTH, above=ROOMY, below=IN_FULL),
+        Column(say("origin"), above=IN_FULL),
     )
     EMPTY = (
-        "Nothing can be sold yet.",
-        "Open a lot in 3 Stock (n), or move animals on to a stage that you sell: space, then P08 12 L3 to cocoon",
+        say("Nothing can be sold yet."),
+        say("Open a lot in 3 Stock (n), or move animals on to a stage that you sell: space, then P08 12 L3 to cocoon"),
     )
 
     def __init__(self) -> None:
@@ -130,7 +143,7 @@ class ReadyPlace(ReckonedListing):
         key, row = one
         sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
         price = amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
-        ready = (f"✓ {row.ready}", "bold $success") if row.ready else ("–", "$quiet")
+        ready = (say("✓ {ready}", ready=row.ready), "bold $success") if row.ready else ("–", "$quiet")
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
         held = str(row.held + row.to_post) if row.held + row.to_post else ""
@@ -140,18 +153,29 @@ class ReadyPlace(ReckonedListing):
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
-        prices = f" {packs_said(row, self.desk.ledger.currency)}." if row.packs else " No price is set (@)."
-        soft = "".join(f" {count} due hard {self.day(day)}: look first." for day, count in row.pending[:3])
+        prices = (
+            say(" {packs_said}.", packs_said=packs_said(row, self.desk.ledger.currency))
+            if row.packs
+            else say(" No price is set (@).")
+        )
+        soft = "".join(
+            say(" {count} due hard {day}: look first.", count=count, day=self.day(day))
+            for day, count in row.pending[:3]
+        )
         aside = [
-            f"{n} {why}" for n, why in ((row.held, "held"), (row.kept, "kept back"), (row.to_post, "to post")) if n
+            f"{n} {why}"
+            for n, why in ((row.held, "held"), (row.kept, say("kept back")), (row.to_post, say("to post")))
+            if n
         ]
-        return f"{row.origin[:1].upper()}{row.origin[1:]}.{prices}{soft}" + (f" {', '.join(aside)}." if aside else "")
+        return f"{row.origin[:1].upper()}{row.origin[1:]}.{prices}{soft}" + (
+            say(" {aside}.", aside=strung(aside, ", ")) if aside else ""
+        )
 
     def sum_up(self) -> str:
         rows = self._rows.values()
-        return f"{sum(row.ready for row in rows)} ready · {sum(row.held for row in rows)} held · " + (
-            f"{sum(row.hardening for row in rows)} soft"
-        )
+        return say(
+            "{sum} ready · {sum2} held · ", sum=sum(row.ready for row in rows), sum2=sum(row.held for row in rows)
+        ) + say("{sum} soft", sum=sum(row.hardening for row in rows))
 
     def _here(self) -> ReadyRow | None:
         return self._rows.get(self.chosen or "")
@@ -175,7 +199,7 @@ class ReadyPlace(ReckonedListing):
         row = self._here()
         if row is not None:
             count, sex = smallest_pack(row), f" {row.sex}" if row.sex != "unsexed" else ""
-            name = f"group of {count}" if count > 1 else ""
+            name = say("group of {count}", count=count) if count > 1 else ""
             await self.desk.open_form(PackSaleForm(f"{row.lot} {count}{sex} {row.stage}", name))
 
     async def action_lot(self) -> None:
@@ -186,7 +210,7 @@ class ReadyPlace(ReckonedListing):
 
     async def action_message(self) -> None:
         """Text for buyers."""
-        await self.desk.open_form(TextPage("Ready today, for a message", self._message))
+        await self.desk.open_form(TextPage(say("Ready today, for a message"), self._message))
 
     def _message(self) -> list[str]:
         return message_lines(tuple(self._rows.values()), self.desk.ledger.currency)

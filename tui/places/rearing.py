@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.words import tub_order
+from ledger.wording import say
 from tui.actions import Act
 from tui.charts import whisker
 from tui.look import each, percent
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
 WIDE = 110
 BAR = 14
-NEVER_YOUNG = "came reared"
+NEVER_YOUNG = say("came reared")
 """Of a lot in which no animal was followed from young."""
 
 
@@ -31,36 +32,47 @@ class RearingPlace(ReckonedListing):
 
     NAME = "rearing"
     WHERE = "rearing"
-    TITLE_WORDS = "Rearing"
-    HELP = (
-        "Of those that entered, how many were reared, were lost, left young, or are still rearing. The share is an "
-        "estimate that treats those still rearing as open; the bar shows it as a dot on a scale from 0 to 100 %, heavy "
-        "over its 95 % interval. Enter shows the curve and the cost; O looks ahead, D weighs what to do next."
+    TITLE_WORDS = say("Rearing")
+    HELP = say(
+        "Of those that entered, how many were reared, were lost, left young, or are still rearing. The "
+        "share is an estimate that treats those still rearing as open; the bar shows it as a dot on a "
+        "scale from 0 to 100 %, heavy over its 95 % interval. Enter shows the curve and the cost; O "
+        "looks ahead, D weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "The survival curve and the cost per reared adult of this row."),
-        Act("outlook", "O", "outlook", "How many become ready in the coming weeks, and how earlier outlooks did."),
+        Act("open", "enter", say("open"), say("The survival curve and the cost per reared adult of this row.")),
+        Act(
+            "outlook",
+            "O",
+            say("outlook"),
+            say("How many become ready in the coming weeks, and how earlier outlooks did."),
+        ),
         DECIDE,
-        Act("explain", "e", "explain", "What a reared adult's cost is made of, and why it is dearer than another."),
-        Act("times", "t", "stage times", "How long each stage of the row's species takes."),
-        Act("mortality", "L", "losses", "What the losses of a year cost, species by species."),
-        Act("lot", "l", "lot", "Open the lot of this row."),
+        Act(
+            "explain",
+            "e",
+            say("explain"),
+            say("What a reared adult's cost is made of, and why it is dearer than another."),
+        ),
+        Act("times", "t", say("stage times"), say("How long each stage of the row's species takes.")),
+        Act("mortality", "L", say("losses"), say("What the losses of a year cost, species by species.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("lot", most=30),
-        Column("reared", 12, right=True),
-        Column("lost", 4, right=True, above=ROOMY),
-        Column("left", 4, right=True, above=WIDE),
-        Column("rearing", 7, right=True),
-        Column("share", 5, right=True),
+        Column(say("lot"), most=30),
+        Column(say("reared"), 12, right=True),
+        Column(say("lost"), 4, right=True, above=ROOMY),
+        Column(say("left"), 4, right=True, above=WIDE),
+        Column(say("rearing"), 7, right=True),
+        Column(say("share"), 5, right=True),
         Column("0 %      100 %", BAR, above=ROOMY),
-        Column("cost each", 9, right=True, above=ROOMY),
-        Column("origin, or why no share", 34, above=WIDE),
+        Column(say("cost each"), 9, right=True, above=ROOMY),
+        Column(say("origin, or why no share"), 34, above=WIDE),
     )
     EMPTY = (
-        "No lot has been followed from young yet.",
-        "Open a lot with eggs or young in 3 Stock (n) and record what becomes of them; the figures follow.",
+        say("No lot has been followed from young yet."),
+        say("Open a lot with eggs or young in 3 Stock (n) and record what becomes of them; the figures follow."),
     )
 
     def __init__(self) -> None:
@@ -73,14 +85,20 @@ class RearingPlace(ReckonedListing):
     def rows_of(self, answer: object) -> list[Row]:
         rows: tuple[RearingRow, ...] = answer  # type: ignore[assignment]
         rows = tuple(sorted(rows, key=lambda row: (row.species, bool(row.lot), tub_order(row.lot))))
-        self._report = {row.lot or f"all {row.species}": row for row in rows}
+        self._report = {row.lot or say("all {species}", species=row.species): row for row in rows}
         return [self._row(key, row) for key, row in self._report.items()]
 
     def detail(self, key: str) -> str:
         row = self._report[key]
-        whence = f"{row.lot}: {row.origin}. " if row.lot else ""
-        why = f"No share: {row.why}. " if row.why else ""
-        return f"{whence}{why}{row.left_early} left young; {row.so_far or 'nothing is rearing any more'}."
+        whence = say("{lot}: {origin}. ", lot=row.lot, origin=row.origin) if row.lot else ""
+        why = say("No share: {why}. ", why=row.why) if row.why else ""
+        return say(
+            "{whence}{why}{left_early} left young; {value}.",
+            whence=whence,
+            why=why,
+            left_early=row.left_early,
+            value=row.so_far or "nothing is rearing any more",
+        )
 
     def _row(self, key: str, row: RearingRow) -> Row:
         whole = not row.lot
@@ -90,7 +108,7 @@ class RearingPlace(ReckonedListing):
         share = percent(row.survival) if row.survival is not None else ""
         cost = each(row.cost_per_reared, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
-        name = f"{row.species} all" if whole else f"  {row.lot}"
+        name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
         pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""
         return Row(
             key,
@@ -108,7 +126,7 @@ class RearingPlace(ReckonedListing):
         )
 
     def sum_up(self) -> str:
-        return f"{sum(bool(row.lot) for row in self._report.values())} lots · * so far, may rise"
+        return say("{sum} lots · * so far, may rise", sum=sum(bool(row.lot) for row in self._report.values()))
 
     async def action_open(self) -> None:
         """The page of the row."""
@@ -168,13 +186,19 @@ class RearingPage(Pictured[None], ReckonedPage):
 
     WHERE = "rearing-page"
     WIDEST = 100
-    HELP = (
-        "The curve is the share that has reached the reared stage, day by day since the lot began, with its 95 % band. "
-        "The ladders show what one reared adult is made of: by kind of cost, and by the stage at which it arose. "
-        "Of a species it is the curve of its lots together, those counted from one stage."
+    HELP = say(
+        "The curve is the share that has reached the reared stage, day by day since the lot began, with "
+        "its 95 % band. The ladders show what one reared adult is made of: by kind of cost, and by the "
+        "stage at which it arose. Of a species it is the curve of its lots together, those counted from "
+        "one stage."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("explain", "e", "explain", "What the cost is made of, by stage, month and entry, and beside another lot."),
+        Act(
+            "explain",
+            "e",
+            say("explain"),
+            say("What the cost is made of, by stage, month and entry, and beside another lot."),
+        ),
         PICTURE,
         BACK,
     )
@@ -184,7 +208,7 @@ class RearingPage(Pictured[None], ReckonedPage):
         self._lot, self._species = lot, species
 
     def title_words(self) -> str:
-        return f"Rearing: {self._lot or self._species}"
+        return say("Rearing: {value}", value=self._lot or self._species)
 
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.reminders import EndReminderForm, ReminderForm
 from tui.places.listing import ListPage
@@ -19,26 +20,27 @@ class RemindersPage(ListPage):
     """Those in force first."""
 
     WHERE = "reminders"
-    HELP = (
-        "What you know of rules for a species: protected, invasive, a permit with its number and last day, a limit of "
-        "the post. They are yours, warn before a sale and decide nothing; check your local rules."
+    HELP = say(
+        "What you know of rules for a species: protected, invasive, a permit with its number and last "
+        "day, a limit of the post. They are yours, warn before a sale and decide nothing; check your "
+        "local rules."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_reminder", "n", "new", "Enter a reminder for a species."),
-        Act("end", "d", "end", "The reminder of this row no longer counts from a day on."),
+        Act("new_reminder", "n", say("new"), say("Enter a reminder for a species.")),
+        Act("end", "d", say("end"), say("The reminder of this row no longer counts from a day on.")),
         BACK,
     )
     COLUMNS = (
-        Column("species", 7),
-        Column("kind", 10),
-        Column("number", 14),
-        Column("what it says"),
-        Column("last day", 11),
-        Column("state", 9),
+        Column(say("species"), 7),
+        Column(say("kind"), 10),
+        Column(say("number"), 14),
+        Column(say("what it says")),
+        Column(say("last day"), 11),
+        Column(say("state"), 9),
     )
     EMPTY = (
-        "No reminder was entered.",
-        "Press n. No reminder does not mean that it is allowed: check your local rules.",
+        say("No reminder was entered."),
+        say("Press n. No reminder does not mean that it is allowed: check your local rules."),
     )
 
     def __init__(self) -> None:
@@ -46,7 +48,7 @@ class RemindersPage(ListPage):
         self._flags: dict[str, FlagRow] = {}
 
     def title_words(self) -> str:
-        return "Reminders about rules"
+        return say("Reminders about rules")
 
     def all_rows(self) -> list[Row]:
         today = self.desk.ledger.today
@@ -73,19 +75,26 @@ class RemindersPage(ListPage):
             return "ended", "$quiet"
         if row.from_on > today:
             return "later", "$quiet"
-        return ("! expired", "$warning") if row.expired(today) else ("counts", "")
+        return (say("! expired"), "$warning") if row.expired(today) else ("counts", "")
 
     def detail(self, key: str) -> str:
         row = self._flags[key]
-        ended = f", ended {self.day(row.ended_on)}" if row.ended_on else ""
-        return f"{row.species}: {row.words}, from {self.day(row.from_on)}{ended}. {row.text}".rstrip()
+        ended = say(", ended {ended_on}", ended_on=self.day(row.ended_on)) if row.ended_on else ""
+        return say(
+            "{species}: {words}, from {from_on}{ended}. {text}",
+            species=row.species,
+            words=row.words,
+            from_on=self.day(row.from_on),
+            ended=ended,
+            text=row.text,
+        ).rstrip()
 
     def remark(self) -> str:
-        return "Entered by you, and no finding of what is legal; check your local rules." if self._flags else ""
+        return say("Entered by you, and no finding of what is legal; check your local rules.") if self._flags else ""
 
     def sum_up(self) -> str:
         counting = sum(row.counts_on(self.desk.ledger.today) for row in self._flags.values())
-        return f"{counting} in force"
+        return say("{counting} in force", counting=counting)
 
     async def action_new_reminder(self) -> None:
         """A new one."""
@@ -99,4 +108,6 @@ class RemindersPage(ListPage):
         if row.ended_on is not None:
             self.desk.say(Answer(f"That reminder ended on {self.day(row.ended_on)} already."))
         else:
-            await self.desk.open_form(EndReminderForm(row.id, f"{row.species}: {row.words}"))
+            await self.desk.open_form(
+                EndReminderForm(row.id, say("{species}: {words}", species=row.species, words=row.words))
+            )

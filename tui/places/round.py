@@ -19,6 +19,7 @@ from textual.widget import Widget
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
 from ledger.records.operations import new_token
+from ledger.wording import say
 from tui.actions import Act
 from tui.places.listing import ListScreen, ReckonedListing
 from tui.places.round_page import RoundPage
@@ -53,30 +54,67 @@ class RoundPlace(ReckonedListing):
 
     NAME = "round"
     WHERE = "round"
-    TITLE_WORDS = "Round"
-    HELP = (
-        "The tubs as they stand on the shelves, ! before those that are due. One key marks the tub under the cursor: d "
-        "one more died, m all moved on to the next stage, f fed, v seen. A number after = changes what was marked last "
-        "(d = 3), c and a number is a count. * marks all the rest that is due as usual. Nothing is recorded before "
-        "Enter has shown the whole round and Enter saves it, all in one act that ctrl-z takes back."
+    TITLE_WORDS = say("Round")
+    HELP = say(
+        "The tubs as they stand on the shelves, ! before those that are due. One key marks the tub under "
+        "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number after = "
+        "changes what was marked last (d = 3), c and a number is a count. * marks all the rest that is "
+        "due as usual. Nothing is recorded before Enter has shown the whole round and Enter saves it, "
+        "all in one act that ctrl-z takes back."
     )
     TAPPED = (
-        Act("died", "d", "died", "Mark one more as dead; = and a number says how many.", shown=False),
-        Act("moved_on", "m", "moved on", "Mark all as moved on to the next stage; = says how many.", shown=False),
-        Act("fed", "f", "fed", "Mark the tub as fed and seen, or no longer; v after it: fed unseen.", shown=False),
-        Act("seen", "v", "seen", "Mark the tub as seen, or no longer.", shown=False),
-        Act("counted", "c", "count", "Mark a count: type the number after it.", shown=False),
-        Act("how_many", "equals_sign", "how many", "Type how many died, moved on or were counted.", shown=False),
-        Act("clear", "backspace", "clear", "Clear the marks of this tub.", shown=False),
-        Act("as_usual", "asterisk", "rest as usual", "Mark every due tub without a mark as fed and seen.", shown=False),
-        Act("look_over", "enter", "look over", "Read the whole round in words, and save it from there.", shown=False),
+        Act("died", "d", say("died"), say("Mark one more as dead; = and a number says how many."), shown=False),
+        Act(
+            "moved_on",
+            "m",
+            say("moved on"),
+            say("Mark all as moved on to the next stage; = says how many."),
+            shown=False,
+        ),
+        Act(
+            "fed",
+            "f",
+            say("fed"),
+            say("Mark the tub as fed and seen, or no longer; v after it: fed unseen."),
+            shown=False,
+        ),
+        Act("seen", "v", say("seen"), say("Mark the tub as seen, or no longer."), shown=False),
+        Act("counted", "c", say("count"), say("Mark a count: type the number after it."), shown=False),
+        Act(
+            "how_many",
+            "equals_sign",
+            say("how many"),
+            say("Type how many died, moved on or were counted."),
+            shown=False,
+        ),
+        Act("clear", "backspace", say("clear"), say("Clear the marks of this tub."), shown=False),
+        Act(
+            "as_usual",
+            "asterisk",
+            say("rest as usual"),
+            say("Mark every due tub without a mark as fed and seen."),
+            shown=False,
+        ),
+        Act(
+            "look_over",
+            "enter",
+            say("look over"),
+            say("Read the whole round in words, and save it from there."),
+            shown=False,
+        ),
     )
     """What stands below the list, to be tapped as well."""
     ACTS: ClassVar[tuple[Act, ...]] = (
         *TAPPED,
-        Act("due_only", "exclamation_mark", "due only", "Show only what is due or marked, or all.", shown=False),
-        Act("lot", "l", "lot", "Open the lot of the row.", shown=False),
-        Act("afresh", "ctrl+r", "start afresh", "Clear every mark of the round.", shown=False),
+        Act(
+            "due_only",
+            "exclamation_mark",
+            say("due only"),
+            say("Show only what is due or marked, or all."),
+            shown=False,
+        ),
+        Act("lot", "l", say("lot"), say("Open the lot of the row."), shown=False),
+        Act("afresh", "ctrl+r", say("start afresh"), say("Clear every mark of the round."), shown=False),
     )
     MORE_KEYS: ClassVar[tuple[Binding, ...]] = (
         *(Binding(str(n), f"digit({n})", id=f"round.digit{n}", priority=True, show=False) for n in range(10)),
@@ -87,17 +125,17 @@ class RoundPlace(ReckonedListing):
         Binding("escape", "end_number", id="round.end_number", priority=True, show=False),
     )
     COLUMNS = (
-        Column("tub", 9),
-        Column("animals", 13, below=PHONE),
-        Column("animals", 20, above=PHONE),
-        Column("last seen", 9, above=PHONE),
-        Column("due", 9, above=PHONE),
-        Column("marked"),
-        Column("place", 14, above=100),
+        Column(say("tub"), 9),
+        Column(say("animals"), 13, below=PHONE),
+        Column(say("animals"), 20, above=PHONE),
+        Column(say("last seen"), 9, above=PHONE),
+        Column(say("due"), 9, above=PHONE),
+        Column(say("marked")),
+        Column(say("place"), 14, above=100),
     )
     EMPTY = (
-        "There are no tubs yet.",
-        "Open a lot with the animals you have: 3 Stock, then n. Its tubs stand here then.",
+        say("There are no tubs yet."),
+        say("Open a lot with the animals you have: 3 Stock, then n. Its tubs stand here then."),
     )
 
     def __init__(self) -> None:
@@ -189,13 +227,15 @@ class RoundPlace(ReckonedListing):
 
     def detail(self, key: str) -> str:
         if self._numbering:
-            what = "moved on" if self._what == MOVED else self._what
-            return f"{where_of(key)}: type how many {what}; any other key goes on."
+            what = say("moved on") if self._what == MOVED else self._what
+            return say("{where_of}: type how many {what}; any other key goes on.", where_of=where_of(key), what=what)
         return detail_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()))
 
     def sum_up(self) -> str:
         due = len({(tub.lot, tub.tub) for tub in self._tubs.values() if tub.due})
-        return summed_up(self._marked) or (f"{due} due of {len(self._tubs)} lines" if due else "nothing is due")
+        return summed_up(self._marked) or (
+            say("{due} due of {tubs} lines", due=due, tubs=len(self._tubs)) if due else say("nothing is due")
+        )
 
     def typing(self) -> bool:
         """While a number is typed the digits are its own."""
@@ -218,7 +258,7 @@ class RoundPlace(ReckonedListing):
         tub = self._tubs.get(key or "")
         if key is None or tub is None:
             if not self._told_once:
-                self._complain("The tubs are still being read; nothing was marked.")
+                self._complain(say("The tubs are still being read; nothing was marked."))
             return
         try:
             self._marked[key] = change(tub, self._marked.get(key, TubMarks()))
@@ -265,9 +305,11 @@ class RoundPlace(ReckonedListing):
         tub = self._tubs.get(self.chosen or "")
         if tub is not None and not tub.next_stage:
             why = (
-                "hatching asks how many: write it in the jot line" if tub.unit == "object" else "that is the last stage"
+                say("hatching asks how many: write it in the jot line")
+                if tub.unit == "object"
+                else say("that is the last stage")
             )
-            self._complain(f"{where_of(self.chosen or '')}: {why}.")
+            self._complain(say("{where_of}: {why}.", where_of=where_of(self.chosen or ""), why=why))
             return
         self._mark(lambda tub, marks: with_number(tub, marks, MOVED, 0 if marks.moved else left_to_mark(tub, marks)),
                    MOVED)  # fmt: skip
@@ -296,7 +338,7 @@ class RoundPlace(ReckonedListing):
         if not self._what:
             self._what = DIED if marks.died else MOVED if marks.moved else COUNTED if marks.counted is not None else ""
         if key not in self._tubs or not self._what:
-            self._complain("First mark what a number is of: d died, m moved on, c count.")
+            self._complain(say("First mark what a number is of: d died, m moved on, c count."))
             return
         self._numbering = self._fresh = True
         self._show(key)
@@ -385,7 +427,11 @@ class RoundPlace(ReckonedListing):
 
     def lines(self) -> list[str]:
         """The marks row by row, in words."""
-        return [f"{where_of(key)}: {marks.words(self._tubs.get(key))}" for key, marks in self._marked.items() if marks]
+        return [
+            say("{where_of}: {key}", where_of=where_of(key), key=marks.words(self._tubs.get(key)))
+            for key, marks in self._marked.items()
+            if marks
+        ]
 
     def command(self) -> object:
         """The round as one command. Raises Refused."""

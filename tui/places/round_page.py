@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import ClassVar, Protocol
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.places.page import BACK, ScrolledPage, hanging
 from tui.widgets.foot import Answer
@@ -27,9 +28,9 @@ class RoundPage(ScrolledPage):
     """The whole round in words before it is saved."""
 
     WHERE = "look-over"
-    HELP = "What the marks of the round will record, all in one act. Enter records it; esc goes back to the marks."
+    HELP = say("What the marks of the round will record, all in one act. Enter records it; esc goes back to the marks.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "record", "Record the whole round, or hear in a sentence why it cannot be."),
+        Act("record", "enter", say("record"), say("Record the whole round, or hear in a sentence why it cannot be.")),
         BACK,
     )
 
@@ -38,7 +39,7 @@ class RoundPage(ScrolledPage):
         self._round = walked
 
     def title_words(self) -> str:
-        return "The round in words"
+        return say("The round in words")
 
     def desk_acts(self) -> tuple[Act, ...]:
         # On a phone there is room for little, and Enter must be seen.
@@ -48,10 +49,13 @@ class RoundPage(ScrolledPage):
         try:
             plan = self.desk.preview(self._round.command())
         except Refused as refusal:
-            said = [f"! {refusal.sentence}"]
+            said = [say("! {sentence}", sentence=refusal.sentence)]
         else:
-            said = [self.said(plan.sentence), *(f"Caution: {self.said(caution)}" for caution in plan.cautions)]
-        lines = [*said, "", "Row by row:", *(f"  {line}" for line in self._round.lines())]
+            said = [
+                self.said(plan.sentence),
+                *(say("Caution: {caution}", caution=self.said(caution)) for caution in plan.cautions),
+            ]
+        lines = [*said, "", say("Row by row:"), *(f"  {line}" for line in self._round.lines())]
         self.show(hanging(lines, max(self.app.size.width - 4, 20)))
 
     def action_record(self) -> None:

@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.claims import AnswerForm, ClaimForm, TellForm, after_claim
 from tui.forms.posting import ArrivedForm, ParcelGoForm, PostForm, ReplaceForm, WaitForm
@@ -23,15 +24,19 @@ if TYPE_CHECKING:
     from ledger.selling.sale import Sale
     from tui.app import Desk
 
-PAYMENT = Act("payment", "p", "pay", "Record money received for this sale, or given back.")
-POSTED = Act("posted", "o", "posted", "This sale was handed to the carrier.")
-CLAIM = Act("claim", "k", "claim", "Animals arrived dead: write it down, or answer a claim that is open.")
-CREDIT = Act("credit", "C", "credit", "Undo this sale by a credit, in full or by lines.")
-PAPERS = Act("papers", "w", "papers", "Write receipt, invoice, packing note, provenance or credit as PDF and text.")
-RECEIPT = Act("receipt", "r", "receipt", "The receipt, with the origin of each line as it was stated.")
-REPLACE = Act("replace", "I", "replace", "Set other animals aside in place of dead ones.", shown=False)
-WAIT = Act("wait", "y", "wait, go", "Keep the parcel waiting for the weather or a holiday, or let it go again.")
-ALL_OF_THEM = "All of these"
+PAYMENT = Act("payment", "p", say("pay"), say("Record money received for this sale, or given back."))
+POSTED = Act("posted", "o", say("posted"), say("This sale was handed to the carrier."))
+CLAIM = Act("claim", "k", say("claim"), say("Animals arrived dead: write it down, or answer a claim that is open."))
+CREDIT = Act("credit", "C", say("credit"), say("Undo this sale by a credit, in full or by lines."))
+PAPERS = Act(
+    "papers", "w", say("papers"), say("Write receipt, invoice, packing note, provenance or credit as PDF and text.")
+)
+RECEIPT = Act("receipt", "r", say("receipt"), say("The receipt, with the origin of each line as it was stated."))
+REPLACE = Act("replace", "I", say("replace"), say("Set other animals aside in place of dead ones."), shown=False)
+WAIT = Act(
+    "wait", "y", say("wait, go"), say("Keep the parcel waiting for the weather or a holiday, or let it go again.")
+)
+ALL_OF_THEM = say("All of these")
 
 
 async def pay(desk: Desk, number: str, owed: int) -> None:
@@ -68,9 +73,9 @@ class SalePage(ReckonedPage):
     """
 
     WHERE = "sale-page"
-    HELP = (
-        "One sale as it was made, and what followed. Nothing on it is edited: a credit corrects it. The cost is what "
-        "its animals carried when they left; selling costs are its own."
+    HELP = say(
+        "One sale as it was made, and what followed. Nothing on it is edited: a credit corrects it. The "
+        "cost is what its animals carried when they left; selling costs are its own."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         PAYMENT,
@@ -80,11 +85,17 @@ class SalePage(ReckonedPage):
         PAPERS,
         RECEIPT,
         BACK,
-        Act("arrived", "A", "arrived", "The parcel arrived, as the buyer said.", shown=False),
-        Act("wait", "y", "wait, go", WAIT.tip, shown=False),
+        Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False),
+        Act("wait", "y", say("wait, go"), WAIT.tip, shown=False),
         REPLACE,
-        Act("tell", "N", "tell", "Write the note that tells the buyer of an origin stated wrongly.", shown=False),
-        Act("lot", "l", "lot", "Open the lot of the first line.", shown=False),
+        Act(
+            "tell",
+            "N",
+            say("tell"),
+            say("Write the note that tells the buyer of an origin stated wrongly."),
+            shown=False,
+        ),
+        Act("lot", "l", say("lot"), say("Open the lot of the first line."), shown=False),
     )
 
     def __init__(self, number: str) -> None:
@@ -178,7 +189,9 @@ class SalePage(ReckonedPage):
         papers = papers_of_sale(self.desk.ledger, self.sale)
         choices: list[Choice[tuple[Paper, ...]]] = [Choice(one.words, (one,), one.beside) for one in papers]
         choices.append(Choice(ALL_OF_THEM, tuple(papers)))
-        asked = Chooser(f"{self.number}: written as PDF and text into {self.desk.papers}", choices)
+        asked = Chooser(
+            say("{number}: written as PDF and text into {papers}", number=self.number, papers=self.desk.papers), choices
+        )
         await self.app.push_screen(asked, self._write)
 
     def _write(self, papers: tuple[Paper, ...] | None) -> None:

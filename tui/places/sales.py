@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
@@ -23,12 +24,12 @@ def state_of(row: SaleRow) -> tuple[str, str]:
     if row.undone:
         return "credited", "$quiet"
     if row.waits:
-        return "! to post", "$warning"
+        return say("! to post"), "$warning"
     if row.owed > 0:
-        return "! unpaid", "$warning"
+        return say("! unpaid"), "$warning"
     if row.owed < 0:
-        return "! give back", "$warning"
-    return "✓ settled", "$success"
+        return say("! give back"), "$warning"
+    return say("✓ settled"), "$success"
 
 
 class SalesPlace(Listing):
@@ -36,40 +37,53 @@ class SalesPlace(Listing):
 
     NAME = "sales"
     WHERE = "sales"
-    TITLE_WORDS = "Sales"
-    HELP = (
-        "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit corrects it. Lists "
-        "of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent (g), buyers (j), wrong origins (N)."
+    TITLE_WORDS = say("Sales")
+    HELP = say(
+        "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit "
+        "corrects it. Lists of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent "
+        "(g), buyers (j), wrong origins (N)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the sale: lines, cost, margin, money, post, claims, papers."),
-        Act("new_sale", "s", "sell", "A new sale; from 2 Ready it is quicker."),
+        Act("open", "enter", say("open"), say("Open the sale: lines, cost, margin, money, post, claims, papers.")),
+        Act("new_sale", "s", say("sell"), say("A new sale; from 2 Ready it is quicker.")),
         PAYMENT,
         POSTED,
         CLAIM,
         CREDIT,
         RECEIPT,
-        Act("holds", "H", "holds", "What is promised, to whom, until when, and who waits for it."),
-        Act("parcels", "i", "parcels", "What waits to be posted, and what stands against it.", shown=False),
-        Act("owed", "B", "owed", "What is owed by buyers and to buyers, and deposits held.", shown=False),
-        Act("fairs", "F", "fairs", "Fairs: packs, the cash, and what each came to.", shown=False),
-        Act("given", "g", "given, lent", "Animals given away, lent and swapped; record such.", shown=False),
-        Act("tell", "N", "tell", "Sales that state an origin which no longer holds: tell the buyers.", shown=False),
-        Act("customers", "j", "customers", "Who bought: history, contact, what they owe; erase one.", shown=False),
+        Act("holds", "H", say("holds"), say("What is promised, to whom, until when, and who waits for it.")),
+        Act("parcels", "i", say("parcels"), say("What waits to be posted, and what stands against it."), shown=False),
+        Act("owed", "B", say("owed"), say("What is owed by buyers and to buyers, and deposits held."), shown=False),
+        Act("fairs", "F", say("fairs"), say("Fairs: packs, the cash, and what each came to."), shown=False),
+        Act("given", "g", say("given, lent"), say("Animals given away, lent and swapped; record such."), shown=False),
+        Act(
+            "tell",
+            "N",
+            say("tell"),
+            say("Sales that state an origin which no longer holds: tell the buyers."),
+            shown=False,
+        ),
+        Act(
+            "customers",
+            "j",
+            say("customers"),
+            say("Who bought: history, contact, what they owe; erase one."),
+            shown=False,
+        ),
         REPLACE,
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("number", 11),
-        Column("day", 11, above=ROOMY),
-        Column("buyer", most=40),
-        Column("what", 12, above=WIDE),
-        Column("total", 8, right=True, above=ROOMY),
-        Column("owed", 7, right=True, above=ROOMY),
-        Column("state", 11),
-        Column("how", 10, above=WIDE),
+        Column(say("number"), 11),
+        Column(say("day"), 11, above=ROOMY),
+        Column(say("buyer"), most=40),
+        Column(say("what"), 12, above=WIDE),
+        Column(say("total"), 8, right=True, above=ROOMY),
+        Column(say("owed"), 7, right=True, above=ROOMY),
+        Column(say("state"), 11),
+        Column(say("how"), 10, above=WIDE),
     )
-    EMPTY = ("Nothing was sold yet.", "Sell from 2 Ready: put the cursor on a row and press s")
+    EMPTY = (say("Nothing was sold yet."), say("Sell from 2 Ready: put the cursor on a row and press s"))
 
     def __init__(self) -> None:
         super().__init__()
@@ -102,16 +116,24 @@ class SalesPlace(Listing):
 
     def detail(self, key: str) -> str:
         row = self._sales[key]
-        held = f", {row.hold} taken up" if row.hold else ""
-        posted = f", posted {self.day(row.posted_on)}" if row.posted_on else ""
-        to = row.customer or "no one named"
-        said = f"{row.animals} of {', '.join(row.lots)} to {to}, {row.channel}{posted}{held}."
+        held = say(", {hold} taken up", hold=row.hold) if row.hold else ""
+        posted = say(", posted {posted_on}", posted_on=self.day(row.posted_on)) if row.posted_on else ""
+        to = row.customer or say("no one named")
+        said = say(
+            "{animals} of {lots} to {to}, {channel}{posted}{held}.",
+            animals=row.animals,
+            lots=strung(row.lots, ", "),
+            to=to,
+            channel=row.channel,
+            posted=posted,
+            held=held,
+        )
         return f"{said} {row.note}".rstrip()
 
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
-        held = f"{self.rows.held}{' and more' if self.rows.more else ''} sales"
-        return f"{held} · {waiting} to post" if waiting else held
+        held = say("{held}{value} sales", held=self.rows.held, value=" and more" if self.rows.more else "")
+        return say("{held} · {waiting} to post", held=held, waiting=waiting) if waiting else held
 
     def _here(self) -> SaleRow | None:
         return self._sales.get(self.chosen or "")

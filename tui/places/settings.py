@@ -14,6 +14,7 @@ from ledger.selling.holds import SERIES as HOLDS
 from ledger.selling.holds import numbered
 from ledger.selling.writing import CREDITS, SALES
 from ledger.text import count_words
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.settings import SettingForm
 from tui.frame import Framed, Place
@@ -23,36 +24,44 @@ from tui.verbs.typed import order_of
 from tui.widgets.paged import Column, Row
 
 PAPERS = (
-    "business name",
+    say("business name"),
     "address",
     "contact",
     "registration",
-    "payment details",
+    say("payment details"),
     "terms",
     "logo",
-    "document language",
-    "label sheet",
+    say("document language"),
+    say("label sheet"),
 )
-POST = ("post days", "post temperature")
-FAIRS = ("kilometre rate",)
+POST = (say("post days"), say("post temperature"))
+FAIRS = (say("kilometre rate"),)
 DATES = ("locale",)
 SERIES = {SALES: ("sale", "sales"), CREDITS: ("credit", "credits")}
 MORE = {
-    "papers": "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels.",
-    "dates": "Language and country decide how days are written and how 14/3 is read.",
-    "numbers": "The last number of each series.",
-    "post": "Weekdays and temperatures within which you post: your own limits, compared with when you post.",
-    "fairs": "What a kilometre driven to a fair is reckoned at: your own rate; ask your adviser what your rules allow.",
-    "species": "Each species with its stages: what is sold, days, survival, loss rates, care weights.",
-    "reminders": "Protected, invasive, permits and when they end, limits of the post: as you entered them, no finding.",
-    "prices": "The price list of a day, and how it changed.",
-    "helps": "Thresholds you set, beside what the books come to, and for how long you keep records.",
-    "method": "By what each category of cost is shared, business parts, care weights, hour rate; each from a day on.",
-    "backups": "Which there are, how old the newest is and where they lie; make one now, also on another disk.",
-    "ledger": "Where it lies, its accounting year, and what is done by commands alone.",
+    "papers": say(
+        "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
+    ),
+    "dates": say("Language and country decide how days are written and how 14/3 is read."),
+    "numbers": say("The last number of each series."),
+    "post": say("Weekdays and temperatures within which you post: your own limits, compared with when you post."),
+    "fairs": say(
+        "What a kilometre driven to a fair is reckoned at: your own rate; ask your adviser what your rules allow."
+    ),
+    "species": say("Each species with its stages: what is sold, days, survival, loss rates, care weights."),
+    "reminders": say(
+        "Protected, invasive, permits and when they end, limits of the post: as you entered them, no finding."
+    ),
+    "prices": say("The price list of a day, and how it changed."),
+    "helps": say("Thresholds you set, beside what the books come to, and for how long you keep records."),
+    "method": say(
+        "By what each category of cost is shared, business parts, care weights, hour rate; each from a day on."
+    ),
+    "backups": say("Which there are, how old the newest is and where they lie; make one now, also on another disk."),
+    "ledger": say("Where it lies, its accounting year, and what is done by commands alone."),
 }
 """What is behind each group."""
-OPEN = Act("open", "enter", "open", "Open the group of this row.")
+OPEN = Act("open", "enter", say("open"), say("Open the group of this row."))
 
 
 class SettingsPlace(WholeList[None], Place):
@@ -60,13 +69,14 @@ class SettingsPlace(WholeList[None], Place):
 
     NAME = "settings"
     WHERE = "settings"
-    TITLE_WORDS = "Settings"
-    HELP = (
-        "How your papers look, how days are written, what you keep and how costs are shared. Plain settings change in "
-        "place; figures that change what the books say count from a day on, and a closed year keeps its own."
+    TITLE_WORDS = say("Settings")
+    HELP = say(
+        "How your papers look, how days are written, what you keep and how costs are shared. Plain "
+        "settings change in place; figures that change what the books say count from a day on, and a "
+        "closed year keeps its own."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (OPEN, *LIST_ACTS)
-    COLUMNS = (Column("what", 28), Column("as it stands"))
+    COLUMNS = (Column(say("what"), 28), Column(say("as it stands")))
 
     def all_rows(self) -> list[Row]:
         ledger = self.desk.ledger
@@ -78,42 +88,67 @@ class SettingsPlace(WholeList[None], Place):
         own = sum(not row.name.startswith("tax ") for row in methods)
         taxes = len({row.name for row in methods if row.name.startswith("tax ")})
         papers = [name for name in PAPERS if kept[name]]
-        post = " · ".join(_one_line(kept[name]) for name in POST if kept[name])
+        post = strung((_one_line(kept[name]) for name in POST if kept[name]), " · ")
         said: tuple[tuple[str, str, str], ...] = (
             (
                 "papers",
-                "Business and papers",
-                f"{kept['business name'] or 'no name yet'} · {len(papers)} of {len(PAPERS)} set",
+                say("Business and papers"),
+                say(
+                    "{value} · {papers} of {papers2} set",
+                    value=kept["business name"] or "no name yet",
+                    papers=len(papers),
+                    papers2=len(PAPERS),
+                ),
             ),
-            ("dates", "How days are written", f"{self.day(ledger.today)} · {kept['locale'] or 'no locale set'}"),
-            ("numbers", "Numbers of papers", "counted by themselves, without a gap"),
-            ("post", "Post of living animals", post or "no limits of your own yet"),
+            (
+                "dates",
+                say("How days are written"),
+                say("{today} · {value}", today=self.day(ledger.today), value=kept["locale"] or "no locale set"),
+            ),
+            ("numbers", say("Numbers of papers"), say("counted by themselves, without a gap")),
+            ("post", say("Post of living animals"), post or say("no limits of your own yet")),
             (
                 "species",
-                "Species and stages",
-                f"{count_words(len(species), 'species', 'species')} · {' '.join(one.code for one in species)}"
+                say("Species and stages"),
+                say(
+                    "{species} · {join}",
+                    species=count_words(len(species), "species", "species"),
+                    join=strung((one.code for one in species), " "),
+                )
                 if species
-                else "none yet: open this and press n",
+                else say("none yet: open this and press n"),
             ),
             (
                 "reminders",
-                "Reminders about rules",
-                f"{len(reminders)} in force"
-                + (f" · ! {count_words(over, 'permit', 'permits')} expired" if over else "")
+                say("Reminders about rules"),
+                say("{reminders} in force", reminders=len(reminders))
+                + (say(" · ! {over} expired", over=count_words(over, "permit", "permits")) if over else "")
                 if reminders
-                else "none entered",
+                else say("none entered"),
             ),
-            ("prices", "Prices", f"{len(ledger.prices())} on the list"),
-            ("helps", "Thresholds, keeping records", f"{taxes} of your own" if taxes else "none set"),
-            ("method", "For your adviser: method", f"{own} set" if own else "all as they come"),
+            ("prices", "Prices", say("{prices} on the list", prices=len(ledger.prices()))),
+            (
+                "helps",
+                say("Thresholds, keeping records"),
+                say("{taxes} of your own", taxes=taxes) if taxes else say("none set"),
+            ),
+            ("method", say("For your adviser: method"), say("{own} set", own=own) if own else say("all as they come")),
             ("backups", "Backups", self._backups()),
-            ("ledger", "The ledger itself", f"{ledger.currency.code} · where it lies, and what only commands do"),
-            ("fairs", "Drives to fairs", self._rate(kept[FAIRS[0]])),
+            (
+                "ledger",
+                say("The ledger itself"),
+                say("{code} · where it lies, and what only commands do", code=ledger.currency.code),
+            ),
+            ("fairs", say("Drives to fairs"), self._rate(kept[FAIRS[0]])),
         )
         return [Row(key, ((what, "bold"), stands)) for key, what, stands in said]
 
     def _rate(self, rate: str) -> str:
-        return f"{rate} {self.desk.ledger.currency.code} a kilometre" if rate else "no rate of your own yet"
+        return (
+            say("{rate} {code} a kilometre", rate=rate, code=self.desk.ledger.currency.code)
+            if rate
+            else say("no rate of your own yet")
+        )
 
     def _backups(self) -> str:
         from tui.places.backups import newest_words
@@ -137,36 +172,48 @@ class SettingsPlace(WholeList[None], Place):
         ledger = self.desk.ledger
         period = ledger.ask(period_by_year, ledger.ask(year_of, ledger.today))
         return [
-            f"Place: {ledger.store.place}",
-            f"Currency: {ledger.currency.code}; it never changes",
-            f"This accounting year: {long_day(period.first_day)} to {long_day(period.last_day)}",
-            f"Recording as: {ledger.by}",
+            say("Place: {place}", place=ledger.store.place),
+            say("Currency: {code}; it never changes", code=ledger.currency.code),
+            say(
+                "This accounting year: {first_day} to {last_day}",
+                first_day=long_day(period.first_day),
+                last_day=long_day(period.last_day),
+            ),
+            say("Recording as: {by}", by=ledger.by),
             "",
-            "Done by commands alone (rearledger ...), since the ledger must not be open meanwhile, or",
-            "since only the keeper of a server may:",
-            "  restore newest --at PATH      a ledger from a backup, where there is none",
-            "  accept                        go on with an older copy of the ledger",
-            "  open-archive FILE --at PATH   a ledger from an archive (Year writes one)",
-            "  move-to ADDRESS               copy the ledger to a database server",
-            "  let-in ROLE                   let somebody use the ledger on a server",
-            "  upgrade                       bring a ledger on a server up to date",
-            "  prove                         prove that the whole ledger adds up",
+            say("Done by commands alone (rearledger ...), since the ledger must not be open meanwhile, or"),
+            say("since only the keeper of a server may:"),
+            say("  restore newest --at PATH      a ledger from a backup, where there is none"),
+            say("  accept                        go on with an older copy of the ledger"),
+            say("  open-archive FILE --at PATH   a ledger from an archive (Year writes one)"),
+            say("  move-to ADDRESS               copy the ledger to a database server"),
+            say("  let-in ROLE                   let somebody use the ledger on a server"),
+            say("  upgrade                       bring a ledger on a server up to date"),
+            say("  prove                         prove that the whole ledger adds up"),
         ]
 
     def number_lines(self) -> list[str]:
         """The last number of each series."""
         rows = self.desk.ledger.ask(last_numbers)
         last = [
-            f"{numbered(number)}  the last hold"
+            say("{numbered}  the last hold", numbered=numbered(number))
             if series == HOLDS
-            else f"{series}-{year}-{number:04d}  the last of {count_words(number, *SERIES[series])} in {year}"
+            else say(
+                "{series}-{year}-{number}  the last of {number2} in {year}",
+                series=series,
+                year=year,
+                number=f"{number:04d}",
+                number2=count_words(number, *SERIES[series]),
+            )
             for series, year, number in rows
         ]
         return [
-            *(last or ["No number was given yet: the first sale gets the first."]),
+            *(last or [say("No number was given yet: the first sale gets the first.")]),
             "",
-            "Sales and credits count from 1 in each accounting year. A number is given when the paper is recorded, "
-            "never twice, and none is left out; that is why it cannot be set.",
+            say(
+                "Sales and credits count from 1 in each accounting year. A number is given when the paper is "
+                "recorded, never twice, and none is left out; that is why it cannot be set."
+            ),
         ]
 
 
@@ -179,9 +226,12 @@ class SettingsPage(ListPage):
     """
 
     WHERE = "settings-page"
-    HELP = "Each setting as it stands. Enter changes the one the cursor is on; an empty field takes it away."
-    ACTS: ClassVar[tuple[Act, ...]] = (Act("open", "enter", "change", "Change the setting of this row."), BACK)
-    COLUMNS = (Column("setting", 20), Column("as it stands"))
+    HELP = say("Each setting as it stands. Enter changes the one the cursor is on; an empty field takes it away.")
+    ACTS: ClassVar[tuple[Act, ...]] = (
+        Act("open", "enter", say("change"), say("Change the setting of this row.")),
+        BACK,
+    )
+    COLUMNS = (Column(say("setting"), 20), Column(say("as it stands")))
 
     def __init__(self, title: str, names: Sequence[str]) -> None:
         super().__init__()
@@ -193,14 +243,16 @@ class SettingsPage(ListPage):
 
     def all_rows(self) -> list[Row]:
         kept = self.desk.ledger.ask(settings)
-        return [Row(name, ((name, "bold"), _one_line(kept[name]) or ("not set", "$quiet"))) for name in self._names]
+        return [
+            Row(name, ((name, "bold"), _one_line(kept[name]) or (say("not set"), "$quiet"))) for name in self._names
+        ]
 
     def sum_up(self) -> str:
         return self._heading
 
     def remark(self) -> str:
         if self._names == POST:
-            return "Your own limits for living animals: parcels are compared with them. Confirm with the carrier."
+            return say("Your own limits for living animals: parcels are compared with them. Confirm with the carrier.")
         return ""
 
     def read_anew(self) -> None:
@@ -215,7 +267,7 @@ class SettingsPage(ListPage):
 
 
 def _one_line(value: str) -> str:
-    return " / ".join(line for line in value.split("\n") if line)
+    return strung((line for line in value.split("\n") if line), " / ")
 
 
 def _species(_place: SettingsPlace) -> Framed[None]:
@@ -255,16 +307,16 @@ def _made(_place: SettingsPlace) -> Framed[None]:
 
 
 _GROUPS: dict[str, Callable[[SettingsPlace], Framed[None]]] = {
-    "papers": lambda _: SettingsPage("Business and papers", PAPERS),
-    "dates": lambda _: SettingsPage("How days are written", DATES),
-    "numbers": lambda place: TextPage("Numbers of papers", place.number_lines),
-    "post": lambda _: SettingsPage("Post of living animals", POST),
-    "fairs": lambda _: SettingsPage("Drives to fairs", FAIRS),
+    "papers": lambda _: SettingsPage(say("Business and papers"), PAPERS),
+    "dates": lambda _: SettingsPage(say("How days are written"), DATES),
+    "numbers": lambda place: TextPage(say("Numbers of papers"), place.number_lines),
+    "post": lambda _: SettingsPage(say("Post of living animals"), POST),
+    "fairs": lambda _: SettingsPage(say("Drives to fairs"), FAIRS),
     "species": _species,
     "reminders": _reminders,
     "prices": _prices,
     "helps": _helps,
     "method": _method,
     "backups": _made,
-    "ledger": lambda place: TextPage("The ledger itself", place.ledger_lines),
+    "ledger": lambda place: TextPage(say("The ledger itself"), place.ledger_lines),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.figures import SPECIES_FIGURES, Figures, figures
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.lots import NewSpeciesForm
 from tui.forms.species import DescribeForm, FigureForm, figure_words
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
     from ledger.stock.catalogue import SpeciesRow
 
 WIDE = 110
-ITSELF = "the species"
+ITSELF = say("the species")
 """First row of the stages: figures of the species as a whole."""
 
 
@@ -26,32 +27,36 @@ class SpeciesPage(ListPage):
     """Every species."""
 
     WHERE = "species"
-    HELP = (
-        "A species has its stages in the order of life; one of them is the stage that counts as reared. A template "
-        "brings published figures, each with its source; Enter shows them and lets you set your own from a day on."
+    HELP = say(
+        "A species has its stages in the order of life; one of them is the stage that counts as reared. "
+        "A template brings published figures, each with its source; Enter shows them and lets you set "
+        "your own from a day on."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "stages", "The stages of this species with their figures."),
-        Act("new_species", "n,t", "new species", "Take a species in, from a template or described by hand."),
-        Act("remind", "r", "reminder", "Enter a reminder about rules for this species."),
+        Act("open", "enter", say("stages"), say("The stages of this species with their figures.")),
+        Act("new_species", "n,t", say("new species"), say("Take a species in, from a template or described by hand.")),
+        Act("remind", "r", say("reminder"), say("Enter a reminder about rules for this species.")),
         BACK,
     )
     COLUMNS = (
-        Column("code", 6),
-        Column("name", 26),
-        Column("scientific"),
-        Column("reared", 12),
-        Column("stages", 6, right=True),
-        Column("group", 20, above=WIDE),
+        Column(say("code"), 6),
+        Column(say("name"), 26),
+        Column(say("scientific")),
+        Column(say("reared"), 12),
+        Column(say("stages"), 6, right=True),
+        Column(say("group"), 20, above=WIDE),
     )
-    EMPTY = ("There are no species yet.", "Press n and choose a template: its stages and figures come with it.")
+    EMPTY = (
+        say("There are no species yet."),
+        say("Press n and choose a template: its stages and figures come with it."),
+    )
 
     def __init__(self) -> None:
         super().__init__()
         self._species: dict[str, SpeciesRow] = {}
 
     def title_words(self) -> str:
-        return "Species and stages"
+        return say("Species and stages")
 
     def all_rows(self) -> list[Row]:
         self._species = {row.code: row for row in self.desk.ledger.species()}
@@ -65,10 +70,10 @@ class SpeciesPage(ListPage):
 
     def detail(self, key: str) -> str:
         row = self._species[key]
-        return " ".join(part for part in (" → ".join(one.name for one in row.stages), row.caution) if part)
+        return strung((part for part in (" → ".join(one.name for one in row.stages), row.caution) if part), " ")
 
     def sum_up(self) -> str:
-        return f"{len(self._species)} species"
+        return say("{species} species", species=len(self._species))
 
     async def action_open(self) -> None:
         """Its stages."""
@@ -78,10 +83,10 @@ class SpeciesPage(ListPage):
     async def action_new_species(self) -> None:
         """From a template or by hand."""
         choices: list[Choice[type[Form]]] = [
-            Choice("From a template", NewSpeciesForm, "stages and published figures come with it"),
-            Choice("Described by hand", DescribeForm, "you name the stages"),
+            Choice(say("From a template"), NewSpeciesForm, say("stages and published figures come with it")),
+            Choice(say("Described by hand"), DescribeForm, say("you name the stages")),
         ]
-        await self.app.push_screen(Chooser("A new species", choices), self._open_chosen)
+        await self.app.push_screen(Chooser(say("A new species"), choices), self._open_chosen)
 
     async def _open_chosen(self, form: type[Form] | None) -> None:
         if form is not None:
@@ -103,25 +108,26 @@ class StagesPage(ListPage):
     """
 
     WHERE = "stages"
-    HELP = (
-        "Figures in force today, the first row for the species as a whole. Hard: days in the stage before an animal "
-        "should be sold. Days: usual length of the stage. Survives: a planning guess until your own lots suffice. "
-        "Care: share of feed beside a full-fed animal. Empty means not known, which is never nought."
+    HELP = say(
+        "Figures in force today, the first row for the species as a whole. Hard: days in the stage "
+        "before an animal should be sold. Days: usual length of the stage. Survives: a planning guess "
+        "until your own lots suffice. Care: share of feed beside a full-fed animal. Empty means not "
+        "known, which is never nought."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("set_figure", "e,enter", "set figure", "Set a figure of this row from a day on."),
+        Act("set_figure", "e,enter", say("set figure"), say("Set a figure of this row from a day on.")),
         BACK,
     )
     COLUMNS = (
-        Column("stage"),
-        Column("counted", 8, above=WIDE),
-        Column("sold", 4),
-        Column("post", 4),
-        Column("hard", 4, right=True),
-        Column("days", 9, right=True),
-        Column("survives", 8, right=True),
-        Column("loss", 6, right=True),
-        Column("care", 5, right=True),
+        Column(say("stage")),
+        Column(say("counted"), 8, above=WIDE),
+        Column(say("sold"), 4),
+        Column(say("post"), 4),
+        Column(say("hard"), 4, right=True),
+        Column(say("days"), 9, right=True),
+        Column(say("survives"), 8, right=True),
+        Column(say("loss"), 6, right=True),
+        Column(say("care"), 5, right=True),
     )
 
     def __init__(self, species: str) -> None:
@@ -131,7 +137,7 @@ class StagesPage(ListPage):
         self._figures: Figures | None = None
 
     def title_words(self) -> str:
-        return f"Stages of {self._code}"
+        return say("Stages of {code}", code=self._code)
 
     def all_rows(self) -> list[Row]:
         ledger = self.desk.ledger
@@ -143,20 +149,20 @@ class StagesPage(ListPage):
 
         rows = [Row(ITSELF, ((ITSELF, "bold"), "", "", "", "", "", "", "", ""))]
         for one in row.stages:
-            low, high = figure(one.id, "days low"), figure(one.id, "days high")
+            low, high = figure(one.id, say("days low")), figure(one.id, say("days high"))
             rows.append(
                 Row(
                     one.name,
                     (
-                        f"{one.name} (reared)" if one.reared else one.name,
+                        say("{name} (reared)", name=one.name) if one.reared else one.name,
                         one.unit,
                         figure(one.id, "saleable"),
-                        "no" if known.yes(row.id, one.id, "do not post") else "",
-                        figure(one.id, "hardening days"),
+                        "no" if known.yes(row.id, one.id, say("do not post")) else "",
+                        figure(one.id, say("hardening days")),
                         low if low == high else f"{low}-{high}",
-                        figure(one.id, "planning survival"),
-                        figure(one.id, "loss rate"),
-                        figure(one.id, "care weight"),
+                        figure(one.id, say("planning survival")),
+                        figure(one.id, say("loss rate")),
+                        figure(one.id, say("care weight")),
                     ),
                 )
             )
@@ -168,21 +174,23 @@ class StagesPage(ListPage):
         assert known is not None
         if key == ITSELF:
             said = [
-                f"{name}: {figure_words(name, value)}"
+                say("{name}: {figure_words}", name=name, figure_words=figure_words(name, value))
                 for name in SPECIES_FIGURES
                 if (value := known.of(row.id, None, name)) is not None
             ]
-            return "; ".join(said) or "No figure of the species as a whole is set; e sets one, such as round days."
+            return strung(said, "; ") or say(
+                "No figure of the species as a whole is set; e sets one, such as round days."
+            )
         stage = next(one for one in row.stages if one.name == key)
         sources = [
-            f"{name}: {source}"
-            for name in ("days low", "planning survival", "hardening days")
+            say("{name}: {source}", name=name, source=source)
+            for name in (say("days low"), say("planning survival"), say("hardening days"))
             if (source := known.source(row.id, stage.id, name))
         ]
-        return " · ".join(sources)
+        return strung(sources, " · ")
 
     def sum_up(self) -> str:
-        return f"{self._code} · {self._row.common if self._row is not None else ''}"
+        return say("{code} · {value}", code=self._code, value=self._row.common if self._row is not None else "")
 
     async def action_set_figure(self) -> None:
         """A figure."""

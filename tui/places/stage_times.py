@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.rearing.warmth import WARMTH
+from ledger.wording import say
 from tui.actions import Act
 from tui.charts import Bar, Signs
 from tui.drawn import Bars, Part, Picture, TimeRule, blocks
@@ -26,10 +27,10 @@ class StageTimesPage(Pictured[None], ReckonedPage):
     """
 
     WHERE = "stage-times"
-    HELP = (
-        "Each stretch of the rule is a stage, as long as the days it takes; heavy from your own animals, light (~) "
-        "where the usual figure stands in. Below, the dot is the time to reckon with and the heavy part holds the "
-        "middle half of the animals."
+    HELP = say(
+        "Each stretch of the rule is a stage, as long as the days it takes; heavy from your own animals, "
+        "light (~) where the usual figure stands in. Below, the dot is the time to reckon with and the "
+        "heavy part holds the middle half of the animals."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (PICTURE, BACK)
 
@@ -38,7 +39,7 @@ class StageTimesPage(Pictured[None], ReckonedPage):
         self._species = species
 
     def title_words(self) -> str:
-        return f"Stage times of {self._species}"
+        return say("Stage times of {species}", species=self._species)
 
     def question(self) -> Callable[[], object]:
         return partial(self.desk.ledger.stage_times, self._species)
@@ -66,17 +67,24 @@ def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
     drawn: tuple[Part, ...] = ()
     if rule:
         whole = sum(span.days for span in rule)
-        missing = f", without {' and '.join(unknown)}" if unknown else ""
+        missing = say(", without {unknown}", unknown=" and ".join(unknown)) if unknown else ""
         rows = tuple(
             Bar(one.stage, one.days, _in_words(one), *(one.middle_half or (None, None)))
             for one in times
             if one.days is not None
         )
         drawn = (
-            TimeRule(f"Days in each stage before it is reared: {whole:.0f} in all{missing}", rule),
-            Bars("Days to reckon with, and where the middle half of them lie", rows),
+            TimeRule(
+                say(
+                    "Days in each stage before it is reared: {whole} in all{missing}",
+                    whole=f"{whole:.0f}",
+                    missing=missing,
+                ),
+                rule,
+            ),
+            Bars(say("Days to reckon with, and where the middle half of them lie"), rows),
         )
-    return Picture(f"Stage times {species}", drawn, (*(one.words for one in times), WARMTH))
+    return Picture(say("Stage times {species}", species=species), drawn, (*(one.words for one in times), WARMTH))
 
 
 def _in_words(one: StageTime) -> str:
@@ -85,12 +93,20 @@ def _in_words(one: StageTime) -> str:
     half = ""
     if one.middle_half is not None:
         low, high = (f"{edge:.0f}" for edge in one.middle_half)
-        half = f" ({of}{low})" if low == high else f" ({of}{low} to {high})"
-    return f"{'' if one.own_weight == 1 else '~'}{one.days:.0f} days{half}"
+        half = (
+            say(" ({of}{low})", of=of, low=low)
+            if low == high
+            else say(" ({of}{low} to {high})", of=of, low=low, high=high)
+        )
+    return say("{value}{days} days{half}", value="" if one.own_weight == 1 else "~", days=f"{one.days:.0f}", half=half)
 
 
 def times_lines(picture: Picture, times: Sequence[StageTime], width: int, signs: Signs) -> list[str]:
     """The whole page."""
     if not times:
-        return ["This species has no stage before the reared one that is counted in animals."]
-    return [*blocks(picture.parts, width, signs), "", *hanging((f"· {said}" for said in picture.said), width)]
+        return [say("This species has no stage before the reared one that is counted in animals.")]
+    return [
+        *blocks(picture.parts, width, signs),
+        "",
+        *hanging((say("· {said}", said=said) for said in picture.said), width),
+    ]

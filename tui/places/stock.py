@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
@@ -26,47 +27,56 @@ class StockPlace(ReckonedListing):
     QUICK = True
     HEAVY = False
     WHERE = "stock"
-    TITLE_WORDS = "Stock"
-    HELP = (
-        "Every lot with animals in it. Counts by sex are males.females.unsexed; ≈ before a number means it rests on an "
-        "estimate. Most of what happens is quickest in the jot line: space, then P08 3 died."
+    TITLE_WORDS = say("Stock")
+    HELP = say(
+        "Every lot with animals in it. Counts by sex are males.females.unsexed; ≈ before a number means "
+        "it rests on an estimate. Most of what happens is quickest in the jot line: space, then P08 3 "
+        "died."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "open", "Open the lot: its stages, story, origin and cost so far."),
-        Act("lot", "l", "lot", "Open the lot of this row.", shown=False),
-        Act("gone", "d", "died", "Record animals that died, are missing, were given away."),
-        Act("move_on", "m", "moved on", "Record animals that moved on to the next stage."),
-        Act("count", "c", "count", "Record a count."),
-        Act("new_lot", "n", "new", "Open a new lot with its first animals."),
-        Act("split", "slash", "split", "Split part of a lot off as a lot of its own.", shown=False),
-        Act("merge", "plus", "merge", "Make one lot of several.", shown=False),
-        Act("species", "S", "species", "Take a species into the ledger from a template.", shown=False),
+        Act("open", "enter", say("open"), say("Open the lot: its stages, story, origin and cost so far.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this row."), shown=False),
+        Act("gone", "d", say("died"), say("Record animals that died, are missing, were given away.")),
+        Act("move_on", "m", say("moved on"), say("Record animals that moved on to the next stage.")),
+        Act("count", "c", say("count"), say("Record a count.")),
+        Act("new_lot", "n", say("new"), say("Open a new lot with its first animals.")),
+        Act("split", "slash", say("split"), say("Split part of a lot off as a lot of its own."), shown=False),
+        Act("merge", "plus", say("merge"), say("Make one lot of several."), shown=False),
+        Act("species", "S", say("species"), say("Take a species into the ledger from a template."), shown=False),
         Act(
             "papers",
             "w",
-            "papers",
-            "Write labels for tubs, the register of a period, or a provenance sheet.",
+            say("papers"),
+            say("Write labels for tubs, the register of a period, or a provenance sheet."),
             shown=False,
         ),
-        Act("journal", "k", "all recorded", "Everything recorded of the animals, the newest first.", shown=False),
-        Act("emptied", "E", "empty lots", "Show also lots that are empty, or no longer.", shown=False),
+        Act(
+            "journal",
+            "k",
+            say("all recorded"),
+            say("Everything recorded of the animals, the newest first."),
+            shown=False,
+        ),
+        Act("emptied", "E", say("empty lots"), say("Show also lots that are empty, or no longer."), shown=False),
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column("lot", 7),
-        Column("species", 7, above=ROOMY),
-        Column("alive", 5, right=True),
-        Column("by sex", 8, above=ROOMY),
-        Column("in stages"),
-        Column("tubs", 4, right=True, above=WIDE),
-        Column("started", 11, above=WIDE),
-        Column("place", 14, above=WIDE),
-        Column("for", 8, above=ROOMY),
+        Column(say("lot"), 7),
+        Column(say("species"), 7, above=ROOMY),
+        Column(say("alive"), 5, right=True),
+        Column(say("by sex"), 8, above=ROOMY),
+        Column(say("in stages")),
+        Column(say("tubs"), 4, right=True, above=WIDE),
+        Column(say("started"), 11, above=WIDE),
+        Column(say("place"), 14, above=WIDE),
+        Column(say("for"), 8, above=ROOMY),
     )
     EMPTY = (
-        "There are no lots yet.",
-        "First take a species in (S), then open a lot with the animals you have (n). "
-        "'About 40' will do until you count them.",
+        say("There are no lots yet."),
+        say(
+            "First take a species in (S), then open a lot with the animals you have (n). 'About 40' will do "
+            "until you count them."
+        ),
     )
 
     def __init__(self) -> None:
@@ -87,7 +97,7 @@ class StockPlace(ReckonedListing):
         return Drawn(list(self._lots.values()), self._row)
 
     def _row(self, row: LotRow) -> Row:
-        stages = ", ".join(f"{stage.count} {stage.stage}" for stage in row.stages)
+        stages = strung((f"{stage.count} {stage.stage}" for stage in row.stages), ", ")
         alive = row.animals + row.objects
         return Row(
             row.code,
@@ -107,16 +117,25 @@ class StockPlace(ReckonedListing):
     def sum_up(self) -> str:
         rows = self._lots.values()
         dried = sum(row.specimens for row in rows)
-        besides = f" and {dried} dried {'specimen' if dried == 1 else 'specimens'}" if dried else ""
-        return f"{sum(row.animals + row.objects for row in rows)} alive{besides} · {len(rows)} lots"
+        besides = (
+            say(" and {dried} dried {value}", dried=dried, value="specimen" if dried == 1 else "specimens")
+            if dried
+            else ""
+        )
+        return say(
+            "{sum} alive{besides} · {rows} lots",
+            sum=sum(row.animals + row.objects for row in rows),
+            besides=besides,
+            rows=len(rows),
+        )
 
     def remark(self) -> str:
         if not self._empty:
             return ""
-        lots = "1 empty lot" if self._empty == 1 else f"{self._empty} empty lots"
+        lots = say("1 empty lot") if self._empty == 1 else say("{empty} empty lots", empty=self._empty)
         if self._empty_too:
-            return f"{lots} shown too; E hides {'it' if self._empty == 1 else 'them'}."
-        return f"{lots} not shown; E shows {'it' if self._empty == 1 else 'them'}."
+            return say("{lots} shown too; E hides {value}.", lots=lots, value="it" if self._empty == 1 else "them")
+        return say("{lots} not shown; E shows {value}.", lots=lots, value="it" if self._empty == 1 else "them")
 
     async def action_open(self) -> None:
         """The lot's page."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.store import StoreStep, history, in_words, stores
 from ledger.money import amount_text, round_half_even
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.store import PutBackForm, StoreInForm, TakeOutForm
 from tui.places.listing import ListPage, ReckonedList
@@ -31,27 +32,27 @@ class StorePage(ReckonedList, OnTop):
     """What is in store."""
 
     WHERE = "store"
-    HELP = (
-        "What is weighed or counted out as it is used, at the average price of its purchases. Enter shows what came "
-        "and went of one thing; there a taking entered by mistake is put back."
+    HELP = say(
+        "What is weighed or counted out as it is used, at the average price of its purchases. Enter "
+        "shows what came and went of one thing; there a taking entered by mistake is put back."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", "came and went", "What came into the store and went out of this thing."),
-        Act("take_out", "o", "take out", "Record what was weighed or counted out of it."),
-        Act("put_in", "n", "put in store", "Record what was bought for the store."),
+        Act("open", "enter", say("came and went"), say("What came into the store and went out of this thing.")),
+        Act("take_out", "o", say("take out"), say("Record what was weighed or counted out of it.")),
+        Act("put_in", "n", say("put in store"), say("Record what was bought for the store.")),
         BACK,
     )
     COLUMNS = (
-        Column("on what", 12),
-        Column("what"),
-        Column("there", 12, right=True),
-        Column("average", 9, right=True),
-        Column("worth", 9, right=True),
-        Column("last out", 11),
+        Column(say("on what"), 12),
+        Column(say("what")),
+        Column(say("there"), 12, right=True),
+        Column(say("average"), 9, right=True),
+        Column(say("worth"), 9, right=True),
+        Column(say("last out"), 11),
     )
     EMPTY = (
-        "Nothing was ever put in store.",
-        "Press n for what you weigh or count out as you use it; a bag that is simply used up needs no store.",
+        say("Nothing was ever put in store."),
+        say("Press n for what you weigh or count out as you use it; a bag that is simply used up needs no store."),
     )
 
     def __init__(self) -> None:
@@ -59,7 +60,7 @@ class StorePage(ReckonedList, OnTop):
         self._items: dict[str, StoreRow] = {}
 
     def title_words(self) -> str:
-        return "In store"
+        return say("In store")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.store_items
@@ -85,7 +86,11 @@ class StorePage(ReckonedList, OnTop):
 
     def sum_up(self) -> str:
         money = self.desk.ledger.currency
-        return f"{amount_text(sum(row.value for row in self._items.values()), money)} {money.code} in store"
+        return say(
+            "{sum} {code} in store",
+            sum=amount_text(sum(row.value for row in self._items.values()), money),
+            code=money.code,
+        )
 
     def _here(self) -> StoreRow | None:
         return self._items.get(self.chosen or "")
@@ -115,18 +120,18 @@ class ItemPage(ListPage):
     """
 
     WHERE = "store-item"
-    HELP = "Every purchase and every taking, the newest first, with what was left after it."
+    HELP = say("Every purchase and every taking, the newest first, with what was left after it.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("put_back", "x", "take back", "This taking was entered by mistake: put it back in store."),
+        Act("put_back", "x", say("take back"), say("This taking was entered by mistake: put it back in store.")),
         BACK,
     )
     COLUMNS = (
-        Column("day", 11),
-        Column("what", 11),
-        Column("no.", 6, right=True),
-        Column("quantity", 13, right=True),
-        Column("amount", 10, right=True),
-        Column("left", 13, right=True),
+        Column(say("day"), 11),
+        Column(say("what"), 11),
+        Column(say("no."), 6, right=True),
+        Column(say("quantity"), 13, right=True),
+        Column(say("amount"), 10, right=True),
+        Column(say("left"), 13, right=True),
         Column(""),
     )
 
@@ -136,7 +141,7 @@ class ItemPage(ListPage):
         self._steps: dict[str, StoreStep] = {}
 
     def title_words(self) -> str:
-        return f"In store: {self._item.item}"
+        return say("In store: {item}", item=self._item.item)
 
     def all_rows(self) -> list[Row]:
         wanted = self._item.category.casefold(), self._item.item.casefold()

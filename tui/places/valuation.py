@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.wording import say
 from tui.actions import Act
 from tui.forms.method import StandardForm
 from tui.places.listing import ReckonedList
@@ -27,26 +28,34 @@ class ValuationPage(ReckonedList, OnTop):
     """
 
     WHERE = "valuation"
-    HELP = (
-        "The books stand at actual cost. Standard: what you set for one animal of a stage (n), else the actual cost. "
-        "Would fetch: the price list less selling costs; lower by: a warning that is not booked. Which valuation may "
-        "be used is for local rules; ask your adviser."
+    HELP = say(
+        "The books stand at actual cost. Standard: what you set for one animal of a stage (n), else the "
+        "actual cost. Would fetch: the price list less selling costs; lower by: a warning that is not "
+        "booked. Which valuation may be used is for local rules; ask your adviser."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_figure", "n", "set standard", "Set the standard cost of one animal of a stage, from a day on."),
+        Act(
+            "new_figure",
+            "n",
+            say("set standard"),
+            say("Set the standard cost of one animal of a stage, from a day on."),
+        ),
         BACK,
     )
     COLUMNS = (
-        Column("lot", 6),
-        Column("stage"),
-        Column("at start", 8, right=True, above=WIDE),
-        Column("at end", 6, right=True),
-        Column("actual", 9, right=True),
-        Column("standard", 9, right=True),
-        Column("would fetch", 11, right=True),
-        Column("lower by", 9, right=True),
+        Column(say("lot"), 6),
+        Column(say("stage")),
+        Column(say("at start"), 8, right=True, above=WIDE),
+        Column(say("at end"), 6, right=True),
+        Column(say("actual"), 9, right=True),
+        Column(say("standard"), 9, right=True),
+        Column(say("would fetch"), 11, right=True),
+        Column(say("lower by"), 9, right=True),
     )
-    EMPTY = ("No animals at the start or the end of that year.", "Go back and choose another year with ← and →.")
+    EMPTY = (
+        say("No animals at the start or the end of that year."),
+        say("Go back and choose another year with ← and →."),
+    )
 
     def __init__(self, year: int) -> None:
         super().__init__()
@@ -54,7 +63,7 @@ class ValuationPage(ReckonedList, OnTop):
         self._valued: Valuation | None = None
 
     def title_words(self) -> str:
-        return f"Valuation of {self._year}"
+        return say("Valuation of {year}", year=self._year)
 
     def question(self) -> Callable[[], object]:
         ledger, year = self.desk.ledger, self._year
@@ -73,9 +82,11 @@ class ValuationPage(ReckonedList, OnTop):
                     str(row.at_start),
                     str(row.at_end),
                     amount_text(row.actual_at_end, money),
-                    amount_text(row.standard_at_end, money) if row.has_standard else ("not set", "$quiet"),
+                    amount_text(row.standard_at_end, money) if row.has_standard else (say("not set"), "$quiet"),
                     "" if row.realisable is None else amount_text(row.realisable, money),
-                    (f"! {amount_text(row.lower_by, money)}", "$warning") if row.lower_by else "",
+                    (say("! {lower_by}", lower_by=amount_text(row.lower_by, money)), "$warning")
+                    if row.lower_by
+                    else "",
                 ),
             )
             for at, row in enumerate(found.rows)
@@ -86,19 +97,29 @@ class ValuationPage(ReckonedList, OnTop):
         if found is None or not found.rows:
             return ""
         said = [
-            f"At {name} cost the stock changed by {amount_text(change, money)} and the result is "
-            f"{amount_text(result, money)} {money.code}."
+            say(
+                "At {name} cost the stock changed by {change} and the result is {result} {code}.",
+                name=name,
+                change=amount_text(change, money),
+                result=amount_text(result, money),
+                code=money.code,
+            )
             for name, change, result in (
                 ("actual", found.actual_change, found.actual_result),
                 ("standard", found.standard_change, found.standard_result),
             )
         ]
         if found.lower_by:
-            said.append(f"! Some would fetch {amount_text(found.lower_by, money)} less than they cost; not booked.")
+            said.append(
+                say(
+                    "! Some would fetch {lower_by} less than they cost; not booked.",
+                    lower_by=amount_text(found.lower_by, money),
+                )
+            )
         return "\n".join(said)
 
     def sum_up(self) -> str:
-        return f"{self._year}, at its end · books at actual cost"
+        return say("{year}, at its end · books at actual cost", year=self._year)
 
     async def action_new_figure(self) -> None:
         """A standard cost."""

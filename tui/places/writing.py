@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ledger.errors import Refused
+from ledger.wording import say
 from tui.places.long import LongPage, Tell
 from tui.widgets.foot import Answer
 
@@ -19,7 +20,7 @@ class WritePage(LongPage):
     """
 
     WHERE = "writing"
-    HELP = "The file is being written; its place is said when it is done. Escape stops it where that can be done."
+    HELP = say("The file is being written; its place is said when it is done. Escape stops it where that can be done.")
 
     def __init__(self, title: str, write: Callable[[Tell], object], said: Callable[[object], Answer]) -> None:
         super().__init__()

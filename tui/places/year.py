@@ -17,6 +17,7 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, amount_text
 from ledger.records.periods import period_by_year, year_of
 from ledger.text import safe_name
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
@@ -73,25 +74,28 @@ class YearPlace(Aside[None], Place):
 
     NAME = "year"
     WHERE = "year"
-    TITLE_WORDS = "Year"
-    HELP = (
-        "Cash counts what was received and paid; accruals what was earned and spent. This is a working paper for you "
-        "and your adviser, not a tax return; rules differ from place to place. Closing a year makes its figures stand."
+    TITLE_WORDS = say("Year")
+    HELP = say(
+        "Cash counts what was received and paid; accruals what was earned and spent. This is a working "
+        "paper for you and your adviser, not a tax return; rules differ from place to place. Closing a "
+        "year makes its figures stand."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("earlier", "left", "leaf back", "The year before."),
-        Act("later", "right", "leaf on", "The year after."),
-        Act("workbook", "W", "workbook", "Write the workbook of this year for an accountant."),
-        Act("checks", "K", "checks", "Every check, with what to do where one does not hold."),
-        Act("count", "c", "count", "Count the stock line by line; what differs is recorded with its reason."),
-        Act("late", "Y", "late facts", "What was recorded after the year was closed, and its stock both ways."),
-        Act("valuation", "v", "valuation", "The stock on other valuations, for your adviser.", shown=False),
-        Act("prove", "p", "prove", "Prove from the journals that the whole ledger adds up.", shown=False),
-        Act("archive", "a", "archive", "Write the whole ledger as plain tables into one zip.", shown=False),
-        Act("helps", "T", "thresholds", "Your own thresholds and dates to keep records.", shown=False),
-        Act("close", "Z", "close", "Close this year: from then on its figures stand."),
-        Act("bring_in", "b", "bring in", "Bring in a sheet of your own, or take one back."),
-        Act("stop", "escape", "stop", "Stop what is being added up.", shown=False),
+        Act("earlier", "left", say("leaf back"), say("The year before.")),
+        Act("later", "right", say("leaf on"), say("The year after.")),
+        Act("workbook", "W", say("workbook"), say("Write the workbook of this year for an accountant.")),
+        Act("checks", "K", say("checks"), say("Every check, with what to do where one does not hold.")),
+        Act("count", "c", say("count"), say("Count the stock line by line; what differs is recorded with its reason.")),
+        Act(
+            "late", "Y", say("late facts"), say("What was recorded after the year was closed, and its stock both ways.")
+        ),
+        Act("valuation", "v", say("valuation"), say("The stock on other valuations, for your adviser."), shown=False),
+        Act("prove", "p", say("prove"), say("Prove from the journals that the whole ledger adds up."), shown=False),
+        Act("archive", "a", say("archive"), say("Write the whole ledger as plain tables into one zip."), shown=False),
+        Act("helps", "T", say("thresholds"), say("Your own thresholds and dates to keep records."), shown=False),
+        Act("close", "Z", say("close"), say("Close this year: from then on its figures stand.")),
+        Act("bring_in", "b", say("bring in"), say("Bring in a sheet of your own, or take one back.")),
+        Act("stop", "escape", say("stop"), say("Stop what is being added up."), shown=False),
     )
 
     def __init__(self) -> None:
@@ -113,7 +117,7 @@ class YearPlace(Aside[None], Place):
         self.read_anew()
 
     def read_anew(self) -> None:
-        self._title(f"{self._year}: adding up ...")
+        self._title(say("{year}: adding up ...", year=self._year))
         ledger, year = self.desk.ledger, self._year
         self.ask_aside(partial(year_answer, ledger, year))
 
@@ -126,19 +130,25 @@ class YearPlace(Aside[None], Place):
         income = answer.income
         amiss = [check for check in answer.checks if not check.holds]
         state = "closed" if income.closed else "open"
-        adds_up = "✓ everything adds up" if not amiss else f"! {len(amiss)} of {len(answer.checks)} checks to look at"
-        self._title(f"‹ {income.year} ›  {state} · {adds_up}")
+        adds_up = (
+            say("✓ everything adds up")
+            if not amiss
+            else say("! {amiss} of {checks} checks to look at", amiss=len(amiss), checks=len(answer.checks))
+        )
+        self._title(say("‹ {year} ›  {state} · {adds_up}", year=income.year, state=state, adds_up=adds_up))
         width = max(24, min(self.app.size.width - 4, 100))
         lines = income_lines(income, self.desk.ledger.currency, width)
-        lines += hanging((f"! {check.name}: {check.advice}" for check in amiss), width)
+        lines += hanging((say("! {name}: {advice}", name=check.name, advice=check.advice) for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency
-        self.foot.sum_up(f"cash {amount_text(income.cash_result, money)} {money.code}")
+        self.foot.sum_up(
+            say("cash {cash_result} {code}", cash_result=amount_text(income.cash_result, money), code=money.code)
+        )
 
     def refused(self, refusal: Refused) -> None:
         self._answer = None
         self._title(f"‹ {self._year} ›")
-        self.query_one("#year-text", Static).update(words(f"! {refusal.sentence}", "$warning"))
+        self.query_one("#year-text", Static).update(words(say("! {sentence}", sentence=refusal.sentence), "$warning"))
 
     def action_earlier(self) -> None:
         """The year before."""
@@ -154,7 +164,7 @@ class YearPlace(Aside[None], Place):
         """Every check."""
         if self._answer is not None:
             lines = check_lines(self._answer.checks, self.desk.ledger.currency, self._answer.specimens)
-            await self.desk.open_form(TextPage(f"Checks of {self._year}", lambda: lines))
+            await self.desk.open_form(TextPage(say("Checks of {year}", year=self._year), lambda: lines))
 
     async def action_workbook(self) -> None:
         """Write the workbook aside, into the folder the program was started in."""
@@ -163,14 +173,16 @@ class YearPlace(Aside[None], Place):
         def write(tell: Tell) -> object:
             from exports.workbook.write import write as write_workbook
 
-            return write_workbook(ledger, year, folder, progress=lambda sheet, at, of: tell(f"sheet {sheet},", at, of))
+            return write_workbook(
+                ledger, year, folder, progress=lambda sheet, at, of: tell(say("sheet {sheet},", sheet=sheet), at, of)
+            )
 
-        await self.desk.open_form(WritePage(f"Workbook of {year}", write, _workbook_said))
+        await self.desk.open_form(WritePage(say("Workbook of {year}", year=year), write, _workbook_said))
 
     def action_stop(self) -> None:
         """Wait no longer for what is being added up."""
         if self.stop_asking():
-            self._title(f"‹ {self._year} ›  stopped")
+            self._title(say("‹ {year} ›  stopped", year=self._year))
 
     async def action_count(self) -> None:
         """Count the stock."""
@@ -181,7 +193,7 @@ class YearPlace(Aside[None], Place):
     async def action_late(self) -> None:
         """Late facts."""
         asked = partial(self.desk.ledger.late, self._year)
-        await self.desk.open_form(AskedPage(f"Late facts of {self._year}", asked, late_lines))
+        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, late_lines))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
@@ -221,8 +233,8 @@ class YearPlace(Aside[None], Place):
         store, path = self.desk.ledger.store, values["file"]
 
         def said(path: object) -> Answer:
-            kept = "it holds names of customers, so keep it as carefully as the ledger"
-            return Answer(f"The archive is {path}; {kept}.", "done")
+            kept = say("it holds names of customers, so keep it as carefully as the ledger")
+            return Answer(say("The archive is {path}; {kept}.", path=path, kept=kept), "done")
 
         await self.desk.open_form(WritePage("Archive", lambda _: write_archive(store, path), said))
 
@@ -231,76 +243,94 @@ class ProvePage(ReckonedPage):
     """Everything that is kept for speed, rebuilt from the journals and compared."""
 
     WHERE = "prove"
-    HELP = (
+    HELP = say(
         "What is kept for speed is rebuilt from the journals on a path of its own and compared, for the whole ledger."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
 
     def title_words(self) -> str:
-        return "Does the whole ledger add up?"
+        return say("Does the whole ledger add up?")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.prove
 
     def told(self, answer: object) -> None:
         findings: tuple[Finding, ...] = answer  # type: ignore[assignment]
-        lines = [f"! {one.what}: {one.sentence}" for one in findings]
-        doubts = [f"! safeguards: {doubt}" for doubt in self.desk.ledger.store.identity.doubts]
-        self.show(hanging([*doubts, *lines] or ["✓ Everything adds up."], self.width))
+        lines = [say("! {what}: {sentence}", what=one.what, sentence=one.sentence) for one in findings]
+        doubts = [say("! safeguards: {doubt}", doubt=doubt) for doubt in self.desk.ledger.store.identity.doubts]
+        self.show(hanging([*doubts, *lines] or [say("✓ Everything adds up.")], self.width))
 
 
 def _workbook_said(answer: object) -> Answer:
     written: Written = answer  # type: ignore[assignment]
-    said = "a draft: a check does not hold" if written.draft else "every check holds"
-    return Answer(f"The workbook is {written.path} ({said}).", "caution" if written.draft else "done")
+    said = say("a draft: a check does not hold") if written.draft else say("every check holds")
+    return Answer(
+        say("The workbook is {path} ({said}).", path=written.path, said=said), "caution" if written.draft else "done"
+    )
 
 
 class ArchiveForm(Asking):
     """Where the archive goes."""
 
     WHERE = "archive"
-    HELP = (
-        "One zip with every table as CSV and a description of every column. rearledger open-archive makes an equal "
-        "ledger of it. A file is never written over."
+    HELP = say(
+        "One zip with every table as CSV and a description of every column. rearledger open-archive "
+        "makes an equal ledger of it. A file is never written over."
     )
 
     def heading(self) -> str:
-        return "The whole ledger as plain tables, in one zip"
+        return say("The whole ledger as plain tables, in one zip")
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
         name = safe_name(f"{ledger.name or 'ledger'} {ledger.today.isoformat()}")
         start = str(self.desk.papers / f"{name}.zip")
-        return (FieldSpec("file", "file", _zip, start, lambda path: f"in {path.parent}"),)
+        return (FieldSpec("file", say("file"), _zip, start, lambda path: f"in {path.parent}"),)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return f"The archive is written to {values['file']}."
+        return say("The archive is written to {values}.", values=values["file"])
 
 
 def _zip(typed: str) -> Path:
     path = Path(text("file", limit=1000, needed=True)(typed)).expanduser()
     if path.exists():
-        raise BadInput(f"There is {path.name} already; it is never written over. Choose another name.", field="file")
+        raise BadInput(
+            say("There is {name} already; it is never written over. Choose another name.", name=path.name), field="file"
+        )
     return path
 
 
 def late_lines(found: Late) -> list[str]:
     """Late facts of a year, then the lots and stages whose stock differs by them."""
     lines = [
-        f"{fact.happened_on} → {fact.accounted_on}  {fact.kind} {fact.number}: {fact.what}" for fact in found.facts
+        say(
+            "{happened_on} → {accounted_on}  {kind} {number}: {what}",
+            happened_on=fact.happened_on,
+            accounted_on=fact.accounted_on,
+            kind=fact.kind,
+            number=fact.number,
+            what=fact.what,
+        )
+        for fact in found.facts
     ]
     year = found.period.year
     differing = [
-        f"{row.lot} {row.stage}: {row.in_books} in the books, {row.known_now} as known now"
+        say(
+            "{lot} {stage}: {in_books} in the books, {known_now} as known now",
+            lot=row.lot,
+            stage=row.stage,
+            in_books=row.in_books,
+            known_now=row.known_now,
+        )
         for row in found.stock
         if row.differs
     ]
     return [
-        "The day it happened → the day it is accounted on",
-        *(lines or [f"Nothing of {year} was recorded after it was closed."]),
+        say("The day it happened → the day it is accounted on"),
+        *(lines or [say("Nothing of {year} was recorded after it was closed.", year=year)]),
         "",
-        f"Stock at the end of {long_day(found.period.last_day)}, both ways",
-        *(differing or ["The same by the books and as known now."]),
+        say("Stock at the end of {last_day}, both ways", last_day=long_day(found.period.last_day)),
+        *(differing or [say("The same by the books and as known now.")]),
     ]
 
 
@@ -327,10 +357,10 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
         rule,
         line("Result", _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
         "",
-        *hanging(["From the cash result to the accruals result"], width),
+        *hanging([say("From the cash result to the accruals result")], width),
         *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
         "",
-        *hanging(["Working paper, not a tax return; ask your adviser what counts where you live."], width),
+        *hanging([say("Working paper, not a tax return; ask your adviser what counts where you live.")], width),
     ]
 
 
@@ -347,8 +377,10 @@ def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0)
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
         lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
         if check.key == STOCK_CHECK and specimens:
-            dried = "1 dried specimen" if specimens == 1 else f"{specimens} dried specimens"
-            lines.append(f"    of which {dried}; 3 Stock counts the living")
+            dried = (
+                say("1 dried specimen") if specimens == 1 else say("{specimens} dried specimens", specimens=specimens)
+            )
+            lines.append(say("    of which {dried}; 3 Stock counts the living", dried=dried))
         if check.difference:
             lines.append(f"    {check.advice}")
     return lines

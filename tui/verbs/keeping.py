@@ -143,13 +143,16 @@ def _show(place: str) -> int:
 
     hurry()
     with open_to_write(place) as ledger:
+        from ledger.records.settings import settings
         from tui.app import Desk
         from tui.drafts import Drafts, drafts_path
         from tui.places import PLACES
+        from tui.tongue import listen_to, speak
 
         folder = state_folder()
         drafts = Drafts(drafts_path(folder, ledger.store.place))
         order = typed.order(ledger)
+        speak(listen_to(ledger.ask(settings)))
         todo = chores(ledger)
         desk = Desk(ledger, PLACES, ledger.vocabulary, drafts=drafts, reports=folder, order=order, chores=todo)
         desk.run()

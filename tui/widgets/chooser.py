@@ -17,6 +17,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from ledger.wording import say
 from tui.plain import parts, words
 from tui.widgets.entry import Entry
 
@@ -66,9 +67,9 @@ class Chooser(ModalScreen[T | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="sheet"):
             yield Static(words(self._title, "bold"), id="sheet-title", markup=False)
-            yield _Letters(compact=True, id="letters", placeholder="type to narrow")
+            yield _Letters(compact=True, id="letters", placeholder=say("type to narrow"))
             yield OptionList(compact=True, markup=False, id="choices")
-            yield Static(words("enter takes it · esc goes back", "$quiet"), markup=False)
+            yield Static(words(say("enter takes it · esc goes back"), "$quiet"), markup=False)
 
     def on_mount(self) -> None:
         """Everything there is."""

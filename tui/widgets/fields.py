@@ -21,12 +21,13 @@ from ledger.days import Order, long_day, parse_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, parse_amount, said
 from ledger.text import clean, quoted
+from ledger.wording import say, strung
 from tui.look import in_one_style
 from tui.plain import words
 from tui.widgets.entry import Entry
 from tui.widgets.oneof import OneOf
 
-TAKES = "→ completes"
+TAKES = say("→ completes")
 SHORT_HINT = 18
 """Cells of a hint beside which there is room to say how a word is completed."""
 
@@ -59,7 +60,7 @@ def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str
     def read(typed: str) -> str:
         kept = clean(typed, limit=limit, field=label)
         if needed and not kept:
-            raise BadInput(f"Write the {label}.", field=label)
+            raise BadInput(say("Write the {label}.", label=label), field=label)
         return kept
 
     return read
@@ -72,9 +73,14 @@ def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
         bare = typed.strip()
         if not (bare.isascii() and bare.isdigit()) or int(bare) < least:
             raise BadInput(
-                f"{quoted(bare)} is not a number of {label}; write a whole number, {least} or more."
+                say(
+                    "{bare} is not a number of {label}; write a whole number, {least} or more.",
+                    bare=quoted(bare),
+                    label=label,
+                    least=least,
+                )
                 if bare
-                else f"Write how many {label}.",
+                else say("Write how many {label}.", label=label),
                 field=label,
             )
         return int(bare)
@@ -90,7 +96,7 @@ def amount(currency: Currency, *, empty: int | None = None) -> Callable[[str], i
             return empty
         value = parse_amount(typed, currency)
         if value < 0:
-            raise BadInput("Write the amount without a minus.", field="amount")
+            raise BadInput(say("Write the amount without a minus."), field="amount")
         return value
 
     return read
@@ -169,7 +175,7 @@ class FieldRow(Horizontal):
     @property
     def _hint(self) -> str:
         takes = TAKES if self.spec.known and len(self.spec.hint) <= SHORT_HINT else ""
-        return " · ".join(part for part in (self.spec.hint, takes) if part)
+        return strung((part for part in (self.spec.hint, takes) if part), " · ")
 
     @property
     def entry(self) -> Input | OneOf:
@@ -205,4 +211,4 @@ class FieldRow(Horizontal):
         sentence = in_one_style(sentence, self._order)
         beside = self.query_one(".field-said", Static)
         beside.set_class(wrong, "wrong")
-        beside.update(words(f"! {sentence}" if wrong else sentence))
+        beside.update(words(say("! {sentence}", sentence=sentence) if wrong else sentence))

@@ -15,10 +15,12 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from ledger.wording import say
 from tui.actions import Act
 from tui.charts import Signs, fit
 from tui.look import STATES
 from tui.plain import parts, words
+from tui.tongue import tell
 from tui.widgets.jot import JotLine
 from tui.widgets.paged import ROOMY
 
@@ -43,12 +45,12 @@ def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tup
     return [
         part
         for act in (*fits, *(act for act in always if act.shown))
-        for part in ((f" {act.key_said}", "bold $primary"), (f" {act.words} ", "$quiet"))
+        for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
     ]
 
 
 def _width(act: Act) -> int:
-    return cell_len(act.key_said) + cell_len(act.words) + 3
+    return cell_len(act.key_said) + cell_len(tell(act.words)) + 3
 
 
 class _Rule(Widget):
@@ -70,7 +72,7 @@ class _Rule(Widget):
         # What the place sums up to comes before the day.
         left = width - cell_len(name) - cell_len(self.summary) - 8 - cell_len(" · ")
         day = next((said for said in self._days(width) if cell_len(said) <= left), "") if name else ""
-        name = f"{name} · {day}" if day else name
+        name = say("{name} · {day}", name=name, day=day) if day else name
         summary = fit(self.summary, min(cell_len(self.summary), max(width - cell_len(name) - 8, 0)), signs=self._signs)
         name = f" {name} " if name else line * 2
         middle = max(width - cell_len(name) - cell_len(summary) - 4, 0)
@@ -132,9 +134,9 @@ class Foot(Vertical):
         line = self.query_one("#answer", Static)
         if answer.state:
             sign, _, colour = STATES[answer.state]
-            line.update(parts((f" {sign} ", f"bold {colour}"), answer.sentence))
+            line.update(parts((f" {sign} ", say("bold {colour}", colour=colour)), answer.sentence))
         else:
-            line.update(words(f" {answer.sentence}", "$quiet"))
+            line.update(words(f" {tell(answer.sentence)}", "$quiet"))
 
     def jotting(self, is_open: bool) -> None:
         """Make room for the jot line, or take it back."""

@@ -20,6 +20,7 @@ from textual.widgets import Button, Input, Static
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
 from ledger.records.operations import new_token
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.frame import Framed
 from tui.plain import parts, words
@@ -40,15 +41,19 @@ class Form(Framed[Done | None]):
     """
 
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", "record", "Record what stands in the form.", in_fields=True),
-        Act("next_field", "tab", "next", "Go to the next field.", in_fields=True),
-        Act("previous_field", "shift+tab", "before", "Go to the field before.", shown=False, in_fields=True),
+        Act("record", "enter", say("record"), say("Record what stands in the form."), in_fields=True),
+        Act("next_field", "tab", say("next"), say("Go to the next field."), in_fields=True),
+        Act("previous_field", "shift+tab", say("before"), say("Go to the field before."), shown=False, in_fields=True),
         Act(
-            "put_away", "escape", "put away", "Put the form away; what is typed is kept for next time.", in_fields=True
+            "put_away",
+            "escape",
+            say("put away"),
+            say("Put the form away; what is typed is kept for next time."),
+            in_fields=True,
         ),
-        Act("afresh", "ctrl+r", "start afresh", "Forget what is typed and begin again.", in_fields=True),
+        Act("afresh", "ctrl+r", say("start afresh"), say("Forget what is typed and begin again."), in_fields=True),
     )
-    HELP: ClassVar[str] = "Fill in the fields; what will be recorded stands below them in full. Enter records it."
+    HELP: ClassVar[str] = say("Fill in the fields; what will be recorded stands below them in full. Enter records it.")
     DOES: ClassVar[str] = "Record"
     """What its button says."""
 
@@ -91,7 +96,7 @@ class Form(Framed[Done | None]):
         kept = self.desk.drafts.get(self.draft_name)
         self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
         rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
-        heading = self.heading() + (" (as it was left)" if kept else "")
+        heading = self.heading() + (say(" (as it was left)") if kept else "")
         yield Static(words(heading), id="form-title", markup=False)
         yield _Fields(*rows, classes="fields", can_focus=False)
         yield Static(id="form-preview", markup=False)
@@ -152,11 +157,13 @@ class Form(Framed[Done | None]):
         except Refused as refusal:
             self._show(refusal.sentence, "$warning")
         else:
-            said = " ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions)))
+            said = strung(
+                (plan.sentence, *(say("Caution: {caution}", caution=caution) for caution in plan.cautions)), " "
+            )
             self._show(said, "", self.also(plan.plan))
 
     def _show(self, sentence: str, style: str, also: Sequence[str] = ()) -> None:
-        sign = ("! ", f"bold {style}") if style else ("", "")
+        sign = ("! ", say("bold {style}", style=style)) if style else ("", "")
         more = "".join(f"\n{line}" for line in also)
         said = self.said(sentence)
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), self.said(more)))
@@ -245,4 +252,4 @@ class _Buttons(Horizontal):
 
     def compose(self) -> ComposeResult:
         yield Button(words(f"[{self._does}]"), compact=True, id="button-record")
-        yield Button(words("[Put away]"), compact=True, id="button-away")
+        yield Button(words(say("[Put away]")), compact=True, id="button-away")

@@ -12,22 +12,24 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.plain import parts, words
+from tui.tongue import tell
 
 JOTS = (
-    ("P08 3 died", "three of lot P08 died"),
-    ("P08 12 L3 to cocoon yesterday", "twelve moved on, yesterday"),
-    ("P08/07 female", "the one in tub 07 is a female"),
-    ("P08 10 L3 into tubs 1-10", "one into each tub"),
-    ("P08 counted 40", "a count; P08 fed, P08 looked"),
-    ("feed 24.00 Ombrel", "money spent, and where"),
-    ("hold E03 5 for Tarn until fri", "promised to a buyer"),
-    ("sell E03 5 at 18.00 to Tarn paid", "sold, with the receipt"),
+    (say("P08 3 died"), say("three of lot P08 died")),
+    (say("P08 12 L3 to cocoon yesterday"), say("twelve moved on, yesterday")),
+    (say("P08/07 female"), say("the one in tub 07 is a female")),
+    (say("P08 10 L3 into tubs 1-10"), say("one into each tub")),
+    (say("P08 counted 40"), say("a count; P08 fed, P08 looked")),
+    (say("feed 24.00 Ombrel"), say("money spent, and where")),
+    (say("hold E03 5 for Tarn until fri"), say("promised to a buyer")),
+    (say("sell E03 5 at 18.00 to Tarn paid"), say("sold, with the receipt")),
 )
 
 
-IN_FIELDS = "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1."
+IN_FIELDS = say("While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1.")
 
 
 class Help(ModalScreen[None]):
@@ -51,12 +53,14 @@ class Help(ModalScreen[None]):
                     with Horizontal(classes="help-row"):
                         yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
                         yield Static(words(act.tip), markup=False, classes="help-tip")
-                places = "  ".join(f"{digit} {title}" for digit, title in self._places)
-                yield Static(words(f"\nPlaces: {places}. {IN_FIELDS}"), markup=False)
-                yield Static(words("\nThe jot line (space, or ctrl-g while a field has the keys):"), markup=False)
+                places = strung((f"{digit} {tell(title)}" for digit, title in self._places), "  ")
+                yield Static(
+                    words(say("\nPlaces: {places}. {in_fields}", places=places, in_fields=IN_FIELDS)), markup=False
+                )
+                yield Static(words(say("\nThe jot line (space, or ctrl-g while a field has the keys):")), markup=False)
                 for line, meaning in JOTS:
-                    yield Static(parts((f"  {line}", "bold"), (f"   {meaning}", "$quiet")), markup=False)
-            yield Static(words("esc goes back", "$quiet"), markup=False)
+                    yield Static(parts((f"  {line}", "bold"), (f"   {tell(meaning)}", "$quiet")), markup=False)
+            yield Static(words(say("esc goes back"), "$quiet"), markup=False)
 
     def on_mount(self) -> None:
         """Arrow keys scroll the text."""

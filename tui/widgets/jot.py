@@ -22,6 +22,7 @@ from textual.worker import Worker, WorkerState
 
 from ledger.errors import Ambiguous, Refused, SaidDifferently
 from ledger.records.operations import new_token
+from ledger.wording import say, strung
 from tui.jot_complete import completed, completions
 from tui.look import in_one_style
 from tui.plain import parts, words
@@ -36,9 +37,9 @@ PAUSE = 0.12
 AT_REST = 0.5
 """Seconds of further rest after which the ledger tries what the line would do to costs already shown."""
 TRIAL = "figures"
-HINT = "enter records · tab completes · esc puts the line away, what is in it stays here"
-LEFT = "as it was left here · ctrl-u empties the line · esc puts it away"
-WAITS = "ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it."
+HINT = say("enter records · tab completes · esc puts the line away, what is in it stays here")
+LEFT = say("as it was left here · ctrl-u empties the line · esc puts it away")
+WAITS = say("ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it.")
 
 
 class JotInput(Entry):
@@ -199,7 +200,7 @@ class JotLine(Vertical):
         text = self.entry.value
         if not text.strip():
             lot = self.desk.jot_setting().vocabulary.example
-            self._show(f"Write what happened, such as: {lot or 'P08'} 3 died", "", HINT)
+            self._show(say("Write what happened, such as: {value} 3 died", value=lot or "P08"), "", HINT)
             return
         setting = self.desk.jot_setting()
         try:
@@ -212,7 +213,7 @@ class JotLine(Vertical):
         except Refused as refusal:
             self._refused(self._in_lines(refusal, text), text)
         else:
-            cautions = "".join(f" Caution: {caution}" for caution in plan.cautions)
+            cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in plan.cautions)
             self._show(plan.sentence + cautions, "", self._next_words(text))
             self._try_soon(text, command, plan.sentence + cautions)
 
@@ -264,15 +265,15 @@ class JotLine(Vertical):
 
         if self._tried is None or self._tried[0] != self.entry.value:
             if self.desk.reckoner.large():
-                self._hint("on a ledger of this size 'rearledger try' says which figures a line changes")
+                self._hint(say("on a ledger of this size 'rearledger try' says which figures a line changes"))
                 return
-            self._hint("what a line changes is asked for a cost, or for a day that is past; it takes a moment")
+            self._hint(say("what a line changes is asked for a cost, or for a day that is past; it takes a moment"))
             return
         found = self._tried[1]
         width = min(max(self.app.size.width - 4, 20), 100)
         order = self.desk.order
         lines = [in_one_style(line, order) for line in whole_list(found, self.desk.ledger.currency, width)]
-        await self.desk.open_form(TextPage("What the line would change", lambda: lines))
+        await self.desk.open_form(TextPage(say("What the line would change"), lambda: lines))
 
     def _in_lines(self, refusal: Refused, text: str) -> Refused:
         """The refusal with its choices as whole lines, as far as they can be put into this one."""
@@ -289,18 +290,20 @@ class JotLine(Vertical):
             self._choices, self._chosen = refusal.choices, -1
         if self._choices:
             offered = "   ".join(self._choices[:4])
-            self._show(refusal.sentence, "$warning", f"↓ takes: {offered}")
+            self._show(refusal.sentence, "$warning", say("↓ takes: {offered}", offered=offered))
         else:
             self._show(refusal.sentence, "$warning", self._next_words(text))
 
     def _next_words(self, text: str) -> str:
         offered = completions(text, self.desk.jot_setting().vocabulary)
-        return f"tab: {'  '.join(offered)}" if offered else HINT
+        return say("tab: {offered}", offered=strung(offered, "  ")) if offered else HINT
 
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
         said = in_one_style(sentence, self.desk.order)
-        self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
+        self.query_one("#jot-preview", Static).update(
+            parts((f" {sign}", say("bold {style}", style=style)), (said, style))
+        )
         self._hint(hint)
 
     def _hint(self, hint: str) -> None:
@@ -333,8 +336,12 @@ class JotLine(Vertical):
         self._choices, self._chosen = (), -1
         self._keep("")
         self._write("")
-        cautions = "".join(f" Caution: {caution}" for caution in done.cautions)
-        self._show(f"Recorded. {done.sentence}{cautions}", "", "ctrl-z takes it back · write on, or enter goes back")
+        cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in done.cautions)
+        self._show(
+            say("Recorded. {sentence}{cautions}", sentence=done.sentence, cautions=cautions),
+            "",
+            say("ctrl-z takes it back · write on, or enter goes back"),
+        )
 
     def _rest(self) -> None:
         """What was typed last needs no preview any more: it must not come over what is said now."""
@@ -355,8 +362,8 @@ class JotLine(Vertical):
         except Refused as refusal:
             self._show(refusal.sentence, "$warning", HINT)
         else:
-            cautions = "".join(f" Caution: {caution}" for caution in done.cautions)
-            self._show(done.sentence + cautions, "", "write on, or enter goes back")
+            cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in done.cautions)
+            self._show(done.sentence + cautions, "", say("write on, or enter goes back"))
 
     @on(JotInput.Lines)
     def _pasted(self, event: JotInput.Lines) -> None:

@@ -6,6 +6,7 @@ import time
 from collections.abc import Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.events import Click, Key
@@ -15,6 +16,7 @@ from textual.reactive import reactive
 from textual.widget import Widget
 
 from tui.plain import parts
+from tui.tongue import word
 
 TOGETHER = 1.0
 """Seconds within which letters belong to one word."""
@@ -74,9 +76,9 @@ class OneOf(Widget, can_focus=True):
             said += [("\n", "")] if at else []
             for choice in line:
                 if choice == self.value:
-                    said.append((f"[{choice}]", "bold reverse" if self.has_focus else "bold"))
+                    said.append((f"[{word(choice)}]", "bold reverse" if self.has_focus else "bold"))
                 else:
-                    said.append((f" {choice} ", "$quiet"))
+                    said.append((f" {word(choice)} ", "$quiet"))
         return parts(*said)
 
     def action_step(self, step: int) -> None:
@@ -92,7 +94,7 @@ class OneOf(Widget, can_focus=True):
         now = time.monotonic()
         self._typed = (self._typed if now - self._typed_at < TOGETHER else "") + event.character.casefold()
         self._typed_at = now
-        whole = [choice for choice in self.choices if choice.casefold().startswith(self._typed)]
+        whole = [choice for choice in self.choices if word(choice).casefold().startswith(self._typed)]
         if len(self._typed) > 1 and whole:
             self.value = whole[0]
             return
@@ -107,7 +109,7 @@ class OneOf(Widget, can_focus=True):
         """A click takes the word under it."""
         at, lines = 0, self.lines(self.size.width)
         for choice in lines[event.y] if event.y < len(lines) else []:
-            at += len(choice) + 2
+            at += cell_len(word(choice)) + 2
             if event.x < at:
                 self.value = choice
                 return

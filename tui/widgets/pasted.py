@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.records.operations import new_token
+from ledger.wording import say, strung
 from tui.jot_line import Line, read_line
 from tui.look import in_one_style
 from tui.plain import parts, words
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 
 
 def _said(plan: Preview) -> str:
-    return " ".join((plan.sentence, *(f"Caution: {caution}" for caution in plan.cautions)))
+    return strung((plan.sentence, *(say("Caution: {caution}", caution=caution) for caution in plan.cautions)), " ")
 
 
 class Pasted(ModalScreen[int]):
@@ -52,7 +53,9 @@ class Pasted(ModalScreen[int]):
 
     def compose(self) -> ComposeResult:
         with Vertical(id="sheet"):
-            yield Static(words(f"{len(self._lines)} lines were pasted", "bold"), id="sheet-title", markup=False)
+            yield Static(
+                words(say("{lines} lines were pasted", lines=len(self._lines)), "bold"), id="sheet-title", markup=False
+            )
             with VerticalScroll(id="help-text"):
                 for at in range(len(self._lines)):
                     yield Static(id=f"line-{at}", markup=False)
@@ -72,7 +75,11 @@ class Pasted(ModalScreen[int]):
             self._draw(at, reason, "$warning")
         ready = len(self._lines) - len(self._reasons)
         self._foot(
-            f"{ready} can be recorded, {len(self._reasons)} cannot. Enter records those that can; esc records none."
+            say(
+                "{ready} can be recorded, {reasons} cannot. Enter records those that can; esc records none.",
+                ready=ready,
+                reasons=len(self._reasons),
+            )
         )
 
     def _draw(self, at: int, sentence: str, style: str) -> None:
@@ -102,7 +109,13 @@ class Pasted(ModalScreen[int]):
                 self._draw(at, done.sentence, "")
                 setting = self.desk.jot_setting()
         left = len(self._lines) - len(self._done)
-        self._foot(f"{len(self._done)} recorded, {left} not. esc goes back; ctrl-z there takes back the last.")
+        self._foot(
+            say(
+                "{done} recorded, {left} not. esc goes back; ctrl-z there takes back the last.",
+                done=len(self._done),
+                left=left,
+            )
+        )
 
     def action_back(self) -> None:
         """Go back to where the lines were pasted."""

@@ -19,6 +19,7 @@ from ledger.days import Order
 from tui.charts import LINES, Signs, fit
 from tui.look import short, weekday, without_year
 from tui.plain import parts
+from tui.tongue import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Tick:
     @property
     def label(self) -> str:
         """What stands over the rule."""
-        return f"{self.digit} {self.title}" + (f" {self.waiting}" if self.waiting else "")
+        return f"{self.digit} {tell(self.title)}" + (f" {self.waiting}" if self.waiting else "")
 
 
 def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:

@@ -21,8 +21,8 @@ from ledger.costs.result import Kind, Shared
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.naming import LotRef, find_lot, find_species, stages
-from ledger.stock.words import listed
 from ledger.text import quoted
+from ledger.wording import listed, say
 
 EACH, CARRIED, LOST, BROOD = "each", "carried", "lost", "brood"
 FIGURES = {
@@ -64,9 +64,16 @@ def explain_lot(
     """
     found = find_lot(conn, lot)
     if figure is not None and figure not in FIGURES:
-        raise BadInput(f"{quoted(figure)} is no figure of a lot; choose {listed(tuple(FIGURES), 'or')}.", "figure")
+        raise BadInput(
+            say(
+                "{figure} is no figure of a lot; choose {figures}.",
+                figure=quoted(figure),
+                figures=listed(tuple(FIGURES), "or"),
+            ),
+            "figure",
+        )
     if stage is not None and figure not in (None, CARRIED):
-        raise BadInput("A stage goes with what the animals carry; leave the stage or the figure out.", "stage")
+        raise BadInput(say("A stage goes with what the animals carry; leave the stage or the figure out."), "stage")
     loaded = load(conn, on)
     plain = loaded.journal.shared()
     reared = Reared(frozenset({found.id}))
@@ -79,8 +86,8 @@ def explain_lot(
     }
     asked = figure or (EACH if stage is None and not why else CARRIED)
     if asked == EACH and why:
-        raise Refused(f"{why}; ask for the cost so far (--figure carried).", field="lot")
-    about = f"lot {found.code}" + (f", {stage}" if stage else "")
+        raise Refused(say("{why}; ask for the cost so far (--figure carried).", why=why), field="lot")
+    about = say("lot {code}", code=found.code) + (say(", {stage}", stage=stage) if stage else "")
     unknown = found.id in plain.not_known | plain.mixed
     answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown)
     return replace(
@@ -107,8 +114,11 @@ def explain_species(conn: Connection, species: str, on: dt.date, *, by: str = Ax
     unknown = own & (plain.not_known | plain.mixed)
     figure = Reared(frozenset(own - unknown))
     if figure.number(plain) <= 0:
-        raise Refused(f"No adults of {found.code} were reared by then in lots whose whole cost is known.", "species")
-    return _answer(conn, loaded, plain, figure, by, f"all {found.code}", FIGURES[EACH], bool(unknown))
+        raise Refused(
+            say("No adults of {code} were reared by then in lots whose whole cost is known.", code=found.code),
+            "species",
+        )
+    return _answer(conn, loaded, plain, figure, by, say("all {code}", code=found.code), FIGURES[EACH], bool(unknown))
 
 
 def explain_sale(
@@ -128,22 +138,35 @@ def explain_sale(
         .order_by(t.sale_line.c.position)
     ).all()
     if not rows:
-        raise NotFound(f"There is no sale {quoted(number)}; rearledger sales lists them.", "sale")
+        raise NotFound(say("There is no sale {number}; rearledger sales lists them.", number=quoted(number)), "sale")
     if line is not None:
         places = [row.position for row in rows]
         rows = [row for row in rows if row.position == line]
         if not rows:
-            raise NotFound(f"Sale {number} has no line {line}; it has {listed(places, 'and')}.", "line")
+            raise NotFound(
+                say(
+                    "Sale {number} has no line {line}; it has {places}.",
+                    number=number,
+                    line=line,
+                    places=listed(places, "and"),
+                ),
+                "line",
+            )
     lines = {row.id for row in rows}
     loaded = load(conn, on)
     until = on.toordinal()
     sold = {event.id for event in loaded.journal.events if event.sale_line in lines and event.accounting_on <= until}
     if not sold:
-        raise Refused(f"The animals of sale {rows[0].number} have not left by then; they cost nothing as sold yet.")
+        raise Refused(
+            say(
+                "The animals of sale {number} have not left by then; they cost nothing as sold yet.",
+                number=rows[0].number,
+            )
+        )
     back = {event.id for event in loaded.journal.events if event.relates_to in sold or event.reverses in sold}
     plain = loaded.journal.shared()
     lots = frozenset(event.lot for event in loaded.journal.events if event.id in sold | back)
-    about = f"sale {rows[0].number}" + (f", line {line}" if line is not None else "")
+    about = say("sale {number}", number=rows[0].number) + (say(", line {line}", line=line) if line is not None else "")
     return _answer(
         conn,
         loaded,
@@ -174,14 +197,19 @@ def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versu
     """
     one, other = find_lot(conn, lot), find_lot(conn, against)
     if one.id == other.id:
-        raise BadInput("A lot cannot be compared with itself; name another one.", "against")
+        raise BadInput(say("A lot cannot be compared with itself; name another one."), "against")
     if one.species_id != other.species_id:
-        raise BadInput(f"{one.code} and {other.code} are of two species; only lots of one are compared.", "against")
+        raise BadInput(
+            say(
+                "{code} and {code2} are of two species; only lots of one are compared.", code=one.code, code2=other.code
+            ),
+            "against",
+        )
     loaded = load(conn, on)
     plain = loaded.journal.shared()
     for ref in (one, other):
         if why := _no_each(ref, Reared(frozenset({ref.id})), plain):
-            raise Refused(f"{why}; ask for the cost so far (--figure carried).", field="lot")
+            raise Refused(say("{why}; ask for the cost so far (--figure carried).", why=why), field="lot")
     found = compare(loaded.journal, one.id, other.id)
     names = Names(conn, loaded, (*found.by_category, *found.by_stage))
     return Versus(
@@ -203,7 +231,10 @@ def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versu
 def _axis(figure: Figure, by: str) -> Axis:
     known = [axis.value for axis in axes(figure)]
     if by not in known:
-        raise BadInput(f"This figure is not taken apart by {quoted(by)}; choose {listed(known, 'or')}.", "by")
+        raise BadInput(
+            say("This figure is not taken apart by {by}; choose {known}.", by=quoted(by), known=listed(known, "or")),
+            "by",
+        )
     return Axis(by)
 
 
@@ -226,18 +257,21 @@ def _stage(conn: Connection, lot: LotRef, stage: str) -> int:
         if one.name.casefold() == stage.strip().casefold():
             return one.position
     names = listed([one.name for one in known], "or")
-    raise NotFound(f"{lot.code} has no stage {quoted(stage)}; choose {names}.", "stage")
+    raise NotFound(
+        say("{code} has no stage {stage}; choose {names}.", code=lot.code, stage=quoted(stage), names=names), "stage"
+    )
 
 
 def _no_each(lot: LotRef, figure: Reared, plain: Shared) -> str:
     """Why a lot has no cost per reared adult, to be gone on with; empty when it has."""
     if lot.id in plain.not_known | plain.mixed:
-        return (
-            f"There is no cost per reared adult of {lot.code}: what its animals had cost before the ledger was opened "
-            "is not known"
+        return say(
+            "There is no cost per reared adult of {code}: what its animals had cost before the ledger was "
+            "opened is not known",
+            code=lot.code,
         )
     if figure.number(plain) <= 0:
-        return f"{lot.code} has reared none by then"
+        return say("{code} has reared none by then", code=lot.code)
     return ""
 
 
@@ -286,4 +320,4 @@ def _notes(parts: Iterable[Part], axis: Axis, unknown: bool) -> Iterable[str]:
     if axis is Axis.MONTH:
         yield "a month is when it was borne, not when it was paid; animals bought count in the month they came"
     if any(part.key == REST for part in parts):
-        yield f"{FIXED['rest'][0]}: {FIXED['rest'][1]}"
+        yield say("{fixed}: {fixed2}", fixed=FIXED["rest"][0], fixed2=FIXED["rest"][1])

@@ -17,6 +17,7 @@ from ledger.records import tables as t
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals
+from ledger.wording import say, strung
 
 FIXED = {
     "losses": ("losses", "lost animals whose cost one reared adult carries"),
@@ -72,9 +73,9 @@ class Names:
             case "category":
                 return key.name, "", None, None, ""
             case "came with":
-                return f"came with: {key.name}", "what they had cost when they came", None, None, ""
+                return say("came with: {name}", name=key.name), "what they had cost when they came", None, None, ""
             case "spent":
-                return f"spent: {key.name}", "on each that was reared or lost", None, None, ""
+                return say("spent: {name}", name=key.name), "on each that was reared or lost", None, None, ""
             case "month":
                 return month_words(key.name), "", None, None, ""
             case "stage":
@@ -85,16 +86,28 @@ class Names:
                 return long_day(dt.date.fromordinal(key.number)), "", None, None, ""
             case "cost":
                 row = self._costs[key.number]
-                bought = f"bought {long_day(row.bought_on)}"
-                about = ", ".join(one for one in (row.supplier, row.text, bought) if one)
-                return f"cost {row.id}: {row.category}", about, row.id, None, ""
+                bought = say("bought {bought_on}", bought_on=long_day(row.bought_on))
+                about = strung((one for one in (row.supplier, row.text, bought) if one), ", ")
+                return say("cost {id}: {category}", id=row.id, category=row.category), about, row.id, None, ""
             case "bought":
                 event = self._events[key.number]
                 number = self._bought[key.number].id if key.number in self._bought else None
-                return f"{self.said(event)}, lot {lots[event.lot]}", _day(event), number, event.id, lots[event.lot]
+                return (
+                    say("{event}, lot {lots}", event=self.said(event), lots=lots[event.lot]),
+                    _day(event),
+                    number,
+                    event.id,
+                    lots[event.lot],
+                )
             case "movement":
                 event = self._events[key.number]
-                return f"{self.said(event)}, lot {lots[event.lot]}", _day(event), None, event.id, lots[event.lot]
+                return (
+                    say("{event}, lot {lots}", event=self.said(event), lots=lots[event.lot]),
+                    _day(event),
+                    None,
+                    event.id,
+                    lots[event.lot],
+                )
             case _:
                 name, about = FIXED[key.kind]
                 return name, about, None, None, ""

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from ledger.money import round_half_even
+from ledger.wording import say
 
 K = TypeVar("K", bound=Hashable)
 
@@ -83,7 +84,7 @@ def settle(total: Fraction, parts: Mapping[K, Fraction]) -> dict[K, Fraction]:
     """
     missing = total - sum(parts.values(), Fraction(0))
     if abs(missing) > NEAR:
-        raise NotExplained(f"the parts miss the figure by {float(missing):.6f} minor units")
+        raise NotExplained(say("the parts miss the figure by {missing} minor units", missing=f"{float(missing):.6f}"))
     settled = dict(parts)
     if missing:
         largest = max(settled, key=lambda key: abs(settled[key]))

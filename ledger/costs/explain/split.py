@@ -33,6 +33,7 @@ from ledger.costs.given import ANIMALS
 from ledger.costs.grid import GRID
 from ledger.costs.result import Amounts, Closing, Kind, Posting, Shared
 from ledger.stock.events import Event
+from ledger.wording import say
 
 
 class Axis(StrEnum):
@@ -148,7 +149,13 @@ def _settled(
         missing = total - sum(own.values(), Fraction(0))
         if abs(missing) > NEAR:
             if not taken_back:
-                raise NotExplained(f"{category}: {float(missing):.6f} minor units are in no part")
+                raise NotExplained(
+                    say(
+                        "{category}: {missing} minor units are in no part",
+                        category=category,
+                        missing=f"{float(missing):.6f}",
+                    )
+                )
             own[category, REST] = missing
         elif missing and not own:
             own[category, ROUNDING] = missing

@@ -20,8 +20,8 @@ from ledger.days import long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.reasons import REASONS
-from ledger.stock.words import listed
 from ledger.text import quoted
+from ledger.wording import listed, say, strung
 
 KINDS = {
     "on hand": "still carried by living animals",
@@ -70,20 +70,35 @@ def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIN
     """
     row = conn.execute(select(t.cost).where(t.cost.c.id == number)).one_or_none()
     if row is None:
-        raise NotFound(f"There is no cost {number}; rearledger costs lists them.", "cost")
+        raise NotFound(say("There is no cost {number}; rearledger costs lists them.", number=number), "cost")
     taken = conn.execute(select(t.cost.c.id).where(t.cost.c.reverses == number)).first()
     if taken is not None or row.reverses is not None:
-        raise Refused(f"Cost {number} was taken back or takes another one back; nothing of it lands anywhere.", "cost")
+        raise Refused(
+            say("Cost {number} was taken back or takes another one back; nothing of it lands anywhere.", number=number),
+            "cost",
+        )
     if row.accounting_on > on:
-        raise Refused(f"Cost {number} is accounted on {long_day(row.accounting_on)}, after that day.", "cost")
+        raise Refused(
+            say(
+                "Cost {number} is accounted on {accounting_on}, after that day.",
+                number=number,
+                accounting_on=long_day(row.accounting_on),
+            ),
+            "cost",
+        )
     if row.kind == "selling":
-        raise Refused(f"Cost {number} is a selling cost: it goes with the sale and never onto animals.", "cost")
+        raise Refused(
+            say("Cost {number} is a selling cost: it goes with the sale and never onto animals.", number=number), "cost"
+        )
     loaded = load(conn, on)
     places = _Places(conn, loaded, by)
     if row.kind == "animals":
         event = loaded.events.get(row.movement_id)
         if event is None:
-            raise Refused(f"The animals of cost {number} were taken back; nothing of it lands anywhere.", "cost")
+            raise Refused(
+                say("The animals of cost {number} were taken back; nothing of it lands anywhere.", number=number),
+                "cost",
+            )
         found = landing.of_purchase(loaded.journal, event.id, places.called)
     else:
         own = [cost for cost in loaded.costs if cost.id == number]
@@ -109,20 +124,29 @@ def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *
         BadInput: that is no month, or one after the day; or no such way.
     """
     if not re.fullmatch(r"\d{4}-(0[1-9]|1[0-2])", month):
-        raise BadInput(f"{quoted(month)} is no month; write it as 2025-07.", "month")
+        raise BadInput(say("{month} is no month; write it as 2025-07.", month=quoted(month)), "month")
     if month > on.isoformat()[:7]:
-        raise BadInput(f"{month_words(month)} has not come by {long_day(on)}; name an earlier month.", "month")
+        raise BadInput(
+            say(
+                "{month_words} has not come by {on}; name an earlier month.",
+                month_words=month_words(month),
+                on=long_day(on),
+            ),
+            "month",
+        )
     loaded = load(conn, on)
     wanted = category.strip().casefold()
     places = _Places(conn, loaded, by)
     if wanted == ANIMALS:
-        raise BadInput("Animals bought are not borne by the month; name the cost: explain cost NUMBER.", "category")
+        raise BadInput(
+            say("Animals bought are not borne by the month; name the cost: explain cost NUMBER."), "category"
+        )
     lines = [line for line in loaded.journal.lines if line.category.casefold() == wanted]
     if not lines:
         known = sorted({line.category for line in loaded.journal.lines})
         raise NotFound(
-            f"Nothing was spent on {quoted(category)} that animals carry"
-            + (f"; there is {listed(known, 'and')}." if known else "."),
+            say("Nothing was spent on {category} that animals carry", category=quoted(category))
+            + (say("; there is {known}.", known=listed(known, "and")) if known else "."),
             "category",
         )
     found = landing.of_month(loaded.journal, lines, month, places.called)
@@ -130,8 +154,14 @@ def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *
 
 
 def _title(row: Row) -> str:  # type: ignore[type-arg]
-    what = " ".join(one for one in (row.supplier, row.text) if one)
-    return f"cost {row.id}, {row.category}{f' ({what})' if what else ''}, {long_day(row.bought_on)}"
+    what = strung((one for one in (row.supplier, row.text) if one), " ")
+    return say(
+        "cost {id}, {category}{value}, {bought_on}",
+        id=row.id,
+        category=row.category,
+        value=f" ({what})" if what else "",
+        bought_on=long_day(row.bought_on),
+    )
 
 
 class _Places:
@@ -139,7 +169,10 @@ class _Places:
 
     def __init__(self, conn: Connection, loaded: Loaded, by: str) -> None:
         if by not in WAYS:
-            raise BadInput(f"Where a cost went is not listed by {quoted(by)}; choose {listed(WAYS, 'or')}.", "by")
+            raise BadInput(
+                say("Where a cost went is not listed by {by}; choose {ways}.", by=quoted(by), ways=listed(WAYS, "or")),
+                "by",
+            )
         self._by = by
         self._loaded = loaded
         self._events = loaded.events
@@ -190,15 +223,18 @@ class _Places:
 
     def _named(self, key: Key, code: str) -> tuple[str, str]:
         if not key.kind:
-            return f"lot {code}", "its animals, wherever they went"
+            return say("lot {code}", code=code), "its animals, wherever they went"
         kind = ORDER[int(key.kind)]
         if not code:
             return KINDS[kind], ""
         return {
-            "on hand": (f"alive in lot {code}", "cost so far"),
-            "sale": (f"sale {key.name}", f"of lot {code}"),
-            "out": (f"{key.name}, lot {code}", ""),
-            "written off": (f"written off in lot {code}", "losses beyond the expected, or the last animals"),
-            "brood": (f"breeders of lot {code}", "for their next young"),
-            "brood ended": (f"breeders of lot {code} that ended", "no young carry it"),
+            "on hand": (say("alive in lot {code}", code=code), "cost so far"),
+            "sale": (say("sale {name}", name=key.name), say("of lot {code}", code=code)),
+            "out": (say("{name}, lot {code}", name=key.name, code=code), ""),
+            "written off": (
+                say("written off in lot {code}", code=code),
+                "losses beyond the expected, or the last animals",
+            ),
+            "brood": (say("breeders of lot {code}", code=code), "for their next young"),
+            "brood ended": (say("breeders of lot {code} that ended", code=code), "no young carry it"),
         }[kind]

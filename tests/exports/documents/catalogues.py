@@ -42,21 +42,21 @@ def extracted() -> Catalog:
 
 def template() -> bytes:
     """The template file as it should be: no line numbers and no dates, so that it changes only with the messages."""
-    return _po(extracted())
+    return po(extracted())
 
 
-def translated(language: str) -> Catalog:
+def translated(language: str, folder: Path = FOLDER) -> Catalog:
     """The catalogue of a language as it lies in its .po file."""
-    path = FOLDER / f"{language}.po"
+    path = folder / f"{language}.po"
     with path.open("rb") as file:
         return read_po(file, locale=language)
 
 
-def merged(language: str) -> Catalog:
+def merged(language: str, folder: Path = FOLDER, messages: Catalog | None = None) -> Catalog:
     """The same with every message there is now and none that is gone; what was never translated is empty."""
-    known = translated(language) if (FOLDER / f"{language}.po").exists() else Catalog(locale=language)
+    known = translated(language, folder) if (folder / f"{language}.po").exists() else Catalog(locale=language)
     wanted = Catalog(locale=language, project="rearledger", version="", fuzzy=False)
-    for message in extracted():
+    for message in messages or extracted():
         if message.id:
             old = known.get(message.id[0] if isinstance(message.id, tuple) else message.id)
             fits = old is not None and isinstance(old.id, tuple) == isinstance(message.id, tuple)
@@ -65,9 +65,9 @@ def merged(language: str) -> Catalog:
     return wanted
 
 
-def compiled(language: str) -> bytes:
+def compiled(language: str, folder: Path = FOLDER) -> bytes:
     """The .mo file that belongs to the .po file of a language."""
-    catalog = translated(language)
+    catalog = translated(language, folder)
     # The header of a .mo file holds days; with the real ones it would change each time it is made.
     catalog.creation_date = catalog.revision_date = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
     out = io.BytesIO()
@@ -75,7 +75,8 @@ def compiled(language: str) -> bytes:
     return out.getvalue()
 
 
-def _po(catalog: Catalog) -> bytes:
+def po(catalog: Catalog) -> bytes:
+    """A catalogue as it is written to a file."""
     out = io.BytesIO()
     write_po(out, catalog, omit_header=False, include_lineno=False, width=110)
     # Dates and names of nobody would change the file without a change of its messages.
@@ -89,7 +90,7 @@ def main() -> None:
     TEMPLATE.write_bytes(template())
     for language in LANGUAGES:
         if language != SOURCE:
-            (FOLDER / f"{language}.po").write_bytes(_po(merged(language)))
+            (FOLDER / f"{language}.po").write_bytes(po(merged(language)))
             (FOLDER / f"{language}.mo").write_bytes(compiled(language))
 
 

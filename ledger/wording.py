@@ -1,0 +1,202 @@
+"""Sentences that remember how they were put together, so that they can be said again in another language.
+
+The ledger and the screens write English. What they write with `say`, `counted`, `strung` and `listed`, and the days and
+amounts in it, is that English text, a `str` like any other; besides it keeps its message and its values. Whoever speaks
+another language asks for it with `spoken`; this module knows none. What an f-string puts together has forgotten its
+parts, and stays English.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Mapping
+from typing import Any, Protocol
+
+
+class Speaker(Protocol):
+    """A language: its catalogue, and how it writes days, numbers, amounts and lists."""
+
+    def message(self, message: str) -> str:
+        """A message in this language; itself where there is no other."""
+
+    def plural(self, one: str, many: str, n: int) -> str:
+        """The form of a message that goes with `n`."""
+
+    def day(self, day: dt.date) -> str:
+        """A day in a sentence."""
+
+    def number(self, n: int) -> str:
+        """A whole number."""
+
+    def amount(self, minor: int, code: str, digits: int) -> str:
+        """An amount in minor units of the currency with this code and so many decimals."""
+
+    def listed(self, parts: list[str], last: str) -> str:
+        """Parts of a sentence as a list that ends with 'and' or 'or'."""
+
+
+class Said(str):
+    """English text that can be said in another language."""
+
+    __slots__ = ()
+
+    def spoken(self, speaker: Speaker) -> str:
+        """The same in another language."""
+        raise NotImplementedError
+
+    def __add__(self, other: str) -> str:
+        return strung((self, other), "")
+
+    def __radd__(self, other: str) -> str:
+        return strung((other, self), "")
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        # What another process gets is the English text: languages are spoken where people read.
+        return str, (str(self),)
+
+
+class _Message(Said):
+    """A message with its values, and its plural where it counts."""
+
+    __slots__ = ("many", "message", "n", "values")
+
+    message: str
+    many: str
+    n: int
+    values: Mapping[str, object]
+
+    def spoken(self, speaker: Speaker) -> str:
+        found = speaker.plural(self.message, self.many, self.n) if self.many else speaker.message(self.message)
+        if not self.values:
+            return found
+        return found.format_map({name: _value(value, speaker) for name, value in self.values.items()})
+
+
+class _Strung(Said):
+    """Texts one after the other, with something between them."""
+
+    __slots__ = ("between", "parts")
+
+    between: str
+    parts: tuple[str, ...]
+
+    def spoken(self, speaker: Speaker) -> str:
+        return spoken(self.between, speaker).join([spoken(part, speaker) for part in self.parts])
+
+
+class _Listed(Said):
+    """'a, b and c'."""
+
+    __slots__ = ("last", "parts")
+
+    last: str
+    parts: tuple[str, ...]
+
+    def spoken(self, speaker: Speaker) -> str:
+        return speaker.listed([spoken(part, speaker) for part in self.parts], self.last)
+
+
+class _Capital(Said):
+    """The same with a capital first letter."""
+
+    __slots__ = ("text",)
+
+    text: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        told = spoken(self.text, speaker)
+        return told[:1].upper() + told[1:]
+
+
+class _Day(Said):
+    __slots__ = ("day",)
+
+    day: dt.date
+
+    def spoken(self, speaker: Speaker) -> str:
+        return speaker.day(self.day)
+
+
+class _Amount(Said):
+    __slots__ = ("code", "digits", "minor")
+
+    minor: int
+    code: str
+    digits: int
+
+    def spoken(self, speaker: Speaker) -> str:
+        return speaker.amount(self.minor, self.code, self.digits)
+
+
+def say(message: str, /, **values: object) -> str:
+    """A sentence, or a word, in English.
+
+    Args:
+        message: written out in the code, where the catalogues find it; values stand in it as {name}.
+        values: texts, which may be `Said` themselves, or whole numbers.
+    """
+    text = _Message(message.format_map(values) if values else message)
+    text.message, text.many, text.n, text.values = message, "", 0, values
+    return text
+
+
+def counted(n: int, one: str, many: str, /, **values: object) -> str:
+    """A sentence in the form that goes with `n`, which stands in it as {n}."""
+    values = {"n": n, **values}
+    text = _Message((one if n == 1 else many).format_map(values))
+    text.message, text.many, text.n, text.values = one, many, n, values
+    return text
+
+
+def word(text: str) -> str:
+    """A word of a closed list: a stage, a sex, a cause. The catalogues do not find it where it is used; the screen
+    keeps a list of them."""
+    return say(text)
+
+
+def strung(parts: Iterable[str], between: str = " ") -> str:
+    """Texts one after the other."""
+    kept = tuple(parts)
+    text = _Strung(between.join(kept))
+    text.parts, text.between = kept, between
+    return text
+
+
+def listed(parts: Iterable[str], last: str = "and") -> str:
+    """'a, b and c'; of at least one part. Args: the parts, and 'and' or 'or'."""
+    kept = tuple(parts)
+    text = _Listed(kept[0] if len(kept) == 1 else f"{', '.join(kept[:-1])} {last} {kept[-1]}")
+    text.parts, text.last = kept, last
+    return text
+
+
+def capital(text: str) -> str:
+    """A text as the beginning of a sentence."""
+    said = _Capital(text[:1].upper() + text[1:])
+    said.text = text
+    return said
+
+
+def a_day(day: dt.date, text: str) -> str:
+    """A day as it stands in an English sentence."""
+    said = _Day(text)
+    said.day = day
+    return said
+
+
+def an_amount(minor: int, code: str, digits: int, text: str) -> str:
+    """An amount as it stands in an English sentence."""
+    said = _Amount(text)
+    said.minor, said.code, said.digits = minor, code, digits
+    return said
+
+
+def spoken(text: str, speaker: Speaker) -> str:
+    """A text in another language, as far as it remembers its parts; else as it is."""
+    return text.spoken(speaker) if isinstance(text, Said) else text
+
+
+def _value(value: object, speaker: Speaker) -> object:
+    if isinstance(value, str):
+        return spoken(value, speaker)
+    return speaker.number(value) if isinstance(value, int) and not isinstance(value, bool) else value

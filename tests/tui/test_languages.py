@@ -1,0 +1,150 @@
+"""The screen in other languages: nothing is missing, nothing stays English by mistake, nothing is cut off unseen."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from collections.abc import Iterator
+
+import pytest
+
+from ledger.days import long_day
+from ledger.ledger import Ledger
+from ledger.money import Currency, said
+from ledger.wording import Said, capital, counted, listed, say, spoken, strung
+from tests.exports.documents import catalogues as papers
+from tests.exports.documents.test_catalogues import missing, said_by, texts
+from tests.tui import catalogues
+from tests.tui.business import desk
+from tests.tui.loft import go
+from tui import tongue
+from tui.places import PLACES
+from tui.tongue import LANGUAGES, SOURCE, Tongue
+
+OTHERS = [language for language in LANGUAGES if language != SOURCE]
+_VALUE = re.compile(r"\{[a-z0-9_]+\}")
+OPEN, CLOSE, MORE = "⟦", "⟧", "…"
+
+
+class Longer(Tongue):
+    """No language: every message half as long again, between brackets that show where one is cut off."""
+
+    def __init__(self) -> None:
+        self.code, self._locale = "de", "de"
+
+    def message(self, message: str) -> str:
+        bare = _VALUE.sub("", message)
+        return f"{OPEN}{message}{'~' * (len(bare) // 2)}{CLOSE}" if any(map(str.isalpha, bare)) else message
+
+    def plural(self, one: str, many: str, n: int) -> str:
+        return self.message(one if n == 1 else many)
+
+
+@pytest.fixture
+def german() -> Iterator[Tongue]:
+    speaker = Tongue("de", "de_DE")
+    tongue.speak(speaker)
+    yield speaker
+    tongue.speak(None)
+
+
+# --- what is said ---
+
+
+def test_a_sentence_is_english_text_and_can_be_said_again() -> None:
+    day, price = long_day(dt.date(2025, 3, 12)), said(2400, Currency("EUR", 2))
+    sentence = say("{lot}: {what} on {day} for {price}", lot="P08", what=listed(["a", "b", "c"]), day=day, price=price)
+
+    assert sentence == "P08: a, b and c on 12 March 2025 for 24.00 EUR"
+    assert isinstance(sentence, Said)
+    assert spoken(sentence, Longer()).startswith(f"{OPEN}P08: a, b und c on 12.03.2025 for 24,00\xa0€~")
+
+
+def test_sentences_strung_together_keep_their_parts() -> None:
+    both = strung([say("One."), say("Two.")], " ") + " " + say("Three.")
+
+    assert both == "One. Two. Three."
+    assert spoken(both, Longer()) == "⟦One.~~⟧ ⟦Two.~~⟧ ⟦Three.~~~⟧"
+    assert spoken(f"{both}", Longer()) == "One. Two. Three.", "an f-string has forgotten them"
+
+
+def test_plurals_are_those_of_the_language(german: Tongue) -> None:
+    eggs = [counted(n, "{n} egg", "{n} eggs") for n in (0, 1, 2)]
+
+    assert eggs == ["0 eggs", "1 egg", "2 eggs"]
+    assert spoken(capital(say("egg")), german) == "Ei"
+
+
+def test_what_people_wrote_is_never_a_message(german: Tongue) -> None:
+    assert tongue.tell("{lot} died") == "{lot} died"
+    assert spoken(say("{what}", what="{lot} {0} died"), german) == "{lot} {0} died"
+
+
+# --- the catalogues ---
+
+
+def test_the_template_holds_exactly_the_messages_of_the_code() -> None:
+    assert catalogues.TEMPLATE.read_bytes() == papers.po(catalogues.extracted()), "run `python -m tests.tui.catalogues`"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_message_is_missing(language: str) -> None:
+    wanted = catalogues.extracted()
+
+    assert missing(papers.translated(language, catalogues.FOLDER), wanted) == []
+    assert len(wanted) > 2000
+    wanted.add("A sentence nobody has translated yet.")
+    assert missing(papers.translated(language, catalogues.FOLDER), wanted) == ["A sentence nobody has translated yet."]
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_translation_has_the_values_of_its_message(language: str) -> None:
+    wrong = []
+    for message in papers.translated(language, catalogues.FOLDER):
+        ids, translations = texts(message)
+        for text in translations if message.id else ():
+            if set(_VALUE.findall(text)) != set(_VALUE.findall(ids[-1])):
+                wrong.append((ids[0], text))
+
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_what_is_shipped_is_what_was_translated(language: str) -> None:
+    shipped = (catalogues.FOLDER / f"{language}.mo").read_bytes()
+
+    assert said_by(shipped) == said_by(papers.compiled(language, catalogues.FOLDER)), (
+        "run `python -m tests.tui.catalogues`"
+    )
+
+
+# --- the screen ---
+
+
+async def test_the_places_speak_german(loft: Ledger, german: Tongue) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        due, ready = await go(pilot), await go(pilot, "2")
+        costs = await go(pilot, "5")
+
+    assert "1 Fällig" in due
+    assert "Runde fällig" in due
+    assert "04.06.2025" in due
+    assert "Nachzucht" in ready
+    assert "24,00" in costs or "24.00" in costs
+    assert not re.search(r"\b(the|and|what|since)\b", due + ready)
+
+
+async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> None:
+    """Half as long again: each message that begins on the screen ends there, or with the sign that more follows."""
+    tongue.speak(Longer())
+    app = desk(loft)
+    cut = {}
+    async with app.run_test(size=(80, 24)) as pilot:
+        for number, place in enumerate(PLACES, start=1):
+            shown = await go(pilot, str(number))
+            if shown.count(OPEN) > shown.count(CLOSE) + shown.count(MORE):
+                cut[place.NAME] = shown
+    tongue.speak(None)
+
+    assert cut == {}

@@ -1,0 +1,121 @@
+"""The language of the screen: what the keeper reads, whatever the ledger and the code write.
+
+English stands in the code. Another language has a compiled gettext catalogue beside this module; days, amounts and
+lists follow the keeper's locale where it is of that language (Babel, CLDR). Commands, JSON and files stay English.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import gettext
+from collections.abc import Mapping
+from contextvars import ContextVar
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from ledger import wording
+from ledger.errors import BadInput
+from ledger.text import quoted, show
+from ledger.wording import Speaker
+
+SOURCE = "en"
+"""The language the code is written in."""
+LANGUAGES: Final = {SOURCE: "English", "de": "Deutsch"}
+"""Languages the screen can be in."""
+CATALOGUES = "languages"
+"""Folder of the catalogues, in this package."""
+
+
+class Tongue:
+    """A language of the screen, other than that of the code. Args: one of `LANGUAGES`, the keeper's locale or ''."""
+
+    def __init__(self, code: str, locale: str = "") -> None:
+        if code not in LANGUAGES:
+            known = ", ".join(f"{one} ({name})" for one, name in LANGUAGES.items())
+            raise BadInput(f"The screen does not speak {quoted(code)}; choose one of: {known}.", "language")
+        self.code = code
+        self._locale = locale if locale.split("_")[0] == code else code
+        self._catalogue = _catalogue(code)
+
+    def message(self, message: str) -> str:
+        """See `Speaker`."""
+        return self._catalogue.gettext(message) if message else message
+
+    def plural(self, one: str, many: str, n: int) -> str:
+        """See `Speaker`."""
+        return self._catalogue.ngettext(one, many, n)
+
+    def day(self, day: dt.date) -> str:
+        """See `Speaker`."""
+        from babel.dates import format_date
+
+        return format_date(day, "medium", locale=self._locale)
+
+    def told(self, day: dt.date, how: str) -> str:
+        """A day, or part of one, in a list. Args: 'medium', or a skeleton of CLDR ('MMMd')."""
+        from babel.dates import format_date, format_skeleton
+
+        if how == "medium":
+            return format_date(day, how, locale=self._locale)
+        return format_skeleton(how, dt.datetime.combine(day, dt.time()), locale=self._locale)
+
+    def number(self, n: int) -> str:
+        """Digits alone: it may be a year."""
+        return str(n)
+
+    def amount(self, minor: int, code: str, digits: int) -> str:
+        """See `Speaker`."""
+        from ledger.money import Currency, shown
+
+        return shown(minor, Currency(code, digits), self._locale)
+
+    def listed(self, parts: list[str], last: str) -> str:
+        """See `Speaker`."""
+        from babel.lists import format_list
+
+        return format_list(parts, style="or" if last == "or" else "standard", locale=self._locale)
+
+
+_speaking: ContextVar[Speaker | None] = ContextVar("language of the screen", default=None)
+
+
+def speak(speaker: Speaker | None) -> None:
+    """Let this screen speak a language from now on; `None`: that of the code."""
+    _speaking.set(speaker)
+
+
+def listen_to(settings: Mapping[str, str]) -> Tongue | None:
+    """The language a ledger's settings ask for; `None`: that of the code, also where there is no such language."""
+    code = settings.get("screen language", "")
+    return Tongue(code, settings.get("locale", "")) if code in LANGUAGES and code != SOURCE else None
+
+
+def tell(text: str) -> str:
+    """A text in the language of the screen, as far as it remembers its parts."""
+    speaker = _speaking.get()
+    return text if speaker is None else wording.spoken(text, speaker)
+
+
+def told_day(day: dt.date, how: str) -> str | None:
+    """A day in the language of the screen; `None` in that of the code. Args: 'medium', or a skeleton of CLDR."""
+    speaker = _speaking.get()
+    return speaker.told(day, how) if isinstance(speaker, Tongue) else None
+
+
+def shown(text: str) -> str:
+    """A text in the language of the screen, fit for one line of it (`ledger.text.show`)."""
+    return show(tell(text))
+
+
+def word(text: str) -> str:
+    """A word of a closed list (`trade_words`); another one, which may be the keeper's own, stays as it is."""
+    return tell(wording.word(text))
+
+
+@cache
+def _catalogue(code: str) -> gettext.NullTranslations:
+    if code == SOURCE:
+        return gettext.NullTranslations()
+    with files(__package__).joinpath(CATALOGUES, f"{code}.mo").open("rb") as file:
+        return gettext.GNUTranslations(file)
