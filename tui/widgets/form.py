@@ -55,6 +55,7 @@ class Form(Framed[Done | None]):
         self.subject = subject
         self._token = ""
         self._recorded = False
+        self._left = False
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -171,6 +172,10 @@ class Form(Framed[Done | None]):
 
     def action_put_away(self) -> None:
         """Leave; the draft stays."""
+        if self._recorded or self._left or not self.is_current:
+            # Pressed twice, or while it was saved: the form is leaving already.
+            return
+        self._left = True
         self.dismiss(None)
 
     def action_afresh(self) -> None:
