@@ -215,7 +215,8 @@ class Form(Framed[Done | None]):
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
-        self.dismiss(done)
+        if not self._left:
+            self.dismiss(done)
 
     def _refused(self, refusal: Refused) -> None:
         """Say why beside the field it is about, or at the foot of the form; everything typed stays."""
