@@ -12,14 +12,11 @@ import datetime as dt
 import io
 import os
 import pickle
-import subprocess
 import sys
 import time
 import traceback
 from collections.abc import Callable
 from functools import partial
-from multiprocessing import Pipe
-from multiprocessing.connection import Connection
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
 
@@ -29,6 +26,9 @@ from ledger.errors import Refused
 from ledger.wording import say
 
 if TYPE_CHECKING:
+    import subprocess
+    from multiprocessing.connection import Connection
+
     from ledger.ledger import Ledger
 
 P = ParamSpec("P")
@@ -156,6 +156,10 @@ class Reckoner:
     def _open(self) -> Connection[Any, Any]:
         if self._line is not None and self._process is not None and self._process.poll() is None:
             return self._line
+        # Not before it is needed: the first screen does not wait for what only a large ledger uses.
+        import subprocess
+        from multiprocessing import Pipe
+
         self.close()
         ours, theirs = Pipe()
         there = {**os.environ, "PYTHONPATH": os.pathsep.join(place for place in sys.path if place)}
@@ -195,6 +199,8 @@ def _end_with(parent: int) -> None:
 
 def serve() -> None:
     """Answer questions until nobody asks any more; what the process of its own runs."""
+    from multiprocessing.connection import Connection
+
     from ledger.ledger import Ledger
     from ledger.records.store import open_store
 

@@ -372,18 +372,6 @@ async def test_enter_pressed_three_times_records_once() -> None:
         assert len(ledger.kept) == 1
 
 
-async def test_escape_while_a_form_is_saved_leaves_one_record(tmp_path: Path) -> None:
-    ledger = FakeLedger()
-    app = desk(ledger)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        burst(app, "d", "5", "enter", "escape", "enter", "escape")
-        await rest(pilot)
-
-        assert list(ledger.kept.values()) == [Record("P08", (Move("died", 5, cause="unknown"),), TODAY)]
-        assert len(app.screen_stack) == 1
-
-
 async def test_a_half_filled_form_is_there_after_a_look_elsewhere() -> None:
     app = desk()
     async with app.run_test(size=(80, 24)) as pilot:

@@ -62,6 +62,7 @@ class Form(Framed[Done | None]):
         self.subject = subject
         self._token = ""
         self._recorded = False
+        self._left = False
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -180,6 +181,10 @@ class Form(Framed[Done | None]):
 
     def action_put_away(self) -> None:
         """Leave; the draft stays."""
+        if self._recorded or self._left or not self.is_current:
+            # Pressed twice, or while it was saved: the form is leaving already.
+            return
+        self._left = True
         self.dismiss(None)
 
     def action_afresh(self) -> None:
@@ -219,7 +224,8 @@ class Form(Framed[Done | None]):
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
-        self.dismiss(done)
+        if not self._left:
+            self.dismiss(done)
 
     def _refused(self, refusal: Refused) -> None:
         """Say why beside the field it is about, or at the foot of the form; everything typed stays."""
