@@ -36,7 +36,7 @@ from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_styl
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer
+from tui.widgets.foot import Answer, Foot
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
 from tui.widgets.strip import Strip, Tick
@@ -284,6 +284,9 @@ class Desk(App[None]):
         self.waiting[place] = waiting
         for strip in self._strips():
             strip.count(place, waiting)
+            for foot in strip.screen.query(Foot):
+                # With the count the strip may have no more room for the day.
+                foot.new_day()
 
     def _strips(self) -> list[Strip]:
         return [strip for stack in self._screen_stacks.values() for screen in stack for strip in screen.query(Strip)]
