@@ -34,6 +34,7 @@ BY_KIND = {
     "DropHours": ENTER_AGAIN,
     "TakeBackFile": INSTEAD["bring_in_undone"],
     "AddCustomer": "a customer may be named on papers; change the entry, or erase it if the person asks",
+    "ChangeCustomer": "what was there before is not kept; change it again instead",
     "EraseCustomer": "what was erased is gone; enter the customer again",
     "RefundCost": "to set it right, take the cost back and enter it again",
     "Dispose": "to set it right, take the cost back and enter it again",

@@ -205,6 +205,7 @@ UNDONE: tuple[object, ...] = (
     c.SellFairPack("Spring fair", "A", TODAY),
     c.SellFairPack("Spring fair", "A", TODAY, "", customer="Orsel"),
     c.SpendOnFair("Spring fair", "table", 1500, TODAY),
+    c.DriveToFair("Spring fair", "84", TODAY, "0.25"),
     b.CountStock(TODAY, (b.Counted("B01", "larva", 30),)),
     b.SetTaxHelp("threshold small", 100_000, day("2025-01-01")),
 )
@@ -227,6 +228,7 @@ REFUSED: tuple[tuple[object, str], ...] = (
     (k.RefundCost(3, TODAY, 100), "take the cost back and enter it again"),
     (k.Dispose(5, TODAY), "take the cost back and enter it again"),
     (c.AddCustomer("Velo"), "change the entry, or erase it"),
+    (c.ChangeCustomer("Rook", contact="by letter"), "change it again instead"),
     (c.EraseCustomer("Rook", TODAY), ""),
     (c.ReleaseHold("R-001", TODAY, "refunded"), "make the hold again"),
     (c.PostSale("S-2025-0002", TODAY), "has left the house"),
