@@ -34,6 +34,17 @@ _SHOWN = {
     "less_than_sign": "<",
     "number_sign": "#",
     "quotation_mark": '"',
+    "apostrophe": "'",
+    "comma": ",",
+    "semicolon": ";",
+    "colon": ":",
+    "underscore": "_",
+    "ampersand": "&",
+    "dollar_sign": "$",
+    "percent_sign": "%",
+    "greater_than_sign": ">",
+    "left_parenthesis": "(",
+    "right_parenthesis": ")",
 }
 
 

@@ -208,7 +208,7 @@ def _post(found: OneSale, day: SaidDay) -> list[str]:
         note = say(" ({note})", note=found.arrived.note) if found.arrived.note else ""
         lines[0] += say(", arrived {on}{at}{note}", on=day(found.arrived.on), at=at, note=note)
     else:
-        lines[0] += say(", arrival not noted (a)")
+        lines[0] += say(", arrival not noted (A)")
     return [*kept, *lines]
 
 

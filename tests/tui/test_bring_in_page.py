@@ -21,7 +21,7 @@ GOOD = "Date,Category,Amount,Shop\n2025-03-01,feed,12.50,Ombrel\n2025-03-05,heat
 
 
 async def _look(pilot: Any, path: Path) -> str:
-    await quick(pilot, "7", "b", "n")
+    await quick(pilot, "7", "underscore", "n")
     pilot.app.screen.rows[0].entry.value = str(path)
     await quick(pilot, "tab")
     await type_in(pilot, "costs")
@@ -44,7 +44,7 @@ async def test_a_sheet_is_looked_at_mended_recorded_and_taken_back(loft: Ledger,
         assert count(loft, t.cost) == before
 
         path.write_text(GOOD)
-        shown = await quick(pilot, "r")
+        shown = await quick(pilot, "a")
         assert "2 to record, 0 refused" in shown
         assert "Money to record: 21.60 EUR" in shown
         assert count(loft, t.cost) == before

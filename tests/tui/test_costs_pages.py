@@ -16,7 +16,7 @@ from tests.tui.screenshot import picture
 async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Nothing was ever put in store." in await quick(pilot, "5", "o")
+        assert "Nothing was ever put in store." in await quick(pilot, "5", "left_parenthesis")
         await quick(pilot, "n")
         await fill_in(pilot, "feed", "flake", "10", "40")
         assert "! Write how much with its unit" in await quick(pilot, "enter")
@@ -24,7 +24,7 @@ async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) ->
         shown = await quick(pilot, "enter")
         assert "feed flake 10 kg 4.00 40.00" in shown
 
-        await quick(pilot, "o")
+        await quick(pilot, "right_parenthesis")
         await fill_in(pilot, "12", "P08")
         await rest(pilot)
         assert "there is 10 kg of flake in store" in " ".join(picture(app).split())
@@ -47,7 +47,7 @@ async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_i
     before = [row.id for row in loft.costs()]
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await quick(pilot, "5", "t")
+        await quick(pilot, "5", "ctrl+t")
         await fill_in(pilot, "heat mat", "20 W", "55%", "0.2957", "2025-05-01")
         await rest(pilot)
         shown = " ".join(picture(app).split())
@@ -59,7 +59,7 @@ async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_i
         assert loft.costs()[0].gross == 273
 
         spent = sum(row.gross for row in loft.costs())
-        await quick(pilot, "h", "n")
+        await quick(pilot, "colon", "n")
         await fill_in(pilot, "1:30", "cleaning")
         shown = await quick(pilot, "enter")
         assert "1 h 30 min, in no total" in shown
@@ -76,18 +76,18 @@ async def test_what_is_in_use_is_finished_and_equipment_disposed_of(loft: Ledger
         feed, rack = rack, feed
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await quick(pilot, "5", "i")
+        shown = await quick(pilot, "5", "ctrl+u")
         assert "leaf mould" in shown
         assert "! over?" in shown
         await quick(pilot, "u")
         await fill_in(pilot, "2025-05-20")
         assert "Nothing is in use." in await quick(pilot, "enter")
 
-        shown = await quick(pilot, "escape", "q")
+        shown = await quick(pilot, "escape", "Q")
         (row,) = loft.equipment()
         assert f"{rack} 1 Jan 2025 rack 36.50 365 days" in shown
         assert f"{row.left / 100:.2f} EUR left" in shown
-        await quick(pilot, "d")
+        await quick(pilot, "G")
         await fill_in(pilot, "5")
         shown = await quick(pilot, "enter")
         assert "gone" in shown

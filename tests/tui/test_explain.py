@@ -80,7 +80,7 @@ async def test_a_lot_with_nothing_to_compare_with_says_so(loft: Ledger) -> None:
 async def test_a_lot_that_reared_none_says_that_it_has_nothing_to_compare(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, "6", "down", "e", "c")
+        shown = await go(pilot, "6", "down", "e", "V")
 
         assert "only lots with a cost per reared adult are compared" in shown
 

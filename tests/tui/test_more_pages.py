@@ -18,7 +18,7 @@ from tui.places.lot import LotPage
 async def test_animals_are_kept_back_and_freed_paired_and_parted_from_the_page_of_their_lot(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await quick(pilot, "3", "down", "enter", "a")
+        await quick(pilot, "3", "down", "enter", "comma")
         await type_in(pilot, "keep")
         await quick(pilot, "enter")
         await fill_in(pilot, "2", "future breeders")
@@ -26,26 +26,26 @@ async def test_animals_are_kept_back_and_freed_paired_and_parted_from_the_page_o
         assert isinstance(app.screen, LotPage)
         (kept,) = loft.ask(kept_rows)
         assert (kept.words, kept.lots, kept.why) == ("P08 2 L3", ("P08",), "future breeders")
-        shown = await quick(pilot, "a")
+        shown = await quick(pilot, "comma")
         assert "Free again: P08 2 L3 future breeders" in shown
         await quick(pilot, "enter")
         shown = await quick(pilot, "enter")
         assert "✓ Free again: P08 2 L3" in shown
         assert loft.ask(kept_rows) == ()
 
-        await quick(pilot, "a")
+        await quick(pilot, "comma")
         await type_in(pilot, "together")
         await quick(pilot, "enter")
         await fill_in(pilot, "P08", "P01")
         await quick(pilot, "enter")
         (pair,) = loft.ask(open_pairs, "P01")
         assert (pair.female, pair.male, pair.from_on) == ("P08", "P01", TODAY)
-        assert "Parted: P08 and P01" in await quick(pilot, "a")
+        assert "Parted: P08 and P01" in await quick(pilot, "comma")
         await quick(pilot, "enter")
         await quick(pilot, "enter")
         assert loft.ask(open_pairs, "P08") == ()
 
-        await quick(pilot, "a")
+        await quick(pilot, "comma")
         await type_in(pilot, "rests")
         await quick(pilot, "enter")
         await fill_in(pilot, "2025-08-01")
@@ -77,12 +77,12 @@ async def test_labels_and_the_register_are_written_and_money_that_came_back_is_r
         assert "register-2025-01-01-2025-06-04-r1 (pdf, txt)" in shown
         assert "P08" in (folder / "labels-r1.txt").read_text()
 
-        shown = await quick(pilot, "k")
+        shown = await quick(pilot, "J")
         newest = loft.entries(1)[0]
         assert f"{newest.id} 10 May 2025 {newest.text}" in shown
         assert isinstance(app.screen, JournalPage)
 
-        await quick(pilot, "5", "r")
+        await quick(pilot, "5", "dollar_sign")
         await fill_in(pilot, "99")
         before = count(loft, t.cost_change)
         await quick(pilot, "enter")
@@ -92,4 +92,4 @@ async def test_labels_and_the_register_are_written_and_money_that_came_back_is_r
         assert loft.costs()[0].refunded == 400
         assert loft.costs()[0].id == cost.id
 
-        assert "✓ Everything adds up." in await quick(pilot, "7", "p")
+        assert "✓ Everything adds up." in await quick(pilot, "7", "ctrl+k")

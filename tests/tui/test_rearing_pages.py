@@ -225,7 +225,7 @@ async def test_buyers_to_come_are_filled_in_from_the_sales_and_all_lifts_the_lim
     assert choice.demand.buyers
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        shown = await go(pilot, *P08, "d", "enter")
+        shown = await go(pilot, *P08, "D", "enter")
 
         assert field(app, "buyers").value == str(choice.demand.buyers)
         assert "2 sold in 4 weeks" in shown

@@ -240,7 +240,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
         assert "✓ may go" in await go(pilot, "4", "i")
-        await go(pilot, "y", "enter")
+        await go(pilot, "semicolon", "enter")
         assert "Say what it waits for" in await go(pilot)
         assert count(loft, t.post_wait) == 0
         await type_in(pilot, "heat")
@@ -248,7 +248,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
         await type_in(pilot, "fri")
         shown = await go(pilot, "enter")
         assert "it waits (heat), look again 6 Jun 2025" in shown
-        assert "✓ may go" in await go(pilot, "y", "enter")
+        assert "✓ may go" in await go(pilot, "semicolon", "enter")
 
         await go(pilot, "enter", "o", "enter")
         shown = await go(pilot)
@@ -371,7 +371,7 @@ async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothi
     loft.do(AddLot("P09", "PACH", TODAY, (Arrival("opening", "L3", unsexed=4),)))
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
-        await go(pilot, "2", "k", *AFRESH)
+        await go(pilot, "2", "ampersand", *AFRESH)
         await type_in(pilot, "mixed box")
         await go(pilot, "tab", *AFRESH)
         await type_in(pilot, "P08 2 L3 and P09 1 L3")
@@ -482,7 +482,7 @@ async def test_what_is_owed_both_ways_is_listed_and_paid_there(loft: Ledger) -> 
         await go(pilot, "p", "enter")
         assert "by buyers 0.00 · to buyers 2.00 EUR" in await go(pilot)
         await go(pilot, "p")
-        assert "x decides on it" in await go(pilot)
+        assert "X decides on it" in await go(pilot)
 
     assert rows(loft, t.payment.c.amount)[-1] == (200,)
 
@@ -547,17 +547,17 @@ async def test_a_sale_whose_origin_was_lowered_later_is_listed_and_its_buyer_tol
 ) -> None:
     app = desk(loft, papers=tmp_path)
     async with app.run_test(size=SMALL) as pilot:
-        await go(pilot, "4", "t")
+        await go(pilot, "4", "N")
         await rest(pilot, 0.3)
-        assert "Every sale states what the records still give." in await go(pilot, "escape", "t")
+        assert "Every sale states what the records still give." in await go(pilot, "escape", "N")
         loft.do(LowerOrigin("P08", "UNK", "tubs were mixed up", TODAY))
-        await go(pilot, "escape", "t")
+        await go(pilot, "escape", "N")
         await rest(pilot, 0.3)
         shown = await go(pilot)
         assert f"S-2025-0001 10 May 2025 {HOSTILE_BUYER} 1 P08 ! not yet (t)" in shown
         assert "By our records now: not known" in shown
         assert "No note was written for S-2025-0001 yet" in await go(pilot, "w")
-        await go(pilot, "t")
+        await go(pilot, "N")
         await type_in(pilot, "tubs were mixed up")
         await go(pilot, "enter")
         await rest(pilot, 0.3)

@@ -67,7 +67,7 @@ async def test_a_species_a_figure_and_a_reminder_from_the_list_of_species(loft: 
         shown = await quick(pilot, "down", "enter")
         assert isinstance(app.screen, StagesPage)
         assert "adult (reared) yes 150-210 1" in shown
-        await quick(pilot, *["down"] * 7, "e")
+        await quick(pilot, *["down"] * 7, "enter")
         await quick(pilot, "h", "tab")
         await fill_in(pilot, "many")
         assert "! " in await quick(pilot, "enter")
@@ -77,7 +77,7 @@ async def test_a_species_a_figure_and_a_reminder_from_the_list_of_species(loft: 
         assert "adult (reared) yes 14 150-210 1" in shown
         assert loft.ask(figures, TODAY).of(pach.id, adult.id, "hardening days") == 14
 
-        await quick(pilot, "escape", "r", "tab", "right", "right")
+        await quick(pilot, "escape", "ctrl+n", "tab", "right", "right")
         await rest(pilot)
         assert "! Give the number of the permit" in picture(app)
         await quick(pilot, "tab", "tab")
@@ -94,7 +94,7 @@ async def test_a_species_a_figure_and_a_reminder_from_the_list_of_species(loft: 
         shown = await quick(pilot, "down", "enter")
         assert "PACH permit 12-345 1 Feb 2025 ! expired" in shown
         assert "no finding of what is legal" in shown
-        await quick(pilot, "d", "enter")
+        await quick(pilot, "Z", "enter")
 
     assert rows(loft, t.species_flag.c.kind, t.species_flag.c.number) == [("permit", "12-345")]
     assert count(loft, t.species_flag_end) == 1

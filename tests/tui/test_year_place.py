@@ -22,7 +22,7 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
     drafts = Drafts()
     app = desk(loft, drafts=drafts)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "7", "c", "a", *["down"] * (place - 1), "enter")
+        await go(pilot, "7", "c", "y", *["down"] * (place - 1), "enter")
         await type_in(pilot, "moths")
         assert '"moths" is not a number' in await go(pilot, "enter")
         await go(pilot, "ctrl+u")
@@ -35,7 +35,7 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
         # Marks record nothing, and outlive the screen.
         assert count(loft, t.operation) == before
         await go(pilot, "escape", "c")
-        shown = await go(pilot, "r")
+        shown = await go(pilot, "Z")
         assert "2 lines counted" in shown
         await go(pilot, "enter")
 

@@ -32,7 +32,7 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("sale"), say("Open the sale of this row.")),
-        Act("tell", "t", say("tell"), say("Write the note that tells the buyer of an origin stated wrongly.")),
+        Act("tell", "N", say("tell"), say("Write the note that tells the buyer of an origin stated wrongly.")),
         Act("papers", "w", say("papers"), say("Write the notes of this row's sale as PDF and text.")),
         Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         BACK,
@@ -84,7 +84,7 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
                     one.lot,
                     (say("✓ {noted_on}", noted_on=self.day(one.noted_on)), "$success")
                     if one.noted_on
-                    else (say("! not yet (t)"), "$warning"),
+                    else (say("! not yet (N)"), "$warning"),
                 ),
             )
             for key, one in self._affected.items()
@@ -141,4 +141,4 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
         if papers:
             self.write(papers)
         else:
-            self.desk.say(Answer(f"No note was written for {row.number} yet: t writes it."))
+            self.desk.say(Answer(f"No note was written for {row.number} yet: N writes it."))

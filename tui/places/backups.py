@@ -69,12 +69,12 @@ class BackupsPage(ListPage, Aside[None]):
     HELP = say(
         "Backups are made by themselves: when the screen opens, on the first recording of a day, before "
         "an upgrade or a sheet. Each is read back row by row. They lie on the same disk as the ledger, "
-        "so put one elsewhere now and then (t). Bringing one back is a command: rearledger restore "
+        "so put one elsewhere now and then (Enter). Bringing one back is a command: rearledger restore "
         "newest --at PATH."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("make_one", "n", say("make one now"), say("Make a backup now, beside the others, and read it back.")),
-        Act("elsewhere", "t", say("to a folder"), say("Make a backup in another folder, such as on a stick.")),
+        Act("make_one", "n", say("new"), say("Make a backup now, beside the others, and read it back.")),
+        Act("elsewhere", "enter", say("to a folder"), say("Make a backup in another folder, such as on a stick.")),
         BACK,
     )
     COLUMNS = (

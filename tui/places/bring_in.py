@@ -67,8 +67,8 @@ class BringInPage(ListPage, Aside[None]):
         "taken back with x."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_file", "n", say("bring in"), say("Look at a sheet of your own, then record it.")),
-        Act("template", "w", say("template"), say("Write an empty workbook with the headings, to start from.")),
+        Act("new_file", "n", say("new"), say("Look at a sheet of your own, then record it.")),
+        Act("template", "W", say("workbook"), say("Write an empty workbook with the headings, to start from.")),
         Act("take_back_file", "x", say("take back"), say("Take back everything the file of this row recorded.")),
         BACK,
     )
@@ -83,7 +83,7 @@ class BringInPage(ListPage, Aside[None]):
     )
     EMPTY = (
         say("No sheet was brought in yet."),
-        say("Press n for a sheet of yours, or w for an empty workbook to start from."),
+        say("Press n for a sheet of yours, or W for an empty workbook to start from."),
     )
 
     def __init__(self) -> None:
@@ -156,16 +156,19 @@ class LookPage(LongPage):
     WHERE = "look-at-file"
     WIDEST = 110
     HELP = say(
-        "Nothing is recorded yet. A question is answered in the form (e); a row that is refused is "
-        "mended in the sheet itself, then looked at again (r). Enter records everything that is new, as "
+        "Nothing is recorded yet. A question is answered in the form ('); a row that is refused is "
+        "mended in the sheet itself, then looked at again (a). Enter records everything that is new, as "
         "a whole, with a backup before."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("record_all", "enter", say("record"), say("Record every new row of the file, all of them or none.")),
         Act(
-            "other_answers", "e", say("other answers"), say("Read the file otherwise: dates, amounts, columns, sheet.")
+            "other_answers",
+            "apostrophe",
+            say("other answers"),
+            say("Read the file otherwise: dates, amounts, columns, sheet."),
         ),
-        Act("look_again", "r", say("look again"), say("Look at the file again, after it was mended and saved.")),
+        Act("look_again", "a", say("again"), say("Look at the file again, after it was mended and saved.")),
         BACK,
     )
 
@@ -260,7 +263,7 @@ class TakeBackPage(LongPage):
         "Everything the rows of the file recorded is taken back, with a backup before; sales by credits of today."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record_all", "enter", say("take back"), say("Take back everything the file recorded.")),
+        Act("record_all", "enter", say("go on"), say("Take back everything the file recorded.")),
         BACK,
     )
 
@@ -306,7 +309,7 @@ def _why_not(report: Report) -> str:
         return say("{sentence} e answers it; nothing was recorded.", sentence=report.questions[0].sentence)
     if report.refused:
         return say(
-            "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press r."
+            "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press a."
         )
     return say("Every row is in the ledger already; there is nothing to record.")
 

@@ -41,7 +41,7 @@ class ClosePage(LongPage):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
             "close_year",
-            "c,enter",
+            "Z",
             say("close"),
             say("Close the year: from then on its figures stand. It cannot be undone."),
         ),
@@ -75,7 +75,7 @@ class ClosePage(LongPage):
             say("If it is closed:"),
             self.said(plan.sentence),
             "",
-            say("It cannot be undone. c closes it, once you have typed the year."),
+            say("It cannot be undone. Z closes it, once you have typed the year."),
         ]
         self.show(hanging(lines, self.width))
         self.foot.sum_up(
@@ -114,7 +114,7 @@ class TypeYearForm(Asking):
     WHERE = "type-year"
     DOES = say("Close the year")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("record", "enter", say("close"), say("Close the year that was typed."), in_fields=True),
+        Act("record", "enter", say("record"), say("Close the year that was typed."), in_fields=True),
         *(act for act in Asking.ACTS if act.name != "record"),
     )
     HELP = say("Type the year to close it. A backup is made before. Closing cannot be undone.")

@@ -51,19 +51,30 @@ class CostsPlace(Listing):
         Act(
             "explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up.")
         ),
-        Act("in_use", "i", say("in use"), say("Feed and the like that is open, and how long it is thought to last.")),
-        Act("store", "o", say("store"), say("What is in store, weighed or counted out as it is used."), shown=False),
+        Act(
+            "in_use",
+            "ctrl+u",
+            say("in use"),
+            say("Feed and the like that is open, and how long it is thought to last."),
+        ),
+        Act(
+            "store",
+            "left_parenthesis",
+            say("store"),
+            say("What is in store, weighed or counted out as it is used."),
+            shown=False,
+        ),
         Act(
             "equipment",
-            "q",
+            "Q",
             say("equipment"),
             say("The register of lasting things, with what is left of each."),
             shown=False,
         ),
-        Act("power", "t", say("power"), say("Record power reckoned from watts and the tariff."), shown=False),
-        Act("hours", "h", say("own hours"), say("Your own time: a memo that is in no total."), shown=False),
+        Act("power", "ctrl+t", say("power"), say("Record power reckoned from watts and the tariff."), shown=False),
+        Act("hours", "colon", say("own hours"), say("Your own time: a memo that is in no total."), shown=False),
         Act("again", "a", say("again"), say("Spend on the same again."), shown=False),
-        Act("refund", "r", say("refund"), say("Record that money came back from the supplier."), shown=False),
+        Act("refund", "dollar_sign", say("refund"), say("Record that money came back from the supplier."), shown=False),
         Act("take_back_cost", "x", say("take back"), say("Take back a cost that was entered by mistake.")),
         *LIST_ACTS,
     )
@@ -77,7 +88,7 @@ class CostsPlace(Listing):
         Column(say("state"), 10),
         Column(say("text"), 24, above=WIDE),
     )
-    EMPTY = (say("Nothing was spent yet."), say("Press s, or write: space, then feed 24.00 and the shop's name"))
+    EMPTY = (say("Nothing was spent yet."), say("Press -, or write: space, then feed 24.00 and the shop's name"))
 
     def __init__(self) -> None:
         super().__init__()

@@ -39,8 +39,8 @@ class CountPage(ReckonedList, FindPage):
 
     WHERE = "count-stock"
     HELP = say(
-        "Go along the shelf: a says that what is there agrees, Enter that another number was counted, "
-        "and why. Then r records all of it together; what differs is recorded with its reason. Lines you "
+        "Go along the shelf: y says that what is there agrees, Enter that another number was counted, "
+        "and why. Then Z records all of it together; what differs is recorded with its reason. Lines you "
         "did not count stay as they are. With paper or a sheet: rearledger stock-count --format csv, "
         "filled in, brought back with --from."
     )
@@ -48,8 +48,8 @@ class CountPage(ReckonedList, FindPage):
         Act(
             "other_number", "enter", say("counted"), say("Say how many were counted of this line, and why it differs.")
         ),
-        Act("agrees", "a", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
-        Act("record_count", "r", say("record"), say("Look at all that was counted, then record it together.")),
+        Act("agrees", "y", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
+        Act("record_count", "Z", say("close"), say("Look at all that was counted, then record it together.")),
         Act("unmark", "x", say("take back"), say("Forget what was counted of this line.")),
         LIST_ACTS[0],
         BACK,

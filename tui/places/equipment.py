@@ -33,9 +33,9 @@ class EquipmentPage(ReckonedList, OnTop):
         "thrown away is nobody's to carry."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("dispose", "d", say("dispose"), say("This equipment was sold or thrown away.")),
+        Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
         EXPLAIN,
-        Act("spend", "n,s", say("spend"), say("Record what was bought: say how long it will last.")),
+        Act("spend", "minus", say("spend"), say("Record what was bought: say how long it will last.")),
         BACK,
     )
     COLUMNS = (
@@ -51,7 +51,7 @@ class EquipmentPage(ReckonedList, OnTop):
     )
     EMPTY = (
         say("There is no equipment."),
-        say("Press n and say how long it lasts, such as 5 years: then it is used up by days."),
+        say("Press - and say how long it lasts, such as 5 years: then it is used up by days."),
     )
 
     def __init__(self) -> None:

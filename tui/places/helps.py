@@ -32,8 +32,8 @@ class HelpsPage(ReckonedPage):
         "any place; check your local rules, and ask a licensed adviser."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("threshold", "n", say("threshold"), say("Set a threshold of your own, or take one away, from a day on.")),
-        Act("keep", "k", say("keep years"), say("Set for how many years you keep records.")),
+        Act("threshold", "n", say("new"), say("Set a threshold of your own, or take one away, from a day on.")),
+        Act("keep", "enter", say("keep years"), say("Set for how many years you keep records.")),
         BACK,
     )
 
@@ -156,7 +156,7 @@ def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
         for row in helps.keep
     ]
     if not lines:
-        lines = [say("Nothing is set. n sets a threshold of yours, k for how long you keep records.")]
+        lines = [say("Nothing is set. n sets a threshold of yours, Enter for how long you keep records.")]
     return [
         *lines,
         "",

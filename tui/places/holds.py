@@ -36,7 +36,7 @@ class HoldsPage(ListPage, WritesPapers):
         Act("take_up", "s,enter", say("sell"), say("The buyer takes the animals: sell what was promised.")),
         Act("release", "X", say("release, deposit"), say("Free the animals again, or decide on a deposit.")),
         Act("queue", "q", say("queue"), say("Add another buyer, offer the animals to the next, or take a buyer off.")),
-        Act("papers", "w", say("paper"), say("Write the paper of the hold for the buyer, as PDF and text.")),
+        Act("papers", "w", say("papers"), say("Write the paper of the hold for the buyer, as PDF and text.")),
         BACK,
     )
     COLUMNS = (

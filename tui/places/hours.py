@@ -26,7 +26,7 @@ class HoursPage(ListPage):
         "set in Settings under method."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("note_hours", "n", say("note time"), say("Note time of your own.")),
+        Act("note_hours", "n", say("new"), say("Note time of your own.")),
         Act("take_back_hours", "x", say("take back"), say("Take back time that was noted by mistake.")),
         BACK,
     )

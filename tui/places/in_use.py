@@ -33,7 +33,7 @@ class InUsePage(ReckonedList, OnTop):
         "also one before today."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("used_up", "u,enter", say("used up"), say("This bag is finished, or will be, on a day you say.")),
+        Act("used_up", "u", say("used up"), say("This bag is finished, or will be, on a day you say.")),
         Act("again", "a", say("again"), say("Open the next: spend on the same again.")),
         EXPLAIN,
         BACK,

@@ -24,7 +24,8 @@ class JournalPage(FindPage):
     WHERE = "journal"
     HELP = say("What was recorded of the animals, whoever recorded it; nothing here is ever edited, only taken back.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("lot", "enter,l", say("lot"), say("Open the lot of this row.")),
+        Act("open", "enter", say("open"), say("Open the lot of this row.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         Act("take_back", "x", say("take back"), say("Take back the movement of this row.")),
         LIST_ACTS[0],
         BACK,
@@ -79,6 +80,10 @@ class JournalPage(FindPage):
         row = self._entries.get(self.chosen or "")
         if row is not None and row.lots:
             await self.desk.open_lot(row.lots[0])
+
+    async def action_open(self) -> None:
+        """Its lot, as Enter opens it."""
+        await self.action_lot()
 
     async def action_take_back(self) -> None:
         """Take back its movement."""

@@ -83,7 +83,7 @@ class LotPage(ListPage, Aside[None]):
         Act("take_back", "x", say("take back"), say("Take back the movement the cursor is on.")),
         Act(
             "more",
-            "a",
+            "comma",
             say("more of it"),
             say("Keep back, pair, part; parents, origin; purpose, place and the like."),
             shown=False,

@@ -34,7 +34,7 @@ class MethodPage(ListPage):
         "Species and stages in Settings."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("new_figure", "n", say("set"), say("Set a figure of method from a day on.")),
+        Act("new_figure", "n", say("new"), say("Set a figure of method from a day on.")),
         BACK,
     )
     COLUMNS = (Column(say("method"), 32), Column(say("is"), 14), Column(say("from"), 11), Column(say("why")))

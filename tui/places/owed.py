@@ -98,7 +98,7 @@ class OwedPage(ReckonedList, ListPage):
         if row is None:
             return
         if row.kind in DEPOSITS:
-            self.desk.say(Answer(f"{row.number} is a hold, not a sale: x decides on it."))
+            self.desk.say(Answer(f"{row.number} is a hold, not a sale: X decides on it."))
         else:
             await self.desk.open_form(SalePage(row.number))
 
@@ -108,7 +108,7 @@ class OwedPage(ReckonedList, ListPage):
         if row is None:
             return
         if row.kind in DEPOSITS:
-            self.desk.say(Answer(f"{row.number} is a deposit held for {row.customer}: x decides on it."))
+            self.desk.say(Answer(f"{row.number} is a deposit held for {row.customer}: X decides on it."))
         else:
             await pay(self.desk, row.number, row.owed)
 

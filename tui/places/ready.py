@@ -95,7 +95,13 @@ class ReadyPlace(ReckonedListing):
         Act("sell", "s,enter", say("sell"), say("Sell from the row the cursor is on.")),
         Act("hold", "h", say("hold"), say("Promise animals of this row to a buyer.")),
         Act("lot", "l", say("lot"), say("Open the lot of this row.")),
-        Act("pack", "k", say("pack"), say("Sell a pack of animals from one lot or several at one price."), shown=False),
+        Act(
+            "pack",
+            "ampersand",
+            say("pack"),
+            say("Sell a pack of animals from one lot or several at one price."),
+            shown=False,
+        ),
         Act(
             "message", "M", say("message"), say("The list as text for a message, without lot codes and exact numbers.")
         ),

@@ -27,7 +27,7 @@ class RemindersPage(ListPage):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("new_reminder", "n", say("new"), say("Enter a reminder for a species.")),
-        Act("end", "d", say("end"), say("The reminder of this row no longer counts from a day on.")),
+        Act("end", "Z", say("close"), say("The reminder of this row no longer counts from a day on.")),
         BACK,
     )
     COLUMNS = (

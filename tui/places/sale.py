@@ -34,7 +34,10 @@ PAPERS = Act(
 RECEIPT = Act("receipt", "r", say("receipt"), say("The receipt, with the origin of each line as it was stated."))
 REPLACE = Act("replace", "I", say("replace"), say("Set other animals aside in place of dead ones."), shown=False)
 WAIT = Act(
-    "wait", "y", say("wait, go"), say("Keep the parcel waiting for the weather or a holiday, or let it go again.")
+    "wait",
+    "semicolon",
+    say("wait, go"),
+    say("Keep the parcel waiting for the weather or a holiday, or let it go again."),
 )
 ALL_OF_THEM = say("All of these")
 
@@ -86,7 +89,7 @@ class SalePage(ReckonedPage):
         RECEIPT,
         BACK,
         Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False),
-        Act("wait", "y", say("wait, go"), WAIT.tip, shown=False),
+        Act("wait", "semicolon", say("wait, go"), WAIT.tip, shown=False),
         REPLACE,
         Act(
             "tell",

@@ -34,8 +34,8 @@ class SpeciesPage(ListPage):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("stages"), say("The stages of this species with their figures.")),
-        Act("new_species", "n,t", say("new species"), say("Take a species in, from a template or described by hand.")),
-        Act("remind", "r", say("reminder"), say("Enter a reminder about rules for this species.")),
+        Act("new_species", "n", say("new"), say("Take a species in, from a template or described by hand.")),
+        Act("remind", "ctrl+n", say("reminder"), say("Enter a reminder about rules for this species.")),
         BACK,
     )
     COLUMNS = (
@@ -115,7 +115,7 @@ class StagesPage(ListPage):
         "known, which is never nought."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("set_figure", "e,enter", say("set figure"), say("Set a figure of this row from a day on.")),
+        Act("set_figure", "enter", say("set figure"), say("Set a figure of this row from a day on.")),
         BACK,
     )
     COLUMNS = (

@@ -52,7 +52,7 @@ class StockPlace(ReckonedListing):
         ),
         Act(
             "journal",
-            "k",
+            "J",
             say("all recorded"),
             say("Everything recorded of the animals, the newest first."),
             shown=False,

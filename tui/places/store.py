@@ -38,8 +38,8 @@ class StorePage(ReckonedList, OnTop):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("came and went"), say("What came into the store and went out of this thing.")),
-        Act("take_out", "o", say("take out"), say("Record what was weighed or counted out of it.")),
-        Act("put_in", "n", say("put in store"), say("Record what was bought for the store.")),
+        Act("take_out", "right_parenthesis", say("take out"), say("Record what was weighed or counted out of it.")),
+        Act("put_in", "n", say("new"), say("Record what was bought for the store.")),
         BACK,
     )
     COLUMNS = (

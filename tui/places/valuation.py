@@ -37,7 +37,7 @@ class ValuationPage(ReckonedList, OnTop):
         Act(
             "new_figure",
             "n",
-            say("set standard"),
+            say("new"),
             say("Set the standard cost of one animal of a stage, from a day on."),
         ),
         BACK,

@@ -89,12 +89,26 @@ class YearPlace(Aside[None], Place):
         Act(
             "late", "Y", say("late facts"), say("What was recorded after the year was closed, and its stock both ways.")
         ),
-        Act("valuation", "v", say("valuation"), say("The stock on other valuations, for your adviser."), shown=False),
-        Act("prove", "p", say("prove"), say("Prove from the journals that the whole ledger adds up."), shown=False),
-        Act("archive", "a", say("archive"), say("Write the whole ledger as plain tables into one zip."), shown=False),
+        Act(
+            "valuation",
+            "percent_sign",
+            say("valuation"),
+            say("The stock on other valuations, for your adviser."),
+            shown=False,
+        ),
+        Act(
+            "prove", "ctrl+k", say("prove"), say("Prove from the journals that the whole ledger adds up."), shown=False
+        ),
+        Act(
+            "archive",
+            "greater_than_sign",
+            say("archive"),
+            say("Write the whole ledger as plain tables into one zip."),
+            shown=False,
+        ),
         Act("helps", "T", say("thresholds"), say("Your own thresholds and dates to keep records."), shown=False),
         Act("close", "Z", say("close"), say("Close this year: from then on its figures stand.")),
-        Act("bring_in", "b", say("bring in"), say("Bring in a sheet of your own, or take one back.")),
+        Act("bring_in", "underscore", say("bring in"), say("Bring in a sheet of your own, or take one back.")),
         Act("stop", "escape", say("stop"), say("Stop what is being added up."), shown=False),
     )
 

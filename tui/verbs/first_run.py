@@ -142,7 +142,7 @@ def _fill(ledger: Ledger, talk: Talk) -> None:
 
     chosen = _choose(talk)
     if chosen is None:
-        talk.say("Species come from 3 Stock, key t; then open a lot there with n.")
+        talk.say("Species come from 3 Stock, key S; then open a lot there with n.")
         return
     usual = _short(chosen)
 
