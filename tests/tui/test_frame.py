@@ -68,11 +68,12 @@ async def test_a_click_on_a_place_goes_there() -> None:
         assert isinstance(pilot.app.screen, Bench)
 
 
-async def test_on_a_narrow_screen_the_names_give_way_to_digits() -> None:
-    async with desk().run_test(size=(12, 24)) as pilot:
+@pytest.mark.parametrize(("width", "said"), [(40, ["1", "Shelf"]), (12, ["1", "She"]), (9, ["1", "2"])])
+async def test_on_a_narrow_screen_the_names_are_cut_and_then_give_way_to_digits(width: int, said: list[str]) -> None:
+    async with desk().run_test(size=(width, 24)) as pilot:
         await pilot.pause()
 
-        assert lines(pilot.app)[0].split()[:2] == ["1", "2"]
+        assert lines(pilot.app)[0].split()[:2] == said
 
 
 def test_the_names_of_all_places_stand_in_a_line_of_80_cells_and_the_foot_says_the_day() -> None:

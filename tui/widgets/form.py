@@ -62,7 +62,7 @@ class Form(Framed[Done | None]):
         self.subject = subject
         self._token = ""
         self._recorded = False
-        self._left = False
+        self._gone = False
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -181,10 +181,10 @@ class Form(Framed[Done | None]):
 
     def action_put_away(self) -> None:
         """Leave; the draft stays."""
-        if self._recorded or self._left or not self.is_current:
+        if self._recorded or self._gone or not self.is_current:
             # Pressed twice, or while it was saved: the form is leaving already.
             return
-        self._left = True
+        self._gone = True
         self.dismiss(None)
 
     def action_afresh(self) -> None:
@@ -224,7 +224,7 @@ class Form(Framed[Done | None]):
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
-        if not self._left:
+        if not self._gone:
             self.dismiss(done)
 
     def _refused(self, refusal: Refused) -> None:

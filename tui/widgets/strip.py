@@ -37,6 +37,14 @@ class Tick:
         """What stands over the rule."""
         return f"{self.digit} {tell(self.title)}" + (f" {self.waiting}" if self.waiting else "")
 
+    def short(self, letters: int) -> str:
+        """The same with no more letters of the name than these."""
+        return f"{self.digit} {tell(self.title)[:letters]}" + (f" {self.waiting}" if self.waiting else "")
+
+
+LEAST_LETTERS = 3
+"""Fewer say nothing: then the digits stand alone."""
+
 
 def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:
     """The day as long as there is room for: 'Wed 31 Dec 2025', '31 Dec 2025', '31 Dec' or nothing."""
@@ -46,13 +54,23 @@ def day_words(day: dt.date, width: int, order: Order = "dmy") -> str:
     return ""
 
 
+def strip_labels(ticks: Sequence[Tick], width: int) -> tuple[list[str], int]:
+    """What stands over the rule and the cells around each: where it is narrow they move together, then the longest
+    names are cut short, then only the digits stay."""
+    labels = [tick.label for tick in ticks]
+    for around in (2, 1):
+        if sum(cell_len(label) + around for label in labels) <= width:
+            return labels, around
+    for letters in range(max(map(cell_len, labels), default=0), LEAST_LETTERS - 1, -1):
+        labels = [tick.short(letters) for tick in ticks]
+        if sum(cell_len(label) + 1 for label in labels) <= width:
+            return labels, 1
+    return [tick.digit for tick in ticks], 2
+
+
 def strip_spans(ticks: Sequence[Tick], width: int) -> list[tuple[int, int]]:
-    """First cell and width of each place; where it is narrow they move together, then the names give way to digits."""
-    labels, around = [tick.label for tick in ticks], 2
-    if sum(cell_len(label) + around for label in labels) > width:
-        around = 1
-    if sum(cell_len(label) + around for label in labels) > width:
-        labels, around = [tick.digit for tick in ticks], 2
+    """First cell and width of each place."""
+    labels, around = strip_labels(ticks, width)
     spans, at = [], 0
     for label in labels:
         wide = cell_len(label) + around
@@ -114,9 +132,10 @@ class Strip(Widget):
         used = spans[-1][0] + spans[-1][1] if spans else 0
         names: list[tuple[str, str]] = []
         rule: list[tuple[str, str]] = []
+        labels = iter(strip_labels(self._ticks, width)[0])
         for tick, (_, wide) in zip(self._ticks, spans, strict=True):
             here = tick.name == self._here
-            label = tick.label if wide > cell_len(tick.label) else tick.digit
+            label = next(labels)
             names.append((f" {label} "[:wide], "bold $primary" if here else "$foreground"))
             line = self._signs.heavy if here else self._signs.across
             rule.append((self._signs.joint + line * (wide - 1), "bold $primary" if here else "$quiet"))
