@@ -176,9 +176,14 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
     if left:
         where = listed([f"{row.lot} {row.stage}".strip() for row in left])
         yield say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
-    idle = given.went_out(Kind.NO_ANIMALS)
-    if idle:
-        yield say("Costs with no animals to carry them: {idle}.", idle=said(idle, scene.currency))
+    if given.idle > 0:
+        yield say("Costs with no animals to carry them: {idle}.", idle=said(given.idle, scene.currency))
+    elif given.idle < 0:
+        yield say(
+            "Of costs a closed year had used up, {amount} more came back than there were costs with no animals to "
+            "carry them.",
+            amount=said(-given.idle, scene.currency),
+        )
     lacking = shorts(conn)
     if lacking:
         yield say(

@@ -15,6 +15,7 @@ from ledger.books.position import Position, position
 from ledger.books.sold import DepositAccount, SaleAccount, deposit_accounts, sale_accounts
 from ledger.books.sources import sources
 from ledger.books.spent import CostAccount, cost_accounts
+from ledger.costs.grid import GRID
 from ledger.costs.methods import method
 from ledger.costs.result import Kind
 from ledger.records import tables as t
@@ -86,6 +87,12 @@ class Material:
     def went_out(self, kind: Kind) -> int:
         """What went out in the year as one kind."""
         return self.after.went_out(kind) - self.before.went_out(kind)
+
+    @property
+    def idle(self) -> int:
+        """What had no animals to carry it in the year, in minor units; 0 for less than one, which is but rounding."""
+        exact = self.after.idle - self.before.idle
+        return self.went_out(Kind.NO_ANIMALS) if abs(exact) >= GRID else 0
 
 
 def material(conn: Connection, year: int) -> Material:

@@ -36,6 +36,8 @@ class Position:
     """By cost: what was left of equipment when it was disposed of."""
     went: Mapping[tuple[Kind, int | None], int]
     """What went out ever, by kind and movement; `None`: without a movement."""
+    idle: int
+    """What had no animals to carry it, in steps of the grid: posted, it may be a cent more or less."""
 
     def went_out(self, kind: Kind) -> int:
         """All that ever went out as one kind."""
@@ -77,9 +79,12 @@ def position(conn: Connection, on: dt.date) -> Position:
         else:
             equipment[number] += residual
     went: dict[tuple[Kind, int | None], int] = defaultdict(int)
+    idle = 0
     for posting in reckoned.shared.postings:
         went[posting.kind, posting.event] += sum(posting.posted)
-    return Position(on, reckoned.shared, animals, brood, dict(unused), dict(equipment), disposed, dict(went))
+        if posting.kind is Kind.NO_ANIMALS:
+            idle += sum(posting.cost)
+    return Position(on, reckoned.shared, animals, brood, dict(unused), dict(equipment), disposed, dict(went), idle)
 
 
 def _residuals(conn: Connection, on: dt.date) -> list[tuple[int, int, bool]]:

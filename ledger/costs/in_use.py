@@ -18,7 +18,7 @@ from weakref import WeakKeyDictionary
 from sqlalchemy import Connection, bindparam, select
 
 from ledger.costs.dated import counts_still
-from ledger.costs.items import item_words
+from ledger.costs.items import item_words, opened_on
 from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
 from ledger.records import tables as t
@@ -34,7 +34,15 @@ _IS_OPENED = (
     _COST.window_from.is_not(None),
 )
 _SINCE = (
-    select(_COST.id, _COST.text, _COST.window_from, _COST.window_to, _COST.reverses)
+    select(
+        _COST.id,
+        _COST.text,
+        _COST.window_from,
+        _COST.window_to,
+        _COST.reverses,
+        _COST.bought_on,
+        _COST.accounting_on,
+    )
     .where(*_IS_OPENED)
     .order_by(_COST.id)
 )
@@ -60,7 +68,7 @@ class Before:
     ends: bool
     """Opening the next is what ends it."""
     same: bool
-    """It is the same item, and not only of the same category."""
+    """It is the same item, and not only of the same category, and was not opened after this one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +80,8 @@ class _Opened:
     last: dt.date | None
     """As said when it was bought; `None`: until the next is opened."""
     text: str
+    really: dt.date
+    """The day it was opened, when a closed year has its days begin later than that."""
 
 
 def _order(one: _Opened) -> tuple[dt.date, int]:
@@ -113,7 +123,9 @@ class _Openings:
             if row.reverses is not None:
                 self.gone.add(row.reverses)
                 continue
-            self._add(_Opened(row.window_from, row.id, row.window_to, row.text), frozenset(whom[row.id]))
+            really = opened_on(row.bought_on, row.accounting_on, row.window_from)
+            opened = _Opened(row.window_from, row.id, row.window_to, row.text, really)
+            self._add(opened, frozenset(whom[row.id]))
 
     def _add(self, opened: _Opened, ids: frozenset[int]) -> None:
         for queue in (self.by_item[opened.text.casefold(), ids], self.by_whom[ids]):
@@ -143,9 +155,22 @@ _SEEN: WeakKeyDictionary[Connection | Later, dict[tuple[str, str], _Openings]] =
 
 
 def opened_before(
-    conn: Connection, category: str, text: str, scope: str, whom: Collection[int], first: dt.date
+    conn: Connection,
+    category: str,
+    text: str,
+    scope: str,
+    whom: Collection[int],
+    first: dt.date,
+    really: dt.date | None = None,
 ) -> Before | None:
-    """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first."""
+    """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first.
+
+    Args:
+        conn: an open connection.
+        category, text, scope, whom: of what is opened now.
+        first: the first day it is used up on.
+        really: the day it was opened, if a closed year has its days begin later: it ends nothing opened after that.
+    """
     lent = _SEEN.setdefault(later(conn) or conn, {})
     openings = lent.setdefault((category, scope), _Openings())
     openings.read_on(conn, category, scope)
@@ -153,7 +178,7 @@ def opened_before(
     found = openings.last(openings.by_item[text.casefold(), ids], first) or openings.last(openings.by_whom[ids], first)
     if found is None:
         return None
-    same = found.text.casefold() == text.casefold()
+    same = found.text.casefold() == text.casefold() and found.really <= (really or first)
     known = openings.finished(conn, found.id) or found.last
     last = known or first - dt.timedelta(days=1)
     return Before(found.id, found.first, max(1, (last - found.first).days + 1), same and known is None, same)
@@ -166,7 +191,8 @@ def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Colle
         return
     openings = _SEEN.setdefault(waiting, {}).get((row["category"], row["scope"]))
     if openings is not None:
-        openings.note(_Opened(row["window_from"], cost, row["window_to"], row["text"]), frozenset(whom))
+        really = opened_on(row["bought_on"], row["accounting_on"], row["window_from"])
+        openings.note(_Opened(row["window_from"], cost, row["window_to"], row["text"], really), frozenset(whom))
 
 
 def guess_words(before: Before | None) -> str:

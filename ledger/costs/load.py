@@ -9,14 +9,14 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import islice
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
 from ledger.costs.dated import counts_still
 from ledger.costs.given import NOBODY, CostLine, Scope
-from ledger.costs.items import Item, item_of
+from ledger.costs.items import Item, item_of, opened_on
 from ledger.costs.store import stored_costs
 from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
 from ledger.costs.years import Years
@@ -173,7 +173,11 @@ def _scopes(conn: Connection) -> dict[int, Scope]:
 
 
 def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[int, Row[Any]]:
-    """For each cost used up, the next one of its item and scope to be opened."""
+    """For each cost used up, the next one of its item and scope to be opened.
+
+    A bag of a closed year that is recorded late begins on the first open day; it ends nothing that was opened after
+    it really was.
+    """
     queues: dict[tuple[Item, Scope], list[Row[Any]]] = defaultdict(list)
     for row in rows:
         if row.kind == "used up":
@@ -181,8 +185,16 @@ def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[in
     follows = {}
     for queue in queues.values():
         queue.sort(key=lambda row: (row.window_from, row.id))
-        follows.update({before.id: after for before, after in pairwise(queue)})
+        for place, before in enumerate(queue):
+            was = _opened(before)
+            after = next((one for one in islice(queue, place + 1, None) if _opened(one) >= was), None)
+            if after is not None:
+                follows[before.id] = after
     return follows
+
+
+def _opened(row: Row[Any]) -> dt.date:
+    return opened_on(row.bought_on, row.accounting_on, row.window_from)
 
 
 def _window(

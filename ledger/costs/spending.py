@@ -16,6 +16,7 @@ from ledger.act import Act, Done, Scene
 from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
 from ledger.costs.in_use import guess_words, note_opened, opened_before
+from ledger.costs.items import opened_on
 from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
 from ledger.days import long_day
@@ -187,7 +188,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     }[scope]
     before = None
     if command.kind == "used up" and first is not None:
-        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first)
+        really = opened_on(command.bought_on, accounting_on, first)
+        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
     until = (
         f"to {long_day(last)}"
         if last

@@ -1,8 +1,9 @@
 """No holding below nothing on any day: the check that a movement, however late it is recorded, leaves enough.
 
-Counts at the end of each day decide. Inside a day every (lot, stage) receives before it gives, whatever the order of
+Counts at the end of each day decide. Inside a day a (lot, stage) receives before it gives, whatever the order of
 recording, because animals only move to a later stage or to a lot made from theirs; so no step falls below nothing
-where no day's end does.
+where no day's end does. Two kinds of days are different, and `steps` looks at those: animals come back alive on the
+day they left, or something of a closed year is accounted late.
 """
 
 from __future__ import annotations

@@ -23,6 +23,7 @@ from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
+from ledger.stock.steps import among_late, came_back_the_same_day, check_steps
 from ledger.wording import say
 
 __all__ = [
@@ -68,6 +69,8 @@ def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[
     since = min(draft.happened_on for draft in drafts)
     later = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
     past = later.entries and _check_later_days(conn, act, since, work.counts)
+    if later.returns or among_late(conn, drafts):
+        check_steps(conn, drafts, {(was.spot.lot, was.spot.stage) for was in locked.values()})
     taken_back = any(move.reverses for draft in drafts for move in draft.moves)
     work.write_layers(afresh=past or later.marks or later.mixed or taken_back)
     return written
@@ -190,6 +193,8 @@ class Later:
     mixed: bool
     """After the first act of that very day something of an earlier day was recorded, or anything taken back, so that
     the acts of the day may no longer be possible one after the other."""
+    returns: bool
+    """Animals that came back alive to the lots on the day they had left, perhaps by this act itself."""
 
 
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
@@ -227,6 +232,7 @@ _LATER = select(
         ),
     )
     .exists(),
+    came_back_the_same_day,
 )
 
 

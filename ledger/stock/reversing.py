@@ -226,6 +226,8 @@ def _depends(conn: Connection, tally: Tally, rows: Sequence[MovementRow], gap: N
         and row.source is not None
         and row.source.holding in holdings
     ]
+    if not later:
+        return gap
     return NotEnough(
         say(
             "Movement {id} can't be taken back: its animals have gone on since. These depend on it: {later}; "

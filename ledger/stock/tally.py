@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from sqlalchemy import Connection, select
@@ -22,9 +22,11 @@ from ledger.stock.drafts import Draft, Place
 from ledger.stock.holdings import Asked, Group, HoldingKey, asked, choose, groups_of
 from ledger.stock.journal import DayChange, changes_since, newest_day
 from ledger.stock.naming import LotRef, StageRef, find_lot, stages
+from ledger.stock.steps import among_late, came_back_the_same_day, check_steps, planned_events
 from ledger.stock.words import when
 from ledger.wording import say
 
+_RETURNS = select(came_back_the_same_day)
 _PLANNED = -1
 """Stands for the operation of the act that is being planned."""
 
@@ -152,11 +154,24 @@ class Tally:
         return self._keys[holding]
 
     def check_later_days(self, drafts: Iterable[Draft]) -> None:
-        """Refuse what would leave a holding below nothing on a later day.
+        """Refuse what would leave a holding below nothing on a later day, or a (lot, stage) at a step of a day.
 
         Raises:
             NotEnough: it would, and on which day.
         """
+        drafts = list(drafts)
+        self._check_ends_of_days(drafts)
+        spots = {
+            place: self._spot(place)
+            for draft in drafts
+            for move in draft.moves
+            for place in (move.source, move.target)
+            if place is not None
+        }
+        if spots and (among_late(self.conn, drafts) or self._came_back(drafts, {lot for lot, _ in spots.values()})):
+            check_steps(self.conn, drafts, set(spots.values()), planned_events(self.conn, drafts, spots))
+
+    def _check_ends_of_days(self, drafts: Sequence[Draft]) -> None:
         planned = [
             DayChange(self._id(place), draft.happened_on, _PLANNED, change)
             for draft in drafts
@@ -180,6 +195,14 @@ class Tally:
         if gap is not None:
             own = [one for one in planned if one.holding == gap.holding and one.happened_on <= gap.on]
             raise not_enough(self.conn, gap, -sum(one.change for one in own))
+
+    def _spot(self, place: Place) -> tuple[int, int]:
+        key = self.key(place) if isinstance(place, int) else place
+        return key.lot_id, key.stage_id
+
+    def _came_back(self, drafts: Iterable[Draft], lots: Iterable[int]) -> bool:
+        bounds = {"lots": sorted(lots), "since": min(draft.happened_on for draft in drafts)}
+        return bool(self.conn.execute(_RETURNS, bounds).scalar())
 
     def _id(self, place: Place) -> int:
         """The id of a holding, 0 for one without a row."""

@@ -8,11 +8,12 @@ import hashlib
 import pytest
 from sqlalchemy import select
 
+from ledger.books import lines
 from ledger.books.closing import Figure, digest_of, figures_of
 from ledger.books.commands import CloseYear
 from ledger.books.income import income
 from ledger.books.prove import prove
-from ledger.costs.commands import EndWindow, ReverseCost, Spend
+from ledger.costs.commands import EndWindow, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput, PeriodClosed, Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
@@ -80,6 +81,48 @@ def test_the_preview_says_what_is_open_and_writes_nothing(story: Story) -> None:
     with story.ledger.store.reading() as conn:
         assert conn.execute(select(t.closing)).all() == []
         assert conn.execute(select(t.period.c.closed).where(t.period.c.year == 2024)).scalar() == 0
+
+
+def test_a_cent_of_rounding_is_no_cost_that_nobody_carried(story: Story) -> None:
+    first_year(story)
+    week = dt.timedelta(days=9)
+    mantids = Arrival("opening", "L1-3 nymph", unsexed=5)
+    story.say("2024-12-20", lambda on: Spend(on, "moss", 7, scope="species", species=("HIER",), window_to=on + week))
+    story.say("2024-12-21", lambda on: AddLot("M01", "HIER", on, (mantids,), origin=OriginStatement("CB")))
+
+    assert _nobody(story, 2024) == (-1, [])
+
+    story.say("2024-12-22", lambda on: Spend(on, "moss", 1, scope="species", species=("PACH",), window_to=on))
+    story.say("2024-12-19", lambda on: Spend(on, "moss", 30, scope="species", species=("HIER",), window_to=on + week))
+
+    # Two of ten days of 30, and one of ten of 7.
+    assert _nobody(story, 2024) == (-7, ["Costs with no animals to carry them: 0.07 EUR."])
+
+
+def test_what_comes_back_of_a_closed_year_is_not_said_as_a_cost(story: Story) -> None:
+    first_year(story)
+    bag = story.say("2024-12-01", lambda on: Spend(on, "grit", 3100, window_to=dt.date(2024, 12, 31))).refs["cost"]
+    close(story, 2024)
+    story.say("2025-02-03", lambda on: RefundCost(int(bag), on, 500))
+    story.clock.today = dt.date(2026, 1, 9)
+
+    shown, said = _nobody(story, 2025)
+
+    assert (shown, said) == (
+        500,
+        [
+            "Of costs a closed year had used up, 5.00 EUR more came back than there were costs with no animals to "
+            "carry them."
+        ],
+    )
+
+
+def _nobody(story: Story, year: int) -> tuple[int, list[str]]:
+    """The line of costs nobody carried as the sheet has it, and what the preview of closing says of it."""
+    story.clock.today = max(story.clock.today, dt.date(year + 1, 1, 9))
+    plan = story.ledger.preview(CloseYear(year, story.clock.today))
+    [amount] = [line.accruals for line in story.ledger.ask(income, year).again if line.number == lines.NO_ANIMALS]
+    return int(amount or 0), [caution for caution in plan.cautions if "no animals to carry" in caution]
 
 
 def test_the_figures_are_written_with_a_digest_over_them(both: Story) -> None:

@@ -167,3 +167,34 @@ def test_a_bag_taken_back_or_of_other_animals_ends_nothing(keeper: Keeper) -> No
 
     assert "a first guess: 30 days" in plan.sentence
     assert plan.cautions == ()
+
+
+def test_a_bag_of_a_closed_year_entered_late_does_not_end_the_one_opened_after_it(keeper: Keeper) -> None:
+    keeper.at("2026-02-01")
+    in_use = bag(keeper, "2025-12-12", 4000)
+    keeper.do(CloseYear(2025, day("2026-02-01")))
+
+    plan = keeper.ledger.preview(Spend(day("2025-11-02"), "feed", 1000))
+    late = bag(keeper, "2025-11-02")
+
+    assert plan.cautions == ("That year is closed: it is accounted on 1 January 2026 and keeps its date.",)
+    assert "a first guess: as long as the last of its category" in plan.sentence
+    assert lasts(keeper, in_use, "2026-02-01") == GUESS_DAYS
+    assert keeper.spread("2026-02-01")[late].first == day("2026-01-01").toordinal()
+
+    bag(keeper, "2026-01-21")
+
+    assert lasts(keeper, in_use, "2026-02-01") == 40
+    assert lasts(keeper, late, "2026-02-01") == 20
+
+
+def test_but_it_ends_the_one_opened_before_it(keeper: Keeper) -> None:
+    keeper.at("2026-02-01")
+    before = bag(keeper, "2025-12-12", 4000)
+    keeper.do(CloseYear(2025, day("2026-02-01")))
+
+    plan = keeper.ledger.preview(Spend(day("2025-12-20"), "feed", 1000))
+    bag(keeper, "2025-12-20")
+
+    assert plan.cautions[0] == f"Cost {before}, opened on 12 December 2025, was used up the day before."
+    assert lasts(keeper, before, "2026-02-01") == 20
