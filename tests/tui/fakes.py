@@ -54,6 +54,10 @@ class FakeLedger:
     def state(self) -> None:
         """Nothing tells whether something was recorded."""
 
+    def ask(self, question: object, *given: object) -> int:
+        """How many movements or holdings there are: none, so that nothing is asked aside."""
+        return 0
+
     def preview(self, command: object) -> Said:
         self.asked += 1
         if self.broken is not None:

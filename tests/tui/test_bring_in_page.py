@@ -40,7 +40,7 @@ async def test_a_sheet_is_looked_at_mended_recorded_and_taken_back(loft: Ledger,
         assert "2 rows read, 0 in the ledger already, 1 to record, 1 refused" in shown
         assert 'Row 3, column A (Date): "2025-02-30" is no day' in shown
         shown = await quick(pilot, "enter")
-        assert "mend it in the sheet, then press r" in shown
+        assert "mend it in the sheet, then press a" in shown
         assert count(loft, t.cost) == before
 
         path.write_text(GOOD)

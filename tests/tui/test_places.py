@@ -611,7 +611,7 @@ async def test_the_origin_of_a_new_lot_is_told_before_it_is_entered_with_what_is
 
 async def test_days_are_written_one_way_on_a_screen_in_the_keepers_order(loft: Ledger) -> None:
     app = desk(loft, order="mdy")
-    async with app.run_test(size=(100, 24)) as pilot:
+    async with app.run_test(size=(110, 24)) as pilot:
         shown = await go(pilot, "3", "down", "enter")
         assert "Wed Jun 4, 2025" in shown
         assert "started Jan 5, 2025" in shown

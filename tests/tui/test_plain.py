@@ -64,7 +64,8 @@ def _bare(tree: ast.AST, source: str) -> list[str]:
             found.append(ast.get_source_segment(source, node) or name)
         if name == "Static" and not any(keyword.arg == "markup" for keyword in node.keywords):
             found.append(ast.get_source_segment(source, node) or name)
-        if any(
+        # A value of a sentence may be called title; the sentence goes through the helper like any other.
+        if name != "say" and any(
             k.arg in ("border_title", "tooltip", "title") and not isinstance(k.value, ast.Constant)
             for k in node.keywords
         ):

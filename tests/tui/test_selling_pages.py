@@ -252,7 +252,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 
         await go(pilot, "enter", "o", "enter")
         shown = await go(pilot)
-        assert "posted 4 Jun 2025, arrival not noted (a)" in shown
+        assert "posted 4 Jun 2025, arrival not noted (A)" in shown
         assert "Kept from the post 4 Jun 2025 to 4 Jun 2025: heat" in shown
         await go(pilot, "A", "tab")
         await type_in(pilot, "14:30")
@@ -554,7 +554,7 @@ async def test_a_sale_whose_origin_was_lowered_later_is_listed_and_its_buyer_tol
         await go(pilot, "escape", "N")
         await rest(pilot, 0.3)
         shown = await go(pilot)
-        assert f"S-2025-0001 10 May 2025 {HOSTILE_BUYER} 1 P08 ! not yet (t)" in shown
+        assert f"S-2025-0001 10 May 2025 {HOSTILE_BUYER} 1 P08 ! not yet (N)" in shown
         assert "By our records now: not known" in shown
         assert "No note was written for S-2025-0001 yet" in await go(pilot, "w")
         await go(pilot, "N")
