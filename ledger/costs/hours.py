@@ -112,7 +112,7 @@ def plan_drop(conn: Connection, command: DropHours, scene: Scene) -> HoursPlan:
     copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
     return HoursPlan(
         copy | {"reverses": row.id},
-        say("Hours number {id} ({time_words}) are taken back.", id=row.id, time_words=time_words(row.minutes)),
+        say("Hours number {id} ({time}) are taken back.", id=row.id, time=time_words(row.minutes)),
     )
 
 

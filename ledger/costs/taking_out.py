@@ -22,7 +22,7 @@ from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import listed, say, strung
+from ledger.wording import listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,7 @@ def find_item(conn: Connection, category: str, text: str) -> Stored:
     fitting = [one for item, one in known.items() if names <= set(item)]
     if len(fitting) == 1:
         return fitting[0]
-    wanted = quoted(strung((part for part in (category, text) if part), " "))
+    wanted = quoted(" ".join(part for part in (category, text) if part))
     if fitting:
         several = listed([item_words(one.category, one.text) for one in fitting])
         raise NotFound(
@@ -237,9 +237,9 @@ def plan_put_back(conn: Connection, command: PutBack, scene: Scene) -> TakePlan:
     return TakePlan(
         copy,
         say(
-            "{in_words} of {name} was not taken out: number {id} is undone.",
-            in_words=in_words(row.quantity, row.unit),
-            name=name,
+            "{quantity} of {item} was not taken out: number {id} is undone.",
+            quantity=in_words(row.quantity, row.unit),
+            item=name,
             id=row.id,
         ),
     )

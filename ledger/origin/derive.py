@@ -157,9 +157,18 @@ def _derived(lot: LotFacts, found: Young, comes_from: Mapping[int, set[int]]) ->
 
 
 def _own_ancestor(lot: LotFacts) -> Young:
-    said = "is named among its own ancestors, so its records contradict themselves"
+    said = say("is named among its own ancestors, so its records contradict themselves")
     return Young(
-        Origin(Code.UNK), (say("{code} {said}; its origin is not known.", code=lot.code, said=said),), (), (said,)
+        Origin(Code.UNK),
+        (
+            say(
+                "{lot} is named among its own ancestors, so its records contradict themselves; its origin is not "
+                "known.",
+                lot=lot.code,
+            ),
+        ),
+        (),
+        (said,),
     )
 
 

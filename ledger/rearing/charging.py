@@ -112,7 +112,7 @@ def what_to_charge(
             selling=money(selling),
         )
     ]
-    aim = say(" with {value} % left", value=f"{margin * 100:.0f}") if margin else ""
+    aim = say(" with {share} % left", share=f"{margin * 100:.0f}") if margin else ""
     words.append(
         say(
             "The least to ask{aim} is {floor}; how costs are shared is a choice, and your hours are not in it.",
@@ -123,7 +123,7 @@ def what_to_charge(
     verdict = floor.verdict(price) if price is not None else ""
     if price is not None:
         words.append(
-            say("The list asks {price}: {value}", price=money(price), value=verdict or "that covers it")
+            say("The list asks {price}: {verdict}", price=money(price), verdict=verdict or say("that covers it"))
             + (say(" ({stops} each).", stops=money(floor.stops)) if verdict.startswith("below full") else ".")
         )
     if better is not None:

@@ -9,7 +9,7 @@ from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.stays_of import Learned
 from ledger.stock.figures import Figures
 from ledger.stock.naming import StageRef
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 def guesses_of(
@@ -30,7 +30,7 @@ def guesses_of(
             unknown[at] = stage.name
         guesses.append(guess)
         own = (
-            say("{moved} of {value} own animals moved on", moved=moved, value=moved + lost)
+            say("{moved} of {number} own animals moved on", moved=moved, number=moved + lost)
             if moved + lost
             else say("none of your own yet")
         )
@@ -43,7 +43,7 @@ def guesses_of(
                 share=f"{share / 10_000:.0f}",
                 guess_weight=f"{GUESS_WEIGHT:.0f}",
             )
-        words.append(say("{name}: {own}{usual}", name=stage.name, own=own, usual=usual))
+        words.append(say("{stage}: {own}{usual}", stage=word(stage.name), own=own, usual=usual))
     return guesses, unknown, words
 
 

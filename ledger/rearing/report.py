@@ -28,7 +28,7 @@ from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import StageRef, find_lot, find_species, stages
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -344,7 +344,7 @@ def _row(
         low=interval.low if interval is not None else None,
         high=interval.high if interval is not None else None,
         n_eff=figure.size if figure is not None else None,
-        counted_from=say("from first count, {first_stage}", first_stage=first_stage) if first_stage else "",
+        counted_from=say("from first count, {stage}", stage=word(first_stage)) if first_stage else "",
         cost_per_reared=each,
         cost_without_losses=reckoned.without_losses(lots, tie),
         naive_cost=Fraction(reckoned.naive, tie.reached) if whole and tie.reached else None,
@@ -352,7 +352,7 @@ def _row(
         by_stage=by_stage,
         cost_reached=number,
         finished=tie.pending == 0,
-        so_far=say("so far; {pending} still rearing; may rise", pending=tie.pending) if tie.pending else "",
+        so_far=say("so far; {number} still rearing; may rise", number=tie.pending) if tie.pending else "",
         why=why,
         notes=tuple(notes),
         own_minutes=minutes,

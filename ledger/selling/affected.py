@@ -177,15 +177,15 @@ def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> N
         command.written_on,
         say(
             "Correction note{to}: line {position} of {number} ({lot}) was sold as “{was}” and by our records "
-            "is “{now}”{value}, {written_on}.",
+            "is “{now}”{why}, {day}.",
             to=to,
             position=row.position,
             number=row.number,
             lot=row.lot,
             was=row.was,
             now=row.now,
-            value=f" ({why})" if why else "",
-            written_on=long_day(command.written_on),
+            why=f" ({why})" if why else "",
+            day=long_day(command.written_on),
         ),
     )
 

@@ -16,7 +16,7 @@ from ledger.money import largest_remainder
 from ledger.origin.rules import WILD_ORIGIN, Code
 from ledger.records.columns import MOST_ANIMALS
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import say
 
 BY_SEX = re.compile(r"(?<![\d.])(\d{1,3})\.(\d{1,3})(?:\.(\d{1,3}))?(?![\d.])")
 _SIZE = re.compile(r"(?<!\d)(\d{1,7})(?:\s*(?:unsexed)?\s*\+\s*(\d{1,6})(?:\s+(?:extra|extras|on top))?)?(?!\d)")
@@ -133,11 +133,11 @@ def check_origins(pack: str, lots: Iterable[tuple[str, Code]]) -> None:
     if wild and captive:
         raise Refused(
             say(
-                "{value} would mix animals of wild origin ({wild}) with captive-bred ones ({captive}); sell them "
+                "{pack} would mix animals of wild origin ({wild}) with captive-bred ones ({captive}); sell them "
                 "as lines of their own.",
-                value=pack or "The pack",
-                wild=strung(wild, ", "),
-                captive=strung(captive, ", "),
+                pack=pack or say("The pack"),
+                wild=", ".join(wild),
+                captive=", ".join(captive),
             ),
             "packs",
             {"wild": tuple(wild), "captive": tuple(captive)},

@@ -93,20 +93,27 @@ def _check_owed(sale: Sale, amount: int, currency: Currency, overpaid: bool) -> 
     if abs(amount) > MOST_MONEY:
         raise BadInput(say("That is more than these books can hold; check the amount."), "amount", facts)
     if amount > max(0, sale.owed) and not overpaid:
-        owed = say("only {owed} is owed", owed=said(sale.owed, currency)) if sale.owed > 0 else "nothing is owed"
+        owed = said(sale.owed, currency)
         raise BadInput(
             say(
-                "On {number} {owed}; enter what was paid for it, or say that it was overpaid.",
+                "On {number} only {owed} is owed; enter what was paid for it, or say that it was overpaid.",
                 number=sale.number,
                 owed=owed,
+            )
+            if sale.owed > 0
+            else say(
+                "On {number} nothing is owed; enter what was paid for it, or say that it was overpaid.",
+                number=sale.number,
             ),
             "amount",
             facts,
         )
     if amount < 0 and -amount > max(0, -sale.owed):
-        due = say("only {said} is", said=said(-sale.owed, currency)) if sale.owed < 0 else "nothing is"
+        due = said(-sale.owed, currency)
         raise BadInput(
-            say("On {number} {due} to be given back; credit the sale first.", number=sale.number, due=due),
+            say("On {number} only {due} is to be given back; credit the sale first.", number=sale.number, due=due)
+            if sale.owed < 0
+            else say("On {number} nothing is to be given back; credit the sale first.", number=sale.number),
             "amount",
             facts,
         )
