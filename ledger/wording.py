@@ -205,7 +205,7 @@ def a_day(day: dt.date, text: str, how: str = "") -> str:
     Args:
         day: the day.
         text: as English writes it.
-        how: what is told of it, as a skeleton of CLDR ('MMMMEEEEd'); empty: the whole date.
+        how: what is told of it, as a skeleton of CLDR ('MMMMEd'); empty: the whole date.
     """
     said = _Day(text)
     said.day, said.how = day, how

@@ -28,7 +28,7 @@ from ledger.records import tables as t
 from ledger.records.periods import Period, close, period_by_year
 from ledger.selling.holds import holds, undecided
 from ledger.stock.earmarks import shorts
-from ledger.wording import counted, listed, say
+from ledger.wording import counted, listed, say, strung, word
 
 RESULT = "Result"
 
@@ -177,7 +177,7 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
         )
     left = [row for row in count_rows(conn, given.first, last) if row.left]
     if left:
-        where = listed([f"{row.lot} {row.stage}".strip() for row in left])
+        where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
         yield say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
     idle = given.went_out(Kind.NO_ANIMALS)
     if idle:

@@ -34,9 +34,9 @@ from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
 from ledger.stock.layers import readiness
 from ledger.stock.stock_rows import StockRow, stock_on
-from ledger.stock.words import stage_words, tubs_text
+from ledger.stock.words import animals, stage_words, tubs_text
 from ledger.text import count_words
-from ledger.wording import counted, listed, say
+from ledger.wording import counted, listed, say, word
 
 READY_DAYS = 14
 HOLD_DAYS = 2
@@ -134,13 +134,13 @@ def _turning_ready(
             if day <= last:
                 found[row.lot, row.stage, day] += count
     for (code, stage, day), count in found.items():
-        what = f"{count} {stage_words(stage, count)}"
+        what = animals(count, stage)
         yield _row(
             scene,
             day,
             "ready",
             code,
-            say("{code}: {what} due hard {day}: look first.", code=code, what=what, day=long_day(day)),
+            say("{lot}: {animals} due hard {day}: look first.", lot=code, animals=what, day=long_day(day)),
         )
 
 
@@ -359,7 +359,7 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
             say(
                 "Cost {id} ({category}): {owed} unpaid{whom}, bought {bought_on}.",
                 id=row.id,
-                category=row.category,
+                category=word(row.category),
                 owed=owed,
                 whom=whom,
                 bought_on=long_day(row.bought_on),

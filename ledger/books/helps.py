@@ -26,8 +26,8 @@ from ledger.records.undone import stands
 from ledger.text import clean, count_words
 from ledger.wording import say
 
-LABEL = "check your local rules"
-CONTAINS = (
+LABEL = say("check your local rules")
+CONTAINS = say(
     "sales and charges to customers as earned, before any cost, less credits; swaps at their agreed value; without "
     "deposits held and equipment disposed of"
 )

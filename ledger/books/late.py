@@ -164,7 +164,7 @@ def _reasons(conn: Connection) -> dict[int, str]:
     codes = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
     for event in events(conn):
         lot = event.from_lot if event.from_lot is not None else event.to_lot
-        back = "taken back: " if event.reverses is not None else ""
+        back = say("taken back: ") if event.reverses is not None else ""
         said[event.entry].append(
             say(
                 "{back}{count} {reason} ({lot})",

@@ -293,4 +293,4 @@ def _closings(conn: Connection) -> Iterable[Finding]:
 
 
 def _or_nothing(value: int | None) -> str:
-    return "nothing" if value is None else str(value)
+    return say("nothing") if value is None else str(value)

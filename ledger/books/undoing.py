@@ -58,7 +58,7 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         try:
             parts = parts_of(conn, found.id, found.kind, answer, scene)
         except CannotUndo as why:
-            said = str(answer.get("sentence", "")).rstrip(".") or "of somebody erased since"
+            said = str(answer.get("sentence", "")).rstrip(".") or say("of somebody erased since")
             raise Refused(
                 say(
                     "Not undone: your last act was “{act}”; {instead}. An older act is set right by its number: a "

@@ -181,7 +181,7 @@ def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan
     ).first():
         raise Refused(say("Cost {id} was disposed of already.", id=row.id), field="cost")
     _day_after(row, command.on, scene)
-    amount = amount_within(command.proceeds, "proceeds", scene.currency)
+    amount = amount_within(command.proceeds, say("proceeds"), scene.currency)
     got = say(" for {amount}", amount=said(amount, scene.currency)) if amount else ""
     sentence = say(
         "Cost {id} ({item}): disposed of{got}, {on}.",

@@ -68,7 +68,7 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
         if species
         else say("for {code}", code=lot.code)
         if lot
-        else "for all animals"
+        else say("for all animals")
     )
     row = {
         "happened_on": command.on,
@@ -81,8 +81,8 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
     return HoursPlan(
         row,
         say(
-            "{time_words}{doing} {whom}, {on}: a memo, never in a total.",
-            time_words=time_words(command.minutes),
+            "{time}{doing} {whom}, {on}: a memo, never in a total.",
+            time=time_words(command.minutes),
             doing=doing,
             whom=whom,
             on=long_day(command.on),

@@ -50,7 +50,7 @@ def amount_within(value: int, field: str, currency: Currency, *, least: int = 0)
     """An amount within what the books can hold. Raises BadInput."""
     if not least <= value <= MOST_MONEY:
         bounds = say("{least} and {most}", least=amount_text(least, currency), most=said(MOST_MONEY, currency))
-        raise BadInput(say("The {figure} must lie between {bounds}.", figure=word(field), bounds=bounds), field=field)
+        raise BadInput(say("The {figure} must lie between {bounds}.", figure=field, bounds=bounds), field=field)
     return value
 
 
@@ -108,8 +108,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
             say("“{scope}” is not a scope; choose one of: {scopes}.", scope=command.scope, scopes=strung(SCOPES, ", ")),
             field="scope",
         )
-    gross = amount_within(command.gross, "amount", scene.currency, least=1)
-    tax = amount_within(command.tax, "tax", scene.currency)
+    gross = amount_within(command.gross, say("amount"), scene.currency, least=1)
+    tax = amount_within(command.tax, say("tax"), scene.currency)
     if tax > gross:
         raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
@@ -128,7 +128,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * share, 10000)
-    worth = amount_within(command.residual, "residual value", scene.currency)
+    worth = amount_within(command.residual, say("residual value"), scene.currency)
     residual = round_half_even(worth * share, 10000)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:

@@ -22,7 +22,7 @@ from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
         if species
         else say("for {code}", code=lot.code)
         if lot
-        else "for all animals"
+        else say("for all animals")
     )
     until = say(", used up by {last}", last=long_day(last)) if last > command.on else ""
     cautions = []
@@ -97,9 +97,9 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
     return TakePlan(
         row,
         say(
-            "{in_words} of {name} taken out {whom}, {on}{until}.",
-            in_words=in_words(command.quantity, stored.unit),
-            name=name,
+            "{quantity} of {item} taken out {whom}, {on}{until}.",
+            quantity=in_words(command.quantity, stored.unit),
+            item=word(name),
             whom=whom,
             on=long_day(command.on),
             until=until,

@@ -63,7 +63,7 @@ def young(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
     mothers = book.mothers(lot)
     if not mothers:
         reason = say("{code}: no mother is on record, so the parents are not known.", code=lot.code)
-        return Young(Origin(Code.UNK), (reason,), (), ("no mother on record", *_missing_dates(lot, False)))
+        return Young(Origin(Code.UNK), (reason,), (), (say("no mother on record"), *_missing_dates(lot, False)))
     findings = [book.find(lot, mother) for mother in mothers]
     verdicts = [_verdict(lot, one, book, origins) for one in findings]
     reasons = [reason for verdict in verdicts for reason in verdict.reasons]
@@ -237,7 +237,7 @@ def _possible(findings: Sequence[MotherFindings], book: Book) -> tuple[PossibleP
     for one in findings:
         rows.append(PossibleParent("mother", one.mother, book.name(one.mother), "on record as the mother"))
         for father in one.fathers:
-            name = book.name(father.animal) if father.animal else "a male not in the records"
+            name = book.name(father.animal) if father.animal else say("a male not in the records")
             rows.append(PossibleParent("father", father.animal, name, father.why))
         if one.earlier:
             why = say("may have mated with {name} before she came", name=book.name(one.mother))

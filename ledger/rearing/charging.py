@@ -69,7 +69,7 @@ def what_to_charge(
     rows = rearing(conn, on, species=kind.code)
     row = next((one for one in rows if not one.lot), None)
     if row is None or row.cost_per_reared is None:
-        why = strung(row.notes, "; ") if row is not None and row.notes else "it has no lots yet"
+        why = strung(row.notes, "; ") if row is not None and row.notes else say("it has no lots yet")
         raise Refused(say("{code} has no cost per reared adult yet ({why}).", code=kind.code, why=why), "species")
     cost = float(row.cost_per_reared)
     chance, low, high = _survival(conn, row, on)

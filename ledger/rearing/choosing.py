@@ -142,7 +142,7 @@ def rear_or_sell(
             "lot",
         )
     if price_now is not None and len(here) > 1:
-        named = " and ".join(one.name for one, _ in here)
+        named = strung((word(one.name) for one, _ in here), say(" and "))
         raise BadInput(
             say("{code} has {named}; say which of them the price now is for.", code=ref.code, named=named), "stage"
         )
@@ -160,7 +160,7 @@ def rear_or_sell(
         at = next(i for i, one in enumerate(way) if one.id == place.id)
         missing = [unknown[one] for one in sorted(unknown) if one >= at]
         if missing:
-            names = " and ".join(missing)
+            names = strung(map(word, missing), say(" and "))
             sentence = say(
                 "{code}: neither days nor survival of {names} are known; set them for the species.",
                 code=ref.code,

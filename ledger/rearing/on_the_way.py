@@ -93,7 +93,7 @@ def _why_not(facts: Mapping[tuple[int, str], str], lot: int, lent: set[int]) -> 
         return say("it is in quarantine")
     if is_set(facts.get((lot, "lent out"), "")):
         return say("it is lent out")
-    return "it holds animals lent to us" if lot in lent else ""
+    return say("it holds animals lent to us") if lot in lent else ""
 
 
 def set_aside(conn: Connection, on: dt.date, now: str) -> dict[int, int]:

@@ -211,7 +211,7 @@ def plan_notes(conn: Connection, command: TellOfSale, scene: Scene) -> NotesPlan
     mine = affected_sales(conn, sale=sale.id)
     left = [row for row in mine if row.noted_on is None]
     if not left:
-        why = "every note for it was written already" if mine else "it states what the records give"
+        why = say("every note for it was written already") if mine else say("it states what the records give")
         raise Refused(
             say("There is nothing to tell of {number}: {why}.", number=sale.number, why=why),
             "sale",

@@ -85,7 +85,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
     money = _back(sale, amount) if command.refund else 0
     back = say(", {money} given back", money=said(money, scene.currency)) if money else ""
     if sale.channel == "swap":
-        back = ", settled in animals as it was"
+        back = say(", settled in animals as it was")
     return CreditPlan(
         sale,
         command.on,

@@ -79,9 +79,9 @@ def day_of(until: str) -> dt.date:
 def moment_in_words(until: str, today: dt.date) -> str:
     """'Friday 6 June, 18:00', with the year when it is not this one; the end of a day needs no time."""
     day = day_of(until)
-    words, how = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}", "MMMMEEEEd"
+    words, how = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}", "MMMMEd"
     if day.year != today.year:
-        words, how = f"{words} {day.year}", "yMMMMEEEEd"
+        words, how = f"{words} {day.year}", "yMMMMEd"
     told = a_day(day, words, how)
     return told if until.endswith(LAST_MINUTE) else say("{day}, {time}", day=told, time=until[11:16])
 

@@ -25,7 +25,7 @@ from ledger.text import clean
 from ledger.wording import say, strung, unended, word
 
 KINDS = ("protected", "invasive", "permit", "post limit")
-_CHECK = "check your local rules first; this program does not decide what is legal"
+_CHECK = say("check your local rules first; this program does not decide what is legal")
 SOON = 30
 """Days before its end that a permit is told of (common practice, no source)."""
 

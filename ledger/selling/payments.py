@@ -48,7 +48,7 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
             say("{on} is still to come; record a payment when it has been made.", on=long_day(command.on)), "on"
         )
     _check_owed(sale, command.amount, scene.currency, command.overpaid)
-    verb = "paid" if command.amount > 0 else "given back"
+    parts = {"number": sale.number, "amount": said(abs(command.amount), scene.currency), "day": long_day(command.on)}
     fees = check_selling_costs([SellingCost(FEE, command.fee)] if command.fee else [])
     if fees and command.amount < 0:
         raise BadInput(say("A fee belongs to money received; record one for giving it back under Costs."), "fee")
@@ -63,14 +63,9 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
         clean(command.note, limit=500, field="note"),
         command.overpaid,
         fees,
-        say(
-            "{number}: {amount} {verb}, {on}{fee}.",
-            number=sale.number,
-            amount=said(abs(command.amount), scene.currency),
-            verb=verb,
-            on=long_day(command.on),
-            fee=fee,
-        ),
+        say("{number}: {amount} paid, {day}{fee}.", fee=fee, **parts)
+        if command.amount > 0
+        else say("{number}: {amount} given back, {day}{fee}.", fee=fee, **parts),
         cautions,
     )
 

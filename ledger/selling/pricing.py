@@ -77,10 +77,10 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
     if by_sex is None and kind.animals != command.animals:
         raise BadInput(
             say(
-                "A {pack} has {animals} animals, not {said}; correct one of the two.",
+                "A {pack} has {animals} animals, not {typed}; correct one of the two.",
                 pack=pack,
                 animals=kind.animals,
-                said=command.animals,
+                typed=command.animals,
             ),
             "animals",
         )

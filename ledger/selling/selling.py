@@ -431,5 +431,5 @@ def _short_cautions(conn: Connection, hold: Hold | None) -> list[str]:
 def _owed_cautions(draft: SaleDraft, owed: int, currency: Currency) -> list[str]:
     if owed <= 0:
         return []
-    who = draft.customer or "somebody who is not named"
+    who = draft.customer or say("somebody who is not named")
     return [say("{owed} is still owed by {who}.", owed=said(owed, currency), who=who)]
