@@ -94,6 +94,13 @@ def long_day(day: date) -> str:
     return a_day(day, f"{day.day} {_MONTHS[day.month - 1].capitalize()} {day.year}")
 
 
+def between(first: date, last: date | None) -> str:
+    """'from 1 March 2025 to 12 March 2025', or 'from 1 March 2025 on'."""
+    if last is None:
+        return say("from {first} on", first=long_day(first))
+    return say("from {first} to {last}", first=long_day(first), last=long_day(last))
+
+
 def short_day(day: date) -> str:
     """Return a date as ISO 8601 has it: 2025-03-12."""
     return day.isoformat()

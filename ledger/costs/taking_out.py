@@ -144,10 +144,10 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
     if quantity > there:
         raise NotEnough(
             say(
-                "On {on} there is {in_words} of {name} in store; take out that or less.",
+                "On {on} there is {quantity} of {item} in store; take out that or less.",
                 on=long_day(on),
-                in_words=in_words(there, stored.unit),
-                name=name,
+                quantity=in_words(there, stored.unit),
+                item=word(name),
             ),
             field="quantity",
         )
@@ -157,10 +157,10 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
         short = later[lacking.place - len(before) - 1]
         raise NotEnough(
             say(
-                "What was taken out later would no longer be there: on {on} only {in_words} of {name} would be left.",
+                "What was taken out later would no longer be there: on {on} only {quantity} of {item} would be left.",
                 on=long_day(short.on),
-                in_words=in_words(lacking.there, stored.unit),
-                name=name,
+                quantity=in_words(lacking.there, stored.unit),
+                item=word(name),
             ),
             field="quantity",
         ) from None
@@ -203,10 +203,10 @@ def guard(conn: Connection) -> None:
             step = one.steps[lacking.place]
             raise NotEnough(
                 say(
-                    "On {on} only {in_words} of {item_words} would be in store; put back what was taken out first.",
+                    "On {on} only {quantity} of {item} would be in store; put back what was taken out first.",
                     on=long_day(step.on),
-                    in_words=in_words(lacking.there, one.unit),
-                    item_words=item_words(one.category, one.text),
+                    quantity=in_words(lacking.there, one.unit),
+                    item=word(item_words(one.category, one.text)),
                 ),
                 field="quantity",
             ) from None

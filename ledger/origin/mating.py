@@ -11,7 +11,7 @@ from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from ledger.act import Act, Done, Scene
-from ledger.days import long_day
+from ledger.days import between, long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.origin.commands import EndExposure, Expose, NameParents, SayVirgin
 from ledger.origin.facts import AnimalRef, Answer, Exposure, VirginFact
@@ -113,17 +113,16 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
         "evidence": clean(command.evidence, limit=500, field="evidence"),
     }
     pair = Exposure(female.ref, male.ref, command.from_on, command.to_on, command.witnessed)
-    until = say(" to {day}", day=long_day(command.to_on)) if command.to_on else say(" on")
+    days = between(command.from_on, command.to_on)
     seen = say(", mating seen") if command.witnessed else ""
     return OriginPlan(
         t.exposure,
         (row,),
         say(
-            "{female} with {male} from {day}{until}{seen}.",
+            "{female} with {male} {days}{seen}.",
             female=female.name,
             male=male.name,
-            day=long_day(command.from_on),
-            until=until,
+            days=days,
             seen=seen,
         ),
         what_changes(

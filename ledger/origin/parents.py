@@ -211,12 +211,14 @@ class Book:
                 continue
             to_on = min((day for day in (row.to_on, step.until) if day is not None), default=None)
             if window.meets(row.from_on, to_on):
-                since = say("from {day}", day=str(row.from_on)) if row.from_on else say("from a day not on record")
-                until = say(" to {day}", day=str(to_on)) if to_on else say(" on")
-                seen = say(", mating seen") if row.witnessed else ""
-                why = say(
-                    "with {female} {since}{until}{seen}", female=self.name(female), since=since, until=until, seen=seen
+                first = str(row.from_on) if row.from_on else say("a day not on record")
+                days = (
+                    say("from {first} to {last}", first=first, last=str(to_on))
+                    if to_on
+                    else say("from {first} on", first=first)
                 )
+                seen = say(", mating seen") if row.witnessed else ""
+                why = say("with {female} {days}{seen}", female=self.name(female), days=days, seen=seen)
                 found.append(Father(male, why, row.witnessed, row.from_on is not None))
         return found
 

@@ -145,8 +145,7 @@ def may_claim(claimed: Origin, derived: Origin) -> str | None:
     )
     if not same and ours is None and claimed.code not in (Code.MIX, Code.UNK):
         return say(
-            "Our records give “{records}”;  that may be lowered only to “{mixed}” or “{unknown}”, not called "
-            "“{claim}”.",
+            "Our records give “{records}”; that may be lowered only to “{mixed}” or “{unknown}”, not called “{claim}”.",
             records=label(derived),
             mixed=_WORDS[Code.MIX],
             unknown=_WORDS[Code.UNK],

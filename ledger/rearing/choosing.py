@@ -342,9 +342,9 @@ def _choice_words(
     if few is not None and buyers is not None:
         words.append(
             say(
-                "With {buyers_words} to come: rear {best} and sell {others} now, {amount} in all; selling all "
+                "With {buyers} to come: rear {best} and sell {others} now, {amount} in all; selling all "
                 "now, if they find buyers, comes to {sell_all}, rearing all to {rear_all}.",
-                buyers_words=buyers_words(buyers),
+                buyers=buyers_words(buyers),
                 best=few.best,
                 others=number - few.best,
                 amount=money(few.values[few.best]),

@@ -37,11 +37,11 @@ def guesses_of(
         usual = ""
         if guess is not None and share is not None:
             usual = say(
-                "; the usual {low} to {high} days and {share} % count as {guess_weight} more",
+                "; the usual {low} to {high} days and {share} % count as {weight} more",
                 low=low,
                 high=high,
                 share=f"{share / 10_000:.0f}",
-                guess_weight=f"{GUESS_WEIGHT:.0f}",
+                weight=f"{GUESS_WEIGHT:.0f}",
             )
         words.append(say("{stage}: {own}{usual}", stage=word(stage.name), own=own, usual=usual))
     return guesses, unknown, words

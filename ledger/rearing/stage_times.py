@@ -82,10 +82,10 @@ class StageTime:
             return say("from counts of {own} in {lots}, the first in taken as the first out", own=own, lots=lots)
         if self.how == "blended":
             return say(
-                "from {own} of your own in {lots}, and the usual figure counted as {guess_weight} more",
+                "from {own} of your own in {lots}, and the usual figure counted as {weight} more",
                 own=own,
                 lots=lots,
-                guess_weight=f"{GUESS_WEIGHT:.0f}",
+                weight=f"{GUESS_WEIGHT:.0f}",
             )
         return say("the usual figure, not your own ({source})", source=self.source or say("no source given"))
 

@@ -165,7 +165,7 @@ class Head:
         how = say("an older copy came back") if last < seen.number else say("it was also written to elsewhere")
         refusal = WentBack(
             say(
-                "{place} lacks acts that this computer saw in it ({acts}): {how}.  Bring the other copy "
+                "{place} lacks acts that this computer saw in it ({acts}): {how}. Bring the other copy "
                 "or a backup back, or say rearledger accept to go on with this one and record what is missing "
                 "again.",
                 place=self._place,

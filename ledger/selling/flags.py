@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, and_, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.days import long_day
+from ledger.days import between, long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
@@ -184,7 +184,7 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
             )
     if command.expires_on is not None and command.expires_on < command.from_on:
         raise BadInput(say("It cannot have expired before it begins; swap the two days."), "expires_on")
-    until = say(" to {day}", day=long_day(command.expires_on)) if command.expires_on else say(" on")
+    days = between(command.from_on, command.expires_on)
     what = say(" ({text})", text=text) if text else ""
     name = strung((word(command.kind), number)) if number else word(command.kind)
     over = command.expires_on is not None and command.expires_on < scene.today
@@ -198,12 +198,11 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
             "from_on": command.from_on,
         },
         say(
-            "{code}: {name}{what}, from {from_on}{until}.",
-            code=species.code,
-            name=name,
+            "{species}: {flag}{what}, {days}.",
+            species=species.code,
+            flag=name,
             what=what,
-            from_on=long_day(command.from_on),
-            until=until,
+            days=days,
         ),
         (
             say("This is a reminder of yours; it decides nothing about what is legal."),

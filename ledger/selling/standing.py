@@ -21,7 +21,7 @@ from ledger.stock.layering import layers_of
 from ledger.stock.layers import Readiness, readiness
 from ledger.stock.naming import LotRef
 from ledger.stock.words import place, sex_words, stage_words
-from ledger.wording import counted, listed, say, strung
+from ledger.wording import counted, listed, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +288,6 @@ def _kind(which: Asked, there: Sequence[Standing], count: int) -> str:
     """'L3', 'female adults': in the keeper's words, of what is there when nothing was said."""
     stages = {one.group.stage.name for one in there}
     sexes = {(one.group.key.sex, one.group.key.sure) for one in there}
-    noun = stage_words(stages.pop(), count) if len(stages) == 1 else counted(count, "animal", "animals")
+    noun = stage_words(stages.pop(), count) if len(stages) == 1 else word("animal" if count == 1 else "animals")
     adjective = sex_words(*sexes.pop()) if len(sexes) == 1 else ""
     return strung((adjective, noun)) if adjective else noun

@@ -85,7 +85,7 @@ class Asked:
 
     def kind(self, count: int) -> str:
         """'L3', 'male animals': what was asked for, after a count."""
-        noun = stage_words(self.stage.name, count) if self.stage else counted(count, "animal", "animals")
+        noun = stage_words(self.stage.name, count) if self.stage else word("animal" if count == 1 else "animals")
         sex = sex_words(self.sex or "unsexed", self.sure or "")
         return strung((sex, noun)) if sex else noun
 
@@ -187,7 +187,7 @@ def _too_few(lot: str, which: Asked, count: int, there: int, free: int, on: dt.d
     have = say("only {number} {kind}", number=there, kind=kind) if there else say("no {kind}", kind=kind)
     return NotEnough(
         say(
-            "{where} has {have} on {day}, not {count};  choose another day or number, or record more as "
+            "{where} has {have} on {day}, not {count}; choose another day or number, or record more as "
             "found at count first.",
             where=where,
             have=have,
