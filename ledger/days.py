@@ -75,9 +75,9 @@ def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = Fal
     if day is None:
         raise BadInput(
             say(
-                "{text} is not a date that can be read; write {isoformat}, 12 mar, fri or -3.",
+                "{text} is not a date that can be read; write {day}, 12 mar, fri or -3.",
                 text=quoted(text),
-                isoformat=today.isoformat(),
+                day=today.isoformat(),
             )
             if typed
             else say("There is no date; write one, or today."),
@@ -92,6 +92,13 @@ def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = Fal
 def long_day(day: date) -> str:
     """Return a date in English words: 12 March 2025."""
     return a_day(day, f"{day.day} {_MONTHS[day.month - 1].capitalize()} {day.year}")
+
+
+def between(first: date, last: date | None) -> str:
+    """'from 1 March 2025 to 12 March 2025', or 'from 1 March 2025 on'."""
+    if last is None:
+        return say("from {first} on", first=long_day(first))
+    return say("from {first} to {last}", first=long_day(first), last=long_day(last))
 
 
 def short_day(day: date) -> str:
@@ -192,7 +199,10 @@ def _no_such_day(year: int, month: int, number: int, text: str, field: str) -> B
         days = calendar.monthrange(year, month)[1]
         name = _MONTHS[month - 1].capitalize()
         reason = say(
-            "{name} {year} has {days} days and no day {number}", name=name, year=year, days=days, number=number
+            "{month} has {days} days and no day {number}",
+            month=a_day(date(year, month, 1), f"{name} {year}", "yMMMM"),
+            days=days,
+            number=number,
         )
     else:
         reason = say("there is no month {month}", month=month)
@@ -206,10 +216,10 @@ def _no_such_day(year: int, month: int, number: int, text: str, field: str) -> B
 def _outside(text: str, field: str) -> BadInput:
     return BadInput(
         say(
-            "{text} lies outside {year} to {year2}; check the year.",
+            "{text} lies outside {first_year} to {last_year}; check the year.",
             text=quoted(text),
-            year=FIRST_DAY.year,
-            year2=LAST_DAY.year,
+            first_year=FIRST_DAY.year,
+            last_year=LAST_DAY.year,
         ),
         field=field,
         facts={"text": text},

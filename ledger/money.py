@@ -273,10 +273,10 @@ def _only_reading(readings: Sequence[tuple[str, str]], text: str, currency: Curr
     )
     raise Ambiguous(
         say(
-            "{text} may mean {as_thousands} or {as_decimals}; write {advice}.",
+            "{text} may mean {thousands} or {decimals}; write {advice}.",
             text=quoted(text),
-            as_thousands=as_thousands[0],
-            as_decimals=".".join(as_decimals),
+            thousands=as_thousands[0],
+            decimals=".".join(as_decimals),
             advice=advice,
         ),
         field=field,

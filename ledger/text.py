@@ -9,7 +9,7 @@ import re
 import unicodedata
 
 from ledger.errors import BadInput
-from ledger.wording import counted, say
+from ledger.wording import counted, say, word
 
 CODE_LIMIT = 20
 """Most characters in a lot or tub code."""
@@ -47,7 +47,7 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
     # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
     plain = text.isascii() and text.isprintable()
     normal = text if plain else unicodedata.normalize("NFC", text)
-    label = field.replace("_", " ")
+    label = word(field.replace("_", " "))
     for position, character in enumerate("" if plain else normal, start=1):
         if character not in allowed and _is_refused(character):
             raise BadInput(
@@ -85,7 +85,7 @@ def clean_code(text: str, *, field: str = "code") -> str:
     # Checked before and after, because some letters outside ASCII have ASCII capitals.
     upper = code.upper()
     if not code.isascii() or not _CODE.fullmatch(upper):
-        label = field.replace("_", " ")
+        label = word(field.replace("_", " "))
         raise BadInput(
             say(
                 "{code} cannot be a {label}: use letters, digits, - and . (such as P08), beginning and ending "

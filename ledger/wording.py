@@ -25,6 +25,9 @@ class Speaker(Protocol):
     def day(self, day: dt.date) -> str:
         """A day in a sentence."""
 
+    def told(self, day: dt.date, how: str) -> str:
+        """A day, or part of one. Args: the day, and what is told of it as a skeleton of CLDR ('yMMM')."""
+
     def number(self, n: int) -> str:
         """A whole number."""
 
@@ -108,13 +111,25 @@ class _Capital(Said):
         return told[:1].upper() + told[1:]
 
 
-class _Day(Said):
-    __slots__ = ("day",)
+class _Unended(Said):
+    """A sentence without its full stop."""
 
-    day: dt.date
+    __slots__ = ("text",)
+
+    text: str
 
     def spoken(self, speaker: Speaker) -> str:
-        return speaker.day(self.day)
+        return spoken(self.text, speaker).removesuffix(".")
+
+
+class _Day(Said):
+    __slots__ = ("day", "how")
+
+    day: dt.date
+    how: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        return speaker.told(self.day, self.how) if self.how else speaker.day(self.day)
 
 
 class _Amount(Said):
@@ -177,10 +192,23 @@ def capital(text: str) -> str:
     return said
 
 
-def a_day(day: dt.date, text: str) -> str:
-    """A day as it stands in an English sentence."""
+def unended(sentence: str) -> str:
+    """A sentence without its full stop, to be gone on with."""
+    said = _Unended(sentence.removesuffix("."))
+    said.text = sentence
+    return said
+
+
+def a_day(day: dt.date, text: str, how: str = "") -> str:
+    """A day as it stands in an English sentence.
+
+    Args:
+        day: the day.
+        text: as English writes it.
+        how: what is told of it, as a skeleton of CLDR ('MMMMEd'); empty: the whole date.
+    """
     said = _Day(text)
-    said.day = day
+    said.day, said.how = day, how
     return said
 
 

@@ -26,7 +26,7 @@ from ledger.selling.handlers import HANDLERS as SELLING
 from ledger.stock.commands import Reverse
 from ledger.stock.handlers import HANDLERS as STOCK
 from ledger.text import count_words
-from ledger.wording import say
+from ledger.wording import counted, say
 
 _WHY = "brought in by mistake"
 
@@ -100,8 +100,10 @@ def commit_back(conn: Connection, plan: BackPlan, act: Act) -> Done:
         stay = erase_customers_of(conn, plan.number, plan.on)
         if stay:
             cautions += (
-                say(
-                    "{stay}, having bought something since.", stay=count_words(stay, "customer stays", "customers stay")
+                counted(
+                    stay,
+                    "{n} customer stays, having bought something since.",
+                    "{n} customers stay, having bought something since.",
                 ),
             )
     conn.execute(insert(t.bring_in_undone).values(bring_in_id=plan.number, operation_id=act.operation))

@@ -17,7 +17,6 @@ from sqlalchemy import Connection, select
 from ledger.costs.account import Gathered, gather
 from ledger.costs.grid import GRID
 from ledger.records import tables as t
-from ledger.wording import say
 
 EACH = "cost per reared adult"
 SO_FAR = "cost so far"
@@ -92,7 +91,7 @@ def figures(found: Read) -> Figures:
     for one in shared.reached:
         if one.lot not in unknown:
             code, species = lots[one.lot]
-            for name in (code, say("all {species}", species=species)):
+            for name in (code, f"all {species}"):
                 reached[name][0] += sum(one.cost)
                 reached[name][1] += one.count
     for name, (cost, count) in reached.items():
@@ -100,7 +99,7 @@ def figures(found: Read) -> Figures:
             result[EACH, name] = Fraction(cost, GRID * count)
     for bucket in shared.buckets:
         result[SO_FAR, lots[bucket.lot][0]] += Fraction(sum(bucket.cost), GRID)
-    result.update(((WAITING, say("cost {id}", id=line.id)), Fraction(0)) for line in reckoned.costs)
+    result.update(((WAITING, f"cost {line.id}"), Fraction(0)) for line in reckoned.costs)
     for closing in shared.closing:
         if closing.cost_line is not None:
             result[WAITING, f"cost {closing.cost_line}"] += Fraction(sum(closing.cost), GRID)

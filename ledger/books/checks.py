@@ -51,8 +51,8 @@ class Check:
 
 
 ADDS_UP, NOTE, LOOK = "adds up", "note", "look"
-_REBUILD = "run prove: it says which rows differ"
-_COPY = "the sheet was changed by hand; make the workbook again"
+_REBUILD = say("run prove: it says which rows differ")
+_COPY = say("the sheet was changed by hand; make the workbook again")
 
 
 def checks_of(books: YearBooks) -> tuple[Check, ...]:
@@ -87,7 +87,7 @@ def _of_sales(books: YearBooks) -> Iterable[Check]:
         control.numbers_given,
         control.numbers_used,
         COUNT,
-        "a number is missing or used twice; run prove",
+        say("a number is missing or used twice; run prove"),
     )
 
 
@@ -106,7 +106,7 @@ def _of_stock(books: YearBooks) -> Iterable[Check]:
     gone = -sum(row.change for row in books.rows.movements if row.group == SOLD)
     sold = -sum(row.changes[SOLD] for row in stock)
     both_ways = sum(row.changes[MOVED_IN] + row.changes[MOVED_OUT] for row in stock)
-    before = "last closing" if control.from_closing else "journal"
+    before = say("last closing") if control.from_closing else say("journal")
     yield Check("sold stock", say("Animals sold: stock and movements"), sold, gone, COUNT, _REBUILD)
     yield Check("stock rows", say("Stock rows that differ from their movements"), differing, 0, COUNT, _REBUILD)
     yield Check("stock", say("Animals at the end: stock and ledger"), at_end, control.animals_at_end, COUNT, _REBUILD)
@@ -138,7 +138,7 @@ def _of_stock(books: YearBooks) -> Iterable[Check]:
         at_end,
         known,
         COUNT,
-        "facts of this year came after it was closed; see the sheet Late",
+        say("facts of this year came after it was closed; see the sheet Late"),
         remark=True,
     )
     counted = sum(row.counted for row in books.counts)

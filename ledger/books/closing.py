@@ -28,8 +28,7 @@ from ledger.records import tables as t
 from ledger.records.periods import Period, close, period_by_year
 from ledger.selling.holds import holds, undecided
 from ledger.stock.earmarks import shorts
-from ledger.text import count_words
-from ledger.wording import listed, say, strung
+from ledger.wording import counted, listed, say, strung, word
 
 RESULT = "Result"
 
@@ -95,12 +94,14 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
 
 
 def _sentence(years: Sequence[int], cash: int, accruals: int, scene: Scene) -> str:
-    return say(
-        "{listed} {value} closed: result of {years} {cash} on the cash basis, {accruals} on the accruals "
+    return counted(
+        len(years),
+        "{years} is closed: result of {last} {cash} on the cash basis, {accruals} on the accruals "
         "basis. From then on these figures stand; late facts are accounted in the next year.",
-        listed=listed([str(year) for year in years]),
-        value="is" if len(years) == 1 else "are",
-        years=years[-1],
+        "{years} are closed: result of {last} {cash} on the cash basis, {accruals} on the accruals "
+        "basis. From then on these figures stand; late facts are accounted in the next year.",
+        years=listed([str(year) for year in years]),
+        last=years[-1],
         cash=said(cash, scene.currency),
         accruals=said(accruals, scene.currency),
     )
@@ -133,9 +134,10 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
     unpaid = [sale for sale in given.sales if sale.balance(last) > 0]
     if unpaid:
         total = said(sum(sale.balance(last) for sale in unpaid), scene.currency)
-        yield say(
-            "{unpaid} not paid in full at the year's end: {total}.",
-            unpaid=count_words(len(unpaid), "sale", "sales"),
+        yield counted(
+            len(unpaid),
+            "{n} sale not paid in full at the year's end: {total}.",
+            "{n} sales not paid in full at the year's end: {total}.",
             total=total,
         )
     parcels = [s for s in given.sales if s.sold_on <= last and not s.undone and (s.earned_on or dt.date.max) > last]
@@ -147,17 +149,18 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
     owing = [cost for cost in given.costs if cost.owed(last) > 0]
     if owing:
         total = said(sum(cost.owed(last) for cost in owing), scene.currency)
-        yield say(
-            "{owing} not paid in full at the year's end: {total}.",
-            owing=count_words(len(owing), "cost", "costs"),
+        yield counted(
+            len(owing),
+            "{n} cost not paid in full at the year's end: {total}.",
+            "{n} costs not paid in full at the year's end: {total}.",
             total=total,
         )
     waiting = holds(conn, scene.now, only_open=True)
     if waiting:
-        yield say("Holds still open: {listed}.", listed=listed([hold.number for hold in waiting]))
+        yield say("Holds still open: {holds}.", holds=listed([hold.number for hold in waiting]))
     deposits = undecided(conn, scene.now)
     if deposits:
-        yield say("Deposits nobody has decided on: {listed}.", listed=listed([hold.number for hold in deposits]))
+        yield say("Deposits nobody has decided on: {holds}.", holds=listed([hold.number for hold in deposits]))
     uncounted = uncounted_lots(conn, given.first, last)
     if uncounted:
         yield say("Not counted in the year: {uncounted}.", uncounted=listed(list(uncounted)))
@@ -174,7 +177,7 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
         )
     left = [row for row in count_rows(conn, given.first, last) if row.left]
     if left:
-        where = listed([f"{row.lot} {row.stage}".strip() for row in left])
+        where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
         yield say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
     if given.idle > 0:
         yield say("Costs with no animals to carry them: {idle}.", idle=said(given.idle, scene.currency))
@@ -186,9 +189,10 @@ def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -
         )
     lacking = shorts(conn)
     if lacking:
-        yield say(
-            "{lacking} short of animals; see what is due.",
-            lacking=count_words(len(lacking), "set-aside is", "set-asides are"),
+        yield counted(
+            len(lacking),
+            "{n} set-aside is short of animals; see what is due.",
+            "{n} set-asides are short of animals; see what is due.",
         )
 
 
@@ -252,7 +256,7 @@ def differing(conn: Connection, given: Material, result: Income) -> tuple[str, .
     if not given.period.closed or not kept:
         return None
     now = {(one.figure, one.detail): one.value for one in figures_from(given, result)}
-    return tuple(strung(key, ", ") for key in sorted({*kept, *now}) if kept.get(key) != now.get(key))
+    return tuple(", ".join(key) for key in sorted({*kept, *now}) if kept.get(key) != now.get(key))
 
 
 def _place(given: Material, lot_id: int, stage: int) -> str:
@@ -277,7 +281,7 @@ def _cost_figures(given: Material) -> Iterable[Figure]:
         else:
             name, where = (
                 "not used up",
-                "rest" if row.cost_line is None else say("cost {cost_line}", cost_line=row.cost_line),
+                "rest" if row.cost_line is None else f"cost {row.cost_line}",
             )
         for category, amount in zip(shared.categories, row.posted, strict=True):
             values[name, f"{where}/{category}"] += amount

@@ -128,7 +128,7 @@ def _too_small(given: Material, at_start: int, at_end: int) -> CostRow:
         category="",
         kind="used up",
         scope="all",
-        text="too small to be shared out yet",
+        text=say("too small to be shared out yet"),
         line=0,
         net=0,
         tax=0,

@@ -34,9 +34,9 @@ from ledger.stock.figures import figures, lot_facts
 from ledger.stock.layering import layers_of
 from ledger.stock.layers import readiness
 from ledger.stock.stock_rows import StockRow, stock_on
-from ledger.stock.words import stage_words, tubs_text
+from ledger.stock.words import animals, stage_words, tubs_text
 from ledger.text import count_words
-from ledger.wording import listed, say
+from ledger.wording import counted, listed, say, word
 
 READY_DAYS = 14
 HOLD_DAYS = 2
@@ -93,20 +93,22 @@ def _rounds(
     for lot_id, tubs in waiting.items():
         since = min(tubs.values())
         which = say(", {tubs}", tubs=_tubs(set(tubs))) if len(tubs) < len(labels[lot_id]) else ""
-        when = "today" if since == scene.today else say("since {since}", since=long_day(since))
+        of, since_day = code[lot_id], long_day(since)
         yield _row(
             scene,
             since,
             "round",
             code[lot_id],
-            say("{code}{which}: round due {when}.", code=code[lot_id], which=which, when=when),
+            say("{code}{which}: round due today.", code=of, which=which)
+            if since == scene.today
+            else say("{code}{which}: round due since {since}.", code=of, which=which, since=since_day),
         )
 
 
 def _tubs(waiting: set[str]) -> str:
     """'tubs 1 and 2', 'tub 3 and the unlabelled rest'."""
     parts = [tubs_text(waiting - {""})] if waiting - {""} else []
-    return listed([*parts, "the unlabelled rest"] if "" in waiting else parts)
+    return listed([*parts, say("the unlabelled rest")] if "" in waiting else parts)
 
 
 def _turning_ready(
@@ -132,13 +134,13 @@ def _turning_ready(
             if day <= last:
                 found[row.lot, row.stage, day] += count
     for (code, stage, day), count in found.items():
-        what = f"{count} {stage_words(stage, count)}"
+        what = animals(count, stage)
         yield _row(
             scene,
             day,
             "ready",
             code,
-            say("{code}: {what} due hard {day}: look first.", code=code, what=what, day=long_day(day)),
+            say("{lot}: {animals} due hard {day}: look first.", lot=code, animals=what, day=long_day(day)),
         )
 
 
@@ -206,28 +208,34 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
                 ),
             )
         for lot, stage in must_not_travel(conn, waiting_lines(conn, sale), scene.today):
-            words = say("the {stage} of {lot} must not travel now", stage=stage_words(stage, 2), lot=lot)
+            words = say(
+                "{number}: the {stage} of {lot} must not travel now; replace, refund or wait.",
+                number=sale.number,
+                stage=stage_words(stage, 2),
+                lot=lot,
+            )
             yield _row(
                 scene,
                 sale.sold_on,
                 "short",
                 sale.number,
-                say("{number}: {words}; replace, refund or wait.", number=sale.number, words=words),
+                words,
             )
         for line in waiting_lines(conn, sale):
             if line.short:
-                lacking = count_words(line.short, "animal is", "animals are")
+                words = counted(
+                    line.short,
+                    "{number}, line {position}: {n} animal is lacking; replace, credit or wait.",
+                    "{number}, line {position}: {n} animals are lacking; replace, credit or wait.",
+                    number=sale.number,
+                    position=line.line.position,
+                )
                 yield _row(
                     scene,
                     sale.sold_on,
                     "short",
                     sale.number,
-                    say(
-                        "{number}, line {position}: {lacking} lacking; replace, credit or wait.",
-                        number=sale.number,
-                        position=line.line.position,
-                        lacking=lacking,
-                    ),
+                    words,
                 )
 
 
@@ -264,13 +272,21 @@ def _of_trade(conn: Connection, scene: Scene) -> Iterator[DueRow]:
     last = scene.today + dt.timedelta(days=SOON)
     for flag in flag_rows(conn):
         if flag.kind == "permit" and flag.counts_on(scene.today) and flag.expires_on and flag.expires_on <= last:
-            over = "expired" if flag.expired(scene.today) else "expires"
-            words = say(
-                "{species}: {words} {over} {expires_on}; renew it or end the reminder.",
-                species=flag.species,
-                words=flag.words,
-                over=over,
-                expires_on=long_day(flag.expires_on),
+            ends_on = long_day(flag.expires_on)
+            words = (
+                say(
+                    "{species}: {flag} expired {day}; renew it or end the reminder.",
+                    species=flag.species,
+                    flag=flag.words,
+                    day=ends_on,
+                )
+                if flag.expired(scene.today)
+                else say(
+                    "{species}: {flag} expires {day}; renew it or end the reminder.",
+                    species=flag.species,
+                    flag=flag.words,
+                    day=ends_on,
+                )
             )
             yield _row(scene, flag.expires_on, "permit", flag.species, words)
 
@@ -281,21 +297,21 @@ def _lacking(conn: Connection, scene: Scene, open_holds: Iterable[Hold]) -> Iter
     for hold in open_holds:
         lacking = sum(short[line.earmark_id].short for line in hold.lines if line.earmark_id in short)
         if lacking:
-            words = count_words(lacking, "animal is", "animals are")
-            sentence = say(
-                "{number} for {customer}: {words} lacking; tell the buyer.",
+            sentence = counted(
+                lacking,
+                "{number} for {customer}: {n} animal is lacking; tell the buyer.",
+                "{number} for {customer}: {n} animals are lacking; tell the buyer.",
                 number=hold.number,
                 customer=hold.customer,
-                words=words,
             )
             yield _row(scene, day_of(hold.until), "short", hold.number, sentence)
     for one in earmarks(conn, "kept"):
         if one.short:
             why = say(" ({note})", note=one.note) if one.note else ""
-            words = count_words(one.short, "animal is", "animals are")
-            yield _row(
-                scene, scene.today, "short", str(one.id), say("Kept back{why}: {words} lacking.", why=why, words=words)
+            words = counted(
+                one.short, "Kept back{why}: {n} animal is lacking.", "Kept back{why}: {n} animals are lacking.", why=why
             )
+            yield _row(scene, scene.today, "short", str(one.id), words)
 
 
 def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:
@@ -304,13 +320,19 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
         who = say(" ({customer})", customer=sale.customer) if sale.customer else ""
         amount = said(abs(balance), scene.currency)
         if balance > 0 and sale.earned_on is not None:
-            since = say("since {earned_on}", earned_on=long_day(sale.earned_on))
+            since = long_day(sale.earned_on)
             yield _row(
                 scene,
                 sale.earned_on,
                 "unpaid",
                 sale.number,
-                say("{number}{who}: {amount} unpaid {since}.", number=sale.number, who=who, amount=amount, since=since),
+                say(
+                    "{number}{who}: {amount} unpaid since {since}.",
+                    number=sale.number,
+                    who=who,
+                    amount=amount,
+                    since=since,
+                ),
             )
         elif balance < 0 and (sale.undone or sale.earned_on is not None):
             sentence = say("{number}{who}: {amount} is to be given back.", number=sale.number, who=who, amount=amount)
@@ -327,7 +349,7 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
         .order_by(c.id)
     )
     for row in rows:
-        whom = f" to {row.supplier}" if row.supplier else ""
+        whom = say(" to {supplier}", supplier=row.supplier) if row.supplier else ""
         owed = said(row.gross - row.paid, scene.currency)
         yield _row(
             scene,
@@ -337,7 +359,7 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
             say(
                 "Cost {id} ({category}): {owed} unpaid{whom}, bought {bought_on}.",
                 id=row.id,
-                category=row.category,
+                category=word(row.category),
                 owed=owed,
                 whom=whom,
                 bought_on=long_day(row.bought_on),

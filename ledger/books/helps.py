@@ -26,8 +26,8 @@ from ledger.records.undone import stands
 from ledger.text import clean, count_words
 from ledger.wording import say
 
-LABEL = "check your local rules"
-CONTAINS = (
+LABEL = say("check your local rules")
+CONTAINS = say(
     "sales and charges to customers as earned, before any cost, less credits; swaps at their agreed value; without "
     "deposits held and equipment disposed of"
 )
@@ -107,27 +107,29 @@ def plan_help(conn: Connection, command: SetTaxHelp, scene: Scene) -> HelpPlan:
         raise BadInput(say("That year is closed and keeps its figures; choose a day in an open year."), field="from_on")
     name, value = clean(command.name, limit=60, field="name"), command.value
     if name == _KEEP_WANTED:
-        kept, words = KEEP, "no number of years" if value is None else count_words(value, "year", "years")
+        kept, words = KEEP, say("no number of years") if value is None else count_words(value, "year", "years")
         if value is not None and not 1 <= value <= MOST_YEARS:
             raise BadInput(
                 say("Say for how many years records are kept, from 1 to {most_years}.", most_years=MOST_YEARS),
                 field="value",
             )
-        text = say("records of a year are to be kept for {words} after its last day", words=words)
+        text = say("records of a year are to be kept for {years} after its last day", years=words)
     elif name.startswith(_WANTED) and len(THRESHOLD + name.removeprefix(_WANTED)) <= 60:
         own = name.removeprefix(_WANTED).strip()
         kept = THRESHOLD + own
         if not own or (value is not None and not 1 <= value <= MOST_MONEY):
             raise BadInput(say("Say the threshold's name and its amount, such as 10000.00."), field="value")
         text = say(
-            "threshold {own}: {value}", own=own, value="none any more" if value is None else said(value, scene.currency)
+            "threshold {name}: {amount}",
+            name=own,
+            amount=say("none any more") if value is None else said(value, scene.currency),
         )
     else:
         raise BadInput(
             say("A help is 'threshold' and a name of your own (at most 46 letters), or 'keep years'."), field="name"
         )
     note = clean(command.note, limit=500, field="note")
-    sentence = say("From {from_on}, {text}; {label}.", from_on=long_day(command.from_on), text=text, label=LABEL)
+    sentence = say("From {day}, {help}; {label}.", day=long_day(command.from_on), help=text, label=LABEL)
     return HelpPlan(kept, _NONE if value is None else str(value), command.from_on, note, sentence)
 
 

@@ -104,8 +104,8 @@ def income_of(given: Material, rows: YearRows) -> Income:
         lines=first,
         cash_result=cash,
         accruals_result=accruals,
-        again=_with_result(_again(first, rows), lines.RESULT_AGAIN, "sum of the lines above"),
-        bridge=_with_result(_bridge(cash, first, rows), lines.BRIDGE_RESULT, "sum of the lines above"),
+        again=_with_result(_again(first, rows), lines.RESULT_AGAIN, say("sum of the lines above")),
+        bridge=_with_result(_bridge(cash, first, rows), lines.BRIDGE_RESULT, say("sum of the lines above")),
     )
 
 
@@ -121,20 +121,20 @@ def _income(given: Material, rows: YearRows) -> Iterable[IncomeLine]:
     received = _by_line((row.line, row.cash) for row in rows.receipts)
     for number in sorted({*lines.SOLD.values(), lines.CHARGES}):
         if number == lines.SOLD[RAISED] or number in earned or number in received:
-            how = "received from customers; earned on the day of the sale or of posting, less credits"
+            how = say("received from customers; earned on the day of the sale or of posting, less credits")
             yield _line(number, received.get(number, 0), earned.get(number, 0), how)
     held = [row for row in rows.owed if row.kind == "hold"]
-    how = "as the method for deposits says; what tax counts differs: ask"
+    how = say("as the method for deposits says; what tax counts differs: ask")
     before, after = given.on_receipt
     if after:
         yield _line(lines.DEPOSITS_HELD_END, None, -sum(row.at_end for row in held), how)
     if before:
         yield _line(lines.DEPOSITS_HELD_START, None, sum(row.at_start for row in held), how)
     kept = -sum(row.amount for row in rows.receipts if row.how == KEPT)
-    how = "received less given back; earned when kept"
+    how = say("received less given back; earned when kept")
     yield _line(lines.DEPOSITS, received.get(lines.DEPOSITS, 0), kept, how)
     proceeds = sum(row.proceeds for row in rows.equipment)
-    yield _line(lines.PROCEEDS, proceeds, proceeds, "what equipment disposed of was sold for")
+    yield _line(lines.PROCEEDS, proceeds, proceeds, say("what equipment disposed of was sold for"))
 
 
 def _costs(rows: YearRows) -> Iterable[IncomeLine]:
@@ -142,8 +142,8 @@ def _costs(rows: YearRows) -> Iterable[IncomeLine]:
     spent = _by_line((row.line, row.refunded - row.cost) for row in rows.costs)
     names = {row.line: say("Running costs: {category}", category=row.category) for row in rows.costs}
     notes = {
-        lines.EQUIPMENT_BOUGHT: "paid; spent. Many rules spread it over years on either basis; ask",
-        lines.ANIMALS_BOUGHT: "paid; spent",
+        lines.EQUIPMENT_BOUGHT: say("paid; spent. Many rules spread it over years on either basis; ask"),
+        lines.ANIMALS_BOUGHT: say("paid; spent"),
     }
     for number in sorted(number for number in {*paid, *spent} - {0} if paid[number] or spent[number]):
         yield IncomeLine(
@@ -151,12 +151,12 @@ def _costs(rows: YearRows) -> Iterable[IncomeLine]:
             lines.NAMES.get(number) or names[number],
             paid[number],
             spent[number],
-            notes.get(number, "paid less refunds; spent less refunds"),
+            notes.get(number, say("paid less refunds; spent less refunds")),
         )
 
 
 def _changes(rows: YearRows) -> Iterable[IncomeLine]:
-    how = "at the end of the year less at its start"
+    how = say("at the end of the year less at its start")
     for number, change in zip(lines.CHANGES, _change_amounts(rows), strict=True):
         yield _line(number, None, change, how)
 
@@ -173,40 +173,40 @@ def _change_amounts(rows: YearRows) -> tuple[int, int, int, int]:
 
 def _again(first: Sequence[IncomeLine], rows: YearRows) -> Iterable[IncomeLine]:
     earned = sum(line.accruals or 0 for line in first if line.number <= lines.DEPOSITS)
-    yield _line(lines.INCOME_AGAIN, None, earned, "the income lines above")
+    yield _line(lines.INCOME_AGAIN, None, earned, say("the income lines above"))
     gone = _by_line((row.line, -row.cost) for row in rows.movements)
     always = (lines.COST_SOLD, lines.WRITTEN_OFF, lines.NO_ANIMALS)
     for number in sorted({*always, *gone} - {0}):
-        yield _line(number, None, gone.get(number, 0), "cost that went out with them, from the movements")
+        yield _line(number, None, gone.get(number, 0), say("cost that went out with them, from the movements"))
     selling = sum(line.accruals or 0 for line in first if line.number == lines.SELLING)
-    yield _line(lines.SELLING_AGAIN, None, selling, "never part of the cost so far of animals")
+    yield _line(lines.SELLING_AGAIN, None, selling, say("never part of the cost so far of animals"))
     left = sum(row.proceeds - row.left_at_disposal for row in rows.equipment)
-    yield _line(lines.DISPOSED, None, left, "proceeds less what was left of its cost")
+    yield _line(lines.DISPOSED, None, left, say("proceeds less what was left of its cost"))
 
 
 def _bridge(cash: int, first: Sequence[IncomeLine], rows: YearRows) -> Iterable[IncomeLine]:
-    yield _line(lines.CASH_RESULT, None, cash, "sum of the cash lines above")
+    yield _line(lines.CASH_RESULT, None, cash, say("sum of the cash lines above"))
     sales = [row for row in rows.owed if row.kind == "sale"]
-    how = "what is owed at the end of the year less at its start"
+    how = say("what is owed at the end of the year less at its start")
     owed = sum(max(row.at_end, 0) - max(row.at_start, 0) for row in sales)
     ahead = sum(min(row.at_end, 0) - min(row.at_start, 0) for row in sales)
     yield _line(lines.OWED_BY_CUSTOMERS, None, owed, how)
-    yield _line(lines.PAID_AHEAD, None, ahead, "paid for what was not earned yet, or to be given back")
+    yield _line(lines.PAID_AHEAD, None, ahead, say("paid for what was not earned yet, or to be given back"))
     for number, kind in ((lines.DEPOSITS_HELD, "hold"), (lines.OWED_TO_SUPPLIERS, "cost")):
         yield _line(number, None, sum(row.at_end - row.at_start for row in rows.owed if row.kind == kind), how)
         counted = [line.accruals or 0 for line in first if line.number in _COUNTED]
         if number == lines.DEPOSITS_HELD and counted:
-            yield _line(lines.DEPOSITS_COUNTED, None, sum(counted), "as above")
+            yield _line(lines.DEPOSITS_COUNTED, None, sum(counted), say("as above"))
     for line, number in zip(
         [line for line in first if line.number in lines.CHANGES],
         (lines.BRIDGE_STOCK, lines.BRIDGE_BROOD, lines.BRIDGE_UNUSED, lines.BRIDGE_EQUIPMENT),
         strict=True,
     ):
-        yield _line(number, None, line.accruals, "as above")
+        yield _line(number, None, line.accruals, say("as above"))
     out = sum(row.amount for row in rows.receipts if row.how == SWAP)
     came = sum(row.swapped for row in rows.costs)
-    yield _line(lines.SWAPS_OUT, None, out, "earned without cash")
-    yield _line(lines.SWAPS_IN, None, -came, "spent without cash")
+    yield _line(lines.SWAPS_OUT, None, out, say("earned without cash"))
+    yield _line(lines.SWAPS_IN, None, -came, say("spent without cash"))
 
 
 def _with_result(given: Iterable[IncomeLine], number: int, how: str) -> tuple[IncomeLine, ...]:

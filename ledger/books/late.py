@@ -17,7 +17,7 @@ from ledger.records import tables as t
 from ledger.records.periods import Period, period_by_year
 from ledger.stock.events import Event
 from ledger.stock.journal import events
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,9 +164,15 @@ def _reasons(conn: Connection) -> dict[int, str]:
     codes = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
     for event in events(conn):
         lot = event.from_lot if event.from_lot is not None else event.to_lot
-        back = "taken back: " if event.reverses is not None else ""
+        back = say("taken back: ") if event.reverses is not None else ""
         said[event.entry].append(
-            say("{back}{count} {reason} ({codes})", back=back, count=event.count, reason=event.reason, codes=codes[lot])
+            say(
+                "{back}{count} {reason} ({lot})",
+                back=back,
+                count=event.count,
+                reason=word(event.reason),
+                lot=codes[lot],
+            )
             if lot
             else event.reason
         )

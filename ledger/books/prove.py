@@ -87,10 +87,10 @@ def _lacking(conn: Connection) -> Finding | None:
                 return Finding(
                     "stock",
                     say(
-                        "Movement {id}, accounted on {day}, takes {value} more than are there.",
+                        "Movement {id}, accounted on {day}, takes {lacking} more than are there.",
                         id=event.id,
                         day=day,
-                        value=-left,
+                        lacking=-left,
                     ),
                 )
         if event.to_lot is not None:
@@ -173,19 +173,19 @@ def _animals_bought(conn: Connection) -> Iterable[Finding]:
             if value:
                 yield Finding(
                     "animals bought",
-                    say("Movement {id} brought in animals for {value}, but has no cost.", id=row.id, value=value),
+                    say("Movement {id} brought in animals for {amount}, but has no cost.", id=row.id, amount=value),
                 )
         elif cost.basis != value or cost.accounting_on != row.accounting_on:
             yield Finding(
                 "animals bought",
                 say(
-                    "Cost {id} is {basis} on {accounting_on}; its movement {id2} is {value} on {accounting_on2}.",
-                    id=cost.id,
-                    basis=cost.basis,
-                    accounting_on=cost.accounting_on,
-                    id2=row.id,
-                    value=value,
-                    accounting_on2=row.accounting_on,
+                    "Cost {cost} is {amount} on {day}; its movement {movement} is {other} on {other_day}.",
+                    cost=cost.id,
+                    amount=cost.basis,
+                    day=cost.accounting_on,
+                    movement=row.id,
+                    other=value,
+                    other_day=row.accounting_on,
                 ),
             )
     for cost in costs.values():
@@ -274,9 +274,9 @@ def _closings(conn: Connection) -> Iterable[Finding]:
             then, today = written.get((name, detail)), now.get((name, detail))
             if then != today:
                 difference = say(
-                    "{or_nothing} was closed, {or_nothing2} is reckoned now",
-                    or_nothing=_or_nothing(then),
-                    or_nothing2=_or_nothing(today),
+                    "{closed} was closed, {now} is reckoned now",
+                    closed=_or_nothing(then),
+                    now=_or_nothing(today),
                 )
                 yield Finding(
                     "closing",
@@ -293,4 +293,4 @@ def _closings(conn: Connection) -> Iterable[Finding]:
 
 
 def _or_nothing(value: int | None) -> str:
-    return "nothing" if value is None else str(value)
+    return say("nothing") if value is None else str(value)

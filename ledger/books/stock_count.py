@@ -29,8 +29,8 @@ from ledger.stock.rounds import RoundPlan, commit_round, plan_round
 from ledger.stock.stock_rows import stock_on
 from ledger.stock.tally import Tally
 from ledger.stock.words import place, stage_words, when
-from ledger.text import clean, count_words, quoted
-from ledger.wording import listed, say, strung
+from ledger.text import clean, quoted
+from ledger.wording import counted, listed, say, strung, word
 
 FEWER = ("missing", "died", "culled", "escaped", "given away", "own use", "used as feed")
 """Reasons for fewer than recorded; the first is taken where none is said."""
@@ -132,17 +132,23 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
         )
         of_stage[0] += one.count
         of_stage[1] += one.count - there
-    for (code, tub, name), (counted, left) in parts.items():
+    for (code, tub, name), (number, left) in parts.items():
         # A mark knows no sex: a stage of which only some sexes were counted was no more than looked at.
-        if counted == left:
-            marks.append(Mark(code, "counted", tub=tub, stage=name, count=counted, note=note))
+        if number == left:
+            marks.append(Mark(code, "counted", tub=tub, stage=name, count=number, note=note))
         else:
             marks.append(Mark(code, "looked", tub=tub, stage=name, note=note))
     records = tuple(Record(code, tuple(part), on, note=note) for code, part in moves.items())
     planned = plan_round(conn, SaveRound(tuple(marks), on, records), scene)
     agree = len(command.counts) - len(said)
-    lines = count_words(len(command.counts), "line", "lines")
-    head = say("Stock count of {when}: {lines} counted, {agree} as recorded", when=when(on), lines=lines, agree=agree)
+
+    head = counted(
+        len(command.counts),
+        "Stock count of {day}: {n} line counted, {agree} as recorded",
+        "Stock count of {day}: {n} lines counted, {agree} as recorded",
+        day=when(on),
+        agree=agree,
+    )
     text = strung([head, *said], "; ") + "."
     return CountPlan(planned, text, planned.cautions)
 
@@ -165,16 +171,16 @@ def _reason(one: Counted, there: int, lot: str, stage: str) -> str:
             field="reason",
         )
     if wanted and wanted not in allowed:
-        side = "fewer" if one.count < there else "more"
+        names = {
+            "reason": quoted(one.reason),
+            "lot": lot,
+            "stage": word(stage),
+            "allowed": listed(map(word, allowed), "or"),
+        }
         raise BadInput(
-            say(
-                "{reason} is no reason for {side} of {lot} {stage} than recorded; choose {allowed}.",
-                reason=quoted(one.reason),
-                side=side,
-                lot=lot,
-                stage=stage,
-                allowed=listed(allowed, "or"),
-            ),
+            say("{reason} is no reason for fewer of {lot} {stage} than recorded; choose {allowed}.", **names)
+            if one.count < there
+            else say("{reason} is no reason for more of {lot} {stage} than recorded; choose {allowed}.", **names),
             field="reason",
         )
     return wanted or allowed[0]
@@ -261,7 +267,7 @@ def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRo
                 expected += change
             elif change and event.id not in taken_back:
                 recorded += change
-                reasons.append(f"{event.count} {event.reason}")
+                reasons.append(strung((str(event.count), word(event.reason))))
         found.append(
             CountRow(
                 row.happened_on,

@@ -26,9 +26,9 @@ from ledger.wording import say
 Place = tuple[int, int]
 """Lot, position of the stage."""
 
-OPENED, BOUGHT, BRED, RETURNED = say("Opened with"), "Bought", "Bred", "Returned"
+OPENED, BOUGHT, BRED, RETURNED = say("Opened with"), say("Bought"), say("Bred"), say("Returned")
 MOVED_IN, MOVED_OUT = say("Moved in"), say("Moved out")
-SOLD, DIED, GIVEN, OTHER = "Sold", "Died", say("Given or used"), "Other"
+SOLD, DIED, GIVEN, OTHER = say("Sold"), say("Died"), say("Given or used"), say("Other")
 GROUPS = (OPENED, BOUGHT, BRED, RETURNED, MOVED_IN, MOVED_OUT, SOLD, DIED, GIVEN, OTHER)
 """Columns of the stock, in order."""
 

@@ -32,8 +32,7 @@ from ledger.stock.handlers import HANDLERS as STOCK
 from ledger.stock.keeping import commit_keep, plan_keep_again
 from ledger.stock.recording import commit_entries
 from ledger.stock.undoing import take_back
-from ledger.text import count_words
-from ledger.wording import strung
+from ledger.wording import counted, say, strung
 
 MISTAKE = "entered by mistake"
 
@@ -69,16 +68,16 @@ class Parts:
 
 
 SAID: Mapping[str, tuple[str, str]] = {
-    "observation": ("mark", "marks"),
-    "price": ("price", "prices"),
-    "figure": ("figure", "figures"),
-    "method": ("figure of method", "figures of method"),
-    "lot_fact": ("fact of a lot", "facts of lots"),
-    "post_wait": ("wait of a parcel", "waits of parcels"),
-    "arrival": ("arrival", "arrivals"),
-    "claim": ("claim", "claims"),
-    "species_flag": ("reminder", "reminders"),
-    "species_flag_end": ("end of a reminder", "ends of reminders"),
+    "observation": (say("mark"), say("marks")),
+    "price": (say("price"), say("prices")),
+    "figure": (say("figure"), say("figures")),
+    "method": (say("figure of method"), say("figures of method")),
+    "lot_fact": (say("fact of a lot"), say("facts of lots")),
+    "post_wait": (say("wait of a parcel"), say("waits of parcels")),
+    "arrival": (say("arrival"), say("arrivals")),
+    "claim": (say("claim"), say("claims")),
+    "species_flag": (say("reminder"), say("reminders")),
+    "species_flag_end": (say("end of a reminder"), say("ends of reminders")),
 }
 """By table whose rows no longer count once their act is undone, what one and several are called."""
 _KEPT_BY_A_YEAR = ("figure", "method", "lot_fact", "cost_change")
@@ -123,7 +122,7 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
         return Parts(tuple(each), said, bool(sales), "lot" in wrote)
     if wrote & _TAKEN_BACK:
         return None
-    raise CannotUndo(BY_KIND.get(kind, "record what is right instead"))
+    raise CannotUndo(BY_KIND.get(kind) or say("record what is right instead"))
 
 
 _TAKEN_BACK = {
@@ -172,7 +171,7 @@ def _refuse(conn: Connection, act: int, kind: str, wrote: set[str]) -> None:
         if table in wrote - beside:
             raise CannotUndo(INSTEAD[table])
     if "lot" in wrote and wrote & (set(SAID) - {"lot_fact"}):
-        raise CannotUndo("it made a lot, which stays, and more; take back its lines one by one")
+        raise CannotUndo(say("it made a lot, which stays, and more; take back its lines one by one"))
     if wrote & set(_KEPT_BY_A_YEAR) and "lot" not in wrote:
         later = select(t.closing.c.id).where(t.closing.c.operation_id > act)
         windows = select(t.cost_change.c.id).where(
@@ -180,14 +179,16 @@ def _refuse(conn: Connection, act: int, kind: str, wrote: set[str]) -> None:
         )
         method = wrote & {"figure", "method", "lot_fact"} or conn.execute(windows).first()
         if method and conn.execute(later).first():
-            raise CannotUndo("a year was closed since and keeps its figures; set it anew from a day in an open year")
+            raise CannotUndo(
+                say("a year was closed since and keeps its figures; set it anew from a day in an open year")
+            )
 
 
 def _of_setting(conn: Connection, answer: Mapping[str, Any]) -> Part:
     refs = answer.get("refs", {})
     name, before, after = (str(refs[key]) if key in refs else None for key in ("setting", "before", "after"))
     if name is None or before is None or setting(conn, name) != after:
-        raise CannotUndo("it has been set anew since; set it as it should be")
+        raise CannotUndo(say("it has been set anew since; set it as it should be"))
     return _by(RECORDS, SetSetting(name, before))
 
 
@@ -316,13 +317,13 @@ def _said(conn: Connection, act: int, wrote: set[str]) -> str:
             if name == "claim":
                 decided = select(t.claim_outcome.c.id).join(t.claim, t.claim.c.id == t.claim_outcome.c.claim_id)
                 if conn.execute(decided.where(t.claim.c.operation_id == act)).first():
-                    raise CannotUndo("the claim has been decided; record what is right as a payment or a credit")
+                    raise CannotUndo(say("the claim has been decided; record what is right as a payment or a credit"))
             rows = len(conn.execute(select(table.c.id).where(table.c.operation_id == act)).all())
-            words.append(count_words(rows, one, several))
+            words.append(strung((str(rows), one if rows == 1 else several)))
     if "cost_change" in wrote:
         c = t.cost_change.c
         ends = len(conn.execute(select(c.id).where(c.operation_id == act, c.kind == "window")).all())
         of_older = c.cost_id.not_in(select(t.cost.c.id).where(t.cost.c.operation_id == act))
         if ends and conn.execute(select(c.id).where(c.operation_id == act, of_older)).first():
-            words.append(count_words(ends, "day of being used up", "days of being used up"))
+            words.append(counted(ends, "{n} day of being used up", "{n} days of being used up"))
     return strung(words, ", ")

@@ -58,12 +58,12 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         try:
             parts = parts_of(conn, found.id, found.kind, answer, scene)
         except CannotUndo as why:
-            said = str(answer.get("sentence", "")).rstrip(".") or "of somebody erased since"
+            said = str(answer.get("sentence", "")).rstrip(".") or say("of somebody erased since")
             raise Refused(
                 say(
-                    "Not undone: your last act was “{said}”; {instead}. An older act is set right by its number: a "
+                    "Not undone: your last act was “{act}”; {instead}. An older act is set right by its number: a "
                     "movement or a cost is taken back, a sale is credited.",
-                    said=said,
+                    act=said,
                     instead=why.instead,
                 )
             ) from None
@@ -94,9 +94,9 @@ def _sentence(kind: str, answer: dict[str, Any], parts: Parts, each: Sequence[Pl
     if len(each) == 1 and not parts.said:
         return each[0].sentence
     if kind != "lines" and said and not parts.credits:
-        return say("Taken back: {said}", said=said)
+        return say("Taken back: {act}", act=said)
     words = [one.sentence for one in each]
-    return strung([*words, *([say("Taken back: {said}.", said=parts.said)] if parts.said else [])], " ")
+    return strung([*words, *([say("Taken back: {act}.", act=parts.said)] if parts.said else [])], " ")
 
 
 def _cautions(each: Sequence[Plan | Done]) -> tuple[str, ...]:

@@ -22,7 +22,7 @@ from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
-from ledger.wording import say
+from ledger.wording import say, word
 
 MOST_WEIGHT = 1_000_000
 
@@ -84,12 +84,12 @@ def plan_care(conn: Connection, command: SetCare, scene: Scene) -> CarePlan:
         command.from_on,
         clean(command.note, limit=500, field="note"),
         say(
-            "{code} {name}: care weight {value} for {category} from {when} on.",
-            code=of.code,
-            name=stage.name,
-            value=f"{command.weight / FULL_WEIGHT:g}",
-            category=category,
-            when=when(command.from_on),
+            "{lot} {stage}: care weight {weight} for {category} from {day} on.",
+            lot=of.code,
+            stage=word(stage.name),
+            weight=f"{command.weight / FULL_WEIGHT:g}",
+            category=word(category),
+            day=when(command.from_on),
         ),
         new_category(conn, category),
     )

@@ -22,7 +22,7 @@ from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.text import clean_block
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
     sentence = say(
         "Cost {id} ({category}): {amount} paid, {on}.",
         id=row.id,
-        category=row.category,
+        category=word(row.category),
         amount=said(command.amount, scene.currency),
         on=long_day(command.on),
     )
@@ -138,7 +138,7 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
     sentence = say(
         "Cost {id} ({category}): {amount} came back, {on}.",
         id=row.id,
-        category=row.category,
+        category=word(row.category),
         amount=said(command.amount, scene.currency),
         on=long_day(command.on),
     )
@@ -166,7 +166,7 @@ def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> Chang
     sentence = say(
         "Cost {id} ({category}): used up by {window_to}.",
         id=row.id,
-        category=row.category,
+        category=word(row.category),
         window_to=long_day(command.window_to),
     )
     return ChangePlan(row.id, "window", command.on, 0, command.window_to, command.note, sentence)
@@ -181,12 +181,12 @@ def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan
     ).first():
         raise Refused(say("Cost {id} was disposed of already.", id=row.id), field="cost")
     _day_after(row, command.on, scene)
-    amount = amount_within(command.proceeds, "proceeds", scene.currency)
+    amount = amount_within(command.proceeds, say("proceeds"), scene.currency)
     got = say(" for {amount}", amount=said(amount, scene.currency)) if amount else ""
     sentence = say(
-        "Cost {id} ({value}): disposed of{got}, {on}.",
+        "Cost {id} ({item}): disposed of{got}, {on}.",
         id=row.id,
-        value=row.text or row.category,
+        item=row.text or word(row.category),
         got=got,
         on=long_day(command.on),
     )
@@ -251,7 +251,7 @@ def plan_unpay_cost(conn: Connection, change: int, scene: Scene) -> UnpaidPlan:
         say(
             "Taken back: cost {id} ({category}): {amount} paid, {happened_on}.",
             id=cost.id,
-            category=cost.category,
+            category=word(cost.category),
             amount=said(row.amount, scene.currency),
             happened_on=long_day(row.happened_on),
         ),
@@ -302,7 +302,7 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
     copy["note"] = clean_block(command.note, limit=2000, field="note")
     return ReverseCostPlan(
         copy,
-        say("Cost {id} ({category}) is taken back.", id=row.id, category=row.category),
+        say("Cost {id} ({category}) is taken back.", id=row.id, category=word(row.category)),
         _stays(conn, row, copy["accounting_on"]),
     )
 

@@ -68,7 +68,7 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
         if species
         else say("for {code}", code=lot.code)
         if lot
-        else "for all animals"
+        else say("for all animals")
     )
     row = {
         "happened_on": command.on,
@@ -81,8 +81,8 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
     return HoursPlan(
         row,
         say(
-            "{time_words}{doing} {whom}, {on}: a memo, never in a total.",
-            time_words=time_words(command.minutes),
+            "{time}{doing} {whom}, {on}: a memo, never in a total.",
+            time=time_words(command.minutes),
             doing=doing,
             whom=whom,
             on=long_day(command.on),
@@ -112,7 +112,7 @@ def plan_drop(conn: Connection, command: DropHours, scene: Scene) -> HoursPlan:
     copy = {name: value for name, value in row._mapping.items() if name not in ("id", "operation_id")}
     return HoursPlan(
         copy | {"reverses": row.id},
-        say("Hours number {id} ({time_words}) are taken back.", id=row.id, time_words=time_words(row.minutes)),
+        say("Hours number {id} ({time}) are taken back.", id=row.id, time=time_words(row.minutes)),
     )
 
 

@@ -23,7 +23,7 @@ from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
 from ledger.records import tables as t
 from ledger.records.later import Later, later
-from ledger.wording import say
+from ledger.wording import counted, say
 
 _COST, _SCOPE, _CHANGE = t.cost.c, t.cost_scope.c, t.cost_change.c
 _IS_OPENED = (
@@ -200,8 +200,8 @@ def guess_words(before: Before | None) -> str:
     if before is None:
         return say("a first guess: {guess_days} days", guess_days=GUESS_DAYS)
     if not before.same:
-        return "a first guess: as long as the last of its category"
-    return say("the last one took {days} {value}", days=before.days, value="day" if before.days == 1 else "days")
+        return say("a first guess: as long as the last of its category")
+    return counted(before.days, "the last one took {n} day", "the last one took {n} days")
 
 
 @dataclass(frozen=True, slots=True)

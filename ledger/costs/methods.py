@@ -27,7 +27,7 @@ from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
 from ledger.records.undone import stands
 from ledger.text import clean, quoted
-from ledger.wording import say, strung
+from ledger.wording import say, word
 
 METHODS = {
     "cost basis": ("gross", "net"),
@@ -133,7 +133,12 @@ def plan_method(conn: Connection, command: SetMethod, scene: Scene) -> MethodPla
             cautions = new_category(conn, command.name.removeprefix(prefix))
     return MethodPlan(
         command,
-        say("From {from_on}: {name} is {words}.", from_on=long_day(command.from_on), name=command.name, words=words),
+        say(
+            "From {day}: {name} is {method}.",
+            day=long_day(command.from_on),
+            name=word(command.name),
+            method=word(words),
+        ),
         cautions,
     )
 
@@ -159,9 +164,7 @@ def _words(command: SetMethod, scene: Scene) -> str:
         return say("{number} (a memo; never in a total)", number=said(number, scene.currency))
     allowed = SHARING_KEYS if name.startswith(SHARING) and len(name) <= 60 else METHODS.get(name, ())
     if value not in allowed:
-        known = strung(
-            (say("{one}: {values}", one=one, values=" or ".join(values)) for one, values in METHODS.items()), "; "
-        )
+        known = "; ".join(f"{one}: {' or '.join(values)}" for one, values in METHODS.items())
         raise BadInput(
             say(
                 "That method is not known. Known are — {known}; sharing and a category: {sharing_keys}; share "

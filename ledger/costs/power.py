@@ -48,10 +48,10 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
         NotFound: no such species or lot.
     """
     for value, most, what, field in (
-        (command.watts, 100_000, "watts", "watts"),
-        (command.duty, FULL_DUTY, "hundredths of a percent that it is on", "duty"),
-        (command.minutes_a_day, DAY, "minutes a day", "minutes_a_day"),
-        (command.price, 10**9, "minor units for 1,000 kWh", "price"),
+        (command.watts, 100_000, say("watts"), "watts"),
+        (command.duty, FULL_DUTY, say("hundredths of a percent that it is on"), "duty"),
+        (command.minutes_a_day, DAY, say("minutes a day"), "minutes_a_day"),
+        (command.price, 10**9, say("minor units for 1,000 kWh"), "price"),
     ):
         if type(value) is not int or not 1 <= value <= most:
             raise BadInput(
@@ -73,14 +73,14 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
     if not gross:
         raise BadInput(say("That comes to nothing; give it more days, or leave it out."), field="watts")
     bought_on = min(command.last, scene.today)
-    hours = "" if command.minutes_a_day == DAY else say(" {value} h a day", value=f"{command.minutes_a_day / 60:g}")
+    hours = "" if command.minutes_a_day == DAY else say(" {hours} h a day", hours=f"{command.minutes_a_day / 60:g}")
     reckoned = say(
-        "{watts} W x {value} %{hours}, {days} days: {units} kWh",
+        "{watts} W x {duty} %{hours}, {days} days: {kwh} kWh",
         watts=command.watts,
-        value=f"{command.duty / 100:g}",
+        duty=f"{command.duty / 100:g}",
         hours=hours,
         days=days,
-        units=f"{float(units):.2f}",
+        kwh=f"{float(units):.2f}",
     )
     return plan_spend(
         conn,
@@ -89,7 +89,7 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
             command.category,
             gross,
             command.supplier,
-            say("{text}: {reckoned}", text=command.text, reckoned=reckoned) if command.text else reckoned,
+            f"{command.text}: {reckoned}" if command.text else reckoned,
             kind="overhead",
             scope="lots" if command.lots else "species" if command.species else "all",
             species=command.species,

@@ -28,7 +28,7 @@ from ledger.records.later import write_one
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 KINDS = ("used up", "lasting", "overhead", "selling")
 SCOPES = ("all", "species", "lots", "brood", "none")
@@ -50,10 +50,8 @@ class SpendPlan:
 def amount_within(value: int, field: str, currency: Currency, *, least: int = 0) -> int:
     """An amount within what the books can hold. Raises BadInput."""
     if not least <= value <= MOST_MONEY:
-        bounds = say(
-            "{least} and {most_money}", least=amount_text(least, currency), most_money=said(MOST_MONEY, currency)
-        )
-        raise BadInput(say("The {field} must lie between {bounds}.", field=field, bounds=bounds), field=field)
+        bounds = say("{least} and {most}", least=amount_text(least, currency), most=said(MOST_MONEY, currency))
+        raise BadInput(say("The {figure} must lie between {bounds}.", figure=field, bounds=bounds), field=field)
     return value
 
 
@@ -111,8 +109,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
             say("“{scope}” is not a scope; choose one of: {scopes}.", scope=command.scope, scopes=strung(SCOPES, ", ")),
             field="scope",
         )
-    gross = amount_within(command.gross, "amount", scene.currency, least=1)
-    tax = amount_within(command.tax, "tax", scene.currency)
+    gross = amount_within(command.gross, say("amount"), scene.currency, least=1)
+    tax = amount_within(command.tax, say("tax"), scene.currency)
     if tax > gross:
         raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
@@ -131,7 +129,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * share, 10000)
-    worth = amount_within(command.residual, "residual value", scene.currency)
+    worth = amount_within(command.residual, say("residual value"), scene.currency)
     residual = round_half_even(worth * share, 10000)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:
@@ -180,20 +178,20 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         "note": clean_block(command.note, limit=2000, field="note"),
     }
     where = {
-        "all": "for nobody yet" if command.stored else "for all animals",
-        "species": "for " + strung(command.species, ", "),
-        "lots": "for " + strung(command.lots, ", "),
-        "brood": "for the brood of " + strung(command.lots, ", "),
-        "none": say("for sale {sale}", sale=command.sale) if command.sale else "as a selling cost",
+        "all": say("for nobody yet") if command.stored else say("for all animals"),
+        "species": say("for {species}", species=", ".join(command.species)),
+        "lots": say("for {lots}", lots=", ".join(command.lots)),
+        "brood": say("for the brood of {lots}", lots=", ".join(command.lots)),
+        "none": say("for sale {sale}", sale=command.sale) if command.sale else say("as a selling cost"),
     }[scope]
     before = None
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
     until = (
-        f"to {long_day(last)}"
+        say("to {day}", day=long_day(last))
         if last
-        else say("until the next is opened ({guess_words})", guess_words=guess_words(before))
+        else say("until the next is opened ({guess})", guess=guess_words(before))
     )
     when = {
         "used up": say("used up from {first} {until}", first=long_day(first), until=until)
@@ -202,28 +200,26 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         "overhead": say("spread from {first} to {last}", first=long_day(first), last=long_day(last))
         if first and last
         else "",
-        "lasting": say("lasting {life_days} days", life_days=command.life_days),
+        "lasting": say("lasting {days} days", days=command.life_days),
         "selling": "",
     }[command.kind]
-    supplier = say(" from {row}", row=row["supplier"]) if row["supplier"] else ""
+    supplier = say(" from {supplier}", supplier=row["supplier"]) if row["supplier"] else ""
     sentence = say(
-        "{category} {gross}{supplier}, {bought_on}: {where}",
-        category=category,
+        "{category} {gross}{supplier}, {bought_on}: {where}{when}",
+        category=word(category),
         gross=said(gross, scene.currency),
         supplier=supplier,
         bought_on=long_day(command.bought_on),
         where=where,
+        when=say(", {when}.", when=when) if when else ".",
     )
     cautions = []
     if before is not None and before.ends:
-        ended = "the day before" if before.first != first else "the same day"
+        opened = long_day(before.first)
         cautions.append(
-            say(
-                "Cost {id}, opened on {first}, was used up {ended}.",
-                id=before.id,
-                first=long_day(before.first),
-                ended=ended,
-            )
+            say("Cost {id}, opened on {day}, was used up the day before.", id=before.id, day=opened)
+            if before.first != first
+            else say("Cost {id}, opened on {day}, was used up the same day.", id=before.id, day=opened)
         )
     if accounting_on != command.bought_on:
         cautions.append(
@@ -241,7 +237,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         species_ids,
         lot_ids,
         None if command.unpaid else (command.paid_on or command.bought_on),
-        sentence + (say(", {when}.", when=when) if when else "."),
+        sentence,
         tuple(cautions),
     )
 
@@ -258,7 +254,7 @@ def _quantity(conn: Connection, command: Spend, category: str) -> tuple[str, str
     known = stores(conn).get((category, clean(command.text, limit=200, field="text").casefold()))
     if known is not None and known.unit != unit:
         raise BadInput(
-            say("This is kept in {unit}, not in {unit2}; write the quantity in {unit}.", unit=known.unit, unit2=unit),
+            say("This is kept in {unit}, not in {other}; write the quantity in {unit}.", unit=known.unit, other=unit),
             field="quantity",
         )
     return in_words(many, ""), unit

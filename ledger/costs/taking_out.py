@@ -22,7 +22,7 @@ from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import listed, say, strung
+from ledger.wording import listed, say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +83,7 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
         if species
         else say("for {code}", code=lot.code)
         if lot
-        else "for all animals"
+        else say("for all animals")
     )
     until = say(", used up by {last}", last=long_day(last)) if last > command.on else ""
     cautions = []
@@ -97,9 +97,9 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
     return TakePlan(
         row,
         say(
-            "{in_words} of {name} taken out {whom}, {on}{until}.",
-            in_words=in_words(command.quantity, stored.unit),
-            name=name,
+            "{quantity} of {item} taken out {whom}, {on}{until}.",
+            quantity=in_words(command.quantity, stored.unit),
+            item=word(name),
             whom=whom,
             on=long_day(command.on),
             until=until,
@@ -119,7 +119,7 @@ def find_item(conn: Connection, category: str, text: str) -> Stored:
     fitting = [one for item, one in known.items() if names <= set(item)]
     if len(fitting) == 1:
         return fitting[0]
-    wanted = quoted(strung((part for part in (category, text) if part), " "))
+    wanted = quoted(" ".join(part for part in (category, text) if part))
     if fitting:
         several = listed([item_words(one.category, one.text) for one in fitting])
         raise NotFound(
@@ -144,10 +144,10 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
     if quantity > there:
         raise NotEnough(
             say(
-                "On {on} there is {in_words} of {name} in store; take out that or less.",
+                "On {on} there is {quantity} of {item} in store; take out that or less.",
                 on=long_day(on),
-                in_words=in_words(there, stored.unit),
-                name=name,
+                quantity=in_words(there, stored.unit),
+                item=word(name),
             ),
             field="quantity",
         )
@@ -157,10 +157,10 @@ def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> Non
         short = later[lacking.place - len(before) - 1]
         raise NotEnough(
             say(
-                "What was taken out later would no longer be there: on {on} only {in_words} of {name} would be left.",
+                "What was taken out later would no longer be there: on {on} only {quantity} of {item} would be left.",
                 on=long_day(short.on),
-                in_words=in_words(lacking.there, stored.unit),
-                name=name,
+                quantity=in_words(lacking.there, stored.unit),
+                item=word(name),
             ),
             field="quantity",
         ) from None
@@ -203,10 +203,10 @@ def guard(conn: Connection) -> None:
             step = one.steps[lacking.place]
             raise NotEnough(
                 say(
-                    "On {on} only {in_words} of {item_words} would be in store; put back what was taken out first.",
+                    "On {on} only {quantity} of {item} would be in store; put back what was taken out first.",
                     on=long_day(step.on),
-                    in_words=in_words(lacking.there, one.unit),
-                    item_words=item_words(one.category, one.text),
+                    quantity=in_words(lacking.there, one.unit),
+                    item=word(item_words(one.category, one.text)),
                 ),
                 field="quantity",
             ) from None
@@ -237,9 +237,9 @@ def plan_put_back(conn: Connection, command: PutBack, scene: Scene) -> TakePlan:
     return TakePlan(
         copy,
         say(
-            "{in_words} of {name} was not taken out: number {id} is undone.",
-            in_words=in_words(row.quantity, row.unit),
-            name=name,
+            "{quantity} of {item} was not taken out: number {id} is undone.",
+            quantity=in_words(row.quantity, row.unit),
+            item=name,
             id=row.id,
         ),
     )

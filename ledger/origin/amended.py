@@ -24,20 +24,15 @@ def after_claims(lot: LotFacts, by_records: Origin) -> tuple[Origin, list[str]]:
 
 def _after_claim(lot: LotFacts, claim: Claim, current: Origin, by_records: Origin) -> tuple[Origin, str]:
     claimed = read_claim(claim.code, claim.generation)
-    day = f" on {claim.on}" if claim.on else ""
+    day = say(" on {day}", day=str(claim.on)) if claim.on else ""
     for base in (current, by_records):
         if may_record(claimed, base, documents="", note="given") is None:
             down = lowered(base, claimed)
-            verb = "left" if down == base else "lowered"
+            at = label(down)
             note = say(": {note}", note=claim.note) if claim.note else ""
-            return down, say(
-                "{code}: {verb}{day} at “{label}”{note}.",
-                code=lot.code,
-                verb=verb,
-                day=day,
-                label=label(down),
-                note=note,
-            )
+            if down == base:
+                return down, say("{lot}: left{on} at “{origin}”{note}.", lot=lot.code, on=day, origin=at, note=note)
+            return down, say("{lot}: lowered{on} at “{origin}”{note}.", lot=lot.code, on=day, origin=at, note=note)
     if claim.documents.strip():
         raised = replace(claimed, evidence=DOCUMENT, stated=True, doubted=by_records.doubted)
         return raised, say(
@@ -80,7 +75,7 @@ def after_counts(lot: LotFacts, origin: Origin) -> tuple[Origin, list[str], list
     if open_counts:
         origin = replace(origin, evidence=max(NO_EVIDENCE, origin.evidence - 1), doubted=True)
     if lot.counts_off:
-        gaps.append(say("counts do not add up by {counts_off}", counts_off=lot.counts_off))
+        gaps.append(say("counts do not add up by {number}", number=lot.counts_off))
     return origin, reasons, gaps
 
 
@@ -89,4 +84,4 @@ def _explained(up: CountUp) -> bool:
 
 
 def _day(up: CountUp) -> str:
-    return f" on {up.on}" if up.on else ""
+    return say(" on {day}", day=str(up.on)) if up.on else ""

@@ -14,7 +14,7 @@ from typing import Literal
 from ledger.origin.facts import AnimalRef, Arrival, LotFacts
 from ledger.origin.parents import Book, MotherFindings
 from ledger.origin.rules import DOCUMENT, OWN_RECORDS, STATEMENT, WILD_ORIGIN, Code, Origin, label
-from ledger.wording import say
+from ledger.wording import say, strung
 
 _MATED_IN_THE_WILD = frozenset({Code.WC, Code.MIX})
 """Codes of animals that, arriving reared, may have mated in the wild; the others were reared in captivity."""
@@ -63,7 +63,7 @@ def young(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
     mothers = book.mothers(lot)
     if not mothers:
         reason = say("{code}: no mother is on record, so the parents are not known.", code=lot.code)
-        return Young(Origin(Code.UNK), (reason,), (), ("no mother on record", *_missing_dates(lot, False)))
+        return Young(Origin(Code.UNK), (reason,), (), (say("no mother on record"), *_missing_dates(lot, False)))
     findings = [book.find(lot, mother) for mother in mothers]
     verdicts = [_verdict(lot, one, book, origins) for one in findings]
     reasons = [reason for verdict in verdicts for reason in verdict.reasons]
@@ -95,18 +95,18 @@ def _verdict(lot: LotFacts, found: MotherFindings, book: Book, origins: Mapping[
             mother=mother,
             code=lot.code,
         )
-        return _Verdict("not known", (say("{code}: {said}.", code=lot.code, said=said),), (said,))
+        return _Verdict("not known", (say("{lot}: {reason}.", lot=lot.code, reason=said),), (said,))
     unknown = [one for one in found.earlier if origins[one[0]].code is Code.UNK]
     wild = [one for one in found.earlier if origins[one[0]].code in _MATED_IN_THE_WILD]
     if unknown or wild:
-        whence = "of unknown origin" if unknown else "from the wild"
+        whence = say("of unknown origin") if unknown else say("from the wild")
         reason = _came_mated(lot, mother, (unknown or wild)[0], book, whence)
         gap = say("whom {mother} mated with before she came is not on record", mother=mother)
         return _Verdict("not known" if unknown else "wild mating", (reason,), (gap,))
     doubts: list[str] = []
     gaps: list[str] = []
     if found.earlier:
-        doubts.append(_came_mated(lot, mother, found.earlier[0], book, "captive"))
+        doubts.append(_came_mated(lot, mother, found.earlier[0], book, say("captive")))
         gaps.append(say("whom {mother} mated with before she came is not on record", mother=mother))
     if any(father.animal is None for father in found.fathers):
         doubts.append(say("{code}: a male that is not in the records was with {mother}.", code=lot.code, mother=mother))
@@ -138,17 +138,17 @@ def _kept_here_before(came: tuple[int, Arrival], origins: Mapping[int, Origin]) 
 
 def _came_mated(lot: LotFacts, mother: str, came: tuple[int, Arrival], book: Book, whence: str) -> str:
     arrival = came[1]
-    stage = "recorded as already mated" if arrival.reared is False else "reared"
+    stage = say("recorded as already mated") if arrival.reared is False else say("reared")
     if arrival.reared is None:
-        stage = "perhaps reared (stage not on record)"
-    day = f"on {arrival.on}" if arrival.on else "on a day not on record"
+        stage = say("perhaps reared (stage not on record)")
+    day = say("on {day}", day=str(arrival.on)) if arrival.on else say("on a day not on record")
     laid = lot.laid_from or lot.laid_to
-    young_from = say("the young date from {laid}", laid=laid) if laid else "the laying date is not on record"
+    young_from = say("the young date from {day}", day=str(laid)) if laid else say("the laying date is not on record")
     kept = book.species[lot.species_id].stored_sperm_days
     sperm = (
-        "sperm is kept for a time that is not known"
+        say("sperm is kept for a time that is not known")
         if kept is None
-        else say("sperm may be kept for {kept} days", kept=kept)
+        else say("sperm may be kept for {days} days", days=kept)
     )
     return say(
         "{code}: possible mother {mother} came here {whence}, {stage}, {day}, and is not recorded as a "
@@ -181,7 +181,7 @@ def _bred(
     evidence = min(at_most, STATEMENT if by_name else DOCUMENT if doubted else OWN_RECORDS)
     vague = [animal for animal in parents if origins[animal.lot_id].generation is None]
     if unknown or vague:
-        why = "a possible father is not known"
+        why = say("a possible father is not known")
         if vague:
             why = say("the generation of a possible parent is not known: {named}", named=_named(vague, book, origins))
         reason = say(
@@ -196,21 +196,23 @@ def _bred(
         evidence = min(evidence, *(one.evidence for one in theirs if one.code is Code.CB))
     origin = Origin(Code.CB, lowest + 1, colony or not exact, evidence, doubted=doubted)
     named = _named([one for one in parents if origins[one.lot_id].generation == lowest], book, origins)
-    later = " or later" if origin.at_least else ""
+    young = f"F{lowest + 1}"
+    if origin.at_least:
+        young = say("{generation} or later", generation=young)
     return origin, say(
         "{code}: mated in captivity; the lowest generation among the possible parents is {lowest}, of "
-        "{named}; so the young are F{value}{later}.",
+        "{named}; so the young are {generation}.",
         code=lot.code,
         lowest=lowest,
         named=named,
-        value=lowest + 1,
-        later=later,
+        generation=young,
     )
 
 
 def _named(animals: Sequence[AnimalRef], book: Book, origins: Mapping[int, Origin]) -> str:
-    return " and ".join(
-        say("{name} ({label})", name=book.name(one), label=label(origins[one.lot_id])) for one in animals
+    return strung(
+        (say("{animal} ({origin})", animal=book.name(one), origin=label(origins[one.lot_id])) for one in animals),
+        say(" and "),
     )
 
 
@@ -235,7 +237,7 @@ def _possible(findings: Sequence[MotherFindings], book: Book) -> tuple[PossibleP
     for one in findings:
         rows.append(PossibleParent("mother", one.mother, book.name(one.mother), "on record as the mother"))
         for father in one.fathers:
-            name = book.name(father.animal) if father.animal else "a male not in the records"
+            name = book.name(father.animal) if father.animal else say("a male not in the records")
             rows.append(PossibleParent("father", father.animal, name, father.why))
         if one.earlier:
             why = say("may have mated with {name} before she came", name=book.name(one.mother))

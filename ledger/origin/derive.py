@@ -157,9 +157,18 @@ def _derived(lot: LotFacts, found: Young, comes_from: Mapping[int, set[int]]) ->
 
 
 def _own_ancestor(lot: LotFacts) -> Young:
-    said = "is named among its own ancestors, so its records contradict themselves"
+    said = say("is named among its own ancestors, so its records contradict themselves")
     return Young(
-        Origin(Code.UNK), (say("{code} {said}; its origin is not known.", code=lot.code, said=said),), (), (said,)
+        Origin(Code.UNK),
+        (
+            say(
+                "{lot} is named among its own ancestors, so its records contradict themselves; its origin is not "
+                "known.",
+                lot=lot.code,
+            ),
+        ),
+        (),
+        (said,),
     )
 
 
@@ -181,7 +190,7 @@ def _found(lot: LotFacts, book: Book, origins: Mapping[int, Origin]) -> Young:
 def _together(lot: LotFacts, parts: list[Young]) -> Young:
     if not parts:
         reason = say("{code}: nothing on record says where it came from.", code=lot.code)
-        return Young(Origin(Code.UNK), (reason,), (), ("no arrival on record",))
+        return Young(Origin(Code.UNK), (reason,), (), (say("no arrival on record"),))
     together = merged(part.origin for part in parts)
     reasons = [reason for part in parts for reason in part.reasons]
     if len({part.origin for part in parts}) > 1:

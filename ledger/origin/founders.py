@@ -13,28 +13,28 @@ from ledger.origin.breeding import Young
 from ledger.origin.facts import FROM_OTHERS, Kind, LotFacts, Statement
 from ledger.origin.parents import Book
 from ledger.origin.rules import DOCUMENT, OWN_RECORDS, STATEMENT, Code, Origin, label, merged, read_claim
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 def how_it_came(kind: Kind) -> str:
     """The kind of an arrival as it reads in a sentence."""
-    words: dict[Kind, str] = {"opening": "here at the start", "lent in": "lent to us"}
-    return words.get(kind, kind)
+    words: dict[Kind, str] = {"opening": say("here at the start"), "lent in": say("lent to us")}
+    return words.get(kind) or word(kind)
 
 
 def stated(lot: LotFacts) -> Young:
     """Opening stock, bought, swapped in, lent to us: as stated, not known if nothing was."""
     came = next((one for one in lot.arrivals if one.kind in FROM_OTHERS), None)
-    how = how_it_came(came.kind) if came else "came"
-    when = f"{how} {came.on}" if came and came.on else how
-    gaps = () if came and came.on else ("no arrival date on record",)
+    how = how_it_came(came.kind) if came else say("came")
+    when = strung((how, str(came.on))) if came and came.on else how
+    gaps = () if came and came.on else (say("no arrival date on record"),)
     if lot.stated is None:
         reason = say("{code}: {when}; nothing was stated of its origin.", code=lot.code, when=when)
-        return Young(Origin(Code.UNK), (reason,), (), (*gaps, "no origin stated on arrival"))
+        return Young(Origin(Code.UNK), (reason,), (), (*gaps, say("no origin stated on arrival")))
     origin, doubt = _believed(lot.stated)
-    by = lot.stated.supplier or "the keeper"
+    by = lot.stated.supplier or say("the keeper")
     if origin.code is Code.UNK:
-        gaps = (*gaps, "origin not known on arrival")
+        gaps = (*gaps, say("origin not known on arrival"))
     return Young(
         origin,
         (
@@ -58,9 +58,11 @@ def _believed(said: Statement) -> tuple[Origin, str]:
     if said.code == Code.CB:
         if said.generation is not None and evidence == DOCUMENT:
             return Origin(Code.CB, said.generation, evidence=evidence, stated=True), ""
-        claim = "captive bred" if said.generation is None else f"F{said.generation}"
-        lack = "a generation" if said.generation is None else "a document that shows it"
-        return Origin(Code.CBU, evidence=evidence), say(" ({claim} was stated without {lack})", claim=claim, lack=lack)
+
+        doubt = say(" (captive bred was stated without a generation)")
+        if said.generation is not None:
+            doubt = say(" ({generation} was stated without a document that shows it)", generation=f"F{said.generation}")
+        return Origin(Code.CBU, evidence=evidence), doubt
     origin = read_claim(said.code)
     return (origin if origin.code is Code.UNK else replace(origin, evidence=evidence)), ""
 
@@ -72,7 +74,7 @@ def collected(lot: LotFacts) -> Young:
     if lot.stated and lot.stated.code in (Code.WR, Code.MIX):
         origin = replace(read_claim(lot.stated.code), evidence=OWN_RECORDS)
     when = f" {came.on}" if came.on else ""
-    gaps = () if came.on else ("no arrival date on record",)
+    gaps = () if came.on else (say("no arrival date on record"),)
     return Young(
         origin, (say("{code}: collected{when}: {label}.", code=lot.code, when=when, label=label(origin)),), (), gaps
     )
@@ -82,12 +84,16 @@ def made_from(lot: LotFacts, sources: Sequence[int], book: Book, origins: Mappin
     """A split keeps the origin; a merge has that of all its sources together."""
     origin = merged(origins[source] for source in sources)
     named = strung(
-        (say("{code} ({label})", code=book.lots[source].code, label=label(origins[source])) for source in sources), ", "
+        (say("{lot} ({origin})", lot=book.lots[source].code, origin=label(origins[source])) for source in sources), ", "
     )
-    how = "split off" if len(sources) == 1 else "merged from"
+    parts = {"lot": lot.code, "sources": named, "origin": label(origin)}
     return Young(
         origin,
-        (say("{code}: {how} {named}, so: {label}.", code=lot.code, how=how, named=named, label=label(origin)),),
+        (
+            say("{lot}: split off {sources}, so: {origin}.", **parts)
+            if len(sources) == 1
+            else say("{lot}: merged from {sources}, so: {origin}.", **parts),
+        ),
         (),
         (),
     )

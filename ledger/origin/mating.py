@@ -11,7 +11,7 @@ from sqlalchemy import Connection, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from ledger.act import Act, Done, Scene
-from ledger.days import long_day
+from ledger.days import between, long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.origin.commands import EndExposure, Expose, NameParents, SayVirgin
 from ledger.origin.facts import AnimalRef, Answer, Exposure, VirginFact
@@ -24,7 +24,7 @@ from ledger.stock.holdings import read_tub
 from ledger.stock.naming import LotRef, find_lot
 from ledger.stock.words import place
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 _ANSWERS = ("yes", "no", "not known")
 
@@ -76,9 +76,9 @@ def find_animal(conn: Connection, typed: str, field: str, sexes: Iterable[str] =
     if sexes and known and not any(row.sex in can_be for row in known):
         raise BadInput(
             say(
-                "{place} has only been {sorted}; name another animal.",
+                "{place} has only been {sexes}; name another animal.",
                 place=place(lot.code, tub),
-                sorted=listed(sorted({row.sex for row in known})),
+                sexes=listed(sorted({word(row.sex) for row in known})),
             ),
             field,
             {"lot": lot.code, "tub": tub},
@@ -95,7 +95,7 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
     female = find_animal(conn, command.female, "female", ("female",))
     male = find_animal(conn, command.male, "male", ("male",))
     if female.lot.species_id != male.lot.species_id:
-        raise BadInput(say("{name} and {name2} are of different species.", name=female.name, name2=male.name), "male")
+        raise BadInput(say("{female} and {male} are of different species.", female=female.name, male=male.name), "male")
     if female == male and female.tub and not _holds_both(conn, female):
         raise BadInput(say("{name} cannot be with itself; name two animals.", name=female.name), "male")
     check_day(command.from_on, scene)
@@ -113,17 +113,16 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
         "evidence": clean(command.evidence, limit=500, field="evidence"),
     }
     pair = Exposure(female.ref, male.ref, command.from_on, command.to_on, command.witnessed)
-    until = f" to {long_day(command.to_on)}" if command.to_on else " on"
-    seen = ", mating seen" if command.witnessed else ""
+    days = between(command.from_on, command.to_on)
+    seen = say(", mating seen") if command.witnessed else ""
     return OriginPlan(
         t.exposure,
         (row,),
         say(
-            "{name} with {name2} from {from_on}{until}{seen}.",
-            name=female.name,
-            name2=male.name,
-            from_on=long_day(command.from_on),
-            until=until,
+            "{female} with {male} {days}{seen}.",
+            female=female.name,
+            male=male.name,
+            days=days,
             seen=seen,
         ),
         what_changes(
@@ -195,10 +194,10 @@ def plan_end(conn: Connection, command: EndExposure, scene: Scene) -> OriginPlan
         t.exposure_end,
         ({"exposure_id": row.id, "to_on": command.to_on},),
         say(
-            "{place} and {place2} parted, {to_on}.",
-            place=place(codes[row.female_lot_id], row.female_tub),
-            place2=place(codes[row.male_lot_id], row.male_tub),
-            to_on=long_day(command.to_on),
+            "{female} and {male} parted, {day}.",
+            female=place(codes[row.female_lot_id], row.female_tub),
+            male=place(codes[row.male_lot_id], row.male_tub),
+            day=long_day(command.to_on),
         ),
         what_changes(conn, {row.female_lot_id, row.male_lot_id}, parted),
         (("exposure", row.id),),
@@ -216,7 +215,7 @@ def commit_end(conn: Connection, plan: OriginPlan, act: Act) -> Done:
         if conn.execute(select(end.id).where(end.exposure_id == row["exposure_id"])).scalar() is None:
             raise
         raise Refused(
-            say("Pairing {row} has just been ended by somebody else.", row=row["exposure_id"]), "exposure"
+            say("Pairing {id} has just been ended by somebody else.", id=row["exposure_id"]), "exposure"
         ) from None
     return Done(plan.sentence, dict(plan.refs), plan.cautions)
 
@@ -331,15 +330,19 @@ def plan_virgin(conn: Connection, command: SayVirgin, scene: Scene) -> OriginPla
         "from_on": command.from_on,
         "note": clean_block(command.note, limit=2000, field="note"),
     }
-    words = {"yes": "was a virgin", "no": "was no virgin", "not known": "may or may not have been a virgin"}
+    words = {
+        "yes": say("was a virgin"),
+        "no": say("was no virgin"),
+        "not known": say("may or may not have been a virgin"),
+    }
     return OriginPlan(
         t.animal_fact,
         (row,),
         say(
-            "{name}: {words} on arrival, as known on {from_on}.",
-            name=animal.name,
-            words=words[answer],
-            from_on=long_day(command.from_on),
+            "{animal}: {virgin} on arrival, as known on {day}.",
+            animal=animal.name,
+            virgin=words[answer],
+            day=long_day(command.from_on),
         ),
         what_changes(
             conn,

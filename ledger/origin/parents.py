@@ -180,12 +180,12 @@ class Book:
         window = self.window(lot)
         fathers = [father for step in self._steps(mother) for father in self._exposed(step, window)]
         fathers += [
-            Father(AnimalRef(source.lot_id), "lives in the same colony")
+            Father(AnimalRef(source.lot_id), say("lives in the same colony"))
             for source in lot.sources
             if source.how == "harvested" and source.lot_id == mother.lot_id
         ]
         fathers += [
-            Father(animal, "named as the father, no pairing on record", by_name_only=True)
+            Father(animal, say("named as the father, no pairing on record"), by_name_only=True)
             for animal in lot.stated_fathers
         ]
         earlier: list[tuple[int, Arrival]] = []
@@ -211,12 +211,14 @@ class Book:
                 continue
             to_on = min((day for day in (row.to_on, step.until) if day is not None), default=None)
             if window.meets(row.from_on, to_on):
-                since = say("from {from_on}", from_on=row.from_on) if row.from_on else "from a day not on record"
-                until = f" to {to_on}" if to_on else " on"
-                seen = ", mating seen" if row.witnessed else ""
-                why = say(
-                    "with {name} {since}{until}{seen}", name=self.name(female), since=since, until=until, seen=seen
+                first = str(row.from_on) if row.from_on else say("a day not on record")
+                days = (
+                    say("from {first} to {last}", first=first, last=str(to_on))
+                    if to_on
+                    else say("from {first} on", first=first)
                 )
+                seen = say(", mating seen") if row.witnessed else ""
+                why = say("with {female} {days}{seen}", female=self.name(female), days=days, seen=seen)
                 found.append(Father(male, why, row.witnessed, row.from_on is not None))
         return found
 

@@ -14,7 +14,7 @@ from ledger.origin.derive import Derived
 from ledger.origin.facts import BORN_HERE, LotFacts, Statement
 from ledger.origin.founders import how_it_came
 from ledger.origin.rules import ENDING, evidence_in_words, label
-from ledger.wording import capital, say, strung
+from ledger.wording import capital, counted, say, strung
 
 _NAMED = 6
 """Lots named in the one sentence before the rest is only counted: it must fit on a receipt."""
@@ -87,10 +87,10 @@ def provenance_lines(sheet: Provenance) -> tuple[str, ...]:
         lines += [
             "",
             say("{code}: {origin} (evidence: {evidence})", code=row.code, origin=row.origin, evidence=row.evidence),
-            f"  {row.came}",
+            strung(("  ", row.came), ""),
         ]
-        lines += [f"  {row.whence}"] if row.whence else []
-        lines += [f"  {parent}" for parent in row.parents]
+        lines += [strung(("  ", row.whence), "")] if row.whence else []
+        lines += [strung(("  ", parent), "") for parent in row.parents]
         lines += [say("  Why: {reason}", reason=reason) for reason in row.reasons]
         lines += [say("  Gap: {gap}", gap=gap) for gap in row.gaps]
     return (*lines, "", ENDING)
@@ -99,13 +99,13 @@ def provenance_lines(sheet: Provenance) -> tuple[str, ...]:
 def provenance_sentence(sheet: Provenance) -> str:
     """The provenance in one sentence for a receipt, with its ending: well below 2,000 characters."""
     behind = [
-        say("{code} ({origin})", code=row.code, origin=row.origin)
+        say("{lot} ({origin})", lot=row.code, origin=row.origin)
         for row in sheet.rows
         if row.founder and row.lot_id != sheet.lot_id
     ]
     named = strung(behind[:_NAMED], ", ")
     if len(behind) > _NAMED:
-        named += say(" and {value} more lots", value=len(behind) - _NAMED)
+        named += say(" and {number} more lots", number=len(behind) - _NAMED)
     back = say(", going back to {named}", named=named) if behind else ""
     return say(
         "{code}: {origin}{back}; {headline}. {ending}",
@@ -119,18 +119,21 @@ def provenance_sentence(sheet: Provenance) -> str:
 
 def _headline(gaps: tuple[str, ...]) -> str:
     if not gaps:
-        return "no gaps in our records"
-    return say("{gaps} gap{value} in our records", gaps=len(gaps), value="" if len(gaps) == 1 else "s")
+        return say("no gaps in our records")
+    return counted(len(gaps), "{n} gap in our records", "{n} gaps in our records")
 
 
 def _row(lot: LotFacts, found: Derived, steps_back: int, lots: Mapping[int, LotFacts]) -> ProvenanceRow:
     parents = [
-        say("Possible {role}: {name}, {why}", role=one.role, name=one.name, why=one.why) for one in found.parents
+        say("Possible mother: {animal}, {why}", animal=one.name, why=one.why)
+        if one.role == "mother"
+        else say("Possible father: {animal}, {why}", animal=one.name, why=one.why)
+        for one in found.parents
     ]
-    words = {"split": say("Split off"), "merged": say("Merged from"), "harvested": say("Harvested from")}
+
     for source in lot.sources:
-        when = f" on {source.on}" if source.on else ""
-        parents.append(f"{words[source.how]} {lots[source.lot_id].code}{when}")
+        made = _made(source.how, lots[source.lot_id].code)
+        parents.append(say("{made} on {day}", made=made, day=str(source.on)) if source.on else made)
     return ProvenanceRow(
         lot.lot_id,
         lot.code,
@@ -146,9 +149,15 @@ def _row(lot: LotFacts, found: Derived, steps_back: int, lots: Mapping[int, LotF
     )
 
 
+def _made(how: str, lot: str) -> str:
+    if how == "split":
+        return say("Split off {lot}", lot=lot)
+    return say("Merged from {lot}", lot=lot) if how == "merged" else say("Harvested from {lot}", lot=lot)
+
+
 def _came(lot: LotFacts, lots: Mapping[int, LotFacts]) -> str:
     said = [
-        f"{how_it_came(kind)} {on or 'on a day not on record'}"
+        strung((how_it_came(kind), str(on) if on else say("on a day not on record")))
         for kind, on in dict.fromkeys((one.kind, one.on) for one in lot.arrivals)
         if kind not in BORN_HERE
     ]
@@ -157,26 +166,27 @@ def _came(lot: LotFacts, lots: Mapping[int, LotFacts]) -> str:
     hatched = hatch_dates(lot, lots)
     if hatched != (None, None):
         said.append(say("hatched {days}", days=_days(*hatched)))
-    text = strung(said, "; ") or "no date on record"
+    text = strung(said, "; ") or say("no date on record")
     return capital(text)
 
 
 def _days(first: dt.date | None, last: dt.date | None) -> str:
-    return " to ".join(dict.fromkeys(str(day) for day in (first, last) if day is not None))
+    days = [str(day) for day in dict.fromkeys((first, last)) if day is not None]
+    return say("{first} to {last}", first=days[0], last=days[1]) if len(days) > 1 else "".join(days)
 
 
 def _whence(lot: LotFacts) -> str:
     """What was stated beside the origin; a source letter only as text copied from a document."""
     said = lot.stated or Statement("UNK")
     parts = {
-        "Country": said.country,
-        "Locality": said.locality,
-        "Supplier": said.supplier,
-        "Documents": said.documents,
+        say("Country"): said.country,
+        say("Locality"): said.locality,
+        say("Supplier"): said.supplier,
+        say("Documents"): said.documents,
         say("Source letter on the document"): said.source_letter,
-        "Line": lot.line,
+        say("Line"): lot.line,
     }
-    return strung((say("{name}: {text}", name=name, text=text) for name, text in parts.items() if text), "; ")
+    return strung((strung((name, text), ": ") for name, text in parts.items() if text), "; ")
 
 
 def hatch_dates(lot: LotFacts, lots: Mapping[int, LotFacts]) -> tuple[dt.date | None, dt.date | None]:

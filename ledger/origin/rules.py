@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ledger.errors import BadInput
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 class Code(StrEnum):
@@ -145,33 +145,33 @@ def may_claim(claimed: Origin, derived: Origin) -> str | None:
     )
     if not same and ours is None and claimed.code not in (Code.MIX, Code.UNK):
         return say(
-            "Our records give “{label}”; that may be lowered only to “{words}” or “{words2}”, not called “{label2}”.",
-            label=label(derived),
-            words=_WORDS[Code.MIX],
-            words2=_WORDS[Code.UNK],
-            label2=label(claimed),
+            "Our records give “{records}”; that may be lowered only to “{mixed}” or “{unknown}”, not called “{claim}”.",
+            records=label(derived),
+            mixed=_WORDS[Code.MIX],
+            unknown=_WORDS[Code.UNK],
+            claim=label(claimed),
         )
     if not same and ours is not None and (theirs is None or theirs > ours):
         return say(
-            "“{label}” cannot be said here: our records give “{label2}”; say that or less, or name a "
+            "“{claim}” cannot be said here: our records give “{records}”; say that or less, or name a "
             "document that shows more.",
-            label=label(claimed),
-            label2=label(derived),
+            claim=label(claimed),
+            records=label(derived),
         )
     if claimed.code is Code.UNK:
         return None
     if derived.stated and not claimed.stated:
         return say(
-            "“{label}” leaves out that the origin is stated, not derived; say “{label2}”.",
-            label=label(claimed),
-            label2=label(derived),
+            "“{claim}” leaves out that the origin is stated, not derived; say “{records}”.",
+            claim=label(claimed),
+            records=label(derived),
         )
     if claimed.evidence > derived.evidence:
         return say(
-            "The evidence for “{label}” is {evidence_in_words}; it cannot be given as {evidence_in_words2}.",
-            label=label(derived),
-            evidence_in_words=evidence_in_words(derived),
-            evidence_in_words2=evidence_in_words(claimed),
+            "The evidence for “{records}” is {evidence}; it cannot be given as {claim}.",
+            records=label(derived),
+            evidence=evidence_in_words(derived),
+            claim=evidence_in_words(claimed),
         )
     return None
 
@@ -193,9 +193,9 @@ def may_record(claimed: Origin, derived: Origin, *, documents: str, note: str) -
     if documents.strip():
         return None
     return say(
-        "“{label}” is not a lowering of what our records give, “{label2}”; name the document that shows it.",
-        label=label(claimed),
-        label2=label(derived),
+        "“{claim}” is not a lowering of what our records give, “{records}”; name the document that shows it.",
+        claim=label(claimed),
+        records=label(derived),
     )
 
 
@@ -258,12 +258,12 @@ def may_merge(origins: Iterable[Origin], reason: str) -> str | None:
     group = tuple(origins)
     if len({one.code for one in group}) <= 1 or reason == MIXED_BY_ACCIDENT:
         return None
-    said = " and ".join(sorted({f"“{label(one)}”" for one in group}))
+    said = strung(sorted({strung(("“", label(one), "”"), "") for one in group}), say(" and "))
     return say(
-        "Lots of different origin are not merged on purpose ({said}); if it has already happened, give "
-        "the reason “{mixed_by_accident}”.",
-        said=said,
-        mixed_by_accident=MIXED_BY_ACCIDENT,
+        "Lots of different origin are not merged on purpose ({origins}); if it has already happened, give "
+        "the reason “{reason}”.",
+        origins=said,
+        reason=word(MIXED_BY_ACCIDENT),
     )
 
 
@@ -289,7 +289,7 @@ def read_claim(code: str, generation: int | None = None) -> Origin:
         return Origin(known, generation)
     if generation not in ((None, 0) if known in WILD_ORIGIN else (None,)):
         raise BadInput(
-            say("“{words}” has no generation to give; leave it out, or choose CB.", words=_WORDS[known]),
+            say("“{origin}” has no generation to give; leave it out, or choose CB.", origin=_WORDS[known]),
             field="generation",
         )
     return Origin(known)

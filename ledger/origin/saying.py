@@ -99,18 +99,18 @@ def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPl
         source_letter=statement.source_letter,
         note=clean_block(said.note, limit=2000, field="note"),
     )
-    by = f" by {statement.supplier}" if statement.supplier else ""
+    by = say(" by {supplier}", supplier=statement.supplier) if statement.supplier else ""
     generation = f" F{said.generation}" if said.generation else ""
     return OriginPlan(
         t.origin_fact,
         (row,),
         say(
-            "{code}: stated{by} as {code2}{generation}, from {from_on} on.",
-            code=lot.code,
+            "{lot}: stated{by} as {origin}{generation}, from {day} on.",
+            lot=lot.code,
             by=by,
-            code2=code,
+            origin=code,
             generation=generation,
-            from_on=long_day(command.from_on),
+            day=long_day(command.from_on),
         ),
         cautions,
         (("lot", lot.code),),

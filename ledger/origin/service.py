@@ -92,8 +92,8 @@ def origin_text(origin: Origin, country: str = "") -> str:
     """An origin as it is printed: 'captive bred, F2 by our records; evidence: own records'."""
     whence = say("; country of origin {country}", country=country) if country else ""
     return say(
-        "{label}{whence}; evidence: {evidence_in_words}",
+        "{label}{whence}; evidence: {evidence}",
         label=label(origin),
         whence=whence,
-        evidence_in_words=evidence_in_words(origin),
+        evidence=evidence_in_words(origin),
     )

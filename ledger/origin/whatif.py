@@ -82,7 +82,7 @@ def what_changes(conn: Connection, lot_ids: Iterable[int], change: Change, also:
         for one in changed
     ]
     if len(said) > _NAMED:
-        said = [*said[: _NAMED - 1], say("{value} more lots will read otherwise.", value=len(said) - _NAMED + 1)]
+        said = [*said[: _NAMED - 1], say("{number} more lots will read otherwise.", number=len(said) - _NAMED + 1)]
     if changed:
         said.append(say("Look at the sales of these lots whose stated origin this changes, and tell the buyers."))
     return tuple(said)
@@ -90,9 +90,9 @@ def what_changes(conn: Connection, lot_ids: Iterable[int], change: Change, also:
 
 def _words(now: Derived, was: Derived) -> str:
     if label(now.origin) != label(was.origin):
-        return say("“{label}”, not “{label2}”", label=label(now.origin), label2=label(was.origin))
+        return say("“{origin}”, not “{before}”", origin=label(now.origin), before=label(was.origin))
     return say(
-        "evidence: {evidence_in_words}, not {evidence_in_words2}",
-        evidence_in_words=evidence_in_words(now.origin),
-        evidence_in_words2=evidence_in_words(was.origin),
+        "evidence: {evidence}, not {before}",
+        evidence=evidence_in_words(now.origin),
+        before=evidence_in_words(was.origin),
     )

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import counted, say
 
 WEEKS = 26
 FEWEST_WEEKS = 4
@@ -74,27 +74,30 @@ def demand(conn: Connection, stage_id: int, name: str, on: dt.date, days: float)
         return Demand(0, weeks, None, words)
     ahead = max(float(FEWEST_WEEKS), days / 7)
     buyers = max(1, round(sold / weeks * ahead))
-    which = "the " if ahead > FEWEST_WEEKS else ""
-    takes = " that rearing takes" if ahead > FEWEST_WEEKS else ""
-    words = say(
-        "{sold} {name} {value} sold in the last {weeks} weeks, {value2} a week; in {which}{ahead} "
-        "weeks{takes} that makes {buyers_words}, whom other lots share.",
-        sold=sold,
-        name=stage_words(name, sold),
-        value="was" if sold == 1 else "were",
+    span = f"{ahead:.0f}"
+    ahead_words = (
+        say("the {weeks} weeks that rearing takes", weeks=span)
+        if ahead > FEWEST_WEEKS
+        else say("{weeks} weeks", weeks=span)
+    )
+    words = counted(
+        sold,
+        "{n} {stage} was sold in the last {weeks} weeks, {a_week} a week; in {ahead} that makes {buyers}, "
+        "whom other lots share.",
+        "{n} {stage} were sold in the last {weeks} weeks, {a_week} a week; in {ahead} that makes {buyers}, "
+        "whom other lots share.",
+        stage=stage_words(name, sold),
         weeks=weeks,
-        value2=f"{sold / weeks:.1f}",
-        which=which,
-        ahead=f"{ahead:.0f}",
-        takes=takes,
-        buyers_words=buyers_words(buyers),
+        a_week=f"{sold / weeks:.1f}",
+        ahead=ahead_words,
+        buyers=buyers_words(buyers),
     )
     return Demand(sold, weeks, buyers, words)
 
 
 def buyers_words(number: int) -> str:
     """'1 buyer', '12 buyers'."""
-    return f"{number} {'buyer' if number == 1 else 'buyers'}"
+    return counted(number, "{n} buyer", "{n} buyers")
 
 
 def _sales(conn: Connection, stage_id: int, on: dt.date) -> list[tuple[dt.date, int]]:

@@ -69,7 +69,7 @@ def what_to_charge(
     rows = rearing(conn, on, species=kind.code)
     row = next((one for one in rows if not one.lot), None)
     if row is None or row.cost_per_reared is None:
-        why = strung(row.notes, "; ") if row is not None and row.notes else "it has no lots yet"
+        why = strung(row.notes, "; ") if row is not None and row.notes else say("it has no lots yet")
         raise Refused(say("{code} has no cost per reared adult yet ({why}).", code=kind.code, why=why), "species")
     cost = float(row.cost_per_reared)
     chance, low, high = _survival(conn, row, on)
@@ -112,7 +112,7 @@ def what_to_charge(
             selling=money(selling),
         )
     ]
-    aim = say(" with {value} % left", value=f"{margin * 100:.0f}") if margin else ""
+    aim = say(" with {share} % left", share=f"{margin * 100:.0f}") if margin else ""
     words.append(
         say(
             "The least to ask{aim} is {floor}; how costs are shared is a choice, and your hours are not in it.",
@@ -123,7 +123,7 @@ def what_to_charge(
     verdict = floor.verdict(price) if price is not None else ""
     if price is not None:
         words.append(
-            say("The list asks {price}: {value}", price=money(price), value=verdict or "that covers it")
+            say("The list asks {price}: {verdict}", price=money(price), verdict=verdict or say("that covers it"))
             + (say(" ({stops} each).", stops=money(floor.stops)) if verdict.startswith("below full") else ".")
         )
     if better is not None:

@@ -33,7 +33,7 @@ from ledger.stock.journal import counts_on
 from ledger.stock.layering import layers_on
 from ledger.stock.naming import StageRef, find_lot, match_stage, stages
 from ledger.stock.words import stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 EVERY_ONE = say("Every one that is reared is taken to find a buyer.")
 
@@ -131,18 +131,18 @@ def rear_or_sell(
     if wanted is not None:
         here = [one for one in here if one[0].id == wanted.id]
     if not here:
-        which = f"no {stage_words(wanted.name, 2)}" if wanted is not None else "no animals"
+        which = say("no {stage}", stage=stage_words(wanted.name, 2)) if wanted is not None else say("no animals")
         raise Refused(
             say(
-                "{code} has {which} on the way to {name}, so there is nothing to decide.",
+                "{code} has {nothing} on the way to {name}, so there is nothing to decide.",
                 code=ref.code,
-                which=which,
-                name=ready.name,
+                nothing=which,
+                name=word(ready.name),
             ),
             "lot",
         )
     if price_now is not None and len(here) > 1:
-        named = " and ".join(one.name for one, _ in here)
+        named = strung((word(one.name) for one, _ in here), say(" and "))
         raise BadInput(
             say("{code} has {named}; say which of them the price now is for.", code=ref.code, named=named), "stage"
         )
@@ -160,7 +160,7 @@ def rear_or_sell(
         at = next(i for i, one in enumerate(way) if one.id == place.id)
         missing = [unknown[one] for one in sorted(unknown) if one >= at]
         if missing:
-            names = " and ".join(missing)
+            names = strung(map(word, missing), say(" and "))
             sentence = say(
                 "{code}: neither days nor survival of {names} are known; set them for the species.",
                 code=ref.code,
@@ -285,13 +285,13 @@ def _choice_words(
     spent = say(" ({stopping})", stopping=strung(stopping, ", ")) if stopping else ""
     words = [
         say(
-            "{lot}: {number} {name}; one fetches {now} now and {later} as {name2}.",
+            "{lot}: {number} {name}; one fetches {now} now and {later} as {ready}.",
             lot=lot,
             number=number,
             name=stage_words(stage.name, number),
             now=money(numbers.now),
             later=money(numbers.later),
-            name2=ready.name,
+            ready=word(ready.name),
         ),
         say(
             "{reared} of them are to be expected to get there, after about {days_if_reared} days; until then "
@@ -315,7 +315,7 @@ def _choice_words(
                 break_even_share=percent(numbers.break_even_share),
                 sure=percent(numbers.sure),
                 break_even_price=money(numbers.break_even_price),
-                name=ready.name,
+                name=word(ready.name),
             )
         )
     if numbers.gain > 0:
@@ -333,7 +333,7 @@ def _choice_words(
             )
         )
     words.append(
-        say("Interest of {value} % a year is counted.", value=f"{100 * interest:g}")
+        say("Interest of {rate} % a year is counted.", rate=f"{100 * interest:g}")
         if interest
         else say("No interest is counted.")
     )
@@ -342,12 +342,12 @@ def _choice_words(
     if few is not None and buyers is not None:
         words.append(
             say(
-                "With {buyers_words} to come: rear {best} and sell {value} now, {values} in all; selling all "
+                "With {buyers} to come: rear {best} and sell {others} now, {amount} in all; selling all "
                 "now, if they find buyers, comes to {sell_all}, rearing all to {rear_all}.",
-                buyers_words=buyers_words(buyers),
+                buyers=buyers_words(buyers),
                 best=few.best,
-                value=number - few.best,
-                values=money(few.values[few.best]),
+                others=number - few.best,
+                amount=money(few.values[few.best]),
                 sell_all=money(few.sell_all),
                 rear_all=money(few.rear_all),
             )

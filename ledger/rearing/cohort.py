@@ -14,7 +14,7 @@ from ledger.errors import Refused
 from ledger.rearing.survival import Flow
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS, Survival
-from ledger.wording import say
+from ledger.wording import say, word
 
 LOST = "lost"
 """Name of the last state of every history."""
@@ -216,12 +216,12 @@ def _steps(seen: Sequence[Event], inside: frozenset[int], states: _States, clock
         elif target < source:
             raise Refused(
                 say(
-                    "Movement {id} takes {count} animals back from {names} to {names2}; reverse the movement that "
+                    "Movement {id} takes {count} animals back from {later} to {earlier}; reverse the movement that "
                     "took them there instead.",
                     id=event.id,
                     count=event.count,
-                    names=states.names[source],
-                    names2=states.names[target],
+                    later=word(states.names[source]),
+                    earlier=word(states.names[target]),
                 ),
                 facts={"movement": event.id, "count": event.count},
             )

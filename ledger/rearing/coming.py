@@ -26,7 +26,7 @@ from ledger.records import tables as t
 from ledger.stock.figures import Figures, figures
 from ledger.stock.naming import SpeciesRef, all_species, find_species, stages
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import counted, say, strung, word
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Expected, Outlook
@@ -98,9 +98,9 @@ class Coming:
     def words(self) -> str:
         """One sentence on all weeks."""
         if not self.weeks:
-            return f"{self.species}: no outlook. {' '.join(self.left_out)}".strip()
+            return strung((say("{species}: no outlook.", species=self.species), *self.left_out))
         whole = self.weeks[-1].running
-        weeks = "one week" if len(self.weeks) == 1 else say("{weeks} weeks", weeks=len(self.weeks))
+        weeks = counted(len(self.weeks), "one week", "{n} weeks")
         return say(
             "{species}: about {mean} {stage} within {weeks}, in four cases of five {low} to {high}",
             species=self.species,
@@ -112,7 +112,7 @@ class Coming:
         )
 
 
-ASSUMES = "assumes that none of them are sold or given away before, and that the room stays as it was"
+ASSUMES = say("assumes that none of them are sold or given away before, and that the room stays as it was")
 
 
 def coming(
@@ -182,10 +182,10 @@ def _of_species(
         left_out.append(
             say(
                 "{count} {name} are left out: neither its days nor the share that survives it is known for "
-                "{join}; set them for the species.",
+                "{stages}; set them for the species.",
                 count=count,
                 name=stage_words(name, count),
-                join=" and ".join(unknown[stage] for stage in sorted(unknown)),
+                stages=strung((word(unknown[stage]) for stage in sorted(unknown)), say(" and ")),
             )
         )
     if not groups and not due and not left_out:
@@ -204,15 +204,16 @@ def _of_species(
     effect = found.effect
     assert effect is not None
     rests_on = by_stage[min(group.stage for group in groups) :] if groups else []
-    guessed = ", with a stated guess while they are few" if effect.floored else ""
+    guessed = say(", with a stated guess while they are few") if effect.floored else ""
     rests_on.append(
-        say(
-            "from lot to lot: times differ by about {value} %, and survival so that the animals of a lot are "
-            "alike by {rho}; learned from {lots} {value2}{guessed}",
-            value=f"{effect.speed * 100:.0f}",
+        counted(
+            effect.lots,
+            "from lot to lot: times differ by about {percent} %, and survival so that the animals of a lot are "
+            "alike by {rho}; learned from {n} lot{guessed}",
+            "from lot to lot: times differ by about {percent} %, and survival so that the animals of a lot are "
+            "alike by {rho}; learned from {n} lots{guessed}",
+            percent=f"{effect.speed * 100:.0f}",
             rho=f"{effect.rho:.2f}",
-            lots=effect.lots,
-            value2="lot" if effect.lots == 1 else "lots",
             guessed=guessed,
         )
     )

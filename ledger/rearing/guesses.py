@@ -9,7 +9,7 @@ from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.stays_of import Learned
 from ledger.stock.figures import Figures
 from ledger.stock.naming import StageRef
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 def guesses_of(
@@ -30,20 +30,20 @@ def guesses_of(
             unknown[at] = stage.name
         guesses.append(guess)
         own = (
-            say("{moved} of {value} own animals moved on", moved=moved, value=moved + lost)
+            say("{moved} of {number} own animals moved on", moved=moved, number=moved + lost)
             if moved + lost
             else say("none of your own yet")
         )
         usual = ""
         if guess is not None and share is not None:
             usual = say(
-                "; the usual {low} to {high} days and {share} % count as {guess_weight} more",
+                "; the usual {low} to {high} days and {share} % count as {weight} more",
                 low=low,
                 high=high,
                 share=f"{share / 10_000:.0f}",
-                guess_weight=f"{GUESS_WEIGHT:.0f}",
+                weight=f"{GUESS_WEIGHT:.0f}",
             )
-        words.append(say("{name}: {own}{usual}", name=stage.name, own=own, usual=usual))
+        words.append(say("{stage}: {own}{usual}", stage=word(stage.name), own=own, usual=usual))
     return guesses, unknown, words
 
 

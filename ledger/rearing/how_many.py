@@ -28,8 +28,8 @@ class ToStart:
     @property
     def words(self) -> str:
         """'47 to have 20 reared nine times in ten'."""
-        often = {0.80: "four times in five", 0.90: "nine times in ten", 0.95: "nineteen times in twenty"}
-        sure = often.get(self.confidence, f"with {self.confidence:.0%} confidence")
+        often = {0.80: say("four times in five"), 0.90: say("nine times in ten"), 0.95: say("nineteen times in twenty")}
+        sure = often.get(self.confidence) or say("with {percent}% confidence", percent=f"{100 * self.confidence:.0f}")
         if self.animals is None:
             return say(
                 "no number is enough to have {wanted} reared {sure}: too little is known of the survival",

@@ -25,7 +25,7 @@ from ledger.stock.figures import figures
 from ledger.stock.journal import events
 from ledger.stock.naming import find_species, stages
 from ledger.stock.reasons import REASONS, Survival
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung
 
 if TYPE_CHECKING:
     from ledger.rearing.coming import Coming
@@ -135,19 +135,21 @@ class Record:
         number = len(self.weeks)
         above = sum(week.came > week.high for week in self.weeks)
         below = sum(week.came < week.low for week in self.weeks)
-        off = [
-            say("{above} had more", above=above) if above else "",
-            say("{below} fewer", below=below) if below else "",
-        ]
-        also = say(" ({join})", join=" and ".join(part for part in off if part)) if above or below else ""
+
+        if above and below:
+            also = say(" ({above} had more and {below} fewer)", above=above, below=below)
+        elif above:
+            also = say(" ({above} had more)", above=above)
+        else:
+            also = say(" ({below} fewer)", below=below) if below else ""
         sold = say(" Young were sold in some of those weeks.") if any(week.left_young for week in self.weeks) else ""
-        weeks = "week" if number == 1 else "weeks"
-        return say(
-            "{species}: {inside} of {number} {weeks} fell inside{also}; four in five are meant to.{sold}",
+
+        return counted(
+            number,
+            "{species}: {inside} of {n} week fell inside{also}; four in five are meant to.{sold}",
+            "{species}: {inside} of {n} weeks fell inside{also}; four in five are meant to.{sold}",
             species=self.species,
             inside=self.inside,
-            number=number,
-            weeks=weeks,
             also=also,
             sold=sold,
         )

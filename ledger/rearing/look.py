@@ -38,7 +38,7 @@ from ledger.stock.events import without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import find_lot, find_species, stages
 from ledger.stock.reasons import Survival
-from ledger.wording import say, strung
+from ledger.wording import capital, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +127,9 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
         product = stage_product(low.states[: low.reared], spells(low))
     words = [
         say(
-            "{code}: {share_words}.",
-            code=ref.code,
-            share_words=share_words(low.tie, _known(figure), figure.interval, figure.size),
+            "{lot}: {share}.",
+            lot=ref.code,
+            share=share_words(low.tie, _known(figure), figure.interval, figure.size),
         )
     ]
     if low.tie.pending:
@@ -141,24 +141,24 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
     if upper is not None and upper.interval is not None:
         words.append(
             say(
-                "If the {missing} missing had lived: {with_interval}; they are counted as lost.",
+                "If the {missing} missing had lived: {share}; they are counted as lost.",
                 missing=low.tie.missing,
-                with_interval=with_interval(upper.reached, upper.interval),
+                share=with_interval(upper.reached, upper.interval),
             )
         )
     if later is not None and later.interval is not None:
         words.append(
             say(
-                "Counted from day {later_from}: {with_interval}.",
-                later_from=later_from,
-                with_interval=with_interval(later.reached, later.interval),
+                "Counted from day {day}: {share}.",
+                day=later_from,
+                share=with_interval(later.reached, later.interval),
             )
         )
     if product is not None:
         words.append(_product_words(product, low.tie))
     if low.tie.left_early:
         words.append(say("This {assumes}.", assumes=ASSUMES))
-    words.append(f"{became_words(became)}.")
+    words.append(became_words(became) + ".")
     words += [_sentence(part) for part in (counted_from(low), *warning_words(figure.curve)) if part]
     return LotLook(
         lot=ref.code,
@@ -230,23 +230,22 @@ def _together(species: str, stage: str, lots: Sequence[tuple[str, LotHistory]], 
     next_lot = predict_next(pooled, max(1, animals if animals is not None else sizes[len(sizes) // 2]))
     words = []
     together = None
-    head = say("{species} from {stage}", species=species, stage=stage)
+    head = say("{species} from {stage}", species=species, stage=word(stage))
     if pooled.reached is not None and pooled.interval is not None and pooled.size is not None:
         together = Share(pooled.reached, pooled.interval.low, pooled.interval.high, pooled.size)
         words.append(
             say(
-                "{head}: {with_interval} from {compared} lots.",
+                "{head}: {share} from {lots} lots.",
                 head=head,
-                with_interval=with_interval(pooled.reached, pooled.interval),
-                compared=pooled.compared,
+                share=with_interval(pooled.reached, pooled.interval),
+                lots=pooled.compared,
             )
         )
         if pooled.design_effect is not None and pooled.design_effect > 1:
             words.append(
                 say(
-                    "The lots differ {design_effect} times as much as chance would have it; the interval is widened "
-                    "for that.",
-                    design_effect=f"{pooled.design_effect:.1f}",
+                    "The lots differ {times} times as much as chance would have it; the interval is widened for that.",
+                    times=f"{pooled.design_effect:.1f}",
                 )
             )
     else:
@@ -254,10 +253,14 @@ def _together(species: str, stage: str, lots: Sequence[tuple[str, LotHistory]], 
         apart = side_by_side([code for code, _ in told], [(lot.reached, lot.interval) for _, lot in told])
         words.append(say("{head}: {why}.", head=head, why=pooled.why))
         if told:
-            words.append(f"{apart}.")
+            words.append(apart + ".")
     if next_lot is not None:
-        guess = "; how lots differ is a guess as yet" if next_lot.guessed else ""
-        words.append(say("The next lot: {words}{guess}.", words=next_lot.words, guess=guess))
+        foretold = next_lot.words
+        words.append(
+            say("The next lot: {foretold}; how lots differ is a guess as yet.", foretold=foretold)
+            if next_lot.guessed
+            else say("The next lot: {foretold}.", foretold=foretold)
+        )
     return LotsTogether(
         stage, tuple((code, _share(lot)) for code, lot in figures), together, pooled.design_effect, next_lot,
         tuple(words),
@@ -285,20 +288,24 @@ def _share(figure: LotSurvival | None) -> Share | None:
 
 
 def _product_words(product: Product, tie: Tie) -> str:
-    left = say("{percent} left young", percent=percent(tie.left_early / tie.entered))
+    left = say("{share} left young", share=percent(tie.left_early / tie.entered))
     if product.share is None or product.interval is None:
         return say("{left}; stage by stage there is no figure yet.", left=left)
     parts = strung(
-        (f"{part.name} {percent(part.share)}" for part in product.stages if part.entered and part.share is not None),
+        (
+            strung((word(part.name), percent(part.share)))
+            for part in product.stages
+            if part.entered and part.share is not None
+        ),
         ", ",
     )
     return say(
-        "{left}; stage by stage it comes to {with_interval} ({parts}).",
+        "{left}; stage by stage it comes to {share} ({parts}).",
         left=left,
-        with_interval=with_interval(product.share, product.interval),
+        share=with_interval(product.share, product.interval),
         parts=parts,
     )
 
 
 def _sentence(part: str) -> str:
-    return f"{part[0].upper()}{part[1:]}."
+    return capital(part) + "."

@@ -27,6 +27,7 @@ from ledger.records.undone import stands
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import StageRef, find_species, stages
+from ledger.wording import say
 
 MILLION = 10**6
 
@@ -128,7 +129,7 @@ def _row(
     number = reached + lost
     spent = reckoned.spent(known)
     if not known:
-        why = "what was spent before the ledger was opened is not known"
+        why = say("what was spent before the ledger was opened is not known")
     elif not reached:
         why = "none reared"
     else:

@@ -23,7 +23,7 @@ from ledger.stock.layering import layers_of, layers_on
 from ledger.stock.layers import Layers
 from ledger.stock.naming import StageRef
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import counted, say
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Group
@@ -71,11 +71,11 @@ def living(
         {(row.lot_id, row.stage_id, row.id): layers[row.id] for row in meant if layers.get(row.id)},
         {row.lot_id: row.code for row in meant},
         tuple(
-            say(
-                "{n} {name} {value} left out: nobody knows how many hatch.",
-                n=n,
-                name=stage_words(name, n),
-                value="is" if n == 1 else "are",
+            counted(
+                n,
+                "{n} {stage} is left out: nobody knows how many hatch.",
+                "{n} {stage} are left out: nobody knows how many hatch.",
+                stage=stage_words(name, n),
             )
             for name, n in objects.items()
         ),
@@ -88,12 +88,12 @@ def living(
 def _why_not(facts: Mapping[tuple[int, str], str], lot: int, lent: set[int]) -> str:
     purpose = facts.get((lot, "purpose"), "sale")
     if purpose == "breeding":
-        return "it is kept for breeding"
+        return say("it is kept for breeding")
     if purpose == "quarantine":
-        return "it is in quarantine"
+        return say("it is in quarantine")
     if is_set(facts.get((lot, "lent out"), "")):
-        return "it is lent out"
-    return "it holds animals lent to us" if lot in lent else ""
+        return say("it is lent out")
+    return say("it holds animals lent to us") if lot in lent else ""
 
 
 def set_aside(conn: Connection, on: dt.date, now: str) -> dict[int, int]:

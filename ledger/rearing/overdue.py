@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ledger.rearing.spells import Fate, Spell
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import counted
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Group
@@ -48,13 +48,14 @@ def overdue(
     for (code, stage), parts_late in late.items():
         number, oldest, long = sum(n for n, _, _ in parts_late), max(age for _, age, _ in parts_late), parts_late[0][2]
         found.append(
-            say(
-                "{code}: {number} {stage} {value} been there for up to {oldest} days, where {long} is long; "
+            counted(
+                number,
+                "{lot}: {n} {stage} has been there for up to {oldest} days, where {long} is long; "
                 "taken to move on within days: look whether they are there",
-                code=code,
-                number=number,
+                "{lot}: {n} {stage} have been there for up to {oldest} days, where {long} is long; "
+                "taken to move on within days: look whether they are there",
+                lot=code,
                 stage=stage_words(stage, number),
-                value="has" if number == 1 else "have",
                 oldest=oldest,
                 long=long,
             )

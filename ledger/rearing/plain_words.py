@@ -8,25 +8,25 @@ from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import Interval
 from ledger.rearing.outcomes import Outcomes
 from ledger.rearing.survival import Curve, NothingAtRisk
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 def percent(share: float) -> str:
     """'65 %'; a share that is not quite nothing or everything is never written as if it were."""
     if 0 < share < 0.005:
-        return "under 1 %"
+        return say("under 1 %")
     if 0.995 <= share < 1 - 1e-12:
-        return "over 99 %"
-    return f"{share * 100:.0f} %"
+        return say("over 99 %")
+    return say("{percent} %", percent=f"{share * 100:.0f}")
 
 
 def with_interval(share: float, interval: Interval) -> str:
     """'65 %, 43 to 82 %'."""
     return say(
-        "{share}, {value} to {value2} %",
+        "{share}, {low} to {high} %",
         share=percent(share),
-        value=f"{interval.low * 100:.0f}",
-        value2=f"{interval.high * 100:.0f}",
+        low=f"{interval.low * 100:.0f}",
+        high=f"{interval.high * 100:.0f}",
     )
 
 
@@ -37,10 +37,9 @@ def share_words(tie: Tie, share: float | None, interval: Interval | None, size: 
         return say("{counts}: no information yet, none has been reared or lost", counts=counts)
     known = tie.reached + tie.lost
     worth = "" if known == tie.entered else say(" (worth {size} animals followed to the end)", size=f"{size:.0f}")
-    counts += " so far" if tie.pending else ""
-    return say(
-        "{counts}: {with_interval}{worth}", counts=counts, with_interval=with_interval(share, interval), worth=worth
-    )
+    if tie.pending:
+        counts = say("{reached} of {entered} reared so far", reached=tie.reached, entered=tie.entered)
+    return say("{counts}: {share}{worth}", counts=counts, share=with_interval(share, interval), worth=worth)
 
 
 def became_words(found: Outcomes) -> str:
@@ -52,9 +51,9 @@ def became_words(found: Outcomes) -> str:
         if not number:
             continue
         parts.append(
-            say("{number} became {reared}", number=number, reared=reared)
+            say("{number} became {reared}", number=number, reared=word(reared))
             if one.name == reared
-            else f"{number} {one.name}"
+            else say("{number} {outcome}", number=number, outcome=word(one.name))
         )
     return (
         say("Of 100 that entered: {parts}", parts=strung(parts, ", "))
@@ -70,18 +69,27 @@ def _reared(curve: Curve, found: Outcomes) -> int:
 def warning_words(curve: Curve) -> tuple[str, ...]:
     """What the curve cannot say, one sentence part each."""
     return tuple(
-        say("from day {from_day}", from_day=one.from_day)
-        + (say(" to day {to_day}", to_day=one.to_day) if one.to_day is not None else " on")
-        + say(" no {states} was at risk: the curve is flat there", states=curve.states[one.state])
+        _nothing_at_risk(one, word(curve.states[one.state]))
         if isinstance(one, NothingAtRisk)
         else say(
-            "on day {day} the only {states} at risk took its share to zero, though others came later; start "
+            "on day {day} the only {stage} at risk took its share to zero, though others came later; start "
             "the count on day {enters_again} to see past it",
             day=one.day,
-            states=curve.states[one.state],
+            stage=word(curve.states[one.state]),
             enters_again=one.enters_again,
         )
         for one in curve.warnings
+    )
+
+
+def _nothing_at_risk(gap: NothingAtRisk, stage: str) -> str:
+    if gap.to_day is None:
+        return say("from day {day} on no {stage} was at risk: the curve is flat there", day=gap.from_day, stage=stage)
+    return say(
+        "from day {day} to day {to_day} no {stage} was at risk: the curve is flat there",
+        day=gap.from_day,
+        to_day=gap.to_day,
+        stage=stage,
     )
 
 
@@ -89,11 +97,16 @@ def counted_from(history: LotHistory) -> str:
     """'counted from the first count, L2; deaths before that were not seen'; empty for lives seen from the first day."""
     if history.first_stage is None or (history.start_dated and history.first_stage == history.states[0]):
         return ""
-    late = say(" on day {start_day}", start_day=history.start_day) if history.start_day else ""
+    first = word(history.first_stage)
+    if history.start_day:
+        return say(
+            "counted from the first count, {stage} on day {day}; deaths before that were not seen",
+            stage=first,
+            day=history.start_day,
+        )
     return say(
-        "counted from the first count, {first_stage}{late}; deaths before that were not seen",
-        first_stage=history.first_stage,
-        late=late,
+        "counted from the first count, {stage}; deaths before that were not seen",
+        stage=first,
     )
 
 
@@ -101,7 +114,7 @@ def side_by_side(names: Sequence[str], figures: Sequence[tuple[float, Interval |
     """'P03 65 %, 43 to 82 %; P04 25 %, 11 to 47 %'."""
     return strung(
         (
-            f"{name} {with_interval(share, interval) if interval is not None else 'no information yet'}"
+            strung((name, with_interval(share, interval) if interval is not None else say("no information yet")))
             for name, (share, interval) in zip(names, figures, strict=True)
         ),
         "; ",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import CERTAIN, Z95, Interval, effective_size, t_quantile, wilson
 from ledger.rearing.survival import Curve, Flow, survival_curve
-from ledger.wording import say
+from ledger.wording import say, strung, word
 
 FEWEST_LOTS = 3
 """Below this many lots the spread between them cannot be told."""
@@ -92,11 +92,11 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
     if len(known) < FEWEST_LOTS:
         return _no_figure(lots, len(known), _TOO_FEW[len(known)])
     if len(stages) > 1:
-        counted_from = " and ".join(str(stage) for stage in stages)
+        names = strung((word(str(stage)) for stage in stages), say(" and "))
         return _no_figure(
             lots,
             len(known),
-            say("counted from different stages ({counted_from}): look at them apart", counted_from=counted_from),
+            say("counted from different stages ({stages}): look at them apart", stages=names),
         )
 
     curve = _pooled_curve([lot.history for lot in lots])
@@ -153,9 +153,9 @@ def design_effect(seen: Sequence[float], sizes: Sequence[float], expected: Seque
 
 
 _TOO_FEW = (
-    "nothing is known yet: no animal has been reared or lost",
-    "only one lot is far enough on: its own figure stands",
-    "two lots do not show how far lots differ: look at them side by side",
+    say("nothing is known yet: no animal has been reared or lost"),
+    say("only one lot is far enough on: its own figure stands"),
+    say("two lots do not show how far lots differ: look at them side by side"),
 )
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ledger.wording import say
+
 
 @dataclass(frozen=True, slots=True)
 class PriceFloor:
@@ -34,10 +36,10 @@ class PriceFloor:
         if price >= self.floor:
             return ""
         if price >= self.cost + self.selling:
-            return "covers its cost, but not the wanted margin"
+            return say("covers its cost, but not the wanted margin")
         if price >= self.stops + self.selling:
-            return "below full cost including shared heat; stopping would save only part of it"
-        return "below what would be saved by stopping"
+            return say("below full cost including shared heat; stopping would save only part of it")
+        return say("below what would be saved by stopping")
 
 
 def price_floor(

@@ -28,7 +28,7 @@ from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import StageRef, find_lot, find_species, stages
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,10 +84,10 @@ class RearingRow:
     """Cost per reared adult and that time at the keeper's own rate: a memo; `None`: no rate was said."""
 
 
-ASSUMES = "assumes those sold were like those kept; selling the biggest breaks this"
-BEFORE = "what was spent before the ledger was opened is not known"
-SHARING = "adds up to the cent; the sharing is a choice (by animal-days and care weights); your hours not counted"
-OWN_TIME = "your hours stand beside the cost as a memo and are in no total"
+ASSUMES = say("assumes those sold were like those kept; selling the biggest breaks this")
+BEFORE = say("what was spent before the ledger was opened is not known")
+SHARING = say("adds up to the cent; the sharing is a choice (by animal-days and care weights); your hours not counted")
+OWN_TIME = say("your hours stand beside the cost as a memo and are in no total")
 
 
 def rearing(
@@ -309,17 +309,17 @@ def _row(
     survival = figure.reached if figure is not None and figure.size is not None else None
     why = ""
     if figure is None:
-        why = "no animal entered before the reared stage"
+        why = say("no animal entered before the reared stage")
     elif isinstance(figure, PooledSurvival) and figure.why:
         why = figure.why
     elif survival is None:
-        why = "nothing is known yet: no animal has been reared or lost"
+        why = say("nothing is known yet: no animal has been reared or lost")
     notes = []
     if each is None:
         if reckoned.unknown(known or lots):
             notes.append(BEFORE)
         else:
-            notes.append("none reared")
+            notes.append(say("none reared"))
     elif whole and len(known) < len(lots):
         notes.append(say("cost per reared adult from the lots started here; {before}", before=BEFORE))
     if tie.left_early:
@@ -344,7 +344,7 @@ def _row(
         low=interval.low if interval is not None else None,
         high=interval.high if interval is not None else None,
         n_eff=figure.size if figure is not None else None,
-        counted_from=say("from first count, {first_stage}", first_stage=first_stage) if first_stage else "",
+        counted_from=say("from first count, {stage}", stage=word(first_stage)) if first_stage else "",
         cost_per_reared=each,
         cost_without_losses=reckoned.without_losses(lots, tie),
         naive_cost=Fraction(reckoned.naive, tie.reached) if whole and tie.reached else None,
@@ -352,7 +352,7 @@ def _row(
         by_stage=by_stage,
         cost_reached=number,
         finished=tie.pending == 0,
-        so_far=say("so far; {pending} still rearing; may rise", pending=tie.pending) if tie.pending else "",
+        so_far=say("so far; {number} still rearing; may rise", number=tie.pending) if tie.pending else "",
         why=why,
         notes=tuple(notes),
         own_minutes=minutes,

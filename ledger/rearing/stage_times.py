@@ -17,7 +17,7 @@ from typing import Literal
 from ledger.rearing.phases import GUESS_WEIGHT, Guess
 from ledger.rearing.spells import DECIDED, Fate, Spell
 from ledger.rearing.turnbull import Times, turnbull
-from ledger.wording import say
+from ledger.wording import counted, say, word
 
 FEWEST_ANIMALS = 5
 """Below this many, own animals do not tell the time of a stage (common practice, no source)."""
@@ -56,39 +56,38 @@ class StageTime:
     def words(self) -> str:
         """The figure, and what it rests on."""
         if self.days is None:
-            return say("{stage}: nothing is known of its time yet", stage=self.stage)
+            return say("{stage}: nothing is known of its time yet", stage=word(self.stage))
         half = ""
         if self.middle_half is not None:
-            which = "usually" if self.how == "template" else "half of them"
-            half = say(
-                " ({which} {middle_half} to {middle_half2})",
-                which=which,
-                middle_half=f"{self.middle_half[0]:.0f}",
-                middle_half2=f"{self.middle_half[1]:.0f}",
+            low, high = (f"{day:.0f}" for day in self.middle_half)
+            half = (
+                say(" (usually {low} to {high})", low=low, high=high)
+                if self.how == "template"
+                else say(" (half of them {low} to {high})", low=low, high=high)
             )
         return say(
             "{stage}: {days} days{half}, {basis}",
-            stage=self.stage,
+            stage=word(self.stage),
             days=f"{self.days:.0f}",
             half=half,
             basis=self._basis(),
         )
 
     def _basis(self) -> str:
-        own = f"{self.animals} {'animal' if self.animals == 1 else 'animals'}"
-        lots = f"{self.lots} {'lot' if self.lots == 1 else 'lots'}"
+        own = counted(self.animals, "{n} animal", "{n} animals")
+        lots = counted(self.lots, "{n} lot", "{n} lots")
         if self.how == "tubs":
             return say("from {own} in tubs of their own", own=own)
         if self.how == "counts":
             return say("from counts of {own} in {lots}, the first in taken as the first out", own=own, lots=lots)
         if self.how == "blended":
             return say(
-                "from {own} of your own in {lots}, and the usual figure counted as {guess_weight} more",
+                "from {own} of your own in {lots}, and the usual figure counted as {weight} more",
                 own=own,
                 lots=lots,
-                guess_weight=f"{GUESS_WEIGHT:.0f}",
+                weight=f"{GUESS_WEIGHT:.0f}",
             )
-        return say("the usual figure, not your own ({value})", value=self.source or "no source given")
+        return say("the usual figure, not your own ({source})", source=self.source or say("no source given"))
 
 
 def area_mean(stays: Sequence[Sequence[Spell]], state: int) -> tuple[float, int] | None:
@@ -135,7 +134,7 @@ def stage_time(
         for stay in lot
         if stay.state == state and stay.fate is Fate.ON and stay.dated and stay.days > 0
     ]
-    counted = sum(count for _, count in ended)
+    at_counts = sum(count for _, count in ended)
     lots = sum(any(s.state == state and s.fate is Fate.ON and s.dated and s.days > 0 for s in lot) for lot in stays)
     closed = sum(not math.isinf(high) for _, high in intervals)
     area = area_mean(stays, state)
@@ -145,21 +144,21 @@ def stage_time(
     how: How = "not known"
     animals = 0
     # Few animals in tubs, each known to within two checks, say less than many counted ones.
-    if closed >= max(FEWEST_ANIMALS, counted / 2):
+    if closed >= max(FEWEST_ANIMALS, at_counts / 2):
         times = turnbull(intervals)
         own, how, animals = _midpoint_mean(intervals), "tubs", closed
         median, half = times.median, (times.quantile(0.25)[0], times.quantile(0.75)[1])
         half = None if math.isinf(half[1]) else half
-    elif counted >= FEWEST_ANIMALS:
-        own, how, animals = sum(days * count for days, count in ended) / counted, "counts", counted
+    elif at_counts >= FEWEST_ANIMALS:
+        own, how, animals = sum(days * count for days, count in ended) / at_counts, "counts", at_counts
         quarter = [_paired(ended, level) for level in (0.25, 0.5, 0.75)]
         median, half = (quarter[1], quarter[1]), (quarter[0], quarter[2])
     usual = Guess(*guess, 1.0).mean if guess is not None else None
     if own is None:
         if guess is None:
-            return StageTime(stage, None, None, None, counted, lots, "not known", 0.0, "", None, everyone)
+            return StageTime(stage, None, None, None, at_counts, lots, "not known", 0.0, "", None, everyone)
         whole = (float(guess[0]), float(guess[1]))
-        return StageTime(stage, usual, None, whole, counted, lots, "template", 0.0, source, None, everyone)
+        return StageTime(stage, usual, None, whole, at_counts, lots, "template", 0.0, source, None, everyone)
     if usual is None or (animals >= ENOUGH_ANIMALS and lots >= ENOUGH_LOTS):
         return StageTime(stage, own, median, half, animals, lots, how, 1.0, "", times, everyone)
     weight = animals / (animals + GUESS_WEIGHT)

@@ -19,7 +19,7 @@ from ledger.rearing.stays_of import learned
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import counted, say, strung, word
 
 MOST_WANTED = 2_000
 
@@ -68,7 +68,9 @@ def how_many_to_start(conn: Connection, species: str, wanted: int, on: dt.date, 
         if first not in young:
             raise BadInput(
                 say(
-                    "{name} is not a stage of young; start from one before {name2}.", name=first.name, name2=reared.name
+                    "{stage} is not a stage of young; start from one before {reared}.",
+                    stage=word(first.name),
+                    reared=word(reared.name),
                 ),
                 "stage",
             )
@@ -87,28 +89,29 @@ def how_many_to_start(conn: Connection, species: str, wanted: int, on: dt.date, 
             say(
                 "{code}: neither days nor survival of {missing} are known; set them for the species, or finish a lot.",
                 code=kind.code,
-                missing=" and ".join(missing),
+                missing=strung(map(word, missing), say(" and ")),
             ),
             "species",
         )
-    counted = tally(told.stays, len(young))
-    shares = phases(counted, np.ones((1, counted.lots)), guesses).survival[0]
+    tallied = tally(told.stays, len(young))
+    shares = phases(tallied, np.ones((1, tallied.lots)), guesses).survival[0]
     chance = float(np.prod(shares[at:]))
     effect = lot_effect(told.stays, len(young))
     size = decided(told.stays, at)
     alike = 1 + max(0.0, size / max(1, effect.lots) - 1) * effect.rho
     answers = tuple(to_start(wanted, chance, size / alike, effect.rho, confidence) for confidence in CONFIDENCES)
-    own = say("{lots} {value} of your own", lots=effect.lots, value="lot" if effect.lots == 1 else "lots")
+    own = counted(effect.lots, "{n} lot of your own", "{n} lots of your own")
+    if any(guess is not None for guess in guesses):
+        own = say("{own} and the usual figures", own=own)
     words = [
         say(
-            "{code}: {chance} of {name} become {name2}, from {own}{value}.",
+            "{code}: {chance} of {young} become {reared}, from {own}.",
             code=kind.code,
             chance=percent(chance),
-            name=stage_words(first.name, 2),
-            name2=reared.name,
+            young=stage_words(first.name, 2),
+            reared=word(reared.name),
             own=own,
-            value=" and the usual figures" if any(guess is not None for guess in guesses) else "",
         ),
-        *(say("Start {words}.", words=answer.words) for answer in answers),
+        *(say("Start {number}.", number=answer.words) for answer in answers),
     ]
     return Start(kind.code, first.name, wanted, chance, size / alike, effect.rho, answers, tuple(words))

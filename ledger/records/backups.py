@@ -194,7 +194,7 @@ def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
     """
     there = () if is_server(target) else backups(target)
     if not there:
-        raise NotFound(say("There is no backup of {place_of} yet.", place_of=place_of(target)), "backup")
+        raise NotFound(say("There is no backup of {place} yet.", place=place_of(target)), "backup")
     damaged: list[Backup] = []
     for one in there:
         if not _is_sound(one.path):
@@ -205,10 +205,10 @@ def newest_sound(target: str) -> tuple[Backup, tuple[Backup, ...]]:
             # The clock was ahead once, or an older copy of the ledger was gone on with.
             raise BadInput(
                 say(
-                    "The newest backup by its date ({name}) holds fewer acts of recording than {name2}; name the one "
+                    "The newest backup by its date ({name}) holds fewer acts of recording than {other}; name the one "
                     "that is meant, as in rearledger backup list.",
                     name=one.path.name,
-                    name2=longest.path.name,
+                    other=longest.path.name,
                 ),
                 "backup",
             )

@@ -19,8 +19,8 @@ from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.commands import NoteBroughtIn
 from ledger.records.settings import setting, write_setting
-from ledger.text import clean, count_words
-from ledger.wording import say
+from ledger.text import clean
+from ledger.wording import counted, say
 
 _LOCK = 0x5245_4C48
 """Advisory lock of a server (PostgreSQL manual, 13.3.5) under which files are brought in one after another."""
@@ -107,7 +107,7 @@ def remembered(conn: Connection, kind: str, headings: str) -> dict[str, str]:
 
 
 def _memory(kind: str, headings: str) -> str:
-    return say("columns {kind} {headings}", kind=kind, headings=headings[:32])
+    return f"columns {kind} {headings[:32]}"
 
 
 def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -> list[Any]:
@@ -150,7 +150,7 @@ def plan_note(_conn: Connection, command: NoteBroughtIn, _scene: Scene) -> NoteP
     """Say what will be remembered."""
     return NotePlan(
         command,
-        say("{rows} of {file_name}.", rows=count_words(len(command.rows), "row", "rows"), file_name=command.file_name),
+        counted(len(command.rows), "{n} row of {file}.", "{n} rows of {file}.", file=command.file_name),
     )
 
 

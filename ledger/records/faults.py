@@ -27,8 +27,9 @@ class _Fault:
     advice: str
 
     def refusal(self, saving: bool) -> Refused:
-        outcome = "; nothing was saved" if saving else ""
-        return self.kind(say("{what}{outcome}. {advice}", what=self.what, outcome=outcome, advice=self.advice))
+        if saving:
+            return self.kind(say("{what}; nothing was saved. {advice}", what=self.what, advice=self.advice))
+        return self.kind(say("{what}. {advice}", what=self.what, advice=self.advice))
 
 
 _BUSY = _Fault(Busy, say("Someone else is writing to this ledger"), say("Try again."))

@@ -156,17 +156,20 @@ class Head:
             return "", []
 
     def _went_back(self, missing: tuple[Seen, ...], last: int, seen: Seen) -> WentBack:
-        listed = strung((f"{one.kind} of {one.recorded_at[:16]}" for one in missing[:_MOST_LISTED]), "; ")
-        more = say(" and {value} more", value=len(missing) - _MOST_LISTED) if len(missing) > _MOST_LISTED else ""
-        how = "an older copy came back" if last < seen.number else "it was also written to elsewhere"
+        acts = strung(
+            (say("{act} of {moment}", act=one.kind, moment=one.recorded_at[:16]) for one in missing[:_MOST_LISTED]),
+            "; ",
+        )
+        if len(missing) > _MOST_LISTED:
+            acts = say("{acts} and {number} more", acts=acts, number=len(missing) - _MOST_LISTED)
+        how = say("an older copy came back") if last < seen.number else say("it was also written to elsewhere")
         refusal = WentBack(
             say(
-                "{place} lacks acts that this computer saw in it ({listed}{more}): {how}. Bring the other copy "
+                "{place} lacks acts that this computer saw in it ({acts}): {how}. Bring the other copy "
                 "or a backup back, or say rearledger accept to go on with this one and record what is missing "
                 "again.",
                 place=self._place,
-                listed=listed,
-                more=more,
+                acts=acts,
                 how=how,
             ),
             "ledger",

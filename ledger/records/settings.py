@@ -18,7 +18,7 @@ from ledger.records.commands import SetSetting
 from ledger.records.tables import setting as table
 from ledger.records.tables import terms
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import capital, say, strung
+from ledger.wording import capital, say, strung, word
 
 _LOCALE = re.compile(r"[a-z]{2,3}(?:_[A-Z][a-z]{3})?(?:_[A-Z]{2})?")
 _WRITE = text(
@@ -42,7 +42,7 @@ def _language(value: str) -> str:
     name = clean(value, limit=20, field="value").lower()
     if name and not re.fullmatch("[a-z]{2,3}", name):
         raise BadInput(
-            say("{value} is no language; write its two letters, such as en or de.", value=quoted(value)), "value"
+            say("{typed} is no language; write its two letters, such as en or de.", typed=quoted(value)), "value"
         )
     return name
 
@@ -51,7 +51,7 @@ def _locale(value: str) -> str:
     name = clean(value, limit=20, field="value").replace("-", "_")
     if name and not _LOCALE.fullmatch(name):
         raise BadInput(
-            say("{value} is no language and country; write it like en_GB or de_DE.", value=quoted(value)), "value"
+            say("{typed} is no language and country; write it like en_GB or de_DE.", typed=quoted(value)), "value"
         )
     return name
 
@@ -61,7 +61,7 @@ def _pretended_day(value: str) -> str:
     try:
         return day and dt.date.fromisoformat(day).isoformat()
     except ValueError:
-        raise BadInput(say("{value} is no date; write it like 2025-06-02.", value=quoted(value)), "value") from None
+        raise BadInput(say("{typed} is no date; write it like 2025-06-02.", typed=quoted(value)), "value") from None
 
 
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -75,9 +75,9 @@ def _weekdays(value: str) -> str:
     days = {known.get(word.casefold()[:3], "") for word in typed}
     if "" in days:
         raise BadInput(
-            say("{value} are no days of the week; write them like Mon Tue Wed.", value=quoted(value)), "value"
+            say("{typed} are no days of the week; write them like Mon Tue Wed.", typed=quoted(value)), "value"
         )
-    return strung((day for day in WEEKDAYS if day in days), " ")
+    return " ".join(day for day in WEEKDAYS if day in days)
 
 
 def _temperatures(value: str) -> str:
@@ -86,7 +86,7 @@ def _temperatures(value: str) -> str:
     found = _RANGE.fullmatch(typed)
     if typed and (found is None or int(found[1]) > int(found[2])):
         raise BadInput(
-            say("{value} is no range of temperatures; write degrees Celsius like 5 to 28.", value=quoted(value)),
+            say("{typed} is no range of temperatures; write degrees Celsius like 5 to 28.", typed=quoted(value)),
             "value",
         )
     return f"{int(found[1])} to {int(found[2])}" if found else ""
@@ -104,7 +104,7 @@ def kilometre_rate(value: str, field: str = "value") -> str:
     typed = clean(value, limit=20, field=field)
     rate = typed.replace(",", ".")
     if typed and (_RATE.fullmatch(typed) is None or not float(rate)):
-        raise BadInput(say("{value} is no rate for a kilometre; write it like 0.30.", value=quoted(value)), field)
+        raise BadInput(say("{typed} is no rate for a kilometre; write it like 0.30.", typed=quoted(value)), field)
     return rate
 
 
@@ -177,9 +177,9 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
         )
     value = SETTINGS[command.name](command.value)
     sentence = (
-        say("{name}: {value}.", name=command.name, value=quoted(value))
+        say("{setting}: {value}.", setting=word(command.name), value=quoted(value))
         if value
-        else say("{name}: nothing.", name=command.name)
+        else say("{setting}: nothing.", setting=word(command.name))
     )
     return SettingPlan(command.name, value, capital(sentence))
 

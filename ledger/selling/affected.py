@@ -177,15 +177,15 @@ def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> N
         command.written_on,
         say(
             "Correction note{to}: line {position} of {number} ({lot}) was sold as “{was}” and by our records "
-            "is “{now}”{value}, {written_on}.",
+            "is “{now}”{why}, {day}.",
             to=to,
             position=row.position,
             number=row.number,
             lot=row.lot,
             was=row.was,
             now=row.now,
-            value=f" ({why})" if why else "",
-            written_on=long_day(command.written_on),
+            why=f" ({why})" if why else "",
+            day=long_day(command.written_on),
         ),
     )
 
@@ -211,7 +211,7 @@ def plan_notes(conn: Connection, command: TellOfSale, scene: Scene) -> NotesPlan
     mine = affected_sales(conn, sale=sale.id)
     left = [row for row in mine if row.noted_on is None]
     if not left:
-        why = "every note for it was written already" if mine else "it states what the records give"
+        why = say("every note for it was written already") if mine else say("it states what the records give")
         raise Refused(
             say("There is nothing to tell of {number}: {why}.", number=sale.number, why=why),
             "sale",

@@ -15,7 +15,7 @@ from ledger.records.tables import customer
 from ledger.selling.commands import ChangeCustomer
 from ledger.selling.customers import KINDS, CustomerRow, find_customer
 from ledger.text import clean_block
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +47,11 @@ def plan_change(conn: Connection, command: ChangeCustomer, _scene: Scene) -> Cha
         note = clean_block(command.note, limit=2000, field="note")
     changed = []
     if contact != who.contact:
-        changed.append("contact set" if contact else "contact taken out")
+        changed.append(say("contact set") if contact else say("contact taken out"))
     if kind != who.kind:
-        changed.append(say("{kind} prices from now on", kind=kind))
+        changed.append(say("{kind} prices from now on", kind=word(kind)))
     if note != who.note:
-        changed.append("remark set" if note else "remark taken out")
+        changed.append(say("remark set") if note else say("remark taken out"))
     if not changed:
         raise BadInput(say("Nothing of {name} would change; say what is new.", name=who.name), "contact")
     # What they are is not said: answers are kept, and only the row of the customer is erased.

@@ -14,7 +14,7 @@ from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split
 from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
 from ledger.text import clean, count_words
-from ledger.wording import say
+from ledger.wording import capital, say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +103,11 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
     if rest or times < 1 or (kind.by_sex is not None and not _whole(parts, kind.by_sex)):
         raise BadInput(
             say(
-                "{upper}{name} has {animals}{value}{value2}; {total} were chosen. Choose as many as make whole packs.",
-                upper=name[:1].upper(),
-                name=name[1:],
+                "{pack} has {animals}{extra}{sexes}; {total} were chosen. Choose as many as make whole packs.",
+                pack=capital(word(name)),
                 animals=count_words(kind.animals, "animal", "animals"),
-                value=f" and {extra_each} on top" if extra_each else "",
-                value2=" of those sexes" if kind.by_sex else "",
+                extra=say(" and {extra} on top", extra=extra_each) if extra_each else "",
+                sexes=say(" of those sexes") if kind.by_sex else "",
                 total=total,
             ),
             "packs",
@@ -150,9 +149,9 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
 def _check_amounts(pack: PackOf) -> None:
     if not pack.picks:
         raise BadInput(say("Say what is in the pack: at least one kind of animal."), "packs")
-    for amount, field in ((pack.price, "price"), (pack.discount, "discount")):
+    for amount, field in ((pack.price, say("price")), (pack.discount, say("discount"))):
         if amount is not None and not 0 <= amount <= MOST_MONEY:
-            raise BadInput(say("The {field} must be nothing or more, and within reason.", field=field), field)
+            raise BadInput(say("The {amount} must be nothing or more, and within reason.", amount=field), field)
     if pack.extra is not None and (type(pack.extra) is not int or pack.extra < 0):
         raise BadInput(say("The number given on top must be nothing or more."), "extra")
     if pack.weights and (len(pack.weights) != len(pack.picks) or min(pack.weights) < 0 or not sum(pack.weights)):

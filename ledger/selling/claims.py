@@ -16,7 +16,7 @@ from sqlalchemy import Connection, bindparam, select
 from ledger.records import tables as t
 from ledger.selling.deadlines import has_passed, moment_in_words
 from ledger.stock.journal import in_parts
-from ledger.wording import listed, say
+from ledger.wording import counted, listed, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +85,8 @@ def claims_in_words(claims: Sequence[Claim], total: int, today: dt.date) -> str:
         counts[_why(claim, today)] += claim.count
     parts: list[str] = []
     for why, count in counts.items():
-        some = say("{count} of the {total}", count=count, total=total) if not parts else str(count)
-        parts.append(f"{some} {'is' if count == 1 else 'are'} {why}")
+        some = say("{number} of the {total}", number=count, total=total) if not parts else str(count)
+        parts.append(counted(count, "{some} is {why}", "{some} are {why}", some=some, why=why))
     return listed(parts)
 
 
@@ -99,4 +99,4 @@ def _why(claim: Claim, today: dt.date) -> str:
             if claim.who
             else say("sold ({number}) and to be posted", number=claim.number)
         )
-    return say("kept back ({who})", who=claim.who) if claim.who else "kept back"
+    return say("kept back ({who})", who=claim.who) if claim.who else say("kept back")

@@ -33,9 +33,9 @@ from ledger.stock.purchases import write_purchases
 from ledger.stock.reversing import plan_back, reversal_drafts
 from ledger.stock.story import movement_rows
 from ledger.stock.tally import Tally
-from ledger.stock.words import stage_words
+from ledger.stock.words import animals
 from ledger.text import clean
-from ledger.wording import listed, say
+from ledger.wording import counted, listed, say
 
 _LAW = say("The buyer's legal rights may go further than the terms as sold; a promise of live arrival adds to them.")
 
@@ -85,7 +85,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
     money = _back(sale, amount) if command.refund else 0
     back = say(", {money} given back", money=said(money, scene.currency)) if money else ""
     if sale.channel == "swap":
-        back = ", settled in animals as it was"
+        back = say(", settled in animals as it was")
     return CreditPlan(
         sale,
         command.on,
@@ -158,9 +158,9 @@ def _check(conn: Connection, sale: Sale, lines: Sequence[CreditLine], currency: 
     if sale.undone:
         raise Refused(
             say(
-                "{number} was credited in full by {number2} already.",
+                "{number} was credited in full by {credit} already.",
                 number=sale.number,
-                number2=sale.credits[-1].number,
+                credit=sale.credits[-1].number,
             ),
             "sale",
             facts,
@@ -169,9 +169,9 @@ def _check(conn: Connection, sale: Sale, lines: Sequence[CreditLine], currency: 
         if sale.credits:
             raise Refused(
                 say(
-                    "{number} was credited in part by {number2}; credit the rest line by line.",
+                    "{number} was credited in part by {credit}; credit the rest line by line.",
                     number=sale.number,
-                    number2=sale.credits[0].number,
+                    credit=sale.credits[0].number,
                 ),
                 "sale",
                 facts,
@@ -254,12 +254,12 @@ def _check_sum(
     animals_left = line.animals - line.credited
     if count > animals_left:
         raise BadInput(
-            say(
-                "Of line {position} of {number} only {animals_left} {value} can still be credited.",
+            counted(
+                animals_left,
+                "Of line {position} of {number} only {n} animal can still be credited.",
+                "Of line {position} of {number} only {n} animals can still be credited.",
                 position=position,
                 number=sale.number,
-                animals_left=animals_left,
-                value="animal" if animals_left == 1 else "animals",
             ),
             "count",
             facts,
@@ -303,10 +303,10 @@ def _what(sale: Sale, lines: Sequence[CreditLine]) -> str:
     parts = []
     for line in lines:
         if not line.position:
-            parts.append(line.text or "charges")
+            parts.append(line.text or say("charges"))
         elif line.count:
             sold = _line(sale, line.position)
-            some = f"{line.count} {stage_words(sold.stage_text, line.count)} of {sold.lot_code}"
+            some = say("{animals} of {lot}", animals=animals(line.count, sold.stage_text), lot=sold.lot_code)
             came = say(", {back} of them back alive", back=line.back) if line.back else ""
             parts.append(say("line {position}: {some}{came}", position=line.position, some=some, came=came))
         else:

@@ -8,7 +8,7 @@ import re
 from ledger.days import FIRST_DAY, LAST_DAY
 from ledger.errors import BadInput
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import a_day, say
 
 LAST_MINUTE = "T23:59"
 _MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})(?:[T ](\d{2}:\d{2}))?", re.ASCII)
@@ -56,10 +56,10 @@ def read_moment(text: str, field: str = "until", now: str | None = None) -> str:
     if not FIRST_DAY <= moment.date() <= LAST_DAY:
         raise BadInput(
             say(
-                "{text} lies outside {year} to {year2}; check the year.",
+                "{text} lies outside {first_year} to {last_year}; check the year.",
                 text=quoted(text),
-                year=FIRST_DAY.year,
-                year2=LAST_DAY.year,
+                first_year=FIRST_DAY.year,
+                last_year=LAST_DAY.year,
             ),
             field=field,
         )
@@ -79,10 +79,11 @@ def day_of(until: str) -> dt.date:
 def moment_in_words(until: str, today: dt.date) -> str:
     """'Friday 6 June, 18:00', with the year when it is not this one; the end of a day needs no time."""
     day = day_of(until)
-    words = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}"
+    words, how = f"{_WEEKDAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]}", "MMMMEd"
     if day.year != today.year:
-        words += f" {day.year}"
-    return words if until.endswith(LAST_MINUTE) else say("{words}, {until}", words=words, until=until[11:16])
+        words, how = f"{words} {day.year}", "yMMMMEd"
+    told = a_day(day, words, how)
+    return told if until.endswith(LAST_MINUTE) else say("{day}, {time}", day=told, time=until[11:16])
 
 
 def end_of(day: dt.date) -> str:

@@ -25,7 +25,7 @@ from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.selling.selling import SellPlan, commit_sell, plan_sell
 from ledger.selling.writing import locked_sale
 from ledger.text import clean_block
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 OUTCOMES = ("refund", "replacement", "goodwill", "declined")
 
@@ -68,8 +68,13 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
     sends = command.outcome == "replacement" or command.animals is not None
     instead = _instead(conn, command, row, sale, line, scene) if sends else None
     of = credit or instead
-    words = {"declined": "declined as outside the terms as sold", "goodwill": "met as goodwill"}
-    how = words.get(command.outcome, f"met by a {command.outcome}")
+    words = {
+        "declined": say("declined as outside the terms as sold"),
+        "goodwill": say("met as goodwill"),
+        "refund": say("met by a refund"),
+        "replacement": say("met by a replacement"),
+    }
+    how = words[command.outcome]
     said_of = say(": {sentence}", sentence=of.sentence) if of is not None else "."
     cautions = [LAW, *(of.cautions if of is not None else ())]
     if command.outcome == "declined":
@@ -82,13 +87,13 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
         credit,
         instead,
         say(
-            "Claim {id} ({dead} of {lot} dead on arrival, {number}) {how}{said_of}",
+            "Claim {id} ({dead} of {lot} dead on arrival, {number}) {how}{what}",
             id=row.id,
             dead=row.dead,
             lot=row.lot,
             number=row.number,
             how=how,
-            said_of=said_of,
+            what=said_of,
         ),
         tuple(dict.fromkeys(cautions)),
     )
@@ -114,7 +119,7 @@ def _open(conn: Connection, number: int) -> ClaimRow:
         raise NotFound(say("There is no claim {number}; see the list of claims.", number=number), "claim")
     if row.outcome:
         raise Refused(
-            say("Claim {number} was decided already: {outcome}.", number=number, outcome=row.outcome),
+            say("Claim {number} was decided already: {outcome}.", number=number, outcome=word(row.outcome)),
             "claim",
             {"claim": number},
         )
@@ -154,12 +159,7 @@ def _instead(
         line.stage_text,
         line.sex_text,
         command.tub,
-        price_zero_reason=say(
-            "{value} for {dead} dead on arrival, {number}",
-            value="goodwill" if goodwill else "replacement",
-            dead=row.dead,
-            number=sale.number,
-        ),
+        price_zero_reason=f"{'goodwill' if goodwill else 'replacement'} for {row.dead} dead on arrival, {sale.number}",
     )
     by_post = sale.channel == "post"
     channel = "post" if by_post else "other"

@@ -175,7 +175,7 @@ def plan_claim(conn: Connection, command: RecordClaim, scene: Scene) -> ClaimPla
     if not evidence:
         cautions.append(say("No evidence was noted; say what was seen of it: a picture, a film, the buyer's word."))
     if terms:
-        cautions.append(say("Terms as sold: {join}", join=" ".join(terms.split())[:300]))
+        cautions.append(say("Terms as sold: {terms}", terms=" ".join(terms.split())[:300]))
     return ClaimPlan(
         sale,
         line,

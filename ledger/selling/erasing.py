@@ -26,8 +26,7 @@ from ledger.selling.holds import holds
 from ledger.selling.lending import loans
 from ledger.selling.queue import WAITING, queue
 from ledger.selling.sale import sales_by_id
-from ledger.text import count_words
-from ledger.wording import listed, say
+from ledger.wording import counted, listed, say, word
 
 ERASED = "erased buyer {number}"
 """What stands in place of the name."""
@@ -69,7 +68,7 @@ def plan_erase(conn: Connection, command: EraseCustomer, scene: Scene) -> EraseP
     species = {row.species_id for row in sold}
     flagged = sorted(
         {
-            say("{species} ({kind})", species=row.species, kind=row.kind)
+            say("{species} ({kind})", species=row.species, kind=word(row.kind))
             for row in flag_rows(conn)
             if row.species_id in species and row.ended_on is None
         }
@@ -85,11 +84,13 @@ def plan_erase(conn: Connection, command: EraseCustomer, scene: Scene) -> EraseP
     return ErasePlan(
         who,
         command.on,
-        say(
-            "{name}: name, contact and remarks erased for good; {number} and their origins stay, without a "
+        counted(
+            number,
+            "{name}: name, contact and remarks erased for good; {n} sale and their origins stay, without a "
+            "name. This cannot be undone.",
+            "{name}: name, contact and remarks erased for good; {n} sales and their origins stay, without a "
             "name. This cannot be undone.",
             name=who.name,
-            number=count_words(number, "sale", "sales"),
         ),
         tuple(cautions),
     )
@@ -98,9 +99,13 @@ def plan_erase(conn: Connection, command: EraseCustomer, scene: Scene) -> EraseP
 def _check_open(conn: Connection, who: CustomerRow, scene: Scene) -> None:
     for hold in holds(conn, scene.now):
         if hold.customer_id == who.id and (hold.open or hold.deposit_state in ("held", "undecided")):
-            what = "still stands" if hold.open else "has a deposit that is still to be decided on"
+            names = {"number": hold.number, "name": who.name}
             raise Refused(
-                say("{number} for {name} {what}; settle that first.", number=hold.number, name=who.name, what=what),
+                say("{number} for {name} still stands; settle that first.", **names)
+                if hold.open
+                else say(
+                    "{number} for {name} has a deposit that is still to be decided on; settle that first.", **names
+                ),
                 "customer",
             )
     for row in queue(conn, scene.now):

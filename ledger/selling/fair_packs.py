@@ -26,9 +26,9 @@ from ledger.selling.prices import prices_on
 from ledger.selling.selling import SellPlan, carry_out, plan_sell
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
-from ledger.stock.words import stage_words
-from ledger.text import clean, count_words, quoted
-from ledger.wording import say
+from ledger.stock.words import animals
+from ledger.text import clean, quoted
+from ledger.wording import counted, say, strung
 
 _MOST_PACKS = 500
 
@@ -110,7 +110,7 @@ def _words(conn: Connection, earmark: int, asked: int) -> str:
         .order_by(v.id)
         .limit(1)
     ).one()
-    return f"{asked} {stage_words(row.name, asked)} of {row.code}"
+    return say("{animals} of {lot}", animals=animals(asked, row.name), lot=row.code)
 
 
 def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
@@ -193,20 +193,24 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     counts: Counter[tuple[str, str]] = Counter()
     for draft in each[0]:
         counts[draft.part.lot.code, draft.part.stage.name] += draft.part.count
-    what = " and ".join(f"{n} {stage_words(stage, n)} of {lot}" for (lot, stage), n in counts.items())
+    what = strung(
+        (say("{animals} of {lot}", animals=animals(n, stage), lot=lot) for (lot, stage), n in counts.items()),
+        say(" and "),
+    )
     return PackPlan(
         fair,
         mark,
         each[0][0].line.pack,
         price,
         tuple(tuple((draft.part, draft.extra) for draft in drafts) for drafts in each),
-        say(
-            "{name}: {packs} {mark} ({pack}: {what}) at {price} each.",
+        counted(
+            command.packs,
+            "{name}: {n} pack {mark} ({pack}: {animals}) at {price} each.",
+            "{name}: {n} packs {mark} ({pack}: {animals}) at {price} each.",
             name=fair.name,
-            packs=count_words(command.packs, "pack", "packs"),
             mark=mark,
             pack=each[0][0].line.pack,
-            what=what,
+            animals=what,
             price=said(price, scene.currency),
         ),
     )
@@ -255,10 +259,11 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
     there = sorted(_standing(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
     if type(command.packs) is not int or not 1 <= command.packs <= len(there):
         raise NotEnough(
-            say(
-                "{name} has {there} {mark} that can be taken apart.",
+            counted(
+                len(there),
+                "{name} has {n} pack {mark} that can be taken apart.",
+                "{name} has {n} packs {mark} that can be taken apart.",
                 name=fair.name,
-                there=count_words(len(there), "pack", "packs"),
                 mark=command.mark,
             ),
             "packs",
@@ -267,10 +272,11 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
     return UnpackPlan(
         fair,
         tuple(mark for one in chosen for mark in one.marks),
-        say(
-            "{name}: {chosen} {mark} taken apart; the animals are free again.",
+        counted(
+            len(chosen),
+            "{name}: {n} pack {mark} taken apart; the animals are free again.",
+            "{name}: {n} packs {mark} taken apart; the animals are free again.",
             name=fair.name,
-            chosen=count_words(len(chosen), "pack", "packs"),
             mark=command.mark,
         ),
     )
@@ -319,13 +325,13 @@ def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> Sel
         )
     whole = [one for one in there if not one.short]
     if not whole:
-        lacking = count_words(there[0].short, "animal", "animals")
         raise NotEnough(
-            say(
-                "The packs {mark} of {name} lack {lacking}; unpack them and put whole ones together.",
+            counted(
+                there[0].short,
+                "The packs {mark} of {name} lack {n} animal; unpack them and put whole ones together.",
+                "The packs {mark} of {name} lack {n} animals; unpack them and put whole ones together.",
                 mark=command.mark,
                 name=fair.name,
-                lacking=lacking,
             ),
             "mark",
         )
@@ -345,11 +351,12 @@ def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> Sel
         one.marks,
         plan,
         left,
-        say(
-            "{mark}: {sentence} {left} {mark} left.",
+        counted(
+            left,
+            "{mark}: {sale} {n} pack {mark} left.",
+            "{mark}: {sale} {n} packs {mark} left.",
             mark=one.mark,
-            sentence=plan.sentence,
-            left=count_words(left, "pack", "packs"),
+            sale=plan.sentence,
         ),
         plan.cautions,
     )

@@ -22,8 +22,8 @@ from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, 
 from ledger.selling.margin import SaleMargin, margins_of
 from ledger.selling.mileage import mileage
 from ledger.stock import earmarks
-from ledger.text import clean, clean_block, count_words, quoted
-from ledger.wording import say
+from ledger.text import clean, clean_block, quoted
+from ledger.wording import counted, say, unended, word
 
 CASH = "cash"
 MILEAGE = "mileage"
@@ -230,7 +230,9 @@ def plan_fair(conn: Connection, command: PlanFair, scene: Scene) -> FairPlan:
             raise Refused(
                 say("{name} is on those days already; one fair a day can be kept apart.", name=other.name), "held_on"
             )
-    days = long_day(command.held_on) + (f" to {long_day(last)}" if last != command.held_on else "")
+    days = long_day(command.held_on)
+    if last != command.held_on:
+        days = say("{first} to {last}", first=days, last=long_day(last))
     return FairPlan(
         PlanFair(name, command.held_on, last, command.cash_float, clean_block(command.note, limit=2000, field="note")),
         say(
@@ -294,7 +296,7 @@ def plan_cost(conn: Connection, command: SpendOnFair, scene: Scene) -> FairCostP
         say(
             "{name}: {category} {amount}, {on}.",
             name=fair.name,
-            category=cost.category,
+            category=word(cost.category),
             amount=said(cost.amount, scene.currency),
             on=long_day(command.on),
         ),
@@ -308,11 +310,11 @@ def plan_drive(conn: Connection, command: DriveToFair, scene: Scene) -> FairCost
         NotFound, BadInput: there is no such fair, no such number, or no rate.
     """
     amount, reckoned = mileage(conn, command.km, command.rate, scene.currency)
-    text = say("{reckoned}; {text}", reckoned=reckoned, text=command.text) if command.text.strip() else reckoned
+    text = f"{reckoned}; {command.text}" if command.text.strip() else reckoned
     plan = plan_cost(conn, SpendOnFair(command.fair, MILEAGE, amount, command.on, text), scene)
     return replace(
         plan,
-        sentence=say("{sentence}, {reckoned}.", sentence=plan.sentence[:-1], reckoned=reckoned),
+        sentence=say("{cost}, {reckoned}.", cost=unended(plan.sentence), reckoned=reckoned),
         cautions=(*plan.cautions, _RATE),
     )
 
@@ -365,15 +367,17 @@ def plan_end(conn: Connection, command: EndFair, scene: Scene) -> EndPlan:
     expected = fair.cash_float + cash_of(conn, fair, sales_of(conn, fair))
     off = command.counted - expected
     money = scene.currency
-    tells = (
-        "as expected"
-        if not off
-        else say("{off} too {value}", off=said(abs(off), money), value="much" if off > 0 else "little")
-    )
+    amount = said(abs(off), money)
+    tells = say("{amount} too much", amount=amount) if off > 0 else say("{amount} too little", amount=amount)
+    tells = tells if off else say("as expected")
     marks = left_over(conn, fair)
     number = len({pack for pack, _ in marks})
     left = (
-        say("; {number} not sold, whose animals are free again", number=count_words(number, "pack", "packs"))
+        counted(
+            number,
+            "; {n} pack not sold, whose animals are free again",
+            "; {n} packs not sold, whose animals are free again",
+        )
         if number
         else ""
     )

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, and_, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.days import long_day
+from ledger.days import between, long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
@@ -22,10 +22,10 @@ from ledger.selling.alone import alone
 from ledger.selling.commands import EndFlag, FlagSpecies
 from ledger.stock.naming import find_species
 from ledger.text import clean
-from ledger.wording import say, strung
+from ledger.wording import say, strung, unended, word
 
 KINDS = ("protected", "invasive", "permit", "post limit")
-_CHECK = "check your local rules first; this program does not decide what is legal"
+_CHECK = say("check your local rules first; this program does not decide what is legal")
 SOON = 30
 """Days before its end that a permit is told of (common practice, no source)."""
 
@@ -55,7 +55,7 @@ class FlagRow:
     @property
     def words(self) -> str:
         """'permit 12/345'."""
-        return f"{self.kind} {self.number}" if self.number else self.kind
+        return strung((word(self.kind), self.number)) if self.number else word(self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ def warnings(
                     say(
                         "{species} is entered as {kind}{what}; {check}.",
                         species=row.species,
-                        kind=row.kind,
+                        kind=word(row.kind),
                         what=what,
                         check=_CHECK,
                     )
@@ -119,7 +119,7 @@ def warnings(
                         say(
                             "{species} is entered as {kind} and no permit or document is entered for it.",
                             species=row.species,
-                            kind=row.kind,
+                            kind=word(row.kind),
                         )
                     )
             elif row.kind == "post limit" and by_post:
@@ -135,13 +135,15 @@ def warnings(
             assert last.expires_on is not None
             noted.append(
                 say(
-                    "{species}: {words} expired on {expires_on}.",
+                    "{species}: {flag} expired on {day}.",
                     species=last.species,
-                    words=last.words,
-                    expires_on=long_day(last.expires_on),
+                    flag=last.words,
+                    day=long_day(last.expires_on),
                 )
             )
-    return Warnings((*cautions, *(say("{one}; {check}.", one=one[:-1], check=_CHECK) for one in noted)), tuple(noted))
+    return Warnings(
+        (*cautions, *(say("{what}; {check}.", what=unended(one), check=_CHECK) for one in noted)), tuple(noted)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,9 +184,9 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
             )
     if command.expires_on is not None and command.expires_on < command.from_on:
         raise BadInput(say("It cannot have expired before it begins; swap the two days."), "expires_on")
-    until = f" to {long_day(command.expires_on)}" if command.expires_on else " on"
+    days = between(command.from_on, command.expires_on)
     what = say(" ({text})", text=text) if text else ""
-    name = f"{command.kind} {number}" if number else command.kind
+    name = strung((word(command.kind), number)) if number else word(command.kind)
     over = command.expires_on is not None and command.expires_on < scene.today
     return FlagPlan(
         {
@@ -196,12 +198,11 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
             "from_on": command.from_on,
         },
         say(
-            "{code}: {name}{what}, from {from_on}{until}.",
-            code=species.code,
-            name=name,
+            "{species}: {flag}{what}, {days}.",
+            species=species.code,
+            flag=name,
             what=what,
-            from_on=long_day(command.from_on),
-            until=until,
+            days=days,
         ),
         (
             say("This is a reminder of yours; it decides nothing about what is legal."),
@@ -251,10 +252,10 @@ def plan_end(conn: Connection, command: EndFlag, _scene: Scene) -> EndFlagPlan:
         row.id,
         command.on,
         say(
-            "{species}: {words} no longer counts from {on}.",
+            "{species}: {flag} no longer counts from {day}.",
             species=row.species,
-            words=row.words,
-            on=long_day(command.on),
+            flag=row.words,
+            day=long_day(command.on),
         ),
     )
 

@@ -23,7 +23,7 @@ from ledger.stock.naming import find_lot
 from ledger.stock.recording import EntriesPlan, Planner, commit_entries, together
 from ledger.stock.tally import Tally
 from ledger.text import clean_block
-from ledger.wording import say, strung
+from ledger.wording import say, strung, unended, word
 
 REASONS = {"gift": "given away", "sample": "given away", "own use": "own use"}
 _TAX = say("Animals given away or taken for own use may count for tax at their value; ask your adviser.")
@@ -104,10 +104,14 @@ def plan_give(conn: Connection, command: GiveAway, scene: Scene) -> GivePlan:
     planner.tally.check_later_days(entries.drafts)
     species = {find_lot(conn, pick.lot).species_id for pick in command.picks}
     rules = warnings(conn, species, command.on, by_post=False, kept=kept(conn, scene.memo))
-    whom = f" to {to}" if to else ""
-    how = say(" ({kind}{whom})", kind=command.kind, whom=whom)
+    kind = word(command.kind)
+    how = say(" ({kind} to {customer}).", kind=kind, customer=to) if to else say(" ({kind}).", kind=kind)
     return GivePlan(
-        entries, command.kind, to, f"{entries.sentence[:-1]}{how}.", (*entries.cautions, *rules.cautions, _TAX)
+        entries,
+        command.kind,
+        to,
+        strung((unended(entries.sentence), how), ""),
+        (*entries.cautions, *rules.cautions, _TAX),
     )
 
 

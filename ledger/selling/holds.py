@@ -23,7 +23,7 @@ from ledger.selling.deadlines import day_of, has_passed, moment_in_words
 from ledger.stock import earmarks
 from ledger.stock.locks import lock
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import say, word
 
 SERIES = "R"
 _NUMBER = re.compile(r"R-(\d+)")
@@ -201,7 +201,7 @@ def check_open(hold: Hold, today: dt.date) -> None:
         return
     facts = {"hold": hold.number, "state": hold.state}
     if hold.state == "lapsed":
-        left = "; decide what becomes of its deposit" if hold.deposit_state == "undecided" else ""
+        left = say("; decide what becomes of its deposit") if hold.deposit_state == "undecided" else ""
         raise Refused(
             say(
                 "{number} for {customer} lapsed on {until} and its animals are free again{left}. Sell them "
@@ -219,7 +219,7 @@ def check_open(hold: Hold, today: dt.date) -> None:
             "{number} for {customer} was {state} on {ended_on}; make a new hold if need be.",
             number=hold.number,
             customer=hold.customer,
-            state=hold.state,
+            state=word(hold.state),
             ended_on=hold.ended_on,
         ),
         "hold",

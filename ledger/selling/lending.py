@@ -26,7 +26,7 @@ from ledger.stock.figures import lot_facts
 from ledger.stock.handlers import HANDLERS
 from ledger.stock.naming import find_lot
 from ledger.text import clean, clean_block
-from ledger.wording import say
+from ledger.wording import say, strung
 
 _FACT = "lent out"
 
@@ -111,10 +111,10 @@ def plan_lend(conn: Connection, command: LendOut, scene: Scene) -> LendPlan:
         parts = tuple(Part(pick.count, pick.stage, pick.sex, pick.tub) for pick in command.picks)
         split = HANDLERS[SplitLot].plan(conn, SplitLot(lot.code, command.new_code, parts, command.on), scene)
         code = command.new_code.strip().upper()
-        what = f"{split.sentence} {code}"
+        what = strung((split.sentence, code))
     terms = clean_block(command.terms, limit=2000, field="terms")
     agreed = say(", to be back by {back_by}", back_by=long_day(command.back_by)) if command.back_by is not None else ""
-    agreed += say("; agreed: {split}", split=" ".join(terms.split())) if terms else ""
+    agreed += say("; agreed: {terms}", terms=" ".join(terms.split())) if terms else ""
     return LendPlan(
         command,
         lot.id,

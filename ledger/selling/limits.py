@@ -36,11 +36,11 @@ class PostLimits:
             found.append(say("{day} is none of your days for posting ({days})", day=day, days=strung(self.days, ", ")))
         if self.coldest is not None and coldest is not None and coldest < self.coldest:
             found.append(
-                say("{coldest} °C is colder than your limit of {coldest2} °C", coldest=coldest, coldest2=self.coldest)
+                say("{coldest} °C is colder than your limit of {limit} °C", coldest=coldest, limit=self.coldest)
             )
         if self.warmest is not None and warmest is not None and warmest > self.warmest:
             found.append(
-                say("{warmest} °C is warmer than your limit of {warmest2} °C", warmest=warmest, warmest2=self.warmest)
+                say("{warmest} °C is warmer than your limit of {limit} °C", warmest=warmest, limit=self.warmest)
             )
         return tuple(found)
 

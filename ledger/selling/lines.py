@@ -20,9 +20,9 @@ from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
 from ledger.selling.stating import Stated, stated
 from ledger.stock import earmarks
-from ledger.stock.words import animals, sex_words
+from ledger.stock.words import animals, sex_words, stage_words
 from ledger.text import clean
-from ledger.wording import say
+from ledger.wording import say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +54,21 @@ class LineDraft:
         """'10 L3 of P08', '10 + 1 extra L3 of P08'."""
         some = animals(self.part.count, self.part.stage.name, self.part.sex, self.part.sure)
         if self.extra:
-            some = some.replace(
-                str(self.part.count), say("{count} + {extra} extra", count=self.count, extra=self.extra), 1
+            some = strung(
+                part
+                for part in (
+                    say("{count} + {extra} extra", count=self.count, extra=self.extra),
+                    sex_words(self.part.sex, self.part.sure),
+                    stage_words(self.part.stage.name, self.part.count),
+                )
+                if part
             )
-        return f"{some} of {self.part.lot.code}"
+        return say("{animals} of {lot}", animals=some, lot=self.part.lot.code)
 
 
 def sex_text(sex: str, sure: str) -> str:
     """'female', 'probable female', 'unsexed': the sex as it is stated."""
-    return sex_words(sex, sure) or "unsexed"
+    return sex_words(sex, sure) or say("unsexed")
 
 
 def resolve_lines(

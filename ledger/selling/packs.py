@@ -16,13 +16,15 @@ from ledger.money import largest_remainder
 from ledger.origin.rules import WILD_ORIGIN, Code
 from ledger.records.columns import MOST_ANIMALS
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import say, word
 
 BY_SEX = re.compile(r"(?<![\d.])(\d{1,3})\.(\d{1,3})(?:\.(\d{1,3}))?(?![\d.])")
 _SIZE = re.compile(r"(?<!\d)(\d{1,7})(?:\s*(?:unsexed)?\s*\+\s*(\d{1,6})(?:\s+(?:extra|extras|on top))?)?(?!\d)")
 _OBJECTS = ("ootheca", "clutch", "sac", "egg sac", "egg case")
 _CAPTIVE = frozenset({Code.CB, Code.CBU, Code.CF})
-_HOW = "write it like single, pair 1.1, group of 10, pack of 10 unsexed + 1, ootheca, clutch, colony of 20 or dried"
+_HOW = say(
+    "write it like single, pair 1.1, group of 10, pack of 10 unsexed + 1, ootheca, clutch, colony of 20 or dried"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,14 +93,14 @@ def check_unit(kind: PackKind, name: str, stage: str, unit: str) -> None:
         BadInput: the name says another unit than that of the stage.
     """
     if kind.unit is not None and kind.unit != unit:
-        what = {"object": "clutches and egg cases", "specimen": "dried specimens"}[kind.unit]
+        what = {"object": say("clutches and egg cases"), "specimen": say("dried specimens")}[kind.unit]
         raise BadInput(
             say(
-                "{name} is for {what}, and {stage} is counted in {unit}s; choose another pack.",
+                "{name} is for {what}, and {stage} is counted in {units}; choose another pack.",
                 name=quoted(name),
                 what=what,
-                stage=stage,
-                unit=unit,
+                stage=word(stage),
+                units=word(f"{unit}s"),
             ),
             "pack",
         )
@@ -133,11 +135,11 @@ def check_origins(pack: str, lots: Iterable[tuple[str, Code]]) -> None:
     if wild and captive:
         raise Refused(
             say(
-                "{value} would mix animals of wild origin ({wild}) with captive-bred ones ({captive}); sell them "
+                "{pack} would mix animals of wild origin ({wild}) with captive-bred ones ({captive}); sell them "
                 "as lines of their own.",
-                value=pack or "The pack",
-                wild=strung(wild, ", "),
-                captive=strung(captive, ", "),
+                pack=pack or say("The pack"),
+                wild=", ".join(wild),
+                captive=", ".join(captive),
             ),
             "packs",
             {"wild": tuple(wild), "captive": tuple(captive)},

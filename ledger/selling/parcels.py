@@ -23,11 +23,10 @@ from ledger.selling.posting import must_not_travel, waiting_lines
 from ledger.selling.sale import Sale, find_sale, sales_by_id
 from ledger.selling.writing import locked_sale
 from ledger.stock.words import stage_words
-from ledger.text import clean, count_words
-from ledger.wording import say
+from ledger.text import clean
+from ledger.wording import counted, say
 
 _CLOCK = re.compile(r"([01]\d|2[0-3]):[0-5]\d", re.ASCII)
-_CHOICES = "replace, refund or wait"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,21 +95,20 @@ def _parcel(conn: Connection, sale: Sale, on: dt.date, outside: Sequence[str], k
     lines = waiting_lines(conn, sale)
     short = sum(line.short for line in lines)
     stages = tuple(
-        say(
-            "the {stage} of {lot} must not travel now; {choices}",
-            stage=stage_words(stage, 2),
-            lot=lot,
-            choices=_CHOICES,
-        )
+        say("the {stage} of {lot} must not travel now; replace, refund or wait", stage=stage_words(stage, 2), lot=lot)
         for lot, stage in must_not_travel(conn, lines, on)
     )
     against = [*outside, *stages]
     if short:
         against.append(
-            say("{short} lacking; {choices}", short=count_words(short, "animal is", "animals are"), choices=_CHOICES)
+            counted(
+                short,
+                "{n} animal is lacking; replace, refund or wait",
+                "{n} animals are lacking; replace, refund or wait",
+            )
         )
     if kept is not None:
-        look = say(", look again {look_on}", look_on=long_day(kept.look_on)) if kept.look_on else ""
+        look = say(", look again {day}", day=long_day(kept.look_on)) if kept.look_on else ""
         against.append(say("it waits ({why}){look}", why=kept.why, look=look))
     return Parcel(
         sale.number,

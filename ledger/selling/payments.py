@@ -48,7 +48,7 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
             say("{on} is still to come; record a payment when it has been made.", on=long_day(command.on)), "on"
         )
     _check_owed(sale, command.amount, scene.currency, command.overpaid)
-    verb = "paid" if command.amount > 0 else "given back"
+    parts = {"number": sale.number, "amount": said(abs(command.amount), scene.currency), "day": long_day(command.on)}
     fees = check_selling_costs([SellingCost(FEE, command.fee)] if command.fee else [])
     if fees and command.amount < 0:
         raise BadInput(say("A fee belongs to money received; record one for giving it back under Costs."), "fee")
@@ -63,14 +63,9 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
         clean(command.note, limit=500, field="note"),
         command.overpaid,
         fees,
-        say(
-            "{number}: {amount} {verb}, {on}{fee}.",
-            number=sale.number,
-            amount=said(abs(command.amount), scene.currency),
-            verb=verb,
-            on=long_day(command.on),
-            fee=fee,
-        ),
+        say("{number}: {amount} paid, {day}{fee}.", fee=fee, **parts)
+        if command.amount > 0
+        else say("{number}: {amount} given back, {day}{fee}.", fee=fee, **parts),
         cautions,
     )
 
@@ -93,20 +88,27 @@ def _check_owed(sale: Sale, amount: int, currency: Currency, overpaid: bool) -> 
     if abs(amount) > MOST_MONEY:
         raise BadInput(say("That is more than these books can hold; check the amount."), "amount", facts)
     if amount > max(0, sale.owed) and not overpaid:
-        owed = say("only {owed} is owed", owed=said(sale.owed, currency)) if sale.owed > 0 else "nothing is owed"
+        owed = said(sale.owed, currency)
         raise BadInput(
             say(
-                "On {number} {owed}; enter what was paid for it, or say that it was overpaid.",
+                "On {number} only {owed} is owed; enter what was paid for it, or say that it was overpaid.",
                 number=sale.number,
                 owed=owed,
+            )
+            if sale.owed > 0
+            else say(
+                "On {number} nothing is owed; enter what was paid for it, or say that it was overpaid.",
+                number=sale.number,
             ),
             "amount",
             facts,
         )
     if amount < 0 and -amount > max(0, -sale.owed):
-        due = say("only {said} is", said=said(-sale.owed, currency)) if sale.owed < 0 else "nothing is"
+        due = said(-sale.owed, currency)
         raise BadInput(
-            say("On {number} {due} to be given back; credit the sale first.", number=sale.number, due=due),
+            say("On {number} only {due} is to be given back; credit the sale first.", number=sale.number, due=due)
+            if sale.owed < 0
+            else say("On {number} nothing is to be given back; credit the sale first.", number=sale.number),
             "amount",
             facts,
         )

@@ -29,9 +29,9 @@ from ledger.stock.drafts import ResolvedMove
 from ledger.stock.earmarks import Earmark
 from ledger.stock.figures import figures
 from ledger.stock.moving import write_entry
-from ledger.stock.words import stage_words
+from ledger.stock.words import animals, stage_words
 from ledger.text import clean
-from ledger.wording import listed, say, strung
+from ledger.wording import counted, listed, say, strung
 
 _LAW = say("Carriers and countries have rules of their own for live animals; confirm them on the day.")
 
@@ -99,10 +99,10 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         )
     _check(conn, sale, command.on)
     anyway, cautions = _limits(conn, sale, command)
-    to = f" to {sale.customer_name}" if sale.customer_name else ""
+    to = say(" to {customer}", customer=sale.customer_name) if sale.customer_name else ""
     what = listed(
         [
-            f"{one.wanted} {stage_words(one.line.stage_text, one.wanted)} of {one.line.lot_code}"
+            say("{animals} of {lot}", animals=animals(one.wanted, one.line.stage_text), lot=one.line.lot_code)
             for one in waiting_lines(conn, sale)
         ]
     )
@@ -135,9 +135,9 @@ def _limits(conn: Connection, sale: Sale, command: PostSale) -> tuple[str, list[
             {"sale": sale.number, "outside": outside},
         )
     if outside:
-        return clean(
-            say("{outside}; posted anyway: {why}", outside=strung(outside, "; "), why=why), limit=500, field="anyway"
-        ), [say("Outside your own limits: {outside}.", outside=strung(outside, "; "))]
+        return clean(f"{'; '.join(outside)}; posted anyway: {why}", limit=500, field="anyway"), [
+            say("Outside your own limits: {outside}.", outside=strung(outside, "; "))
+        ]
     advice = limits.advice(command.coldest, command.warmest)
     return "", [advice] if advice else []
 
@@ -202,20 +202,25 @@ def _check(conn: Connection, sale: Sale, on: dt.date) -> None:
 
 def _short(sale: Sale, one: Waiting) -> str:
     line = one.line
-    lacking = say("{short} {value} lacking", short=one.short, value="is" if one.short == 1 else "are")
+    short, now = one.short, one.earmark.now
+    left = counted(
+        now,
+        "of {wanted} of {lot} only {n} is left",
+        "of {wanted} of {lot} only {n} are left",
+        wanted=animals(one.wanted, line.stage_text),
+        lot=line.lot_code,
+    )
+    lacking = counted(
+        short,
+        "{n} is lacking. Replace it from the same lot, credit {n} on that line, or wait.",
+        "{n} are lacking. Replace them from the same lot, credit {n} on that line, or wait.",
+    )
     return say(
-        "{number}, line {position}: of {wanted} {stage_text} of {lot_code} only {now} {value} left, "
-        "{lacking}. Replace {value2} from the same lot, credit {short} on that line, or wait.",
+        "{number}, line {position}: {left}, {lacking}",
         number=sale.number,
         position=line.position,
-        wanted=one.wanted,
-        stage_text=stage_words(line.stage_text, one.wanted),
-        lot_code=line.lot_code,
-        now=one.earmark.now,
-        value="is" if one.earmark.now == 1 else "are",
+        left=left,
         lacking=lacking,
-        value2="it" if one.short == 1 else "them",
-        short=one.short,
     )
 
 

@@ -19,7 +19,7 @@ from ledger.selling.packs import check_unit, counts_by_sex, read_pack
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, match_stage, stages
 from ledger.text import clean, count_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 SEXES = ("any", "male", "female", "unsexed")
 
@@ -77,10 +77,10 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
     if by_sex is None and kind.animals != command.animals:
         raise BadInput(
             say(
-                "A {pack} has {animals} animals, not {animals2}; correct one of the two.",
+                "A {pack} has {animals} animals, not {typed}; correct one of the two.",
                 pack=pack,
                 animals=kind.animals,
-                animals2=command.animals,
+                typed=command.animals,
             ),
             "animals",
         )
@@ -104,22 +104,21 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
         "amount": command.amount,
         "from_on": command.from_on,
     }
-    sex = f" {row['sex']}" if row["sex"] != "any" else ""
+    kinds = (word(stage.name), word(str(row["sex"]))) if row["sex"] != "any" else (word(stage.name),)
     size = say(" ({animals})", animals=count_words(command.animals, "animal", "animals")) if command.animals > 1 else ""
     size += say(" and {extra} on top", extra=extra) if extra else ""
     for_sale = figures(conn, command.from_on).yes(species.id, stage.id, "saleable")
     return PricePlan(
         row,
         say(
-            "{code} {name}{sex}, {pack}{size}: {amount} for {buyer} buyers from {from_on} on.",
-            code=species.code,
-            name=stage.name,
-            sex=sex,
-            pack=pack,
+            "{species} {animals}, {pack}{size}: {amount} for {buyer} buyers from {day} on.",
+            species=species.code,
+            animals=strung(kinds),
+            pack=word(pack),
             size=size,
             amount=said(command.amount, scene.currency),
-            buyer=command.buyer,
-            from_on=long_day(command.from_on),
+            buyer=word(command.buyer),
+            day=long_day(command.from_on),
         ),
         ()
         if for_sale

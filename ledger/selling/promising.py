@@ -36,7 +36,7 @@ from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals, stage_words
 from ledger.text import clean, clean_block
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 _OUTCOMES = ("refunded", "kept")
 _EVERY_YEAR = 0
@@ -102,7 +102,12 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
         (part, prices.price_of(part.lot.species_id, part.stage.id, part.sex, part.count, buyer)) for part in parts
     )
     deposit = say("; deposit {deposit}", deposit=said(command.deposit, scene.currency)) if command.deposit else ""
-    what = listed([f"{animals(p.count, p.stage.name, p.sex, p.sure)} of {p.lot.code}" for p in parts])
+    what = listed(
+        [
+            say("{animals} of {lot}", animals=animals(p.count, p.stage.name, p.sex, p.sure), lot=p.lot.code)
+            for p in parts
+        ]
+    )
     who = known.name if known else name
     return HoldPlan(
         who,
@@ -229,11 +234,11 @@ def plan_release(conn: Connection, command: ReleaseHold, scene: Scene) -> Releas
         )
     if not hold.deposit and command.deposit != "none":
         raise BadInput(say("{number} has no deposit; say none.", number=hold.number), "deposit", {"hold": hold.number})
-    deposit = (
-        say("; deposit of {deposit} {deposit2}", deposit=said(hold.deposit, scene.currency), deposit2=command.deposit)
-        if hold.deposit
-        else ""
-    )
+    amount, deposit = said(hold.deposit, scene.currency), ""
+    if hold.deposit and command.deposit == "kept":
+        deposit = say("; deposit of {amount} kept", amount=amount)
+    elif hold.deposit:
+        deposit = say("; deposit of {amount} refunded", amount=amount)
     return ReleasePlan(
         hold,
         command.on,
@@ -327,14 +332,15 @@ def _check_undecided(hold: Hold) -> None:
         raise Refused(
             say("{number} still stands; release it and say what becomes of its deposit.", number=hold.number), "hold"
         )
-    why = (
-        "had no deposit"
-        if not hold.deposit
-        else say("had a deposit, and it was {deposit_state}", deposit_state=hold.deposit_state)
-    )
-    raise Refused(
-        say("{number} {why}; there is nothing to decide.", number=hold.number, why=why), "hold", {"hold": hold.number}
-    )
+    if hold.deposit:
+        why = say(
+            "{number} had a deposit, and it was {decided}; there is nothing to decide.",
+            number=hold.number,
+            decided=word(hold.deposit_state),
+        )
+    else:
+        why = say("{number} had no deposit; there is nothing to decide.", number=hold.number)
+    raise Refused(why, "hold", {"hold": hold.number})
 
 
 def _check_on(hold: Hold, on: dt.date, scene: Scene) -> None:

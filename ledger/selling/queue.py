@@ -22,7 +22,7 @@ from ledger.selling.holds import Hold, find_hold, holds
 from ledger.selling.lines import sex_text
 from ledger.selling.promising import HoldPlan, commit_hold, plan_hold
 from ledger.text import clean, count_words
-from ledger.wording import say
+from ledger.wording import counted, say
 
 WAITING, OFFERED, LEFT, TOO_LATE = "waiting", "offered", "left", "sold to the first"
 
@@ -155,10 +155,11 @@ def plan_join(conn: Connection, command: JoinQueue, scene: Scene) -> JoinPlan:
     count = promised if command.count is None else command.count
     if type(count) is not int or not 1 <= count <= promised:
         raise BadInput(
-            say(
-                "{number} is of {promised}; ask for 1 to as many.",
+            counted(
+                promised,
+                "{number} is of {n} animal; ask for 1 to as many.",
+                "{number} is of {n} animals; ask for 1 to as many.",
                 number=hold.number,
-                promised=count_words(promised, "animal", "animals"),
             ),
             "count",
         )
@@ -172,12 +173,12 @@ def plan_join(conn: Connection, command: JoinQueue, scene: Scene) -> JoinPlan:
         command.on,
         clean(command.note, limit=500, field="note"),
         say(
-            "{who} waits for {count} of {number} (held for {customer}), place {value} in the queue, {on}.",
+            "{who} waits for {count} of {number} (held for {customer}), place {place} in the queue, {on}.",
             who=who,
             count=count_words(count, "animal", "animals"),
             number=hold.number,
             customer=hold.customer,
-            value=len(waiting) + 1,
+            place=len(waiting) + 1,
             on=long_day(command.on),
         ),
         (say("A place in a queue is no promise: tell the buyer so."),),

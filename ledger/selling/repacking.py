@@ -17,8 +17,7 @@ from ledger.records import tables as t
 from ledger.selling.alone import alone
 from ledger.selling.fairs import check_open, find_fair
 from ledger.stock import earmarks
-from ledger.text import count_words
-from ledger.wording import say
+from ledger.wording import counted, say
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,17 +61,16 @@ def plan_repack(conn: Connection, packs: Sequence[int], _scene: Scene) -> Repack
         raise Refused(say("There is no pack to put together again."), "packs")
     fair = find_fair(conn, str(rows[0].fair_id))
     check_open(fair)
-    again = count_words(len(rows), "pack", "packs")
-    lies = "lies" if len(rows) == 1 else "lie"
+
     return RepackPlan(
         fair.id,
         tuple(packs),
-        say(
-            "Taken back: {again} {mark} of {name} {lies} packed again.",
-            again=again,
+        counted(
+            len(rows),
+            "Taken back: {n} pack {mark} of {name} lies packed again.",
+            "Taken back: {n} packs {mark} of {name} lie packed again.",
             mark=rows[0].mark,
             name=fair.name,
-            lies=lies,
         ),
     )
 

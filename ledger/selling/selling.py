@@ -31,7 +31,7 @@ from ledger.selling.writing import PaidDraft, SaleDraft, SaleWritten, write_sale
 from ledger.stock import earmarks
 from ledger.stock.figures import Figures
 from ledger.text import clean, clean_block
-from ledger.wording import listed, say, strung
+from ledger.wording import listed, say, strung, word
 
 CHANNELS = ("post", "fair", "collection", "trade", "swap", "other")
 CHARGES = ("postage", "packing", "other")
@@ -356,12 +356,14 @@ def _note(note: str, drafts: Sequence[LineDraft]) -> str:
 
 
 def _sentence(draft: SaleDraft, total: int, received: int, deposit: int, hold: Hold | None, scene: Scene) -> str:
-    what = listed([say("{words} ({label})", words=line.words, label=label(line.stated.origin)) for line in draft.lines])
-    to = f" to {draft.customer}" if draft.customer else ""
+    what = listed(
+        [say("{animals} ({origin})", animals=line.words, origin=label(line.stated.origin)) for line in draft.lines]
+    )
+    to = say(" to {customer}", customer=draft.customer) if draft.customer else ""
     how = (
-        ", to be posted"
+        say(", to be posted")
         if draft.to_post
-        else say(", by {channel}", channel=draft.channel)
+        else say(", by {channel}", channel=word(draft.channel))
         if draft.channel != "other"
         else ""
     )
@@ -429,5 +431,5 @@ def _short_cautions(conn: Connection, hold: Hold | None) -> list[str]:
 def _owed_cautions(draft: SaleDraft, owed: int, currency: Currency) -> list[str]:
     if owed <= 0:
         return []
-    who = draft.customer or "somebody who is not named"
+    who = draft.customer or say("somebody who is not named")
     return [say("{owed} is still owed by {who}.", owed=said(owed, currency), who=who)]

@@ -95,10 +95,10 @@ class Shelf:
             if self.on < lot.started_from:
                 raise BadInput(
                     say(
-                        "{code} started on {when}; nothing of it was there on {when2}.",
+                        "{code} started on {started}; nothing of it was there on {day}.",
                         code=lot.code,
-                        when=when(lot.started_from),
-                        when2=when(self.on),
+                        started=when(lot.started_from),
+                        day=when(self.on),
                     ),
                     "on",
                     {"lot": lot.code},

@@ -21,7 +21,7 @@ from ledger.stock.layering import layers_of
 from ledger.stock.layers import Readiness, readiness
 from ledger.stock.naming import LotRef
 from ledger.stock.words import place, sex_words, stage_words
-from ledger.wording import listed, say, strung
+from ledger.wording import counted, listed, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,25 +232,26 @@ def not_ready(
         day = moment_in_words(soft[0][0].isoformat() + "T23:59", today)
         some = say("{n} of the {total}", n=n, total=total) if not claims else str(n)
         why.append(
-            say(
-                "{some} {value} still soft, the first due to be hard on {day}",
+            counted(
+                n,
+                "{some} is still soft, the first due to be hard on {day}",
+                "{some} are still soft, the first due to be hard on {day}",
                 some=some,
-                value="is" if n == 1 else "are",
                 day=day,
             )
         )
     advice = say("Sell fewer") if ready else say("Sell others")
-    also = ", or mark them hard once they have been seen hard and feeding" if soft else ""
+    also = say(", or mark them hard once they have been seen hard and feeding") if soft else say(", or wait")
     return NotEnough(
         say(
-            "{place}: {count} {kind} asked for, {ready} ready; {why}. {advice}{value}.",
+            "{place}: {count} {kind} asked for, {ready} ready; {why}. {advice}{also}.",
             place=place(lot.code, which.tub or ""),
             count=count,
             kind=_kind(which, there, count),
             ready=ready,
             why=strung(why, "; "),
             advice=advice,
-            value=also or ", or wait",
+            also=also,
         ),
         "count",
         {
@@ -267,15 +268,15 @@ def not_ready(
 def _claimed(lot: LotRef, there: Sequence[Standing], which: Asked, count: int, free: int, today: dt.date) -> NotEnough:
     total = sum(one.group.count for one in there)
     claims = [claim for one in there for claim in one.claims]
-    left = say("hold {value}", value="that one" if free == 1 else f"those {free}") if free else "choose others"
+    left = counted(free, "hold that one", "hold those {n}") if free else say("choose others")
     return NotEnough(
         say(
-            "{place}: {count} {kind} asked for, {free} free; {claims_in_words}. Wait, or {left}.",
+            "{place}: {count} {kind} asked for, {free} free; {claims}. Wait, or {left}.",
             place=place(lot.code, which.tub or ""),
             count=count,
             kind=_kind(which, there, count),
             free=free,
-            claims_in_words=claims_in_words(claims, total, today),
+            claims=claims_in_words(claims, total, today),
             left=left,
         ),
         "count",
@@ -287,6 +288,6 @@ def _kind(which: Asked, there: Sequence[Standing], count: int) -> str:
     """'L3', 'female adults': in the keeper's words, of what is there when nothing was said."""
     stages = {one.group.stage.name for one in there}
     sexes = {(one.group.key.sex, one.group.key.sure) for one in there}
-    noun = stage_words(stages.pop(), count) if len(stages) == 1 else "animal" if count == 1 else "animals"
+    noun = stage_words(stages.pop(), count) if len(stages) == 1 else word("animal" if count == 1 else "animals")
     adjective = sex_words(*sexes.pop()) if len(sexes) == 1 else ""
-    return f"{adjective} {noun}".strip()
+    return strung((adjective, noun)) if adjective else noun

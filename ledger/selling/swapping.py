@@ -88,17 +88,19 @@ def plan_swap(conn: Connection, command: Swap, scene: Scene) -> SwapPlan:
     )
     coming = _with_value(command.into_lot, command)
     arriving = HANDLERS[AddLot].plan(conn, coming, scene)
-    what = listed([say("{words} ({label})", words=line.words, label=label(line.stated.origin)) for line in drafts])
+    what = listed(
+        [say("{animals} ({origin})", animals=line.words, origin=label(line.stated.origin)) for line in drafts]
+    )
     with_whom = say(" with {partner}", partner=partner) if partner else ""
     return SwapPlan(
         draft,
         arriving,
         say(
-            "{what} swapped{with_whom}, {on}, at {value} each way, without cash. {sentence}",
+            "{what} swapped{with_whom}, {on}, at {amount} each way, without cash. {sentence}",
             what=what,
             with_whom=with_whom,
             on=long_day(command.on),
-            value=said(command.value, scene.currency),
+            amount=said(command.value, scene.currency),
             sentence=arriving.sentence,
         ),
         (*arriving.cautions, _TAX),

@@ -42,7 +42,7 @@ def plan_unhold(conn: Connection, number: str, scene: Scene) -> UnholdPlan:
             say("The deposit of {number} was touched since; release the hold instead.", number=number), "hold"
         )
     cautions = tuple(caution for one in deposits for caution in plan_unpay(conn, one, scene).cautions)
-    deposit = ", and its deposit never came in" if deposits else ""
+    deposit = say(", and its deposit never came in") if deposits else ""
     return UnholdPlan(
         hold,
         deposits,

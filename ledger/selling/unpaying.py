@@ -54,7 +54,7 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
         raise Refused(say("That payment was taken back already."), "payment")
     accounted = accounting_day(conn, row.accounting_on)
     late = accounted != row.accounting_on
-    of = "deposit"
+    of = say("deposit")
     if row.sale_id is not None:
         sale = sales_by_id(conn, [row.sale_id])[0]
         of = sale.number
@@ -68,7 +68,7 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
                 "payment",
                 {"sale": sale.number},
             )
-    verb = "paid" if row.amount > 0 else "given back"
+    parts = {"of": of, "amount": said(abs(row.amount), scene.currency), "day": long_day(row.paid_on)}
     return UnpayPlan(
         row.id,
         row.sale_id,
@@ -77,13 +77,9 @@ def plan_unpay(conn: Connection, payment: int, scene: Scene) -> UnpayPlan:
         accounted,
         row.amount,
         row.method,
-        say(
-            "Taken back: {of}: {amount} {verb}, {paid_on}.",
-            of=of,
-            amount=said(abs(row.amount), scene.currency),
-            verb=verb,
-            paid_on=long_day(row.paid_on),
-        ),
+        say("Taken back: {of}: {amount} paid, {day}.", **parts)
+        if row.amount > 0
+        else say("Taken back: {of}: {amount} given back, {day}.", **parts),
         (say("It is accounted on {accounted}; a closed year stays as it is.", accounted=long_day(accounted)),)
         if late
         else (),

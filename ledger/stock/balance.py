@@ -19,7 +19,7 @@ from ledger.errors import NotEnough
 from ledger.records import tables as t
 from ledger.stock.journal import DayChange
 from ledger.stock.words import animals, place, sex_words, stage_words, when
-from ledger.wording import say
+from ledger.wording import counted, say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ class Named:
     @property
     def kind(self) -> str:
         """'L3', 'male adults'."""
-        return f"{sex_words(self.sex, self.sure)} {stage_words(self.stage, 2)}".strip()
+        return strung(part for part in (sex_words(self.sex, self.sure), stage_words(self.stage, 2)) if part)
 
 
 def named(conn: Connection, holdings: Iterable[int]) -> dict[int, Named]:
@@ -99,20 +99,18 @@ def not_enough(conn: Connection, gap: Gap, taken: int) -> NotEnough:
     """The refusal for a gap; `taken`: animals the act itself takes from the holding."""
     there = max(0, taken - gap.lacking)
     what = named(conn, [gap.holding])[gap.holding]
-    have = (
-        say("only {there} {value} there", there=there, value="is" if there == 1 else "are")
-        if there
-        else "none is there"
-    )
+    have = counted(there, "only {n} is there", "only {n} are there") if there else say("none is there")
     return NotEnough(
-        say(
-            "{where}: {some} too few on {when}, when {have}; choose another day or number, or record {value} "
+        counted(
+            gap.lacking,
+            "{where}: {animals} too few on {day}, when {have}; choose another day or number, or record it "
+            "as found at count first.",
+            "{where}: {animals} too few on {day}, when {have}; choose another day or number, or record them "
             "as found at count first.",
             where=what.where,
-            some=what.some(gap.lacking),
-            when=when(gap.on),
+            animals=what.some(gap.lacking),
+            day=when(gap.on),
             have=have,
-            value="it" if gap.lacking == 1 else "them",
         ),
         field="count",
         facts={

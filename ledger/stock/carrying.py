@@ -23,7 +23,7 @@ from ledger.stock.layers import Flow, carry, in_turn, total
 from ledger.stock.locks import Locked, Spot
 from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.words import when
-from ledger.wording import say
+from ledger.wording import counted, say
 
 _MORE, _ASIDE = bindparam("more", type_=Whole()), bindparam("aside", type_=Whole())
 _GUARD = (
@@ -96,13 +96,14 @@ class Work:
         if step.move.free_only:
             what = named(self.conn, [step.source])[step.source]
             raise NotEnough(
-                say(
-                    "{where}: {some} asked for, but only {free} {value} free; the others are held, kept back or to "
+                counted(
+                    free,
+                    "{where}: {animals} asked for, but only {n} is free; the others are held, kept back or to "
+                    "be posted. Take fewer, or free some first.",
+                    "{where}: {animals} asked for, but only {n} are free; the others are held, kept back or to "
                     "be posted. Take fewer, or free some first.",
                     where=what.where,
-                    some=what.some(step.count),
-                    free=free,
-                    value="is" if free == 1 else "are",
+                    animals=what.some(step.count),
                 ),
                 field="count",
                 facts={"lot": what.lot, "tub": what.tub, "stage": what.stage, "free": free, "asked": step.count},

@@ -28,7 +28,7 @@ from ledger.stock.naming import LotRef, StageRef, match_stage
 from ledger.stock.tally import Tally
 from ledger.stock.words import place, stage_words, tub_order, when
 from ledger.text import clean_block, quoted
-from ledger.wording import listed, say, strung
+from ledger.wording import counted, listed, say, strung, word
 
 KINDS = ("fed", "looked", "counted", "estimated", "seen hard")
 _COUNTS = ("counted", "estimated")
@@ -53,21 +53,11 @@ class MarkPlan:
         where = place(self.lot.code, self.tub)
         of = stage_words(self.stage.name, 2 if self.count is None else self.count) if self.stage else ""
         if self.count is not None:
-            about = "about " if self.kind == "estimated" else ""
-            return strung(
-                (
-                    word
-                    for word in (
-                        say("{where}: {about}{count}", where=where, about=about, count=self.count),
-                        of,
-                        self.kind,
-                    )
-                    if word
-                ),
-                " ",
-            )
-        verb = "looked at" if self.kind == "looked" else self.kind
-        return strung((word for word in (f"{where}:", of, verb) if word), " ")
+            number = say("about {number}", number=self.count) if self.kind == "estimated" else str(self.count)
+            parts = (f"{where}:", number, of, word(self.kind))
+        else:
+            parts = (f"{where}:", "", of, say("looked at") if self.kind == "looked" else word(self.kind))
+        return strung(part for part in parts if part)
 
 
 def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:
@@ -87,7 +77,7 @@ def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:
             raise BadInput(
                 say(
                     "Say how many were {kind}, from 0 to {most_animals}.",
-                    kind=mark.kind,
+                    kind=word(mark.kind),
                     most_animals=f"{MOST_ANIMALS:,}",
                 ),
                 field="count",
@@ -108,7 +98,7 @@ def _known_tub(tally: Tally, lot: LotRef, tub: str) -> None:
     known = set(tally.conn.execute(select(h.tub).where(h.lot_id == lot.id).distinct()).scalars())
     if tub not in known:
         labels = sorted(known - {""}, key=tub_order)
-        hint = say("it has {labels}", labels=listed(labels[:12])) if labels else "it has no labelled tubs"
+        hint = say("it has {labels}", labels=listed(labels[:12])) if labels else say("it has no labelled tubs")
         raise NotFound(
             say("{code} has no tub {tub}; {hint}.", code=lot.code, tub=quoted(tub), hint=hint),
             field="tub",
@@ -155,13 +145,20 @@ def differs(tally: Tally, mark: MarkPlan, on: dt.date) -> str | None:
         return None
     assert mark.count is not None
     off = abs(there - mark.count)
-    return say(
-        "{words}, but {there} {value} recorded; record {off} as {value2} if that is so.",
-        words=mark.words,
-        there=there,
-        value="is" if there == 1 else "are",
+    if there > mark.count:
+        return counted(
+            there,
+            "{counted}, but {n} is recorded; record {off} as missing if that is so.",
+            "{counted}, but {n} are recorded; record {off} as missing if that is so.",
+            counted=mark.words,
+            off=off,
+        )
+    return counted(
+        there,
+        "{counted}, but {n} is recorded; record {off} as found if that is so.",
+        "{counted}, but {n} are recorded; record {off} as found if that is so.",
+        counted=mark.words,
         off=off,
-        value2="missing" if there > mark.count else "found",
     )
 
 

@@ -19,7 +19,7 @@ from ledger.errors import NotEnough, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.balance import named
 from ledger.stock.locks import lock
-from ledger.wording import say
+from ledger.wording import counted, say
 
 Picks = Sequence[tuple[int, int]]
 """(holding, how many)."""
@@ -117,14 +117,15 @@ def _not_free(conn: Connection, holding: int, count: int) -> NotEnough:
     what = named(conn, [holding])[holding]
     have, free = here.count, here.count - here.earmarked
     return NotEnough(
-        say(
-            "{where}: {some} asked for, but only {free} of {have} {value} free; the others are held, kept "
+        counted(
+            free,
+            "{where}: {animals} asked for, but only {n} of {have} is free; the others are held, kept "
+            "back or to be posted. Take fewer, or free some first.",
+            "{where}: {animals} asked for, but only {n} of {have} are free; the others are held, kept "
             "back or to be posted. Take fewer, or free some first.",
             where=what.where,
-            some=what.some(count),
-            free=free,
+            animals=what.some(count),
             have=have,
-            value="is" if free == 1 else "are",
         ),
         field="count",
         facts={"lot": what.lot, "tub": what.tub, "stage": what.stage, "there": have, "free": free, "asked": count},

@@ -67,7 +67,7 @@ def entries(
             row.happened_on,
             row.happened_from,
             row.accounting_on,
-            joined(f"{_words(one, currency)}." for one in moves[row.id]),
+            joined(_words(one, currency) + "." for one in moves[row.id]),
             tuple(dict.fromkeys(end.lot for one in moves[row.id] for end in (one.source, one.target) if end)),
             tuple(one.id for one in moves[row.id]),
             any(one.stands for one in moves[row.id]),
@@ -83,7 +83,7 @@ def entries(
 def _words(one: MovementRow, currency: Currency) -> str:
     said = one.words(currency)
     return (
-        say("Taken back (movement {reverses}): {said}", reverses=one.reverses, said=said)
+        say("Taken back (movement {movement}): {event}", movement=one.reverses, event=said)
         if one.reverses is not None
         else said
     )

@@ -16,7 +16,7 @@ from ledger.stock.commands import SetLotFact
 from ledger.stock.naming import find_lot
 from ledger.stock.words import when
 from ledger.text import clean_block, quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 FACTS = (
     *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
@@ -34,8 +34,8 @@ def purpose(value: str) -> str:
     if value not in PURPOSES:
         raise BadInput(
             say(
-                "{value} is no purpose; choose one of: {purposes}.",
-                value=quoted(value),
+                "{typed} is no purpose; choose one of: {purposes}.",
+                typed=quoted(value),
                 purposes=strung(PURPOSES, ", "),
             ),
             field="purpose",
@@ -73,7 +73,7 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
         )
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
         raise BadInput(
-            say("The day must lie between {when} and {when2}.", when=when(FIRST_DAY), when2=when(LAST_DAY)),
+            say("The day must lie between {first} and {last}.", first=when(FIRST_DAY), last=when(LAST_DAY)),
             field="from_on",
         )
     value = _value(command.fact, clean_block(command.value, limit=2000, field="value"))
@@ -89,11 +89,11 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
         value,
         command.from_on,
         say(
-            "{code}: {fact} is {value} from {when} on.",
-            code=lot.code,
-            fact=command.fact,
-            value=quoted(value) if value else "nothing",
-            when=when(command.from_on),
+            "{lot}: {fact} is {value} from {day} on.",
+            lot=lot.code,
+            fact=word(command.fact),
+            value=quoted(value) if value else say("nothing"),
+            day=when(command.from_on),
         ),
         cautions,
     )
@@ -103,7 +103,7 @@ def _value(fact: str, value: str) -> str:
     if fact == "purpose":
         return purpose(value)
     if fact in _YES_NO and value not in ("yes", "no"):
-        raise BadInput(say("Whether it is a {fact} is yes or no.", fact=fact), field="value")
+        raise BadInput(say("Whether it is a {fact} is yes or no.", fact=word(fact)), field="value")
     if fact == "containers" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_CONTAINERS):
         raise BadInput(say("The number of containers is a whole number from 1."), field="value")
     if fact == "treatment" and not value:

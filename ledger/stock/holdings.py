@@ -17,7 +17,7 @@ from ledger.stock.journal import counts_on
 from ledger.stock.naming import LotRef, StageRef, find_lot, match_stage, stage_ref, stages
 from ledger.stock.words import SEXES, SURE, animals, place, sex_words, stage_words, tub_order, when
 from ledger.text import clean_code, quoted
-from ledger.wording import listed, say, strung
+from ledger.wording import counted, listed, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +85,9 @@ class Asked:
 
     def kind(self, count: int) -> str:
         """'L3', 'male animals': what was asked for, after a count."""
-        noun = stage_words(self.stage.name, count) if self.stage else "animal" if count == 1 else "animals"
-        return f"{sex_words(self.sex or 'unsexed', self.sure or '')} {noun}".strip()
+        noun = stage_words(self.stage.name, count) if self.stage else word("animal" if count == 1 else "animals")
+        sex = sex_words(self.sex or "unsexed", self.sure or "")
+        return strung((sex, noun)) if sex else noun
 
 
 def read_sex(text: str | None) -> tuple[str | None, str | None]:
@@ -169,28 +170,28 @@ def _too_few(lot: str, which: Asked, count: int, there: int, free: int, on: dt.d
         aside = there - free
         return NotEnough(
             say(
-                "{where}: {count} {kind} asked for, but of {there} only {free} {value} free; {aside} {value2} "
-                "held, kept back or to be posted. Take fewer, or free some first.",
+                "{where}: {count} {kind} asked for, but of {there} {free}; {aside}. Take fewer, or free some first.",
                 where=where,
                 count=count,
                 kind=which.kind(count),
                 there=there,
-                free=free,
-                value="is" if free == 1 else "are",
-                aside=aside,
-                value2="is" if aside == 1 else "are",
+                free=counted(free, "only {n} is free", "only {n} are free"),
+                aside=counted(
+                    aside, "{n} is held, kept back or to be posted", "{n} are held, kept back or to be posted"
+                ),
             ),
             field="count",
             facts=facts,
         )
-    have = f"{'only ' if there else ''}{there or 'no'} {which.kind(there)}"
+    kind = which.kind(there)
+    have = say("only {number} {kind}", number=there, kind=kind) if there else say("no {kind}", kind=kind)
     return NotEnough(
         say(
-            "{where} has {have} on {when}, not {count}; choose another day or number, or record more as "
+            "{where} has {have} on {day}, not {count}; choose another day or number, or record more as "
             "found at count first.",
             where=where,
             have=have,
-            when=when(on),
+            day=when(on),
             count=count,
         ),
         field="count",
@@ -198,20 +199,30 @@ def _too_few(lot: str, which: Asked, count: int, there: int, free: int, on: dt.d
     )
 
 
+def _shown(group: Group, by_tub: bool) -> str:
+    here = animals(group.count, group.stage.name, group.key.sex, group.key.sure)
+    if not by_tub:
+        return here
+    if not group.key.tub:
+        return say("{animals} in no tub", animals=here)
+    return say("{animals} in tub {tub}", animals=here, tub=group.key.tub)
+
+
 def _several(lot: str, fit: Sequence[Group]) -> Ambiguous:
     by_stage = len({group.stage.id for group in fit}) > 1
     by_sex = len({(group.key.sex, group.key.sure) for group in fit}) > 1
     by_tub = len({group.key.tub for group in fit}) > 1
-    shown = [
-        animals(group.count, group.stage.name, group.key.sex, group.key.sure)
-        + (f" in {'tub ' + group.key.tub if group.key.tub else 'no tub'}" if by_tub else "")
-        for group in fit
-    ]
+    shown = [_shown(group, by_tub) for group in fit]
     if len(shown) > 6:
-        shown = [*shown[:5], say("{value} more", value=len(shown) - 5)]
+        shown = [*shown[:5], say("{number} more", number=len(shown) - 5)]
     words = [name for name, many in (("stage", by_stage), ("sex", by_sex), ("tub", by_tub)) if many]
     return Ambiguous(
-        say("{lot} has {shown}; say which {words}.", lot=lot, shown=listed(shown), words=listed(words, "or")),
+        say(
+            "{lot} has {animals}; say which {what}.",
+            lot=lot,
+            animals=listed(shown),
+            what=listed(map(word, words), "or"),
+        ),
         field=words[0],
         facts={
             "lot": lot,

@@ -15,7 +15,7 @@ from ledger.stock.commands import FreeKept, KeepBack
 from ledger.stock.tally import Tally
 from ledger.stock.words import animals, place, when
 from ledger.text import clean
-from ledger.wording import listed, say
+from ledger.wording import listed, say, strung
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,7 @@ def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
         raise BadInput(say("Say why they are kept back: deformed, old, future breeders, ..."), field="why")
     which = tally.asked(lot, command.stage, command.sex, command.tub, ("animal", "object", "specimen"))
     chosen = tally.choose(lot, which, command.count, scene.today, free_only=True)
-    who = [f"{animals(n, group.stage.name, group.key.sex, group.key.sure)}" for group, n in chosen]
+    who = [animals(n, group.stage.name, group.key.sex, group.key.sure) for group, n in chosen]
     tubs = {group.key.tub for group, _ in chosen}
     where = place(lot.code, tubs.pop()) if len(tubs) == 1 else lot.code
     return KeepPlan(
@@ -65,7 +65,7 @@ def plan_keep_again(conn: Connection, earmark: int, _scene: Scene) -> KeepPlan:
     if not picks:
         raise Refused(say("None of those animals are left to be kept back again."), field="earmark")
     words = named(conn, [holding for holding, _ in picks])
-    who = listed([f"{words[holding].where} {words[holding].some(count)}" for holding, count in picks])
+    who = listed([strung((words[holding].where, words[holding].some(count))) for holding, count in picks])
     return KeepPlan(
         sum(n for _, n in picks),
         picks,
@@ -99,15 +99,15 @@ def plan_free(conn: Connection, command: FreeKept, scene: Scene) -> FreePlan:
     on = Tally(conn, scene).day(command.on)
     found = earmarks.get(conn, command.earmark)
     if found.kind != "kept":
-        how = "release the hold" if found.kind == "held" else "post or credit the sale"
-        raise Refused(
-            say("Earmark {id} is not of animals kept back; {how} instead.", id=found.id, how=how), field="earmark"
-        )
+        what = say("Earmark {id} is not of animals kept back; post or credit the sale instead.", id=found.id)
+        if found.kind == "held":
+            what = say("Earmark {id} is not of animals kept back; release the hold instead.", id=found.id)
+        raise Refused(what, field="earmark")
     if found.ended:
         raise Refused(say("The animals of earmark {id} were given free already.", id=found.id), field="earmark")
     words = named(conn, [holding for holding, _ in found.on])
-    left = [f"{words[holding].where} {words[holding].some(count)}" for holding, count in found.on]
-    who = listed(left or ["none left"])
+    left = [strung((words[holding].where, words[holding].some(count))) for holding, count in found.on]
+    who = listed(left or [say("none left")])
     return FreePlan(
         found.id, say("Free again: {who} (kept back: {note}), {when}.", who=who, note=found.note, when=when(on))
     )
@@ -139,7 +139,8 @@ def kept_rows(conn: Connection) -> tuple[KeptRow, ...]:
             one.id,
             tuple(dict.fromkeys(known[holding].lot for holding, _ in one.on)),
             listed(
-                [f"{known[holding].where} {known[holding].some(count)}" for holding, count in one.on] or ["none left"]
+                [strung((known[holding].where, known[holding].some(count))) for holding, count in one.on]
+                or [say("none left")]
             ),
             one.note,
         )

@@ -96,15 +96,15 @@ def plan_lot(conn: Connection, command: AddLot, scene: Scene) -> LotPlan:
         ((colony.id, "harvested"),) if colony else (),
     )
     accounting_on, cautions = tally.accounting(arrived_on)
-    said = phrases([one.said for one in coming], scene.currency) if coming else "no animals yet"
-    started = say(", started {when}", when=when(started_on, started_from)) if started_on != arrived_on else ""
+    said = phrases([one.said for one in coming], scene.currency) if coming else say("no animals yet")
+    started = say(", started {day}", day=when(started_on, started_from)) if started_on != arrived_on else ""
     since = started_from if command.arrived_on is None and started_from != started_on else None
     sentence = say(
-        "{code} ({value}): {said}, {when}{started}.",
+        "{code} ({species}): {animals}, {day}{started}.",
         code=code,
-        value=species.common or species.scientific,
-        said=said,
-        when=when(arrived_on, since),
+        species=species.common or species.scientific,
+        animals=said,
+        day=when(arrived_on, since),
         started=started,
     )
     return LotPlan(
@@ -131,9 +131,9 @@ def _days(tally: Tally, command: AddLot) -> tuple[dt.date, dt.date, dt.date]:
     if started_from > started_on:
         raise BadInput(
             say(
-                "The lot cannot have started from {when} to {when2}; swap the two days.",
-                when=when(started_from),
-                when2=when(started_on),
+                "The lot cannot have started from {first} to {last}; swap the two days.",
+                first=when(started_from),
+                last=when(started_on),
             ),
             field="started_from",
         )
@@ -144,9 +144,9 @@ def _days(tally: Tally, command: AddLot) -> tuple[dt.date, dt.date, dt.date]:
     if arrived_on < started_on:
         raise BadInput(
             say(
-                "The animals cannot have come on {when}, before the lot started on {when2}.",
-                when=when(arrived_on),
-                when2=when(started_on),
+                "The animals cannot have come on {day}, before the lot started on {started}.",
+                day=when(arrived_on),
+                started=when(started_on),
             ),
             field="arrived_on",
         )

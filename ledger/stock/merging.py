@@ -25,7 +25,7 @@ from ledger.stock.splitting import NOT_YET, RelotPlan, clock, commit_relot
 from ledger.stock.tally import Tally
 from ledger.stock.words import tubs_text, when
 from ledger.text import clean, clean_block
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 BY_ACCIDENT = "mixed by accident"
 
@@ -77,7 +77,7 @@ def plan_merge(conn: Connection, command: MergeLots, scene: Scene, *, origins_di
                 "{codes} are not of one origin, and merging would blur it. If it has happened, give the reason "
                 "“{by_accident}”; the new lot then has the weaker origin.",
                 codes=codes,
-                by_accident=BY_ACCIDENT,
+                by_accident=word(BY_ACCIDENT),
             ),
             field="reason",
             facts={"lots": tuple(lot.code for lot in lots)},

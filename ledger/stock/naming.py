@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Row, bindparam, select
 from ledger.errors import NotFound
 from ledger.records import tables as t
 from ledger.text import clean_code, quoted
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +114,7 @@ def _unknown(what: str, typed: str, wanted: str, known: Iterable[str], otherwise
     near = tuple(difflib.get_close_matches(wanted, list(known), n=5, cutoff=0.5))
     hint = say("did you mean {near}?", near=listed(near, "or")) if near else otherwise
     return NotFound(
-        say("There is no {what} {typed}; {hint}", what=what, typed=quoted(typed), hint=hint),
+        say("There is no {what} {typed}; {hint}", what=word(what), typed=quoted(typed), hint=hint),
         field=what,
         facts={"text": typed, "near": near},
     )

@@ -14,7 +14,7 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.text import clean_code
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def free_code(conn: Connection, typed: str, field: str = "code") -> str:
 def taken(what: str, code: str, field: str = "code") -> Refused:
     """The refusal of a code that is in use."""
     return Refused(
-        say("There is a {what} {code} already; choose another code.", what=what, code=code),
+        say("There is a {what} {code} already; choose another code.", what=word(what), code=code),
         field=field,
         facts={"code": code},
     )

@@ -13,7 +13,7 @@ from ledger.money import Currency, said
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals, place, sex_words, stage_words, tubs_text, when
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,10 +64,10 @@ def sentence(lot: str, moves: Sequence[Said], on: dt.date, happened_from: dt.dat
     tubs = {move.key.tub for move in moves}
     where = place(lot, tubs.pop()) if len(tubs) == 1 else lot
     return say(
-        "{where}: {phrases}, {when}.",
-        where=where,
-        phrases=phrases(moves, currency, say_tubs=where == lot),
-        when=when(on, happened_from),
+        "{lot}: {events}, {day}.",
+        lot=where,
+        events=phrases(moves, currency, say_tubs=where == lot),
+        day=when(on, happened_from),
     )
 
 
@@ -89,39 +89,44 @@ def _phrase(moves: Sequence[Said], currency: Currency, say_tubs: bool) -> str:
             there.setdefault(move.key, move.there or 0)
         total = sum(there.values())
         adjective = sex_words(first.key.sex, first.key.sure)
-        words = (str(count), "of", str(total), adjective, stage_words(first.stage, total))
-        who = strung((word for word in words if word), " ")
+        kind = strung(part for part in (adjective, stage_words(first.stage, total)) if part)
+        who = say("{number} of {total} {animals}", number=count, total=total, animals=kind)
     if first.estimated:
-        who = say("about {who}", who=who)
+        who = say("about {animals}", animals=who)
     labels = {move.key.tub for move in moves}
-    inside = f" in {tubs_text(labels)}" if say_tubs and labels != {""} else ""
-    return f"{who}{inside} {_happening(moves, currency)}"
+    happening = _happening(moves, currency)
+    if say_tubs and labels != {""}:
+        return say("{animals} in {tubs} {happened}", animals=who, tubs=tubs_text(labels), happened=happening)
+    return say("{animals} {happened}", animals=who, happened=happening)
 
 
 def _happening(moves: Sequence[Said], currency: Currency) -> str:
     first = moves[0]
-    verb = REASONS[first.reason].done
+    verb = word(REASONS[first.reason].done)
     targets = [move.to_tub for move in moves if move.to_tub is not None]
     new_tub = tubs_text(targets) if targets else ""
     if first.to_stage is not None and first.reason != "dried":
-        verb = f"{verb} to {first.to_stage}"
+        verb = say("{happened} to {stage}", happened=verb, stage=word(first.to_stage))
     if first.to_sex is not None:
-        sex = sex_words(*first.to_sex) or "unsexed"
-        link = " to " if verb.endswith("corrected") else " " if verb == "sexed" else ", "
-        verb = f"{verb}{link}{sex}"
+        sex = sex_words(*first.to_sex) or say("unsexed")
+
+        if verb.endswith("corrected"):
+            verb = say("{happened} to {sex}", happened=verb, sex=sex)
+        else:
+            verb = strung((verb, sex), " " if verb == "sexed" else ", ")
     if new_tub:
-        out = "out of their tub" if new_tub == "no tub" else f"to {new_tub}"
-        verb = (
-            say("moved {out}", out=out)
-            if verb.startswith("moved to another tub")
-            else say("{verb}, moved {out}", verb=verb, out=out)
-        )
-    if first.cause in ("ordinary", "exceptional") and verb == "died":
-        verb = say("{verb} ({cause} cause)", verb=verb, cause=first.cause)
+        moved = say("moved out of their tub") if new_tub == "no tub" else say("moved to {tub}", tub=new_tub)
+        verb = moved if verb.startswith("moved to another tub") else strung((verb, moved), ", ")
+    if verb == "died" and first.cause == "ordinary":
+        verb = say("died (ordinary cause)")
+    elif verb == "died" and first.cause == "exceptional":
+        verb = say("died (exceptional cause)")
     if first.value is not None:
-        verb = say("{verb} for {sum}", verb=verb, sum=said(sum(move.value or 0 for move in moves), currency))
+        verb = say(
+            "{happened} for {amount}", happened=verb, amount=said(sum(move.value or 0 for move in moves), currency)
+        )
     if first.again is not None:
-        verb = say("{verb} (missing since {when})", verb=verb, when=when(first.again))
+        verb = say("{happened} (missing since {day})", happened=verb, day=when(first.again))
     return verb
 
 

@@ -111,7 +111,9 @@ REASONS: dict[str, Reason] = {
         Reason("escaped", Direction.OUT, Survival.CENSORED, Cost.DEATH, "other", "escaped"),
         Reason("sold", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "sold", "sold", by_hand=False),
         Reason("swapped out", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "sold", "went out by swap", by_hand=False),
-        Reason("goodwill", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "goodwill", "sent as goodwill", by_hand=False),
+        Reason(
+            "goodwill", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "goodwill", say("sent as goodwill"), by_hand=False
+        ),
         Reason("given away", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "given", "given away"),
         Reason("own use", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "own use", "taken for own use"),
         Reason("used as feed", Direction.OUT, Survival.CENSORED, Cost.LEAVE, "used as feed", "used as feed"),

@@ -65,7 +65,7 @@ def _names(conn: Connection) -> dict[int, str]:
         .join(t.stage, t.stage.c.id == h.stage_id)
     )
     return {
-        row[0]: say("holding {row} ({join})", row=row[0], join=strung((part for part in row[1:] if part), " "))
+        row[0]: say("holding {number} ({what})", number=row[0], what=" ".join(part for part in row[1:] if part))
         for row in rows
     }
 
@@ -129,10 +129,12 @@ def _layers(conn: Connection, names: dict[int, str], moved: list[Event]) -> list
 
 def _said(layers: list[tuple[dt.date, bool, int]]) -> str:
     words = [
-        say("{count} since {day}{value}", count=count, day=day, value="" if soft else " (seen hard)")
+        say("{number} since {day}", number=count, day=str(day))
+        if soft
+        else say("{number} since {day} (seen hard)", number=count, day=str(day))
         for day, soft, count in layers
     ]
-    return strung(words, ", ") or "none"
+    return strung(words, ", ") or say("none")
 
 
 def _replayed(conn: Connection, moved: list[Event]) -> State:
@@ -195,14 +197,14 @@ def _below_nothing(conn: Connection, names: dict[int, str], moved: list[Event]) 
             left = buckets[event.from_lot, event.from_stage]
             if left < 0:
                 where = say(
-                    "{codes}, stage {value}, on {day}", codes=codes[event.from_lot], value=event.from_stage + 1, day=day
+                    "{lot}, stage {stage}, on {day}", lot=codes[event.from_lot], stage=event.from_stage + 1, day=day
                 )
-                found.setdefault(("step", where), Difference("below nothing", where, str(left), "0 or more"))
+                found.setdefault(("step", where), Difference("below nothing", where, str(left), say("0 or more")))
         if place + 1 == len(walk) or walk[place + 1].happened_on != event.happened_on:
             for holding in sorted(touched):
                 if counts[holding] < 0:
-                    where = f"{names[holding]} on {day}"
-                    gap = Difference("below nothing", where, str(counts[holding]), "0 or more")
+                    where = say("{holding} on {day}", holding=names[holding], day=day)
+                    gap = Difference("below nothing", where, str(counts[holding]), say("0 or more"))
                     found.setdefault(("day", where), gap)
             touched.clear()
     return list(found.values())
@@ -219,6 +221,6 @@ def _depths(conn: Connection) -> list[Difference]:
         .where(made.c.depth <= source.c.depth)
     )
     return [
-        Difference("depth", say("lot {row}", row=row[0]), str(row[1]), say("more than {row}", row=row[2]))
+        Difference("depth", say("lot {code}", code=row[0]), str(row[1]), say("more than {number}", number=row[2]))
         for row in rows
     ]

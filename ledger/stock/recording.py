@@ -26,7 +26,7 @@ from ledger.stock.resolving import resolve
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
 from ledger.text import clean_block
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 
 NOTE_LIMIT = 2000
 
@@ -67,11 +67,12 @@ class Planner:
         draft = Draft(on, tuple(moves), command.happened_from, note, accounting_on)
         if aside:
             cautions += (
-                say(
-                    "{aside} of them {value} held, kept back or to be posted: what they are set aside for goes along "
+                counted(
+                    aside,
+                    "{n} of them is held, kept back or to be posted: what they are set aside for goes along "
                     "if they move, and is short if they are gone.",
-                    aside=aside,
-                    value="is" if aside == 1 else "are",
+                    "{n} of them are held, kept back or to be posted: what they are set aside for goes along "
+                    "if they move, and is short if they are gone.",
                 ),
             )
         text = sentence(lot.code, said, on, command.happened_from, self.tally.scene.currency)
@@ -114,19 +115,19 @@ class Planner:
         if happened_from is not None and happened_from > on:
             raise BadInput(
                 say(
-                    "It cannot have begun on {when} and ended on {when2}; swap the two days.",
-                    when=when(happened_from),
-                    when2=when(on),
+                    "It cannot have begun on {first} and ended on {last}; swap the two days.",
+                    first=when(happened_from),
+                    last=when(on),
                 ),
                 field="happened_from",
             )
         if on < lot.started_from:
             raise BadInput(
                 say(
-                    "{code} started on {when}; nothing happened to it on {when2}. Choose a later day.",
-                    code=lot.code,
-                    when=when(lot.started_from),
-                    when2=when(on),
+                    "{lot} started on {started}; nothing happened to it on {day}. Choose a later day.",
+                    lot=lot.code,
+                    started=when(lot.started_from),
+                    day=when(on),
                 ),
                 field="on",
                 facts={"lot": lot.code, "started": lot.started_from, "date": on},
@@ -200,7 +201,7 @@ def plan_hatch(conn: Connection, command: HatchOut, scene: Scene) -> EntriesPlan
             raise BadInput(
                 say(
                     "The number of {name} must be from 1 to {most_animals}; objects nothing came out of have died.",
-                    name=name,
+                    name=word(name),
                     most_animals=f"{MOST_ANIMALS:,}",
                 ),
                 field=name,
@@ -215,7 +216,11 @@ def plan_hatch(conn: Connection, command: HatchOut, scene: Scene) -> EntriesPlan
     [(group, _)] = tally.choose(lot, which, command.objects, on, all_at_once=False)
     if to_stage.unit != "animal" or to_stage.position <= group.stage.position:
         raise BadInput(
-            say("{name} cannot hatch into {name2}; name a later stage.", name=group.stage.name, name2=to_stage.name),
+            say(
+                "{stage} cannot hatch into {later}; name a later stage.",
+                stage=word(group.stage.name),
+                later=word(to_stage.name),
+            ),
             field="to_stage",
         )
     target = HoldingKey(lot.id, to_stage.id, "unsexed", "", read_tub(command.to_tub) or "")

@@ -19,7 +19,7 @@ from ledger.stock.phrases import Said
 from ledger.stock.reasons import CAUSES, Cost, Direction, Reason, Survival, reason
 from ledger.stock.tally import Tally
 from ledger.stock.words import SURE
-from ledger.wording import listed, say
+from ledger.wording import listed, say, word
 
 _FIXED_CAUSE = {"missing": "unknown", "escaped": "unknown", "culled": "ordinary"}
 _ALIVE = frozenset({"animal", "object"})
@@ -57,15 +57,17 @@ def resolve(tally: Tally, lot: LotRef, move: Move, on: dt.date, again: FoundAgai
 def _check(move: Move, why: Reason) -> None:
     if not why.by_hand:
         how = {
-            "sold": "sell them",
-            "returned": "credit the sale",
-            "goodwill": "decide the claim",
-            "hatched out": "record that objects hatched",
+            "sold": say("“sold” is not recorded by hand; sell them instead."),
+            "returned": say("“returned” is not recorded by hand; credit the sale instead."),
+            "goodwill": say("“goodwill” is not recorded by hand; decide the claim instead."),
+            "hatched out": say("“hatched out” is not recorded by hand; record that objects hatched instead."),
         }
-        instead = how.get(why.name, f"use what is there for it ({why.done})")
-        raise BadInput(
-            say("“{name}” is not recorded by hand; {instead} instead.", name=why.name, instead=instead), field="reason"
+        other = say(
+            "“{reason}” is not recorded by hand; use what is there for it ({done}) instead.",
+            reason=word(why.name),
+            done=word(why.done),
         )
+        raise BadInput(how.get(why.name, other), field="reason")
     if type(move.count) is not int or not 1 <= move.count <= MOST_ANIMALS:
         raise BadInput(
             say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"),
@@ -86,14 +88,17 @@ def _check(move: Move, why: Reason) -> None:
 def _cause(move: Move, why: Reason) -> str | None:
     if why.cost not in (Cost.DEATH, Cost.DRIED):
         if move.cause is not None:
-            raise BadInput(say("Only a death has a cause; leave it out for “{name}”.", name=why.name), field="cause")
+            raise BadInput(
+                say("Only a death has a cause; leave it out for “{name}”.", name=word(why.name)), field="cause"
+            )
         return None
     fixed = _FIXED_CAUSE.get(why.name)
     cause = move.cause or fixed or "unknown"
     if cause not in CAUSES or (fixed is not None and cause != fixed):
         allowed = [fixed] if fixed else list(CAUSES)
         raise BadInput(
-            say("The cause of “{name}” is {allowed}.", name=why.name, allowed=listed(allowed, "or")), field="cause"
+            say("The cause of “{name}” is {allowed}.", name=word(why.name), allowed=listed(map(word, allowed), "or")),
+            field="cause",
         )
     return cause
 
@@ -104,15 +109,11 @@ def _which(tally: Tally, lot: LotRef, move: Move, why: Reason) -> Asked:
     units = frozenset({"animal"}) if why.name in _ONLY_ANIMALS else _ALIVE if lost else _ANY
     which = tally.asked(lot, move.stage, move.sex, move.tub, units)
     if which.stage is not None and which.stage.unit not in units:
-        hint = "record that they hatched" if which.stage.unit == "object" else "give them away or use them yourself"
+        names = {"stage": word(which.stage.name), "lot": lot.code, "reason": word(why.name)}
         raise BadInput(
-            say(
-                "{name} of {code} cannot be “{name2}”; {hint} instead.",
-                name=which.stage.name,
-                code=lot.code,
-                name2=why.name,
-                hint=hint,
-            ),
+            say("{stage} of {lot} cannot be “{reason}”; record that they hatched instead.", **names)
+            if which.stage.unit == "object"
+            else say("{stage} of {lot} cannot be “{reason}”; give them away or use them yourself instead.", **names),
             field="stage",
             facts={"lot": lot.code, "stage": which.stage.name},
         )
@@ -128,7 +129,8 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
     changes_stage = why.survival in (Survival.TRANSITION, Survival.LOST)
     if to_stage is not None and not changes_stage:
         raise BadInput(
-            say("“{name}” does not change the stage; record “next stage” instead.", name=why.name), field="to_stage"
+            say("“{name}” does not change the stage; record “next stage” instead.", name=word(why.name)),
+            field="to_stage",
         )
     if why.name == "next stage":
         which = _before(lot, which, to_stage)
@@ -182,11 +184,11 @@ def _before(lot: LotRef, which: Asked, to_stage: StageRef | None) -> Asked:
     if which.stage is not None and which.stage.position >= to_stage.position:
         raise BadInput(
             say(
-                "{code}: {name} does not come before {name2}; if a stage was recorded wrongly, take that "
+                "{code}: {stage} does not come before {later}; if a stage was recorded wrongly, take that "
                 "movement back.",
                 code=lot.code,
-                name=which.stage.name,
-                name2=to_stage.name,
+                stage=word(which.stage.name),
+                later=word(to_stage.name),
             ),
             field="to_stage",
             facts={"lot": lot.code, "stage": which.stage.name, "to_stage": to_stage.name},

@@ -24,7 +24,7 @@ from ledger.stock.story import MovementRow, movement_rows
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
 from ledger.text import clean_block
-from ledger.wording import listed, say, strung
+from ledger.wording import listed, say, strung, word
 
 _MOST_LISTED = 6
 
@@ -88,7 +88,7 @@ def plan_back(conn: Connection, tally: Tally, rows: Sequence[MovementRow], note:
 def _said(tally: Tally, rows: Sequence[MovementRow]) -> str:
     days = sorted({row.happened_on for row in rows})
     what = strung((row.words(tally.scene.currency) for row in rows), "; ")
-    return say("{what}, {listed}", what=what, listed=listed([when(day) for day in days]))
+    return say("{what}, {days}", what=what, days=listed([when(day) for day in days]))
 
 
 def _cautions(tally: Tally, drafts: Sequence[Draft]) -> tuple[str, ...]:
@@ -141,7 +141,7 @@ def not_of_a_sale(conn: Connection, row: MovementRow) -> None:
     known = REASONS[row.reason]
     if sale is None and (known.by_hand or known.survival in (Survival.LINK, Survival.TRANSITION)):
         return
-    name = say("sale {sale}", sale=sale) if sale else "the sale"
+    name = say("sale {sale}", sale=sale) if sale else say("the sale")
     raise Refused(
         say("Movement {id} belongs to {name}; credit the sale instead.", id=row.id, name=name),
         field="movement",
@@ -243,16 +243,16 @@ def _depends(conn: Connection, tally: Tally, rows: Sequence[MovementRow], gap: N
 def _listed(rows: Sequence[MovementRow]) -> str:
     shown = [
         say(
-            "movement {id} ({count} {done}, {when})",
+            "movement {id} ({number} {happened}, {day})",
             id=row.id,
-            count=row.count,
-            done=REASONS[row.reason].done,
-            when=when(row.happened_on),
+            number=row.count,
+            happened=word(REASONS[row.reason].done),
+            day=when(row.happened_on),
         )
         for row in rows
     ]
     if len(shown) > _MOST_LISTED:
-        shown = [*shown[: _MOST_LISTED - 1], say("{value} more", value=len(shown) - _MOST_LISTED + 1)]
+        shown = [*shown[: _MOST_LISTED - 1], say("{number} more", number=len(shown) - _MOST_LISTED + 1)]
     return listed(shown)
 
 
@@ -268,7 +268,7 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
             say(
                 "Movement {id} ({done}) is part of a larger act; take it back and record anew.",
                 id=row.id,
-                done=REASONS[row.reason].done,
+                done=word(REASONS[row.reason].done),
             ),
             field="movement",
             facts={"movement": row.id},

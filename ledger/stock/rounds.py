@@ -17,7 +17,7 @@ from ledger.stock.purchases import write_purchases
 from ledger.stock.recording import EntriesPlan, Planner, references, together
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 _SAY_EACH = 3
 """Up to so many marks are said one by one."""
@@ -58,12 +58,15 @@ def _marks_said(marks: Sequence[MarkPlan], on: dt.date) -> str:
     if not marks:
         return ""
     if len(marks) <= _SAY_EACH:
-        return say("{join}, {when}.", join=strung((mark.words for mark in marks), "; "), when=when(on))
+        return say("{marks}, {day}.", marks=strung((mark.words for mark in marks), "; "), day=when(on))
     counts: dict[str, int] = {}
     for mark in marks:
         counts[mark.kind] = counts.get(mark.kind, 0) + 1
-    kinds = strung((f"{count} {'looked at' if kind == 'looked' else kind}" for kind, count in counts.items()), ", ")
-    return say("Round of {when}: {kinds}.", when=when(on), kinds=kinds)
+    kinds = strung(
+        (strung((str(count), say("looked at") if kind == "looked" else word(kind))) for kind, count in counts.items()),
+        ", ",
+    )
+    return say("Round of {day}: {kinds}.", day=when(on), kinds=kinds)
 
 
 def commit_round(conn: Connection, plan: RoundPlan, act: Act) -> Done:

@@ -17,7 +17,7 @@ from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THO
 from ledger.stock.naming import SpeciesRef, StageRef, find_species, match_stage, stages
 from ledger.stock.words import when
 from ledger.text import clean
-from ledger.wording import say, strung
+from ledger.wording import counted, say, word
 
 MOST_DAYS = 40_000
 
@@ -26,9 +26,9 @@ def check_value(name: str, value: int) -> None:
     """Refuse what no figure of that name can be."""
     most = 1 if name in YES_NO else 1_000_000 if name in MILLIONTHS | THOUSANDTHS else MOST_DAYS
     if type(value) is not int or not 0 <= value <= most:
-        unit = "0 (no) or 1 (yes)" if most == 1 else say("a whole number from 0 to {most}", most=f"{most:,}")
+        unit = say("0 (no) or 1 (yes)") if most == 1 else say("a whole number from 0 to {most}", most=f"{most:,}")
         raise BadInput(
-            say("The figure “{name}” must be {unit}.", name=name, unit=unit),
+            say("The figure “{figure}” must be {range}.", figure=word(name), range=unit),
             field="value",
             facts={"name": name, "value": value},
         )
@@ -59,20 +59,17 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
     stage = match_stage(stages(conn, of.id), command.stage) if command.stage is not None else None
     allowed = SPECIES_FIGURES if stage is None else STAGE_FIGURES
     if command.name not in allowed:
-        what = "a stage" if stage else "a species"
+        names = {"figure": command.name, "allowed": ", ".join(allowed)}
         raise NotFound(
-            say(
-                "“{name}” is no figure of {what}; choose one of: {allowed}.",
-                name=command.name,
-                what=what,
-                allowed=strung(allowed, ", "),
-            ),
+            say("“{figure}” is no figure of a stage; choose one of: {allowed}.", **names)
+            if stage
+            else say("“{figure}” is no figure of a species; choose one of: {allowed}.", **names),
             field="name",
         )
     check_value(command.name, command.value)
     if not FIRST_DAY <= command.from_on <= LAST_DAY:
         raise BadInput(
-            say("The day must lie between {when} and {when2}.", when=when(FIRST_DAY), when2=when(LAST_DAY)),
+            say("The day must lie between {first} and {last}.", first=when(FIRST_DAY), last=when(LAST_DAY)),
             field="from_on",
         )
     if accounting_day(conn, command.from_on) != command.from_on:
@@ -94,12 +91,12 @@ def plan_figure(conn: Connection, command: SetFigure, scene: Scene) -> FigurePla
         command.from_on,
         clean(command.source, limit=1000, field="source"),
         say(
-            "{code} {name}: {name2} is {value_words} from {when} on.",
-            code=of.code,
-            name=name,
-            name2=command.name,
-            value_words=_value_words(command.name, command.value),
-            when=when(command.from_on),
+            "{species} {name}: {figure} is {value} from {day} on.",
+            species=of.code,
+            name=word(name),
+            figure=word(command.name),
+            value=_value_words(command.name, command.value),
+            day=when(command.from_on),
         ),
     )
 
@@ -121,12 +118,12 @@ def _refuse_no_weight(conn: Connection, of: SpeciesRef, stage: StageRef, on: dt.
 
 def _value_words(name: str, value: int) -> str:
     if name in YES_NO:
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if name in MILLIONTHS:
         return f"{value / 10_000:g} %"
     if name in THOUSANDTHS:
         return f"{value / 1000:g}"
-    return f"{value} {'day' if value == 1 else 'days'}" if name.startswith("hardening") else str(value)
+    return counted(value, "{n} day", "{n} days") if name.startswith("hardening") else str(value)
 
 
 def commit_figure(conn: Connection, plan: FigurePlan, act: Act) -> Done:

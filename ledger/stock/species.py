@@ -76,11 +76,10 @@ def plan_add(conn: Connection, command: AddSpecies, scene: Scene) -> SpeciesPlan
         chosen.reared,
         (*_of_species(chosen), *(row for stage in chosen.stages for row in _of_stage(stage))),
         say(
-            "{code}: {common}{value} is taken into the ledger with {stages} stages; its figures are starting "
+            "{code}: {name} is taken into the ledger with {stages} stages; its figures are starting "
             "points, to be replaced by your own.",
             code=code,
-            common=common,
-            value=f" ({chosen.scientific})" if chosen.scientific else "",
+            name=f"{common} ({chosen.scientific})" if chosen.scientific else common,
             stages=len(chosen.stages),
         ),
         (chosen.caution,) if chosen.caution else (),
@@ -188,9 +187,9 @@ def plan_describe(conn: Connection, command: DescribeSpecies, scene: Scene) -> S
         reared,
         tuple(rows),
         say(
-            "{code}: {value} is taken into the ledger with the stages {names}.",
+            "{code}: {species} is taken into the ledger with the stages {names}.",
             code=code,
-            value=common or scientific,
+            species=common or scientific,
             names=names,
         ),
         (),

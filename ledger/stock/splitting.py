@@ -91,11 +91,11 @@ def plan_split(conn: Connection, command: SplitLot, scene: Scene) -> RelotPlan:
     draft = Draft(on, tuple(moves), None, note, accounting_on)
     tally.check_later_days([replace(draft, moves=tuple(replace(move, target=None) for move in moves))])
     text = say(
-        "{code}: {phrases} as {code2}, {when}.",
-        code=lot.code,
-        phrases=phrases(said, scene.currency),
-        code2=code,
-        when=when(on),
+        "{lot}: {animals} as {code}, {day}.",
+        lot=lot.code,
+        animals=phrases(said, scene.currency),
+        code=code,
+        day=when(on),
     )
     return RelotPlan(new, draft, text, (*cautions, *tally.cautions(on)))
 

@@ -16,7 +16,7 @@ from ledger.stock.journal import in_lots
 from ledger.stock.naming import LotRef
 from ledger.stock.phrases import Said, phrases
 from ledger.stock.words import place, stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,11 +221,13 @@ def _movements(conn: Connection, lot: LotRef, currency: Currency) -> list[StoryR
         text = row.words(currency)
         other = row.target if row.target is not None and row.target.lot != lot.code else row.source
         if other is not None and other.lot != lot.code:
-            text = say(
-                "{text} ({value} {lot})", text=text, value="to" if other is row.target else "from", lot=other.lot
+            text = (
+                say("{event} (to {lot})", event=text, lot=other.lot)
+                if other is row.target
+                else say("{event} (from {lot})", event=text, lot=other.lot)
             )
         if row.reverses is not None:
-            text = say("taken back (movement {reverses}): {text}", reverses=row.reverses, text=text)
+            text = say("taken back (movement {movement}): {event}", movement=row.reverses, event=text)
         found.append(
             StoryRow(
                 row.happened_on,
@@ -256,13 +258,13 @@ def _checks(conn: Connection, lot: LotRef) -> list[StoryRow]:
     found = []
     for on, tub, kind, count, note, stage, by, at in rows:
         of = stage_words(stage, 2 if count is None else count) if stage else ""
-        what = strung((word for word in ("" if count is None else str(count), of, kind) if word), " ")
+        parts = ("" if count is None else str(count), of, word(kind))
         found.append(
             StoryRow(
                 on,
                 None,
                 "check",
-                say("{place}: {what}", place=place(lot.code, tub), what=what),
+                strung((place(lot.code, tub), strung(part for part in parts if part)), ": "),
                 None,
                 None,
                 True,
@@ -287,7 +289,12 @@ def _facts(conn: Connection, lot: LotRef) -> list[StoryRow]:
             on,
             None,
             "fact",
-            say("{code}: {fact}: {value}", code=lot.code, fact=fact, value=value),
+            say(
+                "{lot}: {fact}: {value}",
+                lot=lot.code,
+                fact=word(fact),
+                value=word(value) if fact == "purpose" else value,
+            ),
             None,
             None,
             True,

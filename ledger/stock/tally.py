@@ -70,9 +70,9 @@ class Tally:
         if on > self.scene.today:
             raise BadInput(
                 say(
-                    "{when} is still to come; record what has happened, up to today ({when2}).",
-                    when=when(on),
-                    when2=when(self.scene.today),
+                    "{day} is still to come; record what has happened, up to today ({today}).",
+                    day=when(on),
+                    today=when(self.scene.today),
                 ),
                 field=field_name,
                 facts={"date": on, "today": self.scene.today},
@@ -215,9 +215,9 @@ class Tally:
             return on, ()
         return accounted, (
             say(
-                "The year of {when} is closed: this is accounted on {when2} and keeps its date.",
-                when=when(on),
-                when2=when(accounted),
+                "The year of {day} is closed: this is accounted on {accounted} and keeps its date.",
+                day=when(on),
+                accounted=when(accounted),
             ),
         )
 

@@ -61,7 +61,7 @@ def by_sex(counts: Mapping[str, int]) -> str:
     if not both:
         return text
     named = count_words(both, "hermaphrodite", "hermaphrodites")
-    return named if text == "0.0.0" else say("{text} and {named}", text=text, named=named)
+    return named if text == "0.0.0" else say("{numbers} and {both}", numbers=text, both=named)
 
 
 def place(lot: str, tub: str) -> str:
@@ -73,7 +73,7 @@ def when(on: dt.date, happened_from: dt.date | None = None) -> str:
     """'12 March 2025', or 'between 10 March 2025 and 12 March 2025'."""
     if happened_from is None or happened_from == on:
         return long_day(on)
-    return say("between {happened_from} and {on}", happened_from=long_day(happened_from), on=long_day(on))
+    return say("between {first} and {last}", first=long_day(happened_from), last=long_day(on))
 
 
 def tub_order(tub: str) -> tuple[tuple[bool, int, str], ...]:
@@ -96,8 +96,8 @@ def tubs_text(tubs: Iterable[str]) -> str:
     """'tub 7', 'tubs 1 to 10', 'tubs 1, 3 and F05'; no tub is 'no tub'."""
     names = sorted(set(tubs), key=tub_order)
     if len(names) == 1:
-        return say("tub {names}", names=names[0]) if names[0] else "no tub"
+        return say("tub {label}", label=names[0]) if names[0] else say("no tub")
     numbers = [int(name) if name.isascii() and name.isdigit() else -1 for name in names]
     if len(names) > 2 and numbers[0] >= 0 and numbers == list(range(numbers[0], numbers[0] + len(names))):
-        return say("tubs {names} to {names2}", names=names[0], names2=names[-1])
-    return say("tubs {listed}", listed=listed([name or "none" for name in names]))
+        return say("tubs {first} to {last}", first=names[0], last=names[-1])
+    return say("tubs {labels}", labels=listed([name or say("none") for name in names]))

@@ -22,20 +22,20 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.naming import LotRef, find_lot, find_species, stages
 from ledger.text import quoted
-from ledger.wording import listed, say
+from ledger.wording import listed, say, strung, word
 
 EACH, CARRIED, LOST, BROOD = "each", "carried", "lost", "brood"
 FIGURES = {
-    EACH: "cost per reared adult",
-    CARRIED: "cost so far",
-    LOST: "written off",
-    BROOD: "spent on the next brood",
+    EACH: say("cost per reared adult"),
+    CARRIED: say("cost so far"),
+    LOST: say("written off"),
+    BROOD: say("spent on the next brood"),
 }
 """What can be asked of a lot, and what it is called."""
 HUNDRED = 100
 """Reared adults that a difference of two lots is also given for: on one it is often less than the smallest coin."""
-UNCARRIED = "spent with no animals to carry it"
-BEFORE = "what was spent before the ledger was opened is not known and not in it"
+UNCARRIED = say("spent with no animals to carry it")
+BEFORE = say("what was spent before the ledger was opened is not known and not in it")
 
 
 def explain_lot(
@@ -87,7 +87,9 @@ def explain_lot(
     asked = figure or (EACH if stage is None and not why else CARRIED)
     if asked == EACH and why:
         raise Refused(say("{why}; ask for the cost so far (--figure carried).", why=why), field="lot")
-    about = say("lot {code}", code=found.code) + (say(", {stage}", stage=stage) if stage else "")
+    about = (
+        say("lot {lot}, {stage}", lot=found.code, stage=word(stage)) if stage else say("lot {code}", code=found.code)
+    )
     unknown = found.id in plain.not_known | plain.mixed
     answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown)
     return replace(
@@ -166,7 +168,11 @@ def explain_sale(
     back = {event.id for event in loaded.journal.events if event.relates_to in sold or event.reverses in sold}
     plain = loaded.journal.shared()
     lots = frozenset(event.lot for event in loaded.journal.events if event.id in sold | back)
-    about = say("sale {number}", number=rows[0].number) + (say(", line {line}", line=line) if line is not None else "")
+    about = (
+        say("sale {number}", number=rows[0].number)
+        if line is None
+        else say("sale {number}, line {line}", number=rows[0].number, line=line)
+    )
     return _answer(
         conn,
         loaded,
@@ -174,7 +180,7 @@ def explain_sale(
         Gone(frozenset({Kind.LEFT}), lots, frozenset(sold | back)),
         by,
         about,
-        "cost of the animals sold",
+        say("cost of the animals sold"),
         bool(lots & (plain.not_known | plain.mixed)),
     )
 
@@ -184,7 +190,7 @@ def explain_uncarried(conn: Connection, on: dt.date, *, by: str = Axis.CATEGORY)
     loaded = load(conn, on)
     plain = loaded.journal.shared()
     figure = Gone(frozenset({Kind.NO_ANIMALS}))
-    return _answer(conn, loaded, plain, figure, by, "the whole ledger", UNCARRIED, False)
+    return _answer(conn, loaded, plain, figure, by, say("the whole ledger"), UNCARRIED, False)
 
 
 def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versus:
@@ -200,9 +206,7 @@ def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versu
         raise BadInput(say("A lot cannot be compared with itself; name another one."), "against")
     if one.species_id != other.species_id:
         raise BadInput(
-            say(
-                "{code} and {code2} are of two species; only lots of one are compared.", code=one.code, code2=other.code
-            ),
+            say("{lot} and {other} are of two species; only lots of one are compared.", lot=one.code, other=other.code),
             "against",
         )
     loaded = load(conn, on)
@@ -222,8 +226,8 @@ def compare_lots(conn: Connection, lot: str, against: str, on: dt.date) -> Versu
         names.lines(found.by_category, HUNDRED),
         names.lines(found.by_stage, HUNDRED),
         (
-            "each list adds up to the difference; where two causes act together, each takes half of it (Shapley)",
-            "lost: died or missing before the reared stage; who left young took their cost along",
+            say("each list adds up to the difference; where two causes act together, each takes half of it (Shapley)"),
+            say("lost: died or missing before the reared stage; who left young took their cost along"),
         ),
     )
 
@@ -318,6 +322,6 @@ def _notes(parts: Iterable[Part], axis: Axis, unknown: bool) -> Iterable[str]:
     if unknown:
         yield BEFORE
     if axis is Axis.MONTH:
-        yield "a month is when it was borne, not when it was paid; animals bought count in the month they came"
+        yield say("a month is when it was borne, not when it was paid; animals bought count in the month they came")
     if any(part.key == REST for part in parts):
-        yield say("{fixed}: {fixed2}", fixed=FIXED["rest"][0], fixed2=FIXED["rest"][1])
+        yield strung(FIXED["rest"], ": ")

@@ -17,13 +17,16 @@ from ledger.records import tables as t
 from ledger.stock.events import Event
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals
-from ledger.wording import say, strung
+from ledger.wording import a_day, say, strung, word
 
 FIXED = {
-    "losses": ("losses", "lost animals whose cost one reared adult carries"),
-    "brood": ("breeders", "the keep of breeders, and their own price as they are used up"),
-    "rest": ("put right later", "moved when a movement of a closed year was taken back; its size is known by category"),
-    "rounding": ("rounding", "there by rounding alone"),
+    "losses": (say("losses"), say("lost animals whose cost one reared adult carries")),
+    "brood": (say("breeders"), say("the keep of breeders, and their own price as they are used up")),
+    "rest": (
+        say("put right later"),
+        say("moved when a movement of a closed year was taken back; its size is known by category"),
+    ),
+    "rounding": (say("rounding"), say("there by rounding alone")),
 }
 """Name of a part of one kind, and what to know of it."""
 
@@ -71,29 +74,41 @@ class Names:
         lots = self._loaded.lots
         match key.kind:
             case "category":
-                return key.name, "", None, None, ""
+                return word(key.name), "", None, None, ""
             case "came with":
-                return say("came with: {name}", name=key.name), "what they had cost when they came", None, None, ""
+                return (
+                    say("came with: {category}", category=word(key.name)),
+                    say("what they had cost when they came"),
+                    None,
+                    None,
+                    "",
+                )
             case "spent":
-                return say("spent: {name}", name=key.name), "on each that was reared or lost", None, None, ""
+                return (
+                    say("spent: {category}", category=word(key.name)),
+                    say("on each that was reared or lost"),
+                    None,
+                    None,
+                    "",
+                )
             case "month":
                 return month_words(key.name), "", None, None, ""
             case "stage":
                 species = int(key.name)
                 about = self._loaded.species[species] if len(self._kinds) > 1 else ""
-                return self._loaded.stages[species, key.number], about, None, None, ""
+                return word(self._loaded.stages[species, key.number]), about, None, None, ""
             case "day":
                 return long_day(dt.date.fromordinal(key.number)), "", None, None, ""
             case "cost":
                 row = self._costs[key.number]
-                bought = say("bought {bought_on}", bought_on=long_day(row.bought_on))
+                bought = say("bought {day}", day=long_day(row.bought_on))
                 about = strung((one for one in (row.supplier, row.text, bought) if one), ", ")
-                return say("cost {id}: {category}", id=row.id, category=row.category), about, row.id, None, ""
+                return say("cost {id}: {category}", id=row.id, category=word(row.category)), about, row.id, None, ""
             case "bought":
                 event = self._events[key.number]
                 number = self._bought[key.number].id if key.number in self._bought else None
                 return (
-                    say("{event}, lot {lots}", event=self.said(event), lots=lots[event.lot]),
+                    say("{event}, lot {lot}", event=self.said(event), lot=lots[event.lot]),
                     _day(event),
                     number,
                     event.id,
@@ -102,7 +117,7 @@ class Names:
             case "movement":
                 event = self._events[key.number]
                 return (
-                    say("{event}, lot {lots}", event=self.said(event), lots=lots[event.lot]),
+                    say("{event}, lot {lot}", event=self.said(event), lot=lots[event.lot]),
                     _day(event),
                     None,
                     event.id,
@@ -116,14 +131,16 @@ class Names:
         """'3 larvae died'."""
         species = self._loaded.journal.lots[event.lot].species
         stage = self._loaded.stages.get((species, event.stage), "")
-        back = "taken back: " if event.reverses is not None else ""
-        return f"{back}{animals(event.count, stage)} {REASONS[event.reason].done}"
+        happened = say(
+            "{animals} {happened}", animals=animals(event.count, stage), happened=word(REASONS[event.reason].done)
+        )
+        return happened if event.reverses is None else say("taken back: {happened}", happened=happened)
 
 
 def month_words(month: str) -> str:
     """'Jul 2025' for 2025-07."""
     year, number = month.split("-")
-    return f"{_MONTHS[int(number) - 1]} {year}"
+    return a_day(dt.date(int(year), int(number), 1), f"{_MONTHS[int(number) - 1]} {year}", "yMMM")
 
 
 def _day(event: Event) -> str:

@@ -21,23 +21,23 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.reasons import REASONS
 from ledger.text import quoted
-from ledger.wording import listed, say, strung
+from ledger.wording import listed, say, strung, word
 
 KINDS = {
-    "on hand": "still carried by living animals",
-    "sale": "went with sales",
-    "out": "went with animals given, used or taken out",
-    "written off": "written off",
-    "brood": "with breeders, for their next young",
-    "brood ended": "breeders that ended; no young carry it",
-    "no animals": "no animals to carry it",
-    "stranded": "left when it was disposed of; no animal carries it",
-    "not used up": "not used up yet",
-    "worth": "what it will still be worth",
+    "on hand": say("still carried by living animals"),
+    "sale": say("went with sales"),
+    "out": say("went with animals given, used or taken out"),
+    "written off": say("written off"),
+    "brood": say("with breeders, for their next young"),
+    "brood ended": say("breeders that ended; no young carry it"),
+    "no animals": say("no animals to carry it"),
+    "stranded": say("left when it was disposed of; no animal carries it"),
+    "not used up": say("not used up yet"),
+    "worth": say("what it will still be worth"),
 }
 """Kinds of places a cost goes to, in the order they are listed."""
 ORDER = tuple(KINDS)
-TAKEN_BACK = (
+TAKEN_BACK = say(
     "a movement of a closed year was taken back: the books size what it moved back by category, here it is followed "
     "for this cost alone"
 )
@@ -106,7 +106,7 @@ def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIN
         beside = [(places.key("stranded" if gone else "worth"), row.residual)] if row.residual else []
         beside += [(places.key("stranded"), cost.spread.stranded) for cost in own if cost.spread.stranded]
         found = landing.of_lines(loaded.journal, cost_lines(own), places.called, beside)
-    return places.answer(_title(row), "business part of the cost", found)
+    return places.answer(_title(row), say("business part of the cost"), found)
 
 
 def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *, by: str = KIND) -> Answer:
@@ -128,8 +128,8 @@ def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *
     if month > on.isoformat()[:7]:
         raise BadInput(
             say(
-                "{month_words} has not come by {on}; name an earlier month.",
-                month_words=month_words(month),
+                "{month} has not come by {on}; name an earlier month.",
+                month=month_words(month),
                 on=long_day(on),
             ),
             "month",
@@ -150,17 +150,21 @@ def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *
             "category",
         )
     found = landing.of_month(loaded.journal, lines, month, places.called)
-    return places.answer(f"{lines[0].category} of {month_words(month)}", "borne in that month", found)
+    return places.answer(
+        say("{category} of {month}", category=word(lines[0].category), month=month_words(month)),
+        say("borne in that month"),
+        found,
+    )
 
 
 def _title(row: Row) -> str:  # type: ignore[type-arg]
     what = strung((one for one in (row.supplier, row.text) if one), " ")
     return say(
-        "cost {id}, {category}{value}, {bought_on}",
+        "cost {id}, {category}{what}, {day}",
         id=row.id,
-        category=row.category,
-        value=f" ({what})" if what else "",
-        bought_on=long_day(row.bought_on),
+        category=word(row.category),
+        what=f" ({what})" if what else "",
+        day=long_day(row.bought_on),
     )
 
 
@@ -223,18 +227,18 @@ class _Places:
 
     def _named(self, key: Key, code: str) -> tuple[str, str]:
         if not key.kind:
-            return say("lot {code}", code=code), "its animals, wherever they went"
+            return say("lot {code}", code=code), say("its animals, wherever they went")
         kind = ORDER[int(key.kind)]
         if not code:
             return KINDS[kind], ""
         return {
-            "on hand": (say("alive in lot {code}", code=code), "cost so far"),
+            "on hand": (say("alive in lot {code}", code=code), say("cost so far")),
             "sale": (say("sale {name}", name=key.name), say("of lot {code}", code=code)),
-            "out": (say("{name}, lot {code}", name=key.name, code=code), ""),
+            "out": (say("{happened}, lot {lot}", happened=word(key.name), lot=code), ""),
             "written off": (
                 say("written off in lot {code}", code=code),
-                "losses beyond the expected, or the last animals",
+                say("losses beyond the expected, or the last animals"),
             ),
-            "brood": (say("breeders of lot {code}", code=code), "for their next young"),
-            "brood ended": (say("breeders of lot {code} that ended", code=code), "no young carry it"),
+            "brood": (say("breeders of lot {code}", code=code), say("for their next young")),
+            "brood ended": (say("breeders of lot {code} that ended", code=code), say("no young carry it")),
         }[kind]

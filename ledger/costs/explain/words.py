@@ -7,15 +7,14 @@ from fractions import Fraction
 
 from ledger.costs.explain.answers import Answer, Line, LotSide, Versus
 from ledger.money import Currency, amount_text, round_half_even, said
-from ledger.text import count_words
-from ledger.wording import capital, listed, say
+from ledger.wording import capital, counted, listed, say, strung, word
 
 MOST_NAMED = 4
 HUNDRED = 100
 CAUSES = {
-    "came with": "what they cost when they came",
-    "spent": "what was spent on each",
-    "losses": "losses",
+    "came with": say("what they cost when they came"),
+    "spent": say("what was spent on each"),
+    "losses": say("losses"),
 }
 
 
@@ -34,11 +33,11 @@ def in_words(found: Answer, currency: Currency) -> str:
     if found.number is not None:
         figure += say(" ({in_all} for {number} reared)", in_all=said(found.in_all, currency), number=found.number)
     largest = sorted(found.lines, key=lambda line: -abs(line.exact))
-    named = [f"{line.name} {amount_text(_amount(found, line), currency)}" for line in largest[:MOST_NAMED]]
+    named = [strung((line.name, amount_text(_amount(found, line), currency))) for line in largest[:MOST_NAMED]]
     more = len(largest) - len(named)
     if more:
         rest = sum(_amount(found, line) for line in largest[MOST_NAMED:])
-        named.append(f"{count_words(more, 'other', 'others')} {amount_text(rest, currency)}")
+        named.append(counted(more, "{n} other {amount}", "{n} others {amount}", amount=amount_text(rest, currency)))
     return say("{figure}: {named}.", figure=figure, named=listed(named, "and"))
 
 
@@ -48,30 +47,29 @@ def why_dearer(found: Versus, currency: Currency) -> tuple[str, ...]:
     if found.exact == 0:
         return (
             say(
-                "A reared adult of {lot} cost as much as one of {lot2}: {shown}.",
+                "A reared adult of {lot} cost as much as one of {other}: {cost}.",
                 lot=one.lot,
-                lot2=other.lot,
-                shown=said(one.shown, currency),
+                other=other.lot,
+                cost=said(one.shown, currency),
             ),
         )
     dear, cheap = (one, other) if found.exact > 0 else (other, one)
     sign = 1 if found.exact > 0 else -1
-    figures = say(
-        "A reared adult of {lot} cost {shown}, one of {lot2} ",
-        lot=dear.lot,
-        shown=said(dear.shown, currency),
-        lot2=cheap.lot,
-    )
+
     # Between cheap animals every cause would be nothing or one coin, so they are said for a hundred.
     fine = abs(found.shown) < HUNDRED
     more = said(sign * (found.for_a_hundred if fine else found.shown), currency)
+    lots = {"dear": dear.lot, "cheap": cheap.lot}
+    costs = {"dear_cost": said(dear.shown, currency), "cheap_cost": said(cheap.shown, currency), "more": more}
     sentences = [
         say(
-            "{figures}{shown}: {more} more{value}.",
-            figures=figures,
-            shown=said(cheap.shown, currency),
-            more=more,
-            value=" on a hundred" if fine else "",
+            "A reared adult of {dear} cost {dear_cost}, one of {cheap} {cheap_cost}: {more} more on a hundred.",
+            **lots,
+            **costs,
+        )
+        if fine
+        else say(
+            "A reared adult of {dear} cost {dear_cost}, one of {cheap} {cheap_cost}: {more} more.", **lots, **costs
         )
     ]
     for name, words in CAUSES.items():
@@ -81,44 +79,40 @@ def why_dearer(found: Versus, currency: Currency) -> tuple[str, ...]:
         if exact:
             because = _because(name, lines, sign, dear, cheap, currency)
             sentences.append(
-                say("{moved} by {words}{because}.", moved=_moved(amount, exact, currency), words=words, because=because)
+                say("{moved} by {cause}{because}.", moved=_moved(amount, exact, currency), cause=words, because=because)
             )
     return tuple(sentences)
 
 
 def _moved(amount: int, exact: Fraction, currency: Currency) -> str:
-    way = "dearer" if exact > 0 else "cheaper"
-    size = (
-        amount_text(abs(amount), currency)
-        if amount
-        else say("less than {amount_text}", amount_text=amount_text(1, currency))
-    )
-    return f"{size} {way}"
+
+    size = amount_text(abs(amount), currency) if amount else say("less than {amount}", amount=amount_text(1, currency))
+    return say("{amount} dearer", amount=size) if exact > 0 else say("{amount} cheaper", amount=size)
 
 
 def _because(name: str, lines: Sequence[Line], sign: int, dear: LotSide, cheap: LotSide, currency: Currency) -> str:
     if name == "losses":
         return say(
-            ": of {lot} {reared} were reared and {lost} lost, of {lot2} {reared2} and {lost2}; a reared "
-            "adult carries the cost of {times} and {times2}",
-            lot=dear.lot,
-            reared=dear.reared,
-            lost=dear.lost,
-            lot2=cheap.lot,
-            reared2=cheap.reared,
-            lost2=cheap.lost,
-            times=_times(dear.bears),
-            times2=_times(cheap.bears),
+            ": of {dear} {dear_reared} were reared and {dear_lost} lost, of {cheap} {cheap_reared} and {cheap_lost}; a "
+            "reared adult carries the cost of {dear_times} and {cheap_times}",
+            dear=dear.lot,
+            dear_reared=dear.reared,
+            dear_lost=dear.lost,
+            cheap=cheap.lot,
+            cheap_reared=cheap.reared,
+            cheap_lost=cheap.lost,
+            dear_times=_times(dear.bears),
+            cheap_times=_times(cheap.bears),
         )
     left, right = (dear.came_with, cheap.came_with) if name == "came with" else (dear.spent, cheap.spent)
     said_so = say(
-        ": {cost} against {cost2} for each that was reared or lost",
+        ": {cost} against {other} for each that was reared or lost",
         cost=_cost(left, currency),
-        cost2=_cost(right, currency),
+        other=_cost(right, currency),
     )
     largest = max(lines, key=lambda line: sign * line.exact)
     return said_so + (
-        say(", most of it {categories}", categories=largest.categories[0][0]) if sign * largest.exact > 0 else ""
+        say(", most of it {category}", category=word(largest.categories[0][0])) if sign * largest.exact > 0 else ""
     )
 
 
