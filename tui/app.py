@@ -25,7 +25,7 @@ from ledger.days import Order
 from ledger.errors import Refused
 from ledger.records.operations import new_token
 from ledger.text import show
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act, bindings
 from tui.charts import Signs
 from tui.crash import write_report
@@ -238,7 +238,7 @@ class Desk(App[None]):
         if self.reckoner.many():
             self._learn_aside()
         state = "caution" if done.cautions else "done"
-        self.say(Answer(" ".join((done.sentence, *done.cautions)), state))
+        self.say(Answer(strung((done.sentence, *done.cautions)), state))
         self.changed.publish(done)
 
     def write_days(self, order: Order) -> None:
@@ -386,7 +386,7 @@ class Desk(App[None]):
     def action_take_back(self) -> None:
         """Take back one's own last act."""
         if isinstance(self.screen, Framed) and self.screen.typing():
-            self.say(Answer("A field has the keys: esc leaves it, then ctrl-z takes back your last act."))
+            self.say(Answer(say("A field has the keys: esc leaves it, then ctrl-z takes back your last act.")))
             return
         try:
             self.take_back()
@@ -408,7 +408,7 @@ class Desk(App[None]):
 
     def action_help_quit(self) -> None:
         """Ctrl-C copies from a field; elsewhere it says how to leave."""
-        self.say(Answer("ctrl-q leaves the program."))
+        self.say(Answer(say("ctrl-q leaves the program.")))
 
     def action_help(self) -> None:
         """Help for this screen."""

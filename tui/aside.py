@@ -60,7 +60,7 @@ class Aside(Framed[R]):
     def _say_how_long(self) -> None:
         if self._asked_at is not None and self.is_mounted:
             self.foot.sum_up(
-                say("reckoning ... {value} s · esc stops", value=f"{time.monotonic() - self._asked_at:.0f}")
+                say("reckoning ... {seconds} s · esc stops", seconds=f"{time.monotonic() - self._asked_at:.0f}")
             )
 
     def _answered_aside(self) -> None:

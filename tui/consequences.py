@@ -10,7 +10,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from ledger.money import Currency
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 from tui.charts import fit
 from tui.look import each
 
@@ -39,7 +39,7 @@ def _seen(found: Consequences) -> list[FigureChange]:
 
 
 def _amount(value: Fraction | None, currency: Currency) -> str:
-    return each(value, currency) or "none"
+    return each(value, currency) or say("none")
 
 
 def in_short(found: Consequences, currency: Currency) -> str:
@@ -49,16 +49,15 @@ def in_short(found: Consequences, currency: Currency) -> str:
         small = say(" by as much as half of the smallest coin ({list_key})", list_key=LIST_KEY) if found.changes else ""
         return say("changes no figure of the costing{small}", small=small)
     named = [
-        f"{one.of} {one.figure} {_amount(one.before, currency)} -> {_amount(one.after, currency)}"
+        strung((one.of, word(one.figure), _amount(one.before, currency), "->", _amount(one.after, currency)))
         for one in seen[:IN_SHORT]
     ]
     more = ["..."] if len(seen) > IN_SHORT else []
-    figures = "figure" if len(seen) == 1 else "figures"
-    return say(
-        "changes {seen} {figures}: {join} ({list_key})",
-        seen=len(seen),
-        figures=figures,
-        join=strung([*named, *more], "; "),
+    return counted(
+        len(seen),
+        "changes {n} figure: {figures} ({list_key})",
+        "changes {n} figures: {figures} ({list_key})",
+        figures=strung([*named, *more], "; "),
         list_key=LIST_KEY,
     )
 
@@ -80,9 +79,11 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
     if not seen:
         lines.append(say("No figure of the costing would change by as much as half of the smallest coin."))
     else:
-        lines.append(line(f"in {currency.code}", "before", "after", "by"))
+        lines.append(line(say("in {code}", code=currency.code), say("before"), say("after"), say("by")))
     lines += [
-        line(f"{one.of} {one.figure}", *(_amount(value, currency) for value in (one.before, one.after, one.by)))
+        line(
+            strung((one.of, word(one.figure))), *(_amount(value, currency) for value in (one.before, one.after, one.by))
+        )
         for one in seen
     ]
     if less := len(found.changes) - len(seen):

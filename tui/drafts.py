@@ -12,8 +12,6 @@ import os
 from collections.abc import Mapping
 from pathlib import Path
 
-from ledger.wording import strung
-
 LONGEST = 200
 """Most drafts kept; the oldest go first."""
 
@@ -51,7 +49,7 @@ class Drafts:
     def forget(self, text: str) -> None:
         """Forget every draft that holds a text, such as the name of somebody who was erased."""
         wanted = text.casefold()
-        held = [form for form, typed in self._kept.items() if wanted in strung((form, *typed.values()), " ").casefold()]
+        held = [form for form, typed in self._kept.items() if wanted in " ".join((form, *typed.values())).casefold()]
         for form in held:
             del self._kept[form]
         if held:

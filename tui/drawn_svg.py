@@ -15,6 +15,7 @@ from ledger.text import show
 from ledger.wording import say, strung
 from tui.charts import Bar, Rung, ceiling
 from tui.drawn import Bars, Curve, Part, Parts, Picture, TimeRule
+from tui.tongue import shown
 
 WIDTH, MARGIN = 840, 28
 ROW, LETTER = 24, 7.9
@@ -36,17 +37,17 @@ def svg(picture: Picture) -> str:
         found, top = _part(part, top + 14)
         drawn += found
     for sentence in picture.said:
-        for line in textwrap.wrap(show(sentence), SAID):
+        for line in textwrap.wrap(shown(sentence), SAID):
             top += 20
             drawn.append(_text(MARGIN, top, line, colour=QUIET))
         top += 4
     height = round(top + MARGIN)
-    told = escape(strung((show(sentence) for sentence in (picture.title, *_told(picture), *picture.said)), " "))
+    told = escape(" ".join(shown(sentence) for sentence in (picture.title, *_told(picture), *picture.said)))
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}" '
             f'viewBox="0 0 {WIDTH} {height}" role="img" font-family="DejaVu Sans, Verdana, sans-serif">',
-            f"<title>{escape(show(picture.title))}</title>",
+            f"<title>{escape(shown(picture.title))}</title>",
             f"<desc>{told}</desc>",
             f'<rect width="{WIDTH}" height="{height}" fill="{PAPER}"/>',
             *drawn,
@@ -64,9 +65,9 @@ def _told(picture: Picture) -> list[str]:
             case Curve():
                 told.append(
                     say(
-                        "{title}: {value} by day {until}.",
-                        title=part.title,
-                        value=f"{part.steps[-1].value:.0%}",
+                        "{picture}: {share} by day {until}.",
+                        picture=part.title,
+                        share=f"{part.steps[-1].value:.0%}",
                         until=f"{part.until:.0f}",
                     )
                     if part.steps
@@ -74,18 +75,18 @@ def _told(picture: Picture) -> list[str]:
                 )
             case Bars():
                 told.append(
-                    say("{title}: ", title=part.title)
-                    + strung((f"{b.label} {b.said} {b.after}".rstrip() for b in part.rows), "; ")
+                    say("{picture}: ", picture=part.title)
+                    + strung((strung(one for one in (b.label, b.said, b.after) if one) for b in part.rows), "; ")
                 )
             case Parts():
                 told.append(
-                    say("{title}: ", title=part.title)
-                    + strung((f"{r.label} {r.said}" for r in (*part.rungs, part.total)), "; ")
+                    say("{picture}: ", picture=part.title)
+                    + strung((strung((r.label, r.said)) for r in (*part.rungs, part.total)), "; ")
                 )
             case TimeRule():
                 told.append(
-                    say("{title}: ", title=part.title)
-                    + strung((f"{span.name} {span.said}" for span in part.spans), "; ")
+                    say("{picture}: ", picture=part.title)
+                    + strung((strung((span.name, span.said)) for span in part.spans), "; ")
                 )
     return told
 
@@ -221,7 +222,7 @@ def _cut(text: str, most: int) -> str:
 
 
 def _points(points: Sequence[tuple[float, float]]) -> str:
-    return strung((f"{x:.1f},{y:.1f}" for x, y in points), " ")
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
 
 
 def _line(x: float, y: float, to_x: float, to_y: float, colour: str, wide: float) -> str:
@@ -237,5 +238,5 @@ def _text(
     anchor = ' text-anchor="end"' if end else ""
     weight = ' font-weight="bold"' if bold else ""
     return (
-        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" fill="{colour}"{anchor}{weight}>{escape(show(text))}</text>'
+        f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size}" fill="{colour}"{anchor}{weight}>{escape(shown(text))}</text>'
     )

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from ledger.errors import Ambiguous, BadInput
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.jot_words import (
     CAUSES,
     COUNTS,
@@ -64,9 +64,9 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     if not words and said == _Said(tub=tub or None):
         raise BadInput(
             say(
-                "What happened in {lot}{value}? Such as: {lot} 3 died, or {lot} fed.",
+                "What happened in {place}? Such as: {lot} 3 died, or {lot} fed.",
+                place=f"{lot}/{tub}" if tub else lot,
                 lot=lot,
-                value=f"/{tub}" if tub else "",
             )
         )
     words.at = start
@@ -128,7 +128,9 @@ def _number(words: Words, what: str) -> int:
     word = words.take()
     if not (word.isascii() and word.isdigit()):
         raise BadInput(
-            say("Say {what}, as a whole number{value}.", what=what, value=f"; {quoted(word)} is none" if word else ""),
+            say("Say {what}, as a whole number; {word} is none.", what=what, word=quoted(word))
+            if word
+            else say("Say {what}, as a whole number.", what=what),
             field="count",
         )
     return int(word)
@@ -200,7 +202,7 @@ def _clause(
             raise BadInput(
                 say("Moved on to which stage of {lot}? It has {names}.", lot=lot, names=names), field="to_stage"
             )
-        return _each(said, Move(say("next stage"), 1, to_stage=to_stage), words, start, lot, vocabulary)
+        return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
     phrase = words.take_phrase(VERBS)
     if phrase is not None:
         return _with_verb(words, said, VERBS[phrase], phrase, start, lot, on, note, vocabulary)
@@ -217,7 +219,7 @@ def _clause(
 
 def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
     shown = joined_said(said)
-    ways = ("died", say("moved on"), "missing", say("given away"), "found")
+    ways = ("died", "moved on", "missing", "given away", "found")
     return Ambiguous(
         say("What happened to {shown} of {lot}? Write {or_list}.", shown=shown, lot=lot, or_list=or_list(ways)),
         choices=tuple(words.replaced(words.at, words.at, way) for way in ways),
@@ -226,7 +228,7 @@ def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
 
 def joined_said(said: _Said) -> str:
     """'10 L3', '2.3 adult' as it was said."""
-    counts = " and ".join(f"{number} {sex}" for sex, number in said.by_sex)
+    counts = strung((strung((str(number), word(sex))) for sex, number in said.by_sex), say(" and "))
     number = str(said.count) if said.count is not None else counts
     return strung((part for part in (number, said.sex, said.stage) if part), " ") or say("the animals")
 
@@ -248,14 +250,14 @@ def _with_verb(
         return _hatched(words, said, start, lot, on, note, vocabulary)
     move = Move(verb.reason, 1, explained=verb.explained)
     if verb.reason == "pupated":
-        move = Move(say("next stage"), 1, to_stage=_pupal(lot, phrase, vocabulary))
+        move = Move("next stage", 1, to_stage=_pupal(lot, phrase, vocabulary))
     elif verb.reason == "emerged":
         said.stage = said.stage or _pupal(lot, phrase, vocabulary)
-        move = Move(say("next stage"), 1)
+        move = Move("next stage", 1)
     elif verb.reason == "died":
         cause = words.take_phrase(CAUSES)
         move = replace(move, cause=CAUSES[cause] if cause else None)
-    elif verb.reason == "found" and words.take_phrase((say("miscounted before"), "miscounted")):
+    elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
         move = replace(move, explained=True)
     return _each(said, move, words, start, lot, vocabulary)
 
@@ -301,7 +303,7 @@ def _hatched(
             say("How many young hatched? Write: {lot} 1 {objects} hatched 63 L1.", lot=lot, objects=objects[0]),
             field="animals",
         )
-    return _each(said, Move(say("next stage"), 1), words, start, lot, vocabulary)
+    return _each(said, Move("next stage", 1), words, start, lot, vocabulary)
 
 
 def _sexed(words: Words, said: _Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
@@ -354,7 +356,7 @@ def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> t
             ),
             field="count",
         )
-    return tuple(Move(say("tub moved"), each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
+    return tuple(Move("tub moved", each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
 
 
 def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabulary) -> str:

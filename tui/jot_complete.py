@@ -9,16 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from ledger.wording import say
 from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary
 
 MOST = 8
-_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", say("into tub"), say("into tubs"))
+_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs")
 _PLAIN_SEXES = tuple(dict.fromkeys(SEXES.values()))
 _DAYS = ("today", "tomorrow", "fri", "sat", "sun", "mon")
 _BUYERS = ("to", "for")
 _HOLD_PARTS = ("for", "until", "deposit", "and")
-_SALE_PARTS = ("at", "to", "paid", say("by post"), "postage", "and")
+_SALE_PARTS = ("at", "to", "paid", "by post", "postage", "and")
 _SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
 
 

@@ -14,7 +14,7 @@ from ledger.days import parse_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.stock.commands import Undo
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import listed, say, strung
 from tui.jot_animals import read_animals
 from tui.jot_trade import read_hold, read_sale, read_spending
 from tui.jot_words import Setting, Vocabulary, Words, find_lot, near
@@ -133,7 +133,7 @@ def _unknown_start(word: str, vocabulary: Vocabulary) -> NotFound:
     names = [*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo"]
     code, slash, tub = word.partition("/")
     alike = near(code, names)
-    meant = say(" Did you mean {alike}?", alike=" or ".join(alike)) if alike else ""
+    meant = say(" Did you mean {alike}?", alike=listed(alike, "or")) if alike else ""
     return NotFound(
         say("{word} is not a lot, a kind of spending, hold or sell.{meant}", word=quoted(word), meant=meant),
         facts={"word": word, "near": tuple(f"{name}{slash}{tub}" for name in alike)},

@@ -80,34 +80,34 @@ VERBS: dict[str, Verb] = {
     "missing": Verb("missing"),
     "culled": Verb("culled"),
     "escaped": Verb("escaped"),
-    say("given away"): Verb(say("given away")),
-    say("gave away"): Verb(say("given away")),
-    say("own use"): Verb(say("own use")),
-    say("used as feed"): Verb(say("used as feed")),
-    say("went back"): Verb(say("loan returned")),
+    "given away": Verb("given away"),
+    "gave away": Verb("given away"),
+    "own use": Verb("own use"),
+    "used as feed": Verb("used as feed"),
+    "went back": Verb("loan returned"),
     "found": Verb("found"),
-    say("miscounted before"): Verb("found", explained=True),
+    "miscounted before": Verb("found", explained=True),
     "dried": Verb("dried"),
-    say("moved on"): Verb(say("next stage")),
-    "moulted": Verb(say("next stage")),
-    "molted": Verb(say("next stage")),
-    "next": Verb(say("next stage")),
-    say("next stage"): Verb(say("next stage")),
+    "moved on": Verb("next stage"),
+    "moulted": Verb("next stage"),
+    "molted": Verb("next stage"),
+    "next": Verb("next stage"),
+    "next stage": Verb("next stage"),
     "pupated": Verb("pupated"),
     "emerged": Verb("emerged"),
     "hatched": Verb("hatched"),
     "sexed": Verb("sexed"),
 }
-MARKS = {"fed": "fed", "looked": "looked", say("seen hard"): say("seen hard")}
+MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard"}
 COUNTS = {"counted": "counted", "estimated": "estimated"}
 CAUSES = {
     "exceptional": "exceptional",
     "heater": "exceptional",
     "mould": "exceptional",
     "mold": "exceptional",
-    say("power cut"): "exceptional",
+    "power cut": "exceptional",
     "ordinary": "ordinary",
-    say("old age"): "ordinary",
+    "old age": "ordinary",
     "unknown": "unknown",
 }
 """Words after 'died' and the cause they name."""
@@ -121,7 +121,7 @@ SEXES = {
     "unsexed": "unsexed",
 }
 PUPAL = ("pupa", "cocoon")
-SAME_STAGE = (("pupa", "cocoon"), (say("soft adult"), "teneral"), ("adult", "imago"))
+SAME_STAGE = (("pupa", "cocoon"), ("soft adult", "teneral"), ("adult", "imago"))
 """Names that mean the same stage where a species has only one of them."""
 GENERAL = {"larva": r"L\d.*", "grub": r"L\d.*", "nymph": r"L\d.*", "instar": r"[Li]\d.*"}
 """General words for stages that a species numbers."""

@@ -126,6 +126,8 @@ _LONG_MONTHS = (
 )
 LEAP = 2000
 """A year in which every day of a month exists."""
+MONDAY = dt.date(2001, 1, 1)
+"""One of them, to name the days of a week after it."""
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _SAID = re.compile(
     rf"""(?<![\w/.-])(?:(?:(?P<weekday>{"|".join(_WEEKDAYS)})[a-z]*\ )?(?P<day>\d{{1,2}})\ """
@@ -170,6 +172,11 @@ def weekday(day: dt.date) -> str:
     return told_day(day, "E") or _WEEKDAYS[day.weekday()]
 
 
+def _told_weekday(name: str) -> str:
+    """A short name of a weekday in the language of the screen."""
+    return told_day(MONDAY + dt.timedelta(days=_WEEKDAYS.index(name)), "E") or name
+
+
 def in_one_style(sentence: str, order: Order = "dmy") -> str:
     """A sentence of the ledger with its days written as lists write them; anything else stays as it is."""
 
@@ -181,10 +188,10 @@ def in_one_style(sentence: str, order: Order = "dmy") -> str:
                 year = found["year"] or found["only"]
                 day = dt.date(int(year or LEAP), _LONG_MONTHS.index(found["month"]) + 1, int(found["day"]))
                 if year is None:
-                    return f"{found['weekday']} {without_year(day, order)}"
+                    return f"{_told_weekday(found['weekday'])} {without_year(day, order)}"
         except ValueError:
             return found[0]
-        before = f"{found['weekday']} " if found["weekday"] else ""
+        before = f"{_told_weekday(found['weekday'])} " if found["weekday"] else ""
         return before + short(day, order) + (f" {found['clock']}" if found["clock"] else "")
 
     return _SAID.sub(said, tell(sentence))

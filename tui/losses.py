@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.charts import Signs, fit
 from tui.look import month, percent
+from tui.tongue import tell
 
 if TYPE_CHECKING:
     from ledger.rearing.losses import Losses, StageLoss
@@ -18,10 +19,10 @@ CAUSES = {
     "ordinary": say("died, ordinary cause"),
     "exceptional": say("died, exceptional cause (heater, mould, power cut)"),
     "missing": say("missing at a count"),
-    "culled": "culled",
+    "culled": say("culled"),
     "dried": say("kept as dried specimens"),
 }
-_IN_SHORT = {"unknown": say("cause not known"), "missing": "missing", "dried": "dried"}
+_IN_SHORT = {"unknown": say("cause not known"), "missing": say("missing"), "dried": say("dried")}
 
 
 def loss_sentence(lost: Losses) -> str:
@@ -35,20 +36,20 @@ def loss_sentence(lost: Losses) -> str:
         f"{lost.lost}",
         say(
             "{stage} {lost} of {came}, {share}",
-            stage=worst.stage,
+            stage=word(worst.stage),
             lost=worst.lost,
             came=worst.came,
             share=_share(worst),
         ),
     ]
-    said += [_IN_SHORT.get(cause, cause) for cause, _ in lost.causes[:1]]
+    said += [_IN_SHORT.get(cause, word(cause)) for cause, _ in lost.causes[:1]]
     said += [month(max(lost.months, key=lambda one: one[1])[0])] if lost.months else []
-    return say("{said} (y)", said=strung(said, " · "))
+    return strung((strung(said, " · "), "(y)"))
 
 
 def _share(stage: StageLoss) -> str:
     usual = say(" (usual {usual})", usual=percent(stage.usual)) if stage.usual is not None else ""
-    return f"{percent(stage.share)}{usual}"
+    return strung((percent(stage.share), usual), "")
 
 
 def loss_lines(lost: Losses, signs: Signs) -> list[str]:
@@ -56,27 +57,22 @@ def loss_lines(lost: Losses, signs: Signs) -> list[str]:
     if not lost.stages:
         return [say("No animals ever came into {lot}.", lot=lost.lot)]
     lines = [
-        say(
-            "By stage{value} {value2} {value3}   usual in other lots of {species}",
-            value=f"{'lost':>16}",
-            value2=f"{'of':>5}",
-            value3=f"{'share':>7}",
-            species=lost.species,
-        )
+        f"{fit(say('By stage'), 18)} {fit(say('lost'), 5, right=True)} {fit(say('of'), 5, right=True)} "
+        f"{fit(say('share'), 7, right=True)}   {tell(say('usual in other lots of {species}', species=lost.species))}"
     ]
     for stage in lost.stages:
-        name = say("{stage} (reared)", stage=stage.stage) if stage.reared else stage.stage
+        name = say("{stage} (reared)", stage=word(stage.stage)) if stage.reared else word(stage.stage)
         usual = (
             say("too few to say")
             if stage.usual is None
             else say("{usual} (of {usual_came})", usual=f"{percent(stage.usual):>6}", usual_came=stage.usual_came)
         )
         sign = " !" if not stage.reared and stage.usual is not None and stage.share > stage.usual else ""
-        lines.append(f"{fit(name, 18)} {stage.lost:>5} {stage.came:>5} {percent(stage.share):>7}  {usual}{sign}")
+        lines.append(f"{fit(name, 18)} {stage.lost:>5} {stage.came:>5} {percent(stage.share):>7}  {tell(usual)}{sign}")
     lines += ["", say("! more than usual. Animals still in a stage are counted in it: a share can rise.")]
     if lost.causes:
         lines += ["", say("By cause, before the reared stage")]
-        lines += [f"{number:>5}  {CAUSES[cause]}" for cause, number in lost.causes]
+        lines += [f"{number:>5}  {tell(CAUSES[cause])}" for cause, number in lost.causes]
     if lost.months:
         most = max(number for _, number in lost.months)
         lines += ["", say("By month, before the reared stage")]

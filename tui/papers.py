@@ -51,7 +51,9 @@ class Papers:
         files = strung((say("{stem} ({of})", stem=stem, of=strung(of, ", ")) for stem, of in kinds.items()), ", ")
         if len(kinds) > MOST_NAMED:
             files = say(
-                "{kinds} papers, each as {values}", kinds=len(kinds), values=" and ".join(next(iter(kinds.values())))
+                "{papers} papers, each as {formats}",
+                papers=len(kinds),
+                formats=strung(next(iter(kinds.values())), say(" and ")),
             )
         sentence = say("Written into {folder}: {files}.", folder=self.folder, files=files)
         return Answer(strung((sentence, *self.cautions), " "), "caution" if self.cautions else "done")
@@ -66,8 +68,8 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
 
     number = sale.number
     found = [
-        Paper("Receipt", say("with the origin of every line"), lambda house: receipt(ledger, number, house)),
-        Paper("Invoice", say("with how to pay"), lambda house: receipt(ledger, number, house, "invoice")),
+        Paper(say("Receipt"), say("with the origin of every line"), lambda house: receipt(ledger, number, house)),
+        Paper(say("Invoice"), say("with how to pay"), lambda house: receipt(ledger, number, house, "invoice")),
     ]
     if sale.to_post:
         found.append(Paper(say("Packing note"), say("without prices"), lambda house: packing(ledger, number, house)))

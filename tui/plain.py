@@ -6,6 +6,7 @@ these functions; a test looks for those that do not.
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 
 from rich.text import Text
@@ -32,9 +33,22 @@ def cell(text: str, style: str = "") -> Text:
 
 def number_cell(text: str, style: str = "") -> Text:
     """A figure for one cell of a list, at its right edge."""
-    return Text(shown(text), style=style, no_wrap=True, justify="right", end="")
+    return Text(shown(text), style=style, no_wrap=True, justify="right", overflow="ellipsis", end="")
+
+
+def within(text: str, width: int, lines: int, more: str = "…") -> str:
+    """A text of several lines, told, that takes so many at most: what does not fit is cut with a sign."""
+    broken = [
+        line
+        for part in tell(text).split("\n")
+        for line in textwrap.wrap(show(part), max(width, 1), break_on_hyphens=False) or [""]
+    ]
+    if len(broken) <= lines:
+        return tell(text)
+    last = broken[lines - 1][: max(width - len(more), 0)].rstrip()
+    return "\n".join([*broken[: lines - 1], last + more])
 
 
 def drawing(lines: Iterable[str]) -> Content:
     """Lines of a chart as one label."""
-    return words("\n".join(lines))
+    return words("\n".join(tell(line) for line in lines))

@@ -97,7 +97,7 @@ def rearing_picture(found: Found, currency: Currency) -> Picture:
         ):
             if of_it:
                 drawn.append(_ladder(title, of_it, currency))
-    return Picture(say("Rearing {value}", value=row.lot or row.species), tuple(drawn), (*_head(row), *found.words))
+    return Picture(say("Rearing {lot}", lot=row.lot or row.species), tuple(drawn), (*_head(row), *found.words))
 
 
 def _head(row: RearingRow) -> list[str]:

@@ -163,7 +163,7 @@ class Reckoner:
         self.close()
         ours, theirs = Pipe()
         there = {**os.environ, "PYTHONPATH": os.pathsep.join(place for place in sys.path if place)}
-        words = [sys.executable, "-P", "-c", say("from tui.reckoner import serve; serve()"), str(theirs.fileno())]
+        words = [sys.executable, "-P", "-c", "from tui.reckoner import serve; serve()", str(theirs.fileno())]
         self._process = subprocess.Popen(
             words,
             stdin=subprocess.DEVNULL,

@@ -16,7 +16,7 @@ from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from ledger.stock.words import SEXES, place, sex_words
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 
 DIED, MOVED, COUNTED = "died", "moved", "counted"
 MOST = 9_999
@@ -46,7 +46,7 @@ class TubMarks:
         """As it is kept in a draft: '2 died, 12 moved, fed'."""
         said = [f"{n} {what}" for n, what in ((self.died, DIED), (self.moved, MOVED)) if n]
         said += [f"{self.counted} {COUNTED}"] if self.counted is not None else []
-        return strung([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])], ", ")
+        return ", ".join([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])])
 
     @classmethod
     def read(cls, text: str) -> TubMarks:
@@ -61,14 +61,14 @@ class TubMarks:
 
     def words(self, tub: RoundTub | None) -> str:
         """As it stands on the row: '2 died · 12 → pupa · fed'; what was fed was seen, unless it says otherwise."""
-        to = say("→ {next_stage}", next_stage=tub.next_stage) if tub is not None and tub.next_stage else MOVED
+        to = strung(("→", word(tub.next_stage))) if tub is not None and tub.next_stage else say("moved")
         said = [say("{died} died", died=self.died)] if self.died else []
-        said += [f"{self.moved} {to}"] if self.moved else []
+        said += [strung((str(self.moved), to))] if self.moved else []
         said += [say("{counted} counted", counted=self.counted)] if self.counted is not None else []
         if self.fed:
-            said.append("fed" if self.seen else say("fed unseen"))
+            said.append(say("fed") if self.seen else say("fed unseen"))
         elif self.seen:
-            said.append("seen")
+            said.append(say("seen"))
         return strung(said, " · ")
 
 
@@ -100,16 +100,17 @@ def with_number(tub: RoundTub, marks: TubMarks, what: str, number: int) -> TubMa
     other = marks.moved if what == DIED else marks.died
     if number + other > tub.count:
         rest = (
-            say(" beside {other} {value}", other=other, value="moved on" if what == DIED else "died") if other else ""
+            (say(" beside {other} moved on", other=other) if what == DIED else say(" beside {other} died", other=other))
+            if other
+            else ""
         )
-        are = "is" if tub.count == 1 else "are"
         raise BadInput(
-            say(
-                "{place}: only {count} {stage} {are} there{rest}, not {number}.",
+            counted(
+                tub.count,
+                "{place}: only {n} {stage} is there{rest}, not {number}.",
+                "{place}: only {n} {stage} are there{rest}, not {number}.",
                 place=place(tub.lot, tub.tub),
-                count=tub.count,
-                stage=tub.stage,
-                are=are,
+                stage=word(tub.stage),
                 rest=rest,
                 number=number,
             ),
@@ -177,12 +178,11 @@ def summed_up(marked: Mapping[str, TubMarks]) -> str:
     if not every:
         return ""
     numbers = (
-        (sum(one.died for one in every), "died"),
+        (sum(one.died for one in every), say("died")),
         (sum(one.moved for one in every), say("moved on")),
-        (sum(one.counted is not None for one in every), "counted"),
-        (sum(one.fed for one in every), "fed"),
-        (sum(one.seen for one in every), "seen"),
+        (sum(one.counted is not None for one in every), say("counted")),
+        (sum(one.fed for one in every), say("fed")),
+        (sum(one.seen for one in every), say("seen")),
     )
-    return say(
-        "{every} marked: {join}", every=len(every), join=strung((f"{n} {what}" for n, what in numbers if n), ", ")
-    )
+    marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
+    return say("{tubs} marked: {marks}", tubs=len(every), marks=marks_said)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ledger.books.rounds_due import RoundTub
 from ledger.days import Order
 from ledger.stock.words import place
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.look import without_year
 from tui.round_marks import TubMarks, where_of
 from tui.widgets.paged import Row
@@ -18,9 +18,19 @@ def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: O
     if tub is None:
         lot, name, stage, *_ = (*key.split("|"), "", "", "")
         return Row(
-            key, (place(lot, name), stage, say("{stage}: no longer there", stage=stage), "", "", marks.words(None), "")
+            key,
+            (
+                place(lot, name),
+                word(stage),
+                say("{stage}: no longer there", stage=word(stage)),
+                "",
+                "",
+                marks.words(None),
+                "",
+            ),
         )
-    sex = "" if tub.sex == "unsexed" else f"{'probable ' if tub.sure == 'probable' else ''}{tub.sex}"
+    sure = [word(tub.sure)] if tub.sure == "probable" else []
+    animal = [str(tub.count), word(tub.stage), *([] if tub.sex == "unsexed" else [*sure, word(tub.sex)])]
     where = place(tub.lot, tub.tub)
     due = without_year(tub.due_on, order)
     if tub.rests_until is not None:
@@ -29,9 +39,9 @@ def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: O
         key,
         (
             (say("! {where}", where=where), "bold") if tub.due else f"  {where}",
-            f"{tub.count} {tub.stage}{_SIGN.get(tub.sex, '')}",
-            f"{tub.count} {tub.stage} {sex}".strip(),
-            without_year(tub.last_on, order) if tub.last_on else "never",
+            strung((str(tub.count), " ", word(tub.stage), _SIGN.get(tub.sex, "")), ""),
+            strung(animal),
+            without_year(tub.last_on, order) if tub.last_on else say("never"),
             (due, "$warning") if tub.due else (due, "$quiet"),
             (marks.words(tub) + typed, "bold"),
             tub.place,
@@ -51,4 +61,5 @@ def detail_of(key: str, tub: RoundTub | None, marks: TubMarks) -> str:
     said += say("{where_of}, {count} there", where_of=where_of(key), count=tub.count)
     if tub.leave_alone:
         said += say("; do not disturb, looking on from outside is enough")
-    return say("{said}. Marked: {tub}.", said=said, tub=marks.words(tub)) if marks else f"{said}."
+    said = strung((said, "."), "")
+    return strung((said, say("Marked: {marks}.", marks=marks.words(tub)))) if marks else said

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.money import Currency, amount_text
 from ledger.stock.words import stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 if TYPE_CHECKING:
     from ledger.selling.margin import LineMargin, SaleMargin
@@ -61,10 +61,10 @@ def sale_lines(found: OneSale, margin: SaleMargin | None, currency: Currency, da
 def _head(sale: Sale, day: SaidDay) -> str:
     hold = say(", took up {hold_number}", hold_number=sale.hold_number) if sale.hold_number else ""
     return say(
-        "Sold {sold_on} to {value}, {channel}{hold}",
+        "Sold {sold_on} to {customer}, {channel}{hold}",
         sold_on=day(sale.sold_on),
-        value=sale.customer_name or "no one named",
-        channel=sale.channel,
+        customer=sale.customer_name or say("no one named"),
+        channel=word(sale.channel),
         hold=hold,
     )
 
@@ -146,7 +146,7 @@ def _margin(margin: SaleMargin, currency: Currency) -> str:
 
 def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
     lines = [
-        say("Charged: {value} {amount}", value=one.text or one.kind, amount=amount_text(one.amount, currency))
+        say("Charged: {what} {amount}", what=one.text or word(one.kind), amount=amount_text(one.amount, currency))
         for one in sale.charges
     ]
     if sale.deposit:
@@ -158,25 +158,25 @@ def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
             )
         )
     for one in sale.payments:
-        word = "Paid" if one.amount >= 0 else say("Given back")
+        paid = say("Paid") if one.amount >= 0 else say("Given back")
         note = say(" ({note})", note=one.note) if one.note else ""
         lines.append(
             say(
-                "{word}: {paid_on} {amount} by {method}{note}",
-                word=word,
+                "{paid}: {paid_on} {amount} by {method}{note}",
+                paid=paid,
                 paid_on=day(one.paid_on),
                 amount=amount_text(abs(one.amount), currency),
-                method=one.method,
+                method=word(one.method),
                 note=note,
             )
         )
     lines += [
         say(
-            "Credit {number}: {credited_on} {amount}{value}, {reason}",
+            "Credit {number}: {credited_on} {amount}{whole}, {reason}",
             number=one.number,
             credited_on=day(one.credited_on),
             amount=amount_text(one.amount, currency),
-            value=", the whole sale" if one.full else "",
+            whole=say(", the whole sale") if one.full else "",
             reason=one.reason,
         )
         for one in sale.credits
@@ -188,9 +188,8 @@ def _post(found: OneSale, day: SaidDay) -> list[str]:
     sale = found.sale
     kept = [
         say(
-            "Kept from the post {from_on}{value}: {why}",
-            from_on=day(one.from_on),
-            value=f" to {day(one.until)}" if one.until else "",
+            "Kept from the post {days}: {why}",
+            days=say("{day} to {until}", day=day(one.from_on), until=day(one.until)) if one.until else day(one.from_on),
             why=one.why,
         )
         for one in found.waited
@@ -242,7 +241,7 @@ def _claims(found: OneSale, day: SaidDay) -> list[str]:
                 say(
                     "   answered {decided_on}: {outcome}{paper}{note}",
                     decided_on=day(one.decided_on),
-                    outcome=one.outcome,
+                    outcome=word(one.outcome),
                     paper=paper,
                     note=note,
                 )

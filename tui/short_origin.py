@@ -8,19 +8,19 @@ from __future__ import annotations
 import re
 
 from ledger.text import show
-from ledger.wording import say
+from ledger.wording import say, strung
 
 ORIGIN_WIDTH = 16
 """Cells in which every short origin fits."""
 _BRED = re.compile(r"captive bred, F(\d+)( or later)?(, stated, not derived)?.*")
 _SHORT = {
-    "wild-collected": "wild-collected",
-    say("reared from wild-collected egg or young"): say("from wild young"),
-    say("hatched in captivity, parent mated in the wild"): say("mated in wild"),
-    say("farmed, as stated by the supplier"): say("farmed, stated"),
-    say("captive bred, generation not known"): say("captive bred F?"),
-    say("mixed group that includes wild-origin animals"): say("mixed with wild"),
-    say("not known"): say("not known"),
+    "wild-collected": say("wild-collected"),
+    "reared from wild-collected egg or young": say("from wild young"),
+    "hatched in captivity, parent mated in the wild": say("mated in wild"),
+    "farmed, as stated by the supplier": say("farmed, stated"),
+    "captive bred, generation not known": say("captive bred F?"),
+    "mixed group that includes wild-origin animals": say("mixed with wild"),
+    "not known": say("not known"),
 }
 
 
@@ -32,7 +32,7 @@ def short_origin(label: str) -> str:
     found = _BRED.fullmatch(label)
     if found is not None:
         generation = f"F{found[1]}{'+' if found[2] else ''}{'*' if found[3] else ''}"
-        fits = (f"{words} {generation}" for words in (say("captive bred"), "captive", "bred"))
+        fits = (strung((words, generation)) for words in (say("captive bred"), say("captive"), say("bred")))
         return next((text for text in fits if len(text) <= ORIGIN_WIDTH), generation)
     bare, stated, _ = label.partition("; stated, not derived")
     return (_SHORT.get(bare, show(bare)[: ORIGIN_WIDTH - 1]) + ("*" if stated else ""))[:ORIGIN_WIDTH]

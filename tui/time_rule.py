@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from rich.cells import cell_len
 
-from ledger.text import show
+from ledger.wording import strung
 from tui.charts import LINES, Signs, fit
+from tui.tongue import shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +40,7 @@ def time_rule(spans: Sequence[Span], *, width: int, signs: Signs = LINES) -> lis
 
 
 def _least(span: Span, width: int) -> int:
-    return min(cell_len(show(f"{span.name} {span.said}")) + 1, width - 1)
+    return min(cell_len(shown(strung((span.name, span.said)))) + 1, width - 1)
 
 
 def _time_row(spans: Sequence[Span], width: int, signs: Signs) -> list[str]:
@@ -50,7 +51,7 @@ def _time_row(spans: Sequence[Span], width: int, signs: Signs) -> list[str]:
     whole = sum(wanted) or 1.0
     widths = [room + int(spare * more / whole) for room, more in zip(least, wanted, strict=True)]
     names = "".join(
-        " " + fit(f"{span.name} {span.said}", wide, signs=signs) for span, wide in zip(spans, widths, strict=True)
+        " " + fit(strung((span.name, span.said)), wide, signs=signs) for span, wide in zip(spans, widths, strict=True)
     )
     rule = "".join(
         signs.joint + (signs.heavy if span.own else signs.across) * wide

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text, said
 from ledger.stock.words import stage_words
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar
 from tui.drawn import Bars, Picture
@@ -163,7 +163,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
                 share.low,
                 share.high,
             ),
-            Bar(say("pays from"), min(edge, 1.0), percent(edge) if edge <= 1 else "never"),
+            Bar(say("pays from"), min(edge, 1.0), percent(edge) if edge <= 1 else say("never")),
         ),
         most=1.0,
     )
@@ -436,15 +436,19 @@ def better_survival_told(found: Charge, own: float, currency: Currency) -> Told:
     rows = []
     for share in shares:
         cost = better_rearing(better.cost, better.survival, better.reared, share).cost_other
-        which = {better.survival: "today", better.other: "asked"}.get(share, "")
-        rows.append(Bar(f"{percent(share)} {which}".strip(), cost / scale, _money(cost, currency)))
+        which = {better.survival: say("today"), better.other: say("asked")}.get(share, "")
+        rows.append(
+            Bar(strung((percent(share), which)) if which else percent(share), cost / scale, _money(cost, currency))
+        )
     title = say("One reared {stage}, {code}, at the share that is reared", stage=found.stage, code=currency.code)
     gain = round(better.saved_each * better.reared)
-    worth = say(
-        "On the {reared} that were reared that would have been {gain} {value}.",
-        reared=better.reared,
-        gain=said(abs(gain), currency),
-        value="less" if gain >= 0 else "more",
+    more = said(abs(gain), currency)
+    worth = (
+        say("On the {reared} that were reared that would have been {amount} less.", reared=better.reared, amount=more)
+        if gain >= 0
+        else say(
+            "On the {reared} that were reared that would have been {amount} more.", reared=better.reared, amount=more
+        )
     )
     picture = Picture(
         say("Better survival {species}", species=found.species),

@@ -103,8 +103,8 @@ def _duty(said: str) -> int:
 
 def _price_words(value: int, currency: Currency) -> str:
     return say(
-        "{normalize} {code} a kWh",
-        normalize=f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f}",
+        "{price} {code} a kWh",
+        price=f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f}",
         code=currency.code,
     )
 

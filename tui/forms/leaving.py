@@ -63,7 +63,7 @@ class GiveForm(LeavingForm):
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            self.animals("animals"),
+            self.animals(say("animals")),
             FieldSpec("kind", say("as"), str, "gift", choices=tuple(REASONS)),
             self.whom(say("to whom"), say("or not said")),
             self.when(),

@@ -115,7 +115,7 @@ class PartedForm(Form):
         self._said = said
 
     def heading(self) -> str:
-        return say("No longer together: {said}", said=self._said)
+        return say("No longer together: {pair}", pair=self._said)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (FieldSpec("to_on", say("last day"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)

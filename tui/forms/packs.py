@@ -63,11 +63,11 @@ class PackSaleForm(LeavingForm):
                 nothing_beside,
                 hint=say("group of 10"),
             ),
-            self.animals("animals", say("P08 6 L3 and P09 4 L3")),
+            self.animals(say("animals"), say("P08 6 L3 and P09 4 L3")),
             FieldSpec(
                 "price", say("price"), amount_or_none(money), "", in_money(money), hint=say("of all; empty: your list")
             ),
-            self.whom("buyer", say("or none")),
+            self.whom(say("buyer"), say("or none")),
             FieldSpec("channel", say("how"), str, CHANNELS[0], choices=CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),

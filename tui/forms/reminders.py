@@ -78,7 +78,7 @@ class EndReminderForm(Form):
         self._said = said
 
     def heading(self) -> str:
-        return say("{said} no longer counts", said=self._said)
+        return say("{reminder} no longer counts", reminder=self._said)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (FieldSpec("on", say("from"), day(self.desk.ledger.today, self.desk.order), "today", in_days),)

@@ -18,7 +18,7 @@ from ledger.selling.commands import (
     Sell,
     TakePayment,
 )
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
 from tui.jot_trade import read_sale_lines
@@ -118,7 +118,8 @@ class SaleForm(LotForm):
         if self.subject:
             return self.which()
         return tuple(
-            FieldSpec(key, key, said, "", nothing_beside, hint=say("if it matters")) for key in ("stage", "sex", "tub")
+            FieldSpec(key, word(key), said, "", nothing_beside, hint=say("if it matters"))
+            for key in ("stage", "sex", "tub")
         )
 
     def command(self, values: Mapping[str, Any]) -> Sell:
@@ -181,8 +182,10 @@ class PaymentForm(Form):
         self._owed = owed
 
     def heading(self) -> str:
-        return say(
-            "{subject}: money {value}", subject=self.subject, value="received" if self._owed >= 0 else "given back"
+        return (
+            say("{sale}: money received", sale=self.subject)
+            if self._owed >= 0
+            else say("{sale}: money given back", sale=self.subject)
         )
 
     def specs(self) -> Sequence[FieldSpec]:

@@ -8,26 +8,28 @@ from typing import Any
 
 from ledger.records.commands import SetSetting
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
-from ledger.wording import say, strung
+from ledger.wording import capital, say, strung, word
+from tui import tongue
 from tui.look import short
 from tui.verbs.typed import order_of
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 from tui.widgets.form import Form
 
-BLOCKS = frozenset({"address", "terms", "contact", "registration", say("payment details")})
+BLOCKS = frozenset({"address", "terms", "contact", "registration", "payment details"})
 """Settings of several lines."""
 LINES = 6
 """Fewest lines a form has for one of those."""
 HINTS = {
-    say("business name"): say("stands on every paper"),
+    "business name": say("stands on every paper"),
     "logo": say("path of a picture, PNG or JPEG"),
     "locale": say("language and country: en_GB, en_US, de_DE"),
-    say("document language"): say("two letters: en or de"),
-    say("label sheet"): say("such as a4 3x8"),
-    say("post days"): say("such as Mon Tue Wed; empty: any day"),
-    say("post temperature"): say("degrees Celsius, such as 5 to 28; empty: no limits"),
-    say("kilometre rate"): say("such as 0.30; empty: none"),
-    say("pretend today"): say("only of an example ledger"),
+    "screen language": say("de or en, from the next start"),
+    "document language": say("two letters: en or de"),
+    "label sheet": say("such as a4 3x8"),
+    "post days": say("such as Mon Tue Wed; empty: any day"),
+    "post temperature": say("degrees Celsius, such as 5 to 28; empty: no limits"),
+    "kilometre rate": say("such as 0.30; empty: none"),
+    "pretend today": say("only of an example ledger"),
 }
 LOCALES = ("en_GB", "en_US", "en_NZ", "en_AU", "en_CA", "en_IE", "de_DE", "de_AT", "de_CH", "fr_FR", "nl_NL", "es_ES")
 """Offered while typing; any other can be typed."""
@@ -47,7 +49,7 @@ class SettingForm(Form):
     )
 
     def heading(self) -> str:
-        return f"{self.subject[0].upper()}{self.subject[1:]}"
+        return capital(word(self.subject))
 
     def specs(self) -> Sequence[FieldSpec]:
         name = self.subject
@@ -66,7 +68,7 @@ class SettingForm(Form):
             )
         return (
             FieldSpec(
-                "value", name, SETTINGS[name], kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
+                "value", word(name), SETTINGS[name], kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
             ),
         )
 
@@ -80,6 +82,11 @@ class SettingForm(Form):
         if self.subject == "locale":
             return lambda value: say(
                 "{today}; 14/3 reads {read}", today=short(today, order_of(value)), read=_read(order_of(value))
+            )
+        if self.subject == "screen language":
+            return lambda value: say(
+                "{language}, from the next start",
+                language=tongue.LANGUAGES.get(value or tongue.SOURCE, tongue.LANGUAGES[tongue.SOURCE]),
             )
         if self.subject == "logo":
             return lambda value: "" if not value or Path(value).is_file() else say("there is no such file now")
@@ -99,6 +106,8 @@ def _read(order: str) -> str:
 def _known(name: str) -> Sequence[str]:
     if name == "locale":
         return LOCALES
+    if name == "screen language":
+        return tuple(tongue.LANGUAGES)
     if name == "document language":
         from exports.documents.language import LANGUAGES
 

@@ -66,7 +66,7 @@ def figure_words(name: str, value: int | None) -> str:
     if value is None:
         return ""
     if name in YES_NO:
-        return "yes" if value else "no"
+        return say("yes") if value else say("no")
     if name in MILLIONTHS:
         return f"{value / 10_000:g}%"
     return f"{value / 1000:g}" if name in THOUSANDTHS else str(value)

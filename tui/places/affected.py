@@ -141,4 +141,4 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
         if papers:
             self.write(papers)
         else:
-            self.desk.say(Answer(f"No note was written for {row.number} yet: N writes it."))
+            self.desk.say(Answer(say("No note was written for {sale} yet: N writes it.", sale=row.number)))

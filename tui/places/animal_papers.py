@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from ledger.wording import say
+from ledger.wording import capital, say
 from tui.forms.papers import LabelsForm, RegisterForm
 from tui.papers import Paper, Papers, write_papers
 from tui.places.writing import WritePage
@@ -39,16 +39,16 @@ async def ask_papers(desk: Desk, lot: str) -> None:
 
     async def labels(values: dict[str, Any]) -> None:
         ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage("Labels", lambda _: write_labels(ledger, folder, values), _said))
+        await desk.open_form(WritePage(say("Labels"), lambda _: write_labels(ledger, folder, values), _said))
 
     async def register(values: dict[str, Any]) -> None:
-        await write("Register", [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
+        await write(say("Register"), [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
 
     async def write(title: str, papers: list[Paper]) -> None:
         ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage(title.capitalize(), lambda _: write_papers(ledger, papers, folder), _said))
+        await desk.open_form(WritePage(capital(title), lambda _: write_papers(ledger, papers, folder), _said))
 
-    await desk.push_screen(Chooser("Papers", found), chosen)
+    await desk.push_screen(Chooser(say("Papers"), found), chosen)
 
 
 def _said(answer: object) -> Answer:

@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.errors import Refused
-from ledger.text import count_words
-from ledger.wording import say
+from ledger.wording import counted, say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.asking import Asking
@@ -41,10 +40,10 @@ def age_words(made_at: dt.datetime, now: dt.datetime) -> str:
     if minutes < 0:
         return say("dated ahead of this computer's clock")
     if minutes < 120:
-        return say("{minutes} old", minutes=count_words(minutes, "minute", "minutes"))
+        return counted(minutes, "{n} minute old", "{n} minutes old")
     if minutes < 48 * 60:
-        return say("{value} hours old", value=minutes // 60)
-    return say("{value} days old", value=minutes // (24 * 60))
+        return say("{hours} hours old", hours=minutes // 60)
+    return say("{days} days old", days=minutes // (24 * 60))
 
 
 def newest_words(ledger: Ledger) -> str:
@@ -96,7 +95,7 @@ class BackupsPage(ListPage, Aside[None]):
         self._refused = ""
 
     def title_words(self) -> str:
-        return "Backups"
+        return say("Backups")
 
     def all_rows(self) -> list[Row]:
         from ledger.records import backups
@@ -130,7 +129,7 @@ class BackupsPage(ListPage, Aside[None]):
 
     def remark(self) -> str:
         first = next(iter(self._backups.values()), None)
-        return f"In {first.path.parent}" if first is not None else ""
+        return say("In {folder}", folder=str(first.path.parent)) if first is not None else ""
 
     def read_anew(self) -> None:
         super().read_anew()
@@ -163,7 +162,7 @@ class BackupsPage(ListPage, Aside[None]):
 
     def told(self, answer: object) -> None:
         made: Backup = answer  # type: ignore[assignment]
-        acts = count_words(made.acts, "act", "acts")
+        acts = counted(made.acts, "{n} act", "{n} acts")
         if made.path.name in self._backups and made.path.parent == next(iter(self._backups.values())).path.parent:
             said = say(
                 "Nothing was recorded since: {name} holds all {acts}, and was read back row by row again.",
@@ -173,7 +172,16 @@ class BackupsPage(ListPage, Aside[None]):
             self.desk.say(Answer(said, "done"))
             self.read_anew()
             return
-        self.desk.say(Answer(f"The backup is {made.path}; it holds {acts} and was read back row by row.", "done"))
+        self.desk.say(
+            Answer(
+                say(
+                    "The backup is {path}; it holds {acts} and was read back row by row.",
+                    path=str(made.path),
+                    acts=acts,
+                ),
+                "done",
+            )
+        )
         self.read_anew()
 
     def refused(self, refusal: Refused) -> None:

@@ -15,8 +15,8 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
 from ledger.records.bringing import files
 from ledger.records.operations import new_token
-from ledger.text import count_words, show
-from ledger.wording import say, strung
+from ledger.text import show
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.bring_in import Asked, BringInForm
@@ -105,14 +105,14 @@ class BringInPage(ListPage, Aside[None]):
                     str(row.rows),
                     row.recorded_at.replace("T", " ")[:16],
                     row.recorded_by,
-                    (say("taken back"), "$quiet") if row.undone else "stands",
+                    (say("taken back"), "$quiet") if row.undone else say("stands"),
                 ),
             )
             for key, row in self._files.items()
         ]
 
     def sum_up(self) -> str:
-        return say("{files} brought in", files=count_words(len(self._files), "file", "files"))
+        return counted(len(self._files), "{n} file brought in", "{n} files brought in")
 
     async def action_new_file(self) -> None:
         """Which one."""
@@ -127,7 +127,7 @@ class BringInPage(ListPage, Aside[None]):
         if row is None:
             return
         if row.undone:
-            self.desk.say(Answer(f"File {row.number} was taken back already."))
+            self.desk.say(Answer(say("File {number} was taken back already.", number=row.number)))
         else:
             await self.desk.open_form(TakeBackPage(row))
 
@@ -139,7 +139,9 @@ class BringInPage(ListPage, Aside[None]):
         self.ask_aside(lambda: write_template(ledger, path))
 
     def told(self, answer: object) -> None:
-        self.desk.say(Answer(f"The template is {answer}; its first sheet says how to go on.", "done"))
+        self.desk.say(
+            Answer(say("The template is {path}; its first sheet says how to go on.", path=str(answer)), "done")
+        )
 
     def refused(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
@@ -180,7 +182,7 @@ class LookPage(LongPage):
         self._token = new_token(time.time_ns())
 
     def title_words(self) -> str:
-        return f"{self._asked.path.name} as {self._asked.kind}"
+        return say("{file} as {kind}", file=self._asked.path.name, kind=word(self._asked.kind))
 
     def work(self) -> Callable[[Tell], object]:
         ledger, asked = self.desk.ledger, self._asked
@@ -199,7 +201,7 @@ class LookPage(LongPage):
             return
         report: Report = answer  # type: ignore[assignment]
         self._report = report
-        self.desk.say(Answer("This was only a look: nothing is recorded yet."))
+        self.desk.say(Answer(say("This was only a look: nothing is recorded yet.")))
         self._draw(report)
 
     def _draw(self, report: Report) -> None:
@@ -214,7 +216,7 @@ class LookPage(LongPage):
             return
         told = "othing was recorded" in refusal.sentence
         sentence = on_screen(refusal.sentence)
-        self.desk.say(Answer(sentence if told else f"{sentence} Nothing was recorded.", "refused"))
+        self.desk.say(Answer(sentence if told else strung((sentence, say("Nothing was recorded."))), "refused"))
         self._draw(self._report)
 
     def action_record_all(self) -> None:
@@ -320,7 +322,9 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
 
     refused = rows_of(report.refused)
     rows = say(
-        "{read} read, {known} in the ledger already, ", read=count_words(report.read, "row", "rows"), known=report.known
+        "{rows} read, {known} in the ledger already, ",
+        rows=counted(report.read, "{n} row", "{n} rows"),
+        known=report.known,
     )
     lines = [say("{rows}{accepted} to record, {refused} refused", rows=rows, accepted=report.accepted, refused=refused)]
     if report.counted is not None:
@@ -333,30 +337,35 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
         lines.append(say("! {why_not}", why_not=_why_not(report)))
     for question in report.questions:
         choices = say(" ({choices})", choices=strung(question.choices, ", ")) if question.choices else ""
-        lines += ["", f"? {question.sentence}{choices}"]
+        lines += ["", strung(("? ", question.sentence, choices), "")]
     if report.refused:
-        lines += ["", "Refused", *(say("· {one}", one=one) for one in report.refused[:MOST_SHOWN])]
+        lines += ["", say("Refused"), *(say("· {one}", one=one) for one in report.refused[:MOST_SHOWN])]
         if len(report.refused) > MOST_SHOWN:
             lines.append(
                 say(
-                    "… and {value} more; the command lists all with --format csv.",
-                    value=len(report.refused) - MOST_SHOWN,
+                    "… and {number} more; the command lists all with --format csv.",
+                    number=len(report.refused) - MOST_SHOWN,
                 )
             )
     if report.cautions:
-        lines += ["", "Cautions", *(say("· {one}", one=one) for one in report.cautions)]
+        lines += ["", say("Cautions"), *(say("· {one}", one=one) for one in report.cautions)]
     if report.skipped:
         lines += [
             "",
-            "Skipped",
+            say("Skipped"),
             *(
                 say("· Row {row} ({why}): {text}", row=one.row, why=one.why, text=one.text)
                 for one in report.skipped[:MOST_SHOWN]
             ),
         ]
-    lines += ["", say("How its columns are read (sheet {value})", value=report.sheet or "without a name")]
     lines += [
-        say("· {letter} {heading}: {value}", letter=letter, heading=heading, value=name or "left out")
+        "",
+        say("How its columns are read (sheet {sheet})", sheet=report.sheet)
+        if report.sheet
+        else say("How its columns are read (sheet without a name)"),
+    ]
+    lines += [
+        say("· {letter} {heading}: {read_as}", letter=letter, heading=heading, read_as=name or say("left out"))
         for letter, heading, name in report.columns
     ]
     return [show(on_screen(line)) for line in lines]

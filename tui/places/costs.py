@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
 from tui.places.listing import LIST_ACTS, Listing
@@ -25,7 +25,7 @@ def state_of(row: CostRow) -> tuple[str, str]:
     if row.paid < row.gross:
         return say("! unpaid"), "$warning"
     if row.disposed_on is not None:
-        return "gone", "$quiet"
+        return say("gone"), "$quiet"
     if row.kind == "used up" and row.window_from is None:
         return say("in store"), ""
     if row.kind == "used up" and row.window_to is None:
@@ -102,13 +102,13 @@ class CostsPlace(Listing):
         return Page([self._row(row) for row in rows], len(rows) == PAGE)
 
     def _row(self, row: CostRow) -> Row:
-        whom = strung(row.whom, " ") if row.whom else {"none": row.sale or "selling"}.get(row.scope, row.scope)
+        whom = strung(row.whom, " ") if row.whom else word({"none": row.sale or "selling"}.get(row.scope, row.scope))
         return Row(
             str(row.id),
             (
                 (str(row.id), "bold"),
                 self.day(row.bought_on),
-                row.category,
+                word(row.category),
                 row.supplier,
                 whom,
                 amount_text(row.gross, self.desk.ledger.currency),
@@ -119,19 +119,21 @@ class CostsPlace(Listing):
 
     def detail(self, key: str) -> str:
         row = self._costs[key]
-        until = f" to {self.day(row.window_to)}" if row.window_to else say(", until the next is opened")
-        used = (
-            say(" Used up from {window_from}{until}.", window_from=self.day(row.window_from), until=until)
-            if row.window_from
-            else ""
-        )
-        what = strung((part for part in (row.supplier or row.category, row.text) if part), ": ")
-        return strung((part for part in (f"{what}.{used}", row.note) if part), " ")
+        used = ""
+        if row.window_from and row.window_to:
+            began, ended = self.day(row.window_from), self.day(row.window_to)
+            used = say(" Used up from {day} to {until}.", day=began, until=ended)
+        elif row.window_from:
+            used = say(" Used up from {day}, until the next is opened.", day=self.day(row.window_from))
+        what = strung((part for part in (row.supplier or word(row.category), row.text) if part), ": ")
+        return strung((part for part in (strung((what, ".", used), ""), row.note) if part), " ")
 
     def sum_up(self) -> str:
         rows = [row for row in self._costs.values() if not row.taken_back]
         unpaid = sum(row.gross - row.paid for row in rows)
-        held = say("{held}{value} costs", held=self.rows.held, value=" and more" if self.rows.more else "")
+        held = self.rows.said(
+            say("{rows} costs", rows=self.rows.held), say("{rows} and more costs", rows=self.rows.held)
+        )
         money = self.desk.ledger.currency
         return (
             say("{held} · {unpaid} {code} unpaid", held=held, unpaid=amount_text(unpaid, money), code=money.code)
@@ -161,7 +163,7 @@ class CostsPlace(Listing):
         if row is None:
             return
         if row.taken_back or row.paid >= row.gross:
-            self.desk.say(Answer(f"Cost {row.id} has nothing left to pay."))
+            self.desk.say(Answer(say("Cost {cost} has nothing left to pay.", cost=row.id)))
         else:
             await self.desk.open_form(PayCostForm(str(row.id), row.gross - row.paid))
 
@@ -227,6 +229,6 @@ class CostsPlace(Listing):
         if row is None:
             return
         if row.taken_back or row.refunded >= row.gross:
-            self.desk.say(Answer(f"Cost {row.id} has nothing left that could come back."))
+            self.desk.say(Answer(say("Cost {cost} has nothing left that could come back.", cost=row.id)))
         else:
             await self.desk.open_form(RefundForm(str(row.id), row.gross - row.refunded))

@@ -12,8 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from ledger.act import Done
 from ledger.books.commands import Counted, CountStock
 from ledger.records.periods import period_by_year
-from ledger.text import count_words
-from ledger.wording import say
+from ledger.wording import counted, say, word
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
@@ -135,8 +134,8 @@ class CountPage(ReckonedList, FindPage):
             (
                 (row.lot, "bold"),
                 row.species,
-                row.stage,
-                row.sex,
+                word(row.stage),
+                word(row.sex),
                 row.tub,
                 str(row.expected),
                 counted,
@@ -183,7 +182,7 @@ class CountPage(ReckonedList, FindPage):
             if key in marks
         ]
         if not counts:
-            self.desk.say(Answer("Nothing was counted yet: a where the number agrees, Enter for another."))
+            self.desk.say(Answer(say("Nothing was counted yet: a where the number agrees, Enter for another.")))
             return
         await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
 
@@ -223,7 +222,9 @@ class CountLineForm(Asking):
         return (
             say("as recorded")
             if not more
-            else say("{more} {value} than recorded", more=abs(more), value="more" if more > 0 else "fewer")
+            else say("{number} more than recorded", number=more)
+            if more > 0
+            else say("{number} fewer than recorded", number=-more)
         )
 
 
@@ -238,7 +239,7 @@ class RecordCountForm(Form):
         self._on = on
 
     def heading(self) -> str:
-        return say("{counts} counted", counts=count_words(len(self._counts), "line", "lines"))
+        return counted(len(self._counts), "{n} line counted", "{n} lines counted")
 
     def specs(self) -> Sequence[FieldSpec]:
         today = self.desk.ledger.today

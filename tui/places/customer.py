@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import NotFound
 from ledger.money import amount_text
 from ledger.stock.words import stage_words
-from ledger.text import count_words
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.customers import EraseForm
 from tui.places.customers import DATA, about, erased_page, owed_cell
@@ -90,15 +89,18 @@ class CustomerPage(ListPage):
     def _sale_row(self, sale: Sale) -> Row:
         money = self.desk.ledger.currency
         self._sales[sale.number] = sale.number
-        state = ("settled", "$quiet")
+        state = (say("settled"), "$quiet")
         if sale.undone:
-            state = ("credited", "$quiet")
+            state = (say("credited"), "$quiet")
         elif sale.waits_for_post:
             state = (say("! to post"), "$warning")
         elif sale.owed:
             state = (say("! unpaid") if sale.owed > 0 else say("! give back"), "$warning")
         what = strung(
-            (f"{line.animals} {stage_words(line.stage_text, line.animals)} {line.lot_code}" for line in sale.lines),
+            (
+                strung((str(line.animals), word(stage_words(line.stage_text, line.animals)), line.lot_code))
+                for line in sale.lines
+            ),
             ", ",
         )
         owed = owed_cell(sale.owed, money)
@@ -108,27 +110,29 @@ class CustomerPage(ListPage):
     def _promises(self, found: History) -> Iterator[_Dated]:
         money = self.desk.ledger.currency
         for hold in found.holds:
-            what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
+            what = strung((strung((str(line.count), word(line.stage), line.lot)) for line in hold.lines), ", ")
             deposit = amount_text(hold.deposit, money) if hold.deposit else ""
-            state = (say("! deposit?"), "$warning") if hold.deposit_state == "undecided" else (hold.state, "$quiet")
+            state = (
+                (say("! deposit?"), "$warning") if hold.deposit_state == "undecided" else (word(hold.state), "$quiet")
+            )
             cells = (self.day(hold.made_on), (hold.number, "bold"), what, deposit, "", state)
             yield hold.made_on, Row(hold.number, cells)
         for one in found.queue:
             asked = self.day(one.asked_on)
-            state = (one.state, "$quiet")
+            state = (word(one.state), "$quiet")
             yield (
                 one.asked_on,
                 Row(
-                    say("place {place}", place=one.place),
+                    f"place {one.place}",
                     (asked, say("waits {hold}", hold=one.hold), str(one.count), "", "", state),
                 ),
             )
 
     def _claims(self, found: History) -> Iterator[_Dated]:
         for one in found.claims:
-            key = say("claim {id}", id=one.id)
+            key = f"claim {one.id}"
             self._sales[key] = one.number
-            state = (one.outcome, "$quiet") if one.outcome else (say("! to answer"), "$warning")
+            state = (word(one.outcome), "$quiet") if one.outcome else (say("! to answer"), "$warning")
             what = say("{dead}/{sold} {lot} dead", dead=one.dead, sold=one.sold, lot=one.lot)
             yield (
                 one.reported_on,
@@ -140,14 +144,14 @@ class CustomerPage(ListPage):
             state = (
                 (say("back {back_on}", back_on=self.day(loan.back_on)), "$quiet") if loan.back_on else say("= there")
             )
-            yield loan.lent_on, Row(say("loan {at}", at=at), (self.day(loan.lent_on), "loan", loan.lot, "", "", state))
+            yield loan.lent_on, Row(f"loan {at}", (self.day(loan.lent_on), say("loan"), loan.lot, "", "", state))
         for one in found.given:
-            what = f"{one.animals} of {' '.join(one.lots)}"
+            what = say("{animals} of {lots}", animals=one.animals, lots=" ".join(one.lots))
             yield (
                 one.on,
                 Row(
-                    say("given {entry}", entry=one.entry),
-                    (self.day(one.on), one.kind, what, "", "", ("left", "$quiet")),
+                    f"given {one.entry}",
+                    (self.day(one.on), word(one.kind), what, "", "", (say("left"), "$quiet")),
                 ),
             )
 
@@ -173,7 +177,7 @@ class CustomerPage(ListPage):
                 return say(
                     "On {number}: {split}",
                     number=one.number,
-                    split=" ".join((one.evidence or "no evidence noted").split()),
+                    split=" ".join(one.evidence.split()) or say("no evidence noted"),
                 )
         return ""
 
@@ -203,7 +207,7 @@ class CustomerPage(ListPage):
         )
         return say(
             "{sales}, {bought} {code}{owed}",
-            sales=count_words(len(found.sales), "sale", "sales"),
+            sales=counted(len(found.sales), "{n} sale", "{n} sales"),
             bought=amount_text(found.bought, money),
             code=money.code,
             owed=owed,

@@ -46,7 +46,7 @@ def about(customer: CustomerRow) -> Chooser[Form]:
 def erased_page(done: Done) -> TextPage:
     """What was erased and what could not be reached, to be read in full."""
     lines = (done.sentence, "", *done.cautions)
-    return TextPage("Erased", lambda: lines)
+    return TextPage(say("Erased"), lambda: lines)
 
 
 class CustomersPage(ListPage):
@@ -85,7 +85,7 @@ class CustomersPage(ListPage):
         self._known: dict[str, CustomerSums] = {}
 
     def title_words(self) -> str:
-        return "Customers"
+        return say("Customers")
 
     def all_rows(self) -> list[Row]:
         from ledger.selling.customer_list import customer_sums

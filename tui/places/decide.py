@@ -48,4 +48,4 @@ async def choose_decision(desk: Desk, lot: str, species: str) -> None:
         if which is not None:
             await desk.open_form(panel(which, lot, species))
 
-    await desk.push_screen(Chooser(say("Decide about {value}", value=lot or species), decisions(lot, species)), opened)
+    await desk.push_screen(Chooser(say("Decide about {lot}", lot=lot or species), decisions(lot, species)), opened)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
-from tui.tongue import tell
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
@@ -32,7 +31,7 @@ DOES = {
     "loan": say("is back"),
     "short": say("replace"),
     "unpaid": say("take money"),
-    say("give back"): say("give back"),
+    "give back": say("give back"),
     "cost": say("pay"),
 }
 """What Enter does about each kind."""
@@ -99,7 +98,7 @@ class DuePlace(ReckonedListing):
             (
                 (say("! {on}", on=self.day(row.on)), "$warning") if row.late else f"  {self.day(row.on)}",
                 self.said(self._with_wait(row)),
-                (say("→ {kind}", kind=tell(tell(DOES.get(row.kind, "")))), "$quiet"),
+                (say("→ {what}", what=DOES.get(row.kind, "")), "$quiet"),
             ),
         )
 

@@ -59,7 +59,7 @@ class EquipmentPage(ReckonedList, OnTop):
         self._things: dict[str, EquipmentRow] = {}
 
     def title_words(self) -> str:
-        return "Equipment"
+        return say("Equipment")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.equipment
@@ -78,7 +78,7 @@ class EquipmentPage(ReckonedList, OnTop):
                     amount_text(row.basis, money),
                     _lasts(row.life_days),
                     amount_text(row.used_up, money),
-                    ("gone", "$quiet") if row.disposed_on else amount_text(row.left, money),
+                    (say("gone"), "$quiet") if row.disposed_on else amount_text(row.left, money),
                     "" if row.disposed_on else rounded(row.declining, money),
                     self.day(row.disposed_on) if row.disposed_on else "",
                 ),
@@ -123,7 +123,7 @@ class EquipmentPage(ReckonedList, OnTop):
         if row is None:
             return
         if row.disposed_on is not None:
-            self.desk.say(Answer(f"{row.item} went on {self.day(row.disposed_on)} already."))
+            self.desk.say(Answer(say("{item} went on {day} already.", item=row.item, day=self.day(row.disposed_on))))
         else:
             await self.desk.open_form(DisposeForm(str(row.cost)))
 
@@ -141,4 +141,4 @@ class EquipmentPage(ReckonedList, OnTop):
 
 
 def _lasts(days: int) -> str:
-    return say("{value} years", value=days // 365) if days % 365 == 0 and days > 365 else say("{days} days", days=days)
+    return say("{years} years", years=days // 365) if days % 365 == 0 and days > 365 else say("{days} days", days=days)

@@ -140,7 +140,9 @@ class WhyPage(ExplainPage):
             none = say("There is no other lot with a cost per reared adult to compare it with.")
             if why:
                 none = say("{why}; only lots with a cost per reared adult are compared.", why=why)
-            self.desk.say(Said(none if self._lot else "Only a lot is compared with another; open one of its lots."))
+            self.desk.say(
+                Said(none if self._lot else say("Only a lot is compared with another; open one of its lots."))
+            )
             return
         currency = self.desk.ledger.currency
         choices = [
@@ -230,7 +232,7 @@ def explain_lines(found: Answer, currency: Currency, width: int, signs: Signs) -
     if not found.lines:
         return lines
     whole = found.number is not None
-    ways = strung((f"[{word(way)}]" if way == found.by else word(way) for way in found.axes), "  ")
+    ways = strung((strung(("[", word(way), "]"), "") if way == found.by else word(way) for way in found.axes), "  ")
     heads = [say("{code} each", code=currency.code), say("in all")] if whole else [currency.code]
     lines += ["", *hanging([say("by {ways}", ways=ways)], width), _row("", heads, "", width, signs)]
     largest = max(abs(line.exact) for line in found.lines)

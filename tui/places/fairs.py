@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text
 from ledger.records.operations import new_token
-from ledger.text import count_words
-from ledger.wording import say
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, SpendOnFairForm, UnpackForm
@@ -33,8 +32,8 @@ def result_words(result: FairResult, currency: Currency) -> str:
     said = say(
         "{sales} of {animals}: price {text}, less cost of animals {text2}, selling costs {text3}, costs "
         "of the fair {text4} = margin {text5}. Cash there should be {text6}",
-        sales=count_words(len(result.sales), "sale", "sales"),
-        animals=count_words(result.animals, "animal", "animals"),
+        sales=counted(len(result.sales), "{n} sale", "{n} sales"),
+        animals=counted(result.animals, "{n} animal", "{n} animals"),
         text=text(result.price),
         text2=text(result.cost),
         text3=text(result.selling_costs),
@@ -43,14 +42,16 @@ def result_words(result: FairResult, currency: Currency) -> str:
         text6=text(result.expected),
     )
     if result.fair.counted is None or result.difference is None:
-        return f"{said}."
+        return strung((said, "."), "")
     off = result.difference
     tells = (
         say("as expected")
         if not off
-        else say("{text} too {value}", text=text(abs(off)), value="much" if off > 0 else "little")
+        else say("{amount} too much", amount=text(off))
+        if off > 0
+        else say("{amount} too little", amount=text(-off))
     )
-    return say("{said}, counted {text}: {tells}.", said=said, text=text(result.fair.counted), tells=tells)
+    return say("{result}, counted {amount}: {tells}.", result=said, amount=text(result.fair.counted), tells=tells)
 
 
 class FairsPage(ListPage):
@@ -78,7 +79,7 @@ class FairsPage(ListPage):
         self._fairs: dict[str, Fair] = {}
 
     def title_words(self) -> str:
-        return "Fairs"
+        return say("Fairs")
 
     def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
@@ -92,7 +93,7 @@ class FairsPage(ListPage):
                     amount_text(one.cash_float, money),
                     amount_text(one.expected, money) if one.expected is not None else "",
                     amount_text(one.counted, money) if one.counted is not None else "",
-                    ("over", "$quiet") if one.ended_on else say("= open"),
+                    (say("over"), "$quiet") if one.ended_on else say("= open"),
                 ),
             )
             for key, one in self._fairs.items()
@@ -199,7 +200,7 @@ class FairPage(ListPage, Aside[None]):
     def sum_up(self) -> str:
         days = self.day(self._fair.held_on)
         over = self._result is not None and self._result.fair.ended_on is not None
-        return say("{name}, {days}{value}", name=self._fair.name, days=days, value=" · over" if over else "")
+        return say("{fair}, {days} · over", fair=self._fair.name, days=days) if over else f"{self._fair.name}, {days}"
 
     def _here(self) -> FairPackRow | None:
         return self._packs.get(self.chosen or "")

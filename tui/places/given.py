@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper
@@ -102,7 +102,7 @@ class GivenPage(ListPage, WritesPapers):
             state = (say("back {back_on}", back_on=self.day(loan.back_on)), "$quiet")
         elif loan.late(self.desk.ledger.today):
             state = (say("! should be back"), "$warning")
-        return Row(key, (self.day(loan.lent_on), "lent", loan.lot, loan.to, state))
+        return Row(key, (self.day(loan.lent_on), say("lent"), loan.lot, loan.to, state))
 
     def _borrowed(self, at: int, one: BorrowedRow) -> Row:
         key = say("borrowed {at}", at=at)
@@ -115,16 +115,25 @@ class GivenPage(ListPage, WritesPapers):
         )
         self._left[key] = _Left((one.lot,), sentence, borrowed=one.left_on is None, loan=True, animals=one.animals)
         state = (say("went {left_on}", left_on=self.day(one.left_on)), "$quiet") if one.left_on else (say("= here"), "")
-        return Row(key, (self.day(one.came_on), say("lent to us"), f"{one.animals} of {one.lot}", one.owner, state))
+        return Row(
+            key,
+            (
+                self.day(one.came_on),
+                say("lent to us"),
+                say("{animals} of {lots}", animals=one.animals, lots=one.lot),
+                one.owner,
+                state,
+            ),
+        )
 
     def _given(self, one: GivenRow) -> Row:
         key = say("given {entry}", entry=one.entry)
-        what = f"{one.animals} of {' '.join(one.lots)}"
+        what = say("{animals} of {lots}", animals=one.animals, lots=" ".join(one.lots))
         number = None if one.kind == "own use" else one.entry
         self._left[key] = _Left(
             one.lots, say("{what}, {kind}. {note}", what=what, kind=one.kind, note=one.note), given=number
         )
-        return Row(key, (self.day(one.on), one.kind, what, one.to, ("left", "$quiet")))
+        return Row(key, (self.day(one.on), word(one.kind), what, one.to, (say("left"), "$quiet")))
 
     def detail(self, key: str) -> str:
         return self._left[key].sentence.rstrip()
@@ -146,7 +155,7 @@ class GivenPage(ListPage, WritesPapers):
         elif row.borrowed:
             self.desk.jot_with(say("{lots} {animals} went back", lots=row.lots[0], animals=row.animals))
         else:
-            self.desk.say(Answer("Nothing of this row is still to come back."))
+            self.desk.say(Answer(say("Nothing of this row is still to come back.")))
 
     async def action_new_leaving(self) -> None:
         """Give, lend or swap."""

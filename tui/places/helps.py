@@ -9,7 +9,7 @@ from ledger.books.commands import SetTaxHelp
 from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
-from ledger.wording import say
+from ledger.wording import capital, say, word
 from tui.actions import Act
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.verbs import typed
@@ -160,5 +160,5 @@ def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:
     return [
         *lines,
         "",
-        say("{capitalize}. The totals are {contains}.", capitalize=LABEL.capitalize(), contains=CONTAINS),
+        say("{label}. The totals are {contains}.", label=capital(word(LABEL)), contains=CONTAINS),
     ]

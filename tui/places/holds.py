@@ -6,7 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
@@ -59,7 +59,7 @@ class HoldsPage(ListPage, WritesPapers):
         self._queues: dict[str, list[QueueRow]] = {}
 
     def title_words(self) -> str:
-        return "Holds"
+        return say("Holds")
 
     def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
@@ -70,8 +70,8 @@ class HoldsPage(ListPage, WritesPapers):
             self._queues[one.hold].append(one)
         made = []
         for hold in found:
-            what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
-            state = (say("= open"), "") if hold.open else (hold.state, "$quiet")
+            what = strung((strung((str(line.count), word(line.stage), line.lot)) for line in hold.lines), ", ")
+            state = (say("= open"), "") if hold.open else (word(hold.state), "$quiet")
             if hold.deposit_state == "undecided":
                 state = (say("! deposit?"), "$warning")
             deposit = amount_text(hold.deposit, money) if hold.deposit else ""
@@ -83,9 +83,13 @@ class HoldsPage(ListPage, WritesPapers):
 
     def detail(self, key: str) -> str:
         hold = self._holds[key]
-        what = strung((f"{line.count} {line.stage} {line.lot}" for line in hold.lines), ", ")
-        ended = say(", {state} {ended_on}", state=hold.state, ended_on=self.day(hold.ended_on)) if hold.ended_on else ""
-        deposit = say("; deposit {deposit_state}", deposit_state=hold.deposit_state) if hold.deposit else ""
+        what = strung((strung((str(line.count), word(line.stage), line.lot)) for line in hold.lines), ", ")
+        ended = (
+            say(", {state} {ended_on}", state=word(hold.state), ended_on=self.day(hold.ended_on))
+            if hold.ended_on
+            else ""
+        )
+        deposit = say("; deposit {deposit_state}", deposit_state=word(hold.deposit_state)) if hold.deposit else ""
         said = say(
             "{number}: {what} for {customer}, made {made_on}{ended}{deposit}.",
             number=hold.number,
@@ -97,22 +101,23 @@ class HoldsPage(ListPage, WritesPapers):
         )
         queue = [
             say(
-                "{value} {customer} ({count}, asked {asked_on}{value2}{value3})",
-                value=one.position or "–",
+                "{position} {customer} ({count}, asked {asked_on}{state})",
+                position=one.position or "–",
                 customer=one.customer,
                 count=one.count,
                 asked_on=self.day(one.asked_on),
-                value2="" if one.position else f", {one.state}",
-                value3=f" {one.new_hold}" if one.new_hold else "",
+                state=strung(
+                    (
+                        "" if one.position else strung((", ", word(one.state)), ""),
+                        f" {one.new_hold}" if one.new_hold else "",
+                    ),
+                    "",
+                ),
             )
             for one in self._queues[key]
         ]
-        return say(
-            "{said} {value}. {note}",
-            said=said,
-            value="Queue: " + strung(queue, ", ") if queue else "Nobody else waits",
-            note=hold.note,
-        ).rstrip()
+        waiting = say("Queue: {queue}.", queue=strung(queue, ", ")) if queue else say("Nobody else waits.")
+        return strung([said, waiting, *([note] if (note := hold.note.rstrip()) else [])])
 
     def sum_up(self) -> str:
         return say("{sum} open holds", sum=sum(hold.open for hold in self._holds.values()))
@@ -125,7 +130,15 @@ class HoldsPage(ListPage, WritesPapers):
         if hold.open:
             await self.desk.open_form(SaleForm(hold=hold.number, buyer=hold.customer))
         else:
-            self.desk.say(Answer(f"{hold.number} is {hold.state}; its animals are sold from 2 Ready."))
+            self.desk.say(
+                Answer(
+                    say(
+                        "{hold} is {state}; its animals are sold from 2 Ready.",
+                        hold=hold.number,
+                        state=word(hold.state),
+                    )
+                )
+            )
 
     async def action_release(self) -> None:
         """Release it, or decide on its deposit."""
@@ -137,7 +150,9 @@ class HoldsPage(ListPage, WritesPapers):
         elif hold.deposit_state == "undecided":
             await self.desk.open_form(ReleaseForm(hold.number, over=True, deposit=hold.deposit))
         else:
-            self.desk.say(Answer(f"{hold.number} is {hold.state}; there is nothing to decide."))
+            self.desk.say(
+                Answer(say("{hold} is {state}; there is nothing to decide.", hold=hold.number, state=word(hold.state)))
+            )
 
     async def action_queue(self) -> None:
         """Who waits for it."""
@@ -162,7 +177,9 @@ class HoldsPage(ListPage, WritesPapers):
             for one in waiting
         ]
         if not choices:
-            self.desk.say(Answer(f"{hold.number} is {hold.state} and nobody waits for it."))
+            self.desk.say(
+                Answer(say("{hold} is {state} and nobody waits for it.", hold=hold.number, state=word(hold.state)))
+            )
             return
         await self.app.push_screen(
             Chooser(say("The queue of {number}", number=hold.number), choices), self._open_chosen

@@ -49,7 +49,7 @@ class HoursPage(ListPage):
     def all_rows(self) -> list[Row]:
         self._hours = {str(row.number): row for row in self.desk.ledger.own_hours()}
         return [
-            Row(key, ((key, "bold"), self.day(row.on), time_words(row.minutes), row.whom or "all", row.work))
+            Row(key, ((key, "bold"), self.day(row.on), time_words(row.minutes), row.whom or say("all"), row.work))
             for key, row in self._hours.items()
         ]
 

@@ -74,7 +74,7 @@ class InUsePage(ReckonedList, OnTop):
                     (key, "bold"),
                     row.category,
                     row.item,
-                    strung(row.whom, " ") or "all",
+                    strung(row.whom, " ") or say("all"),
                     self.day(row.opened_on),
                     self.day(row.thought_until),
                     amount_text(row.basis, money),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.animals import TakeBackForm
 from tui.places.listing import LIST_ACTS, FindPage
@@ -70,10 +70,12 @@ class JournalPage(FindPage):
             if row.accounting_on != row.on
             else ""
         )
-        return f"{self.said(row.text)}{late} {row.note}".rstrip()
+        return strung((self.said(row.text), late, f" {row.note}" if row.note else ""), "")
 
     def sum_up(self) -> str:
-        return say("{held}{value} entries", held=self.rows.held, value=" and more" if self.rows.more else "")
+        return self.rows.said(
+            say("{rows} entries", rows=self.rows.held), say("{rows} and more entries", rows=self.rows.held)
+        )
 
     async def action_lot(self) -> None:
         """Its lot."""
@@ -93,5 +95,10 @@ class JournalPage(FindPage):
         if len(row.movements) == 1 and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movements[0])))
         else:
-            why = say("It has several movements: take back each on") if row.stands else say("It stands no more; see")
-            self.desk.say(Answer(f"{why} the page of its lot (enter)."))
+            self.desk.say(
+                Answer(
+                    say("It has several movements: take back each on the page of its lot (enter).")
+                    if row.stands
+                    else say("It stands no more; see the page of its lot (enter).")
+                )
+            )

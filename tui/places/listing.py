@@ -17,7 +17,8 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed, Place
 from tui.places.page import Page as OnTop
-from tui.plain import words
+from tui.plain import within, words
+from tui.tongue import tell
 from tui.widgets.empty import Empty
 from tui.widgets.entry import Entry
 from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
@@ -28,6 +29,9 @@ SOON = 0.01
 """Seconds between two pages that are looked at."""
 MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
+
+DETAIL = 3
+"""Lines of the sentence below a list at most, as the style sheet has it."""
 
 LIST_ACTS = (
     Act("find", "f", say("find"), say("Narrow the list: type a part of what you look for.")),
@@ -69,7 +73,7 @@ class ListScreen(Framed[R]):
 
     def body(self) -> Iterable[Widget]:
         yield Entry(
-            id="find", compact=True, placeholder=say("type a part of it; enter goes to the list, esc shows all")
+            id="find", compact=True, placeholder=tell(say("type a part of it; enter goes to the list, esc shows all"))
         )
         yield PagedList(self.COLUMNS, self._read, id="list")
         yield Empty(*self.EMPTY)
@@ -117,7 +121,7 @@ class ListScreen(Framed[R]):
 
     def sum_up(self) -> str:
         """What the list holds, for the foot."""
-        return say("{held}{value} rows", held=self.rows.held, value=" and more" if self.rows.more else "")
+        return self.rows.said(say("{rows} rows", rows=self.rows.held), say("{rows} and more rows", rows=self.rows.held))
 
     def remark(self) -> str:
         """What to know of the list as a whole, in a sentence below it; nothing where there is nothing to know."""
@@ -140,9 +144,9 @@ class ListScreen(Framed[R]):
 
     def _sum_up(self) -> None:
         if self._find.value.strip():
-            held = f"{self.rows.held}{' and more' if self.rows.more else ''}"
+            held = self.rows.said(f"{self.rows.held}", say("{rows} and more", rows=self.rows.held))
             self.foot.sum_up(
-                say("only what holds “{strip}”: {held} · esc shows all", strip=self._find.value.strip(), held=held)
+                say("only what holds “{typed}”: {rows} · esc shows all", typed=self._find.value.strip(), rows=held)
             )
         else:
             self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
@@ -180,11 +184,11 @@ class ListScreen(Framed[R]):
     def _say_detail(self) -> None:
         line = self.query_one("#detail", Static)
         key = self.chosen
-        said = "\n".join(part for part in (self.detail(key) if key is not None else "", self.remark()) if part)
+        said = strung((part for part in (self.detail(key) if key is not None else "", self.remark()) if part), "\n")
         if self._find.value.strip() and not self.rows.held and not self.rows.more:
-            said = say("Nothing here holds “{strip}”; esc shows the whole list.", strip=self._find.value.strip())
+            said = say("Nothing here holds “{typed}”; esc shows the whole list.", typed=self._find.value.strip())
         line.display = bool(said)
-        line.update(words(said, "$quiet"))
+        line.update(words(within(said, self.app.size.width - 2, DETAIL, self.desk.signs.more), "$quiet"))
 
     @on(PagedList.Grown)
     def _grown(self) -> None:
@@ -216,7 +220,7 @@ class ListScreen(Framed[R]):
 
 
 def _holds(row: Row, asked: Sequence[str]) -> bool:
-    text = strung((said[0] if isinstance(said, tuple) else said for said in row.cells), " ").casefold()
+    text = " ".join(tell(said[0] if isinstance(said, tuple) else said) for said in row.cells).casefold()
     return all(word in text for word in asked)
 
 

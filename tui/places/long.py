@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from ledger.act import Done
 from ledger.errors import Refused
-from ledger.wording import say
+from ledger.wording import capital, say, strung
 from tui.charts import progress
 from tui.places.page import ReckonedPage
 from tui.plain import drawing
@@ -49,15 +49,15 @@ class Progress:
     def words(self) -> str:
         """'Trying 40 of 120', 'Reading 1,200 rows'."""
         if not self.what:
-            return "Beginning"
+            return say("Beginning")
         of = (
-            f" {self.done:,} of {self.total:,}"
+            say(" {done} of {total}", done=f"{self.done:,}", total=f"{self.total:,}")
             if self.total > 1
             else ""
             if self.total
             else say(" {done} rows", done=f"{self.done:,}")
         )
-        return f"{self.what.capitalize()}{of}"
+        return strung((capital(self.what), of), "")
 
 
 class LongPage(ReckonedPage):

@@ -10,7 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Place as Stage
@@ -121,12 +121,12 @@ class LotPage(ListPage, Aside[None]):
     def all_rows(self) -> list[Row]:
         rows = list(enumerate(self.desk.ledger.story(self.code)))[::-1]
         self._story = {str(at): row for at, row in rows}
-        prefix = say("{code}: ", code=self.code)
+        prefix = f"{self.code}: "
         made = []
         for key, row in self._story.items():
             style = "" if row.stands else "strike $quiet"
             day = f"–{self.day(row.on)}" if row.since and row.since != row.on else self.day(row.on)
-            said = self.said(row.text.removeprefix(prefix)) + (say(" ({note})", note=row.note) if row.note else "")
+            said = self.said(row.text).removeprefix(prefix) + (f" ({row.note})" if row.note else "")
             made.append(Row(key, (day, (said, style), str(row.entry or ""), row.by)))
         return made
 
@@ -136,7 +136,9 @@ class LotPage(ListPage, Aside[None]):
         self._draw_head(found)
         chain = ledger.origin(self.code)
         evidence = "" if self.small else say(" · evidence: {evidence}", evidence=chain.evidence)
-        self.query_one("#lot-origin", Static).update(parts(("Origin: ", "$quiet"), chain.origin, (evidence, "$quiet")))
+        self.query_one("#lot-origin", Static).update(
+            parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"))
+        )
         for name in ("#lot-losses", "#lot-cost"):
             self.query_one(name, Static).display = not self.small
         super().read_anew()
@@ -151,20 +153,24 @@ class LotPage(ListPage, Aside[None]):
         self._species = row.species
         began = self.day(row.started_on)
         if row.started_from != row.started_on:
-            began = f"{self.day(row.started_from)} to {began}"
+            began = say("{day} to {until}", day=self.day(row.started_from), until=began)
         about = [
-            say("{common} ({species})", common=row.common, species=row.species),
+            strung((word(row.common), f"({row.species})")),
             say("started {began}", began=began),
-            say("for {value}", value=row.purpose or "sale"),
+            say("for {purpose}", purpose=word(row.purpose or "sale")),
         ]
         about = about[:1] if self.small else about
         about += [row.place] if row.place else []
         about += [say("{tubs} tubs", tubs=row.tubs)] if row.tubs else []
-        self.query_one("#lot-title", Static).update(parts((self.code, "bold $primary"), f"  {' · '.join(about)}"))
+        self.query_one("#lot-title", Static).update(
+            parts((self.code, "bold $primary"), strung(("  ", strung(about, " · ")), ""))
+        )
         counts = {stage.stage: stage for stage in row.stages}
         ladder = [name for name, _ in self.desk.jot_setting().vocabulary.stages[self.code]]
         strip = [
-            Stage(name, counts[name].count if name in counts else 0, counts[name].by_sex if name in counts else "")
+            Stage(
+                word(name), counts[name].count if name in counts else 0, counts[name].by_sex if name in counts else ""
+            )
             for name in ladder
         ]
         width = max(self.app.size.width - 2, 20)
@@ -173,7 +179,7 @@ class LotPage(ListPage, Aside[None]):
     def detail(self, key: str) -> str:
         """Where a row has no room for all of it, below the list."""
         row = self._story[key]
-        return self.said(row.text.removeprefix(f"{self.code}: ")) if self.app.size.width < ROOMY else ""
+        return self.said(row.text).removeprefix(f"{self.code}: ") if self.app.size.width < ROOMY else ""
 
     def sum_up(self) -> str:
         return say("{held} things recorded", held=self.rows.held)

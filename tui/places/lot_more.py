@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ledger.origin.pairs import open_pairs
 from ledger.stock.commands import FreeKept
 from ledger.stock.keeping import kept_rows
-from ledger.wording import say
+from ledger.wording import capital, say, word
 from tui.forms.asking import Sure
 from tui.forms.lot_facts import FACTS, FactForm, KeepBackForm
 from tui.forms.origin import (
@@ -46,7 +46,7 @@ def choices(desk: Desk, lot: str) -> list[Choice[Make]]:
         said = say("{female} and {male}", female=pair.female, male=pair.male)
         found.append(
             Choice(
-                say("Parted: {said}", said=said),
+                say("Parted: {pair}", pair=said),
                 partial(PartedForm, pair.number, said),
                 say("together since {from_on}", from_on=short(pair.from_on, desk.order)),
             )
@@ -60,9 +60,7 @@ def choices(desk: Desk, lot: str) -> list[Choice[Make]]:
         Choice(say("Explain a count"), partial(ExplainCountForm, lot), say("why there were more than recorded")),
         Choice(say("Virgin or not"), partial(VirginForm, lot), say("a female, when she came")),
     ]
-    found += [
-        Choice(f"{fact[0].upper()}{fact[1:]}", partial(FactForm, lot, fact), hint) for fact, hint in FACTS.items()
-    ]
+    found += [Choice(capital(word(fact)), partial(FactForm, lot, fact), hint) for fact, hint in FACTS.items()]
     return found
 
 

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.methods import METHODS
-from ledger.wording import say
+from ledger.wording import capital, say, word
 from tui.actions import Act
 from tui.forms.method import BusinessShareForm, CareForm, HourRateForm, SharingForm, StandardForm, WordForm
 from tui.places.listing import ListPage
@@ -80,7 +80,7 @@ class MethodPage(ListPage):
             "deposits": say("when a deposit that is kept counts as earned"),
         }
         words: list[Choice[Callable[[], Form]]] = [
-            Choice(f"{name[0].upper()}{name[1:]}", partial(WordForm, name), beside.get(name, "")) for name in METHODS
+            Choice(capital(word(name)), partial(WordForm, name), beside.get(name, "")) for name in METHODS
         ]
         choices: list[Choice[Callable[[], Form]]] = [
             Choice(say("Sharing of a category"), SharingForm, say("by animal-days or by tub-days")),

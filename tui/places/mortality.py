@@ -137,8 +137,14 @@ def mortality_lines(
         return fit(name, 8) + "".join(fit(cell, figure, right=True, signs=signs) for cell in cells)
 
     lines = [
-        line("", ["", "", "expected", say("had none"), say("at the"), say("as it"), "losses", "beyond"]),
-        line("species", ["reared", "lost", "reared", "died", "expected", "was", "cost", "expected"]),
+        line("", ["", "", say("expected"), say("had none"), say("at the"), say("as it"), say("losses"), say("beyond")]),
+        line(
+            say("species"),
+            [
+                *(say("reared"), say("lost"), say("reared"), say("died")),
+                *(say("expected"), say("was"), say("cost"), say("expected")),
+            ],
+        ),
     ]
     notes = []
     for row in rows:
@@ -167,7 +173,7 @@ def mortality_lines(
         *blocks(picture.parts, width, signs),
         "",
         *hanging(notes, width),
-        *hanging((say("· {said}", said=said) for said in picture.said), width),
+        *hanging((strung(("· ", said), "") for said in picture.said), width),
     ]
 
 

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.stock.words import stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.charts import Bar, Signs, progress
 from tui.drawn import Bars, Picture, blocks
@@ -124,7 +124,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
     def _show_progress(self) -> None:
         """How far it is: a bar where the answer will stand, and in words while an older answer stands there."""
         share = self._reckoning.share
-        self.foot.sum_up(say("reckoning ... {value} %", value=f"{share * 100:.0f}"))
+        self.foot.sum_up(say("reckoning ... {share} %", share=f"{share * 100:.0f}"))
         if self._found is None:
             bar = progress(share, width=min(BAR, self.width - 6), signs=self.desk.signs)
             self.query_one("#page-text", Static).update(drawing([say("Reckoning ... Escape stops it."), "", bar]))
@@ -148,12 +148,13 @@ class OutlookPage(Pictured[None], ReckonedPage):
         at = codes.index(self._species) if self._species in codes else 0
         one = found.outlooks[at]
         self._species = one.species
-        title = f"‹ {one.species} ›  {one.common}" if len(codes) > 1 else f"{one.species}  {one.common}"
+        code = f"‹ {one.species} ›" if len(codes) > 1 else one.species
+        title = strung((code, word(one.common)), "  ")
         self.query_one("#page-title", Static).update(
             parts(
                 (title, "bold"),
                 (
-                    say("  {value} of {codes} species", value=at + 1, codes=len(codes)) if len(codes) > 1 else "",
+                    say("  {at} of {codes} species", at=at + 1, codes=len(codes)) if len(codes) > 1 else "",
                     "$quiet",
                 ),
             )
@@ -213,7 +214,7 @@ def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Pic
         )
         for week in one.weeks
     )
-    said = [f"{one.words}."]
+    said = [strung((one.words, "."), "")]
     if one.hardening:
         said.append(say("Hardening of {hardening} days is counted in.", hardening=one.hardening))
     if one.promised:
@@ -227,7 +228,7 @@ def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Pic
         )
     said.append(score(one.species, records))
     heading = say(
-        "{stage} ready in the week · in all by its end (in four cases of five)", stage=stage_words(one.stage, 2)
+        "{stage} ready in the week · in all by its end (in four cases of five)", stage=word(stage_words(one.stage, 2))
     )
     return Picture(
         say("Outlook {species} {on}", species=one.species, on=one.on),
@@ -246,7 +247,7 @@ def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: S
     if one.lots:
         lines += ["", say("Lot by lot")]
     for lot in one.lots:
-        there = strung((f"{count} {stage_words(stage, count)}" for stage, count in lot.stages), ", ")
+        there = strung((strung((str(count), word(stage_words(stage, count)))) for stage, count in lot.stages), ", ")
         half = say(", half of them by {half_by}", half_by=short(lot.half_by, order)) if lot.half_by is not None else ""
         lines += hanging(
             [
@@ -262,7 +263,7 @@ def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: S
         )
     for title, remarks in ((say("Left out"), one.left_out), (say("What it rests on"), one.rests_on)):
         if remarks:
-            lines += ["", title, *hanging((say("· {remark}", remark=remark) for remark in remarks), width)]
+            lines += ["", title, *hanging((strung(("· ", remark), "") for remark in remarks), width)]
     if kept:
         lines += ["", *hanging([kept], width)]
     return lines

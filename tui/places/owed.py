@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.selling.owed import DECIDE, HELD, OWED
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.places.listing import ListPage, ReckonedList
@@ -53,7 +53,7 @@ class OwedPage(ReckonedList, ListPage):
         self._owed: dict[str, OwedPaper] = {}
 
     def title_words(self) -> str:
-        return "Owed"
+        return say("Owed")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.owed
@@ -72,7 +72,7 @@ class OwedPage(ReckonedList, ListPage):
                     one.customer,
                     amount_text(one.total, money),
                     amount_text(one.owed, money),
-                    (one.kind, "" if one.kind == HELD else "$warning"),
+                    (word(one.kind), "" if one.kind == HELD else "$warning"),
                 ),
             )
             for one in self._owed.values()
@@ -98,7 +98,7 @@ class OwedPage(ReckonedList, ListPage):
         if row is None:
             return
         if row.kind in DEPOSITS:
-            self.desk.say(Answer(f"{row.number} is a hold, not a sale: X decides on it."))
+            self.desk.say(Answer(say("{hold} is a hold, not a sale: X decides on it.", hold=row.number)))
         else:
             await self.desk.open_form(SalePage(row.number))
 
@@ -108,7 +108,15 @@ class OwedPage(ReckonedList, ListPage):
         if row is None:
             return
         if row.kind in DEPOSITS:
-            self.desk.say(Answer(f"{row.number} is a deposit held for {row.customer}: X decides on it."))
+            self.desk.say(
+                Answer(
+                    say(
+                        "{hold} is a deposit held for {customer}: X decides on it.",
+                        hold=row.number,
+                        customer=row.customer,
+                    )
+                )
+            )
         else:
             await pay(self.desk, row.number, row.owed)
 
@@ -120,4 +128,4 @@ class OwedPage(ReckonedList, ListPage):
         if row.kind in DEPOSITS:
             await self.desk.open_form(ReleaseForm(row.number, over=row.kind == DECIDE, deposit=row.total))
         else:
-            self.desk.say(Answer(f"{row.number} is a sale: p records money for it."))
+            self.desk.say(Answer(say("{sale} is a sale: p records money for it.", sale=row.number)))

@@ -150,4 +150,4 @@ class TextPage(ScrolledPage):
     def action_copy(self) -> None:
         """Copy through the terminal (OSC 52), which also works over SSH where the terminal allows it."""
         self.app.copy_to_clipboard("\n".join(self._lines))
-        self.desk.say(Answer(f"Copied {len(self._lines)} lines, if your terminal allows it."))
+        self.desk.say(Answer(say("Copied {lines} lines, if your terminal allows it.", lines=len(self._lines))))

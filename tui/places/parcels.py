@@ -49,7 +49,7 @@ class ParcelsPage(ReckonedList, ListPage):
         self._parcels: dict[str, Parcel] = {}
 
     def title_words(self) -> str:
-        return "Parcels"
+        return say("Parcels")
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.parcels
@@ -65,7 +65,7 @@ class ParcelsPage(ReckonedList, ListPage):
                     (one.number, "bold"),
                     self.day(one.sold_on),
                     one.customer,
-                    f"{one.animals} of {' '.join(one.lots)}",
+                    say("{animals} of {lots}", animals=one.animals, lots=" ".join(one.lots)),
                     amount_text(one.owed, money) if one.owed else "",
                     (say("✓ may go"), "$success")
                     if one.may_go

@@ -30,7 +30,7 @@ class Pictured(Framed[R]):
         from tui.drawn_svg import svg
 
         if self.picture is None or not self.picture.parts:
-            self.desk.say(Answer("There is nothing drawn here yet, so nothing was saved.", "refused"))
+            self.desk.say(Answer(say("There is nothing drawn here yet, so nothing was saved."), "refused"))
             return
         drawn = svg(self.picture).encode("utf-8")
         try:
@@ -38,4 +38,4 @@ class Pictured(Framed[R]):
         except Refused as refusal:
             self.desk.say(Answer(refusal.sentence, "refused"))
         else:
-            self.desk.say(Answer(f"The picture is {path}", "done"))
+            self.desk.say(Answer(say("The picture is {path}", path=str(path)), "done"))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.errors import Refused
 from ledger.money import amount_text
 from ledger.selling.price_days import price_days
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.prices import PriceForm
@@ -62,7 +62,7 @@ class PricesPage(ListPage, Aside[None]):
         self._prices: dict[str, PriceRow] = {}
 
     def title_words(self) -> str:
-        return "Prices"
+        return say("Prices")
 
     @property
     def on(self) -> dt.date:
@@ -80,12 +80,12 @@ class PricesPage(ListPage, Aside[None]):
                 key,
                 (
                     one.species,
-                    one.stage,
-                    one.sex,
-                    f"{one.pack} + {one.extra}" if one.extra else one.pack,
+                    word(one.stage),
+                    word(one.sex),
+                    strung((word(one.pack), f"+ {one.extra}")) if one.extra else word(one.pack),
                     str(one.animals),
                     (amount_text(one.amount, money), "bold"),
-                    one.buyer,
+                    word(one.buyer),
                     self.day(one.from_on),
                 ),
             )
@@ -108,7 +108,7 @@ class PricesPage(ListPage, Aside[None]):
         """Before the last change: the last day on which the prices before it counted."""
         before = [day for day in self.desk.ledger.ask(price_days) if day <= self.on]
         if len(before) < 2:
-            self.desk.say(Answer("These are the first prices on record."))
+            self.desk.say(Answer(say("These are the first prices on record.")))
             return
         self._on = before[-1] - dt.timedelta(days=1)
         self.read_anew()
@@ -117,7 +117,7 @@ class PricesPage(ListPage, Aside[None]):
         """From the next change on."""
         ahead = [day for day in self.desk.ledger.ask(price_days) if day > self.on]
         if not ahead:
-            self.desk.say(Answer("No later change of prices is on record."))
+            self.desk.say(Answer(say("No later change of prices is on record.")))
             return
         self._on = ahead[0]
         self.read_anew()

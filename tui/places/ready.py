@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
-from ledger.wording import capital, say, strung
+from ledger.wording import capital, say, strung, word
 from tui.actions import Act
 from tui.forms.prices import PriceForm
 from tui.forms.promising import HoldForm
@@ -38,17 +38,17 @@ def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
             alike.setdefault(kind, []).append(row)
     for row, *others in alike.values():
         if row.common != species:
-            lines += ([""] if lines else []) + [capital(row.common)]
+            lines += ([""] if lines else []) + [capital(word(row.common))]
             species = row.common
         number = row.ready + sum(other.ready for other in others)
-        sex = "" if row.sex == "unsexed" else f" {row.sure + ' ' if row.sure == 'probable' else ''}{row.sex}"
+        sure = [word(row.sure)] if row.sure == "probable" else []
+        animal = [word(row.stage)] if row.sex == "unsexed" else [word(row.stage), *sure, word(row.sex)]
         price = say(", {packs_said}", packs_said=packs_said(row, currency)) if row.packs else ""
         lines.append(
             say(
-                "  {stage}{sex}: {value}{price} ({origin})",
-                stage=row.stage,
-                sex=sex,
-                value="plenty" if number >= PLENTY else "few",
+                "  {animal}: {how_many}{price} ({origin})",
+                animal=strung(animal),
+                how_many=say("plenty") if number >= PLENTY else say("few"),
                 price=price,
                 origin=row.origin,
             )
@@ -64,7 +64,7 @@ def packs_said(row: ReadyRow, currency: Currency) -> str:
         else say("{animals} for {amount}", animals=pack.animals, amount=amount_text(pack.amount, currency))
         for pack in reversed(row.packs)
     ]
-    return f"{', '.join(said)} {currency.code}"
+    return strung((strung(said, ", "), currency.code))
 
 
 def sex_of(row: ReadyRow) -> str:
@@ -147,13 +147,15 @@ class ReadyPlace(ReckonedListing):
     def _row(self, one: tuple[str, ReadyRow]) -> Row:
         currency = self.desk.ledger.currency
         key, row = one
-        sex = "" if row.sex == "unsexed" else f"{row.sex}{'?' if row.sure == 'probable' else ''}"
-        price = amount_text(row.price_each, currency) if row.price_each is not None else "packs" if row.packs else ""
+        sex = "" if row.sex == "unsexed" else strung((word(row.sex), "?" if row.sure == "probable" else ""), "")
+        price = (
+            amount_text(row.price_each, currency) if row.price_each is not None else say("packs") if row.packs else ""
+        )
         ready = (say("✓ {ready}", ready=row.ready), "bold $success") if row.ready else ("–", "$quiet")
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
         held = str(row.held + row.to_post) if row.held + row.to_post else ""
-        what = f"{row.species} {row.stage}"
+        what = strung((row.species, word(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
 
@@ -164,24 +166,29 @@ class ReadyPlace(ReckonedListing):
             if row.packs
             else say(" No price is set (@).")
         )
-        soft = "".join(
-            say(" {count} due hard {day}: look first.", count=count, day=self.day(day))
-            for day, count in row.pending[:3]
+        soft = strung(
+            (
+                say(" {count} due hard {day}: look first.", count=count, day=self.day(day))
+                for day, count in row.pending[:3]
+            ),
+            "",
         )
         aside = [
-            f"{n} {why}"
-            for n, why in ((row.held, "held"), (row.kept, say("kept back")), (row.to_post, say("to post")))
+            strung((str(n), why))
+            for n, why in ((row.held, say("held")), (row.kept, say("kept back")), (row.to_post, say("to post")))
             if n
         ]
-        return f"{row.origin[:1].upper()}{row.origin[1:]}.{prices}{soft}" + (
-            say(" {aside}.", aside=strung(aside, ", ")) if aside else ""
-        )
+        kept = say(" {aside}.", aside=strung(aside, ", ")) if aside else ""
+        return strung((capital(row.origin), ".", prices, soft, kept), "")
 
     def sum_up(self) -> str:
         rows = self._rows.values()
         return say(
-            "{sum} ready · {sum2} held · ", sum=sum(row.ready for row in rows), sum2=sum(row.held for row in rows)
-        ) + say("{sum} soft", sum=sum(row.hardening for row in rows))
+            "{ready} ready · {held} held · {soft} soft",
+            ready=sum(row.ready for row in rows),
+            held=sum(row.held for row in rows),
+            soft=sum(row.hardening for row in rows),
+        )
 
     def _here(self) -> ReadyRow | None:
         return self._rows.get(self.chosen or "")

@@ -93,11 +93,11 @@ class RearingPlace(ReckonedListing):
         whence = say("{lot}: {origin}. ", lot=row.lot, origin=row.origin) if row.lot else ""
         why = say("No share: {why}. ", why=row.why) if row.why else ""
         return say(
-            "{whence}{why}{left_early} left young; {value}.",
+            "{whence}{why}{left_early} left young; {so_far}.",
             whence=whence,
             why=why,
             left_early=row.left_early,
-            value=row.so_far or "nothing is rearing any more",
+            so_far=row.so_far or say("nothing is rearing any more"),
         )
 
     def _row(self, key: str, row: RearingRow) -> Row:
@@ -114,7 +114,12 @@ class RearingPlace(ReckonedListing):
             key,
             (
                 (name, style),
-                (f"{row.reached} of {row.entered}" if row.entered else NEVER_YOUNG, style),
+                (
+                    say("{reached} of {entered}", reached=row.reached, entered=row.entered)
+                    if row.entered
+                    else NEVER_YOUNG,
+                    style,
+                ),
                 str(row.lost) if row.entered else "",
                 str(row.left_early or ""),
                 pending,
@@ -208,7 +213,7 @@ class RearingPage(Pictured[None], ReckonedPage):
         self._lot, self._species = lot, species
 
     def title_words(self) -> str:
-        return say("Rearing: {value}", value=self._lot or self._species)
+        return say("Rearing: {lot}", lot=self._lot or self._species)
 
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species

@@ -72,10 +72,10 @@ class RemindersPage(ListPage):
     def _state(self, row: FlagRow) -> tuple[str, str]:
         today = self.desk.ledger.today
         if row.ended_on is not None and row.ended_on <= today:
-            return "ended", "$quiet"
+            return say("ended"), "$quiet"
         if row.from_on > today:
-            return "later", "$quiet"
-        return (say("! expired"), "$warning") if row.expired(today) else ("counts", "")
+            return say("later"), "$quiet"
+        return (say("! expired"), "$warning") if row.expired(today) else (say("counts"), "")
 
     def detail(self, key: str) -> str:
         row = self._flags[key]
@@ -106,7 +106,7 @@ class RemindersPage(ListPage):
         if row is None:
             return
         if row.ended_on is not None:
-            self.desk.say(Answer(f"That reminder ended on {self.day(row.ended_on)} already."))
+            self.desk.say(Answer(say("That reminder ended on {day} already.", day=self.day(row.ended_on))))
         else:
             await self.desk.open_form(
                 EndReminderForm(row.id, say("{species}: {words}", species=row.species, words=row.words))

@@ -171,7 +171,7 @@ class RoundPlace(ReckonedListing):
         self._marked = {key: marks for key, text in kept.items() if (marks := TubMarks.read(text))}
         super().on_mount()
         if self._marked:
-            self.desk.say(Answer(f"The round is as it was left: {summed_up(self._marked)}."))
+            self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self._marked))))
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
@@ -392,7 +392,7 @@ class RoundPlace(ReckonedListing):
         self._end_number()
         self._forget()
         self._redraw()
-        self.desk.say(Answer("Every mark of the round was cleared; nothing of it was recorded."))
+        self.desk.say(Answer(say("Every mark of the round was cleared; nothing of it was recorded.")))
 
     def _forget(self) -> None:
         self._marked = {}
@@ -421,7 +421,7 @@ class RoundPlace(ReckonedListing):
             self._end_number()
             return
         if not any(self._marked.values()):
-            self.desk.say(Answer("Nothing is marked yet: d died, m moved on, f fed, v seen, * the rest as usual."))
+            self.desk.say(Answer(say("Nothing is marked yet: d died, m moved on, f fed, v seen, * the rest as usual.")))
             return
         await self.desk.open_form(RoundPage(self))
 

@@ -45,7 +45,7 @@ ALL_OF_THEM = say("All of these")
 async def pay(desk: Desk, number: str, owed: int) -> None:
     """Money for a sale, or given back."""
     if owed == 0:
-        desk.say(Answer(f"{number} is settled: nothing is owed either way."))
+        desk.say(Answer(say("{sale} is settled: nothing is owed either way.", sale=number)))
     else:
         await desk.open_form(PaymentForm(number, owed))
 

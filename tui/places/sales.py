@@ -22,7 +22,7 @@ WIDE = 110
 def state_of(row: SaleRow) -> tuple[str, str]:
     """What is still to do about a sale, in a word with its sign."""
     if row.undone:
-        return "credited", "$quiet"
+        return say("credited"), "$quiet"
     if row.waits:
         return say("! to post"), "$warning"
     if row.owed > 0:
@@ -106,7 +106,7 @@ class SalesPlace(Listing):
                 (row.number, "bold"),
                 self.day(row.sold_on),
                 row.customer,
-                f"{row.animals}{extra} of {' '.join(row.lots)}",
+                say("{animals} of {lots}", animals=f"{row.animals}{extra}", lots=" ".join(row.lots)),
                 amount_text(row.total, money),
                 owed,
                 state_of(row),
@@ -132,7 +132,9 @@ class SalesPlace(Listing):
 
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
-        held = say("{held}{value} sales", held=self.rows.held, value=" and more" if self.rows.more else "")
+        held = self.rows.said(
+            say("{rows} sales", rows=self.rows.held), say("{rows} and more sales", rows=self.rows.held)
+        )
         return say("{held} · {waiting} to post", held=held, waiting=waiting) if waiting else held
 
     def _here(self) -> SaleRow | None:

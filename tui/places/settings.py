@@ -13,8 +13,7 @@ from ledger.records.settings import settings
 from ledger.selling.holds import SERIES as HOLDS
 from ledger.selling.holds import numbered
 from ledger.selling.writing import CREDITS, SALES
-from ledger.text import count_words
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.settings import SettingForm
 from tui.frame import Framed, Place
@@ -24,25 +23,28 @@ from tui.verbs.typed import order_of
 from tui.widgets.paged import Column, Row
 
 PAPERS = (
-    say("business name"),
+    "business name",
     "address",
     "contact",
     "registration",
-    say("payment details"),
+    "payment details",
     "terms",
     "logo",
-    say("document language"),
-    say("label sheet"),
+    "document language",
+    "label sheet",
 )
-POST = (say("post days"), say("post temperature"))
-FAIRS = (say("kilometre rate"),)
-DATES = ("locale",)
-SERIES = {SALES: ("sale", "sales"), CREDITS: ("credit", "credits")}
+POST = ("post days", "post temperature")
+FAIRS = ("kilometre rate",)
+DATES = ("locale", "screen language")
+SERIES = {SALES: ("{n} sale", "{n} sales"), CREDITS: ("{n} credit", "{n} credits")}
 MORE = {
     "papers": say(
         "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
     ),
-    "dates": say("Language and country decide how days are written and how 14/3 is read."),
+    "dates": say(
+        "Language and country decide how days are written and how 14/3 is read. Another language of the screen is "
+        "spoken from the next start."
+    ),
     "numbers": say("The last number of each series."),
     "post": say("Weekdays and temperatures within which you post: your own limits, compared with when you post."),
     "fairs": say(
@@ -94,26 +96,28 @@ class SettingsPlace(WholeList[None], Place):
                 "papers",
                 say("Business and papers"),
                 say(
-                    "{value} · {papers} of {papers2} set",
-                    value=kept["business name"] or "no name yet",
+                    "{name} · {papers} of {all} set",
+                    name=kept["business name"] or say("no name yet"),
                     papers=len(papers),
-                    papers2=len(PAPERS),
+                    all=len(PAPERS),
                 ),
             ),
             (
                 "dates",
                 say("How days are written"),
-                say("{today} · {value}", today=self.day(ledger.today), value=kept["locale"] or "no locale set"),
+                strung((self.day(ledger.today), kept["locale"] or say("no locale set")), " · "),
             ),
             ("numbers", say("Numbers of papers"), say("counted by themselves, without a gap")),
             ("post", say("Post of living animals"), post or say("no limits of your own yet")),
             (
                 "species",
                 say("Species and stages"),
-                say(
-                    "{species} · {join}",
-                    species=count_words(len(species), "species", "species"),
-                    join=strung((one.code for one in species), " "),
+                strung(
+                    (
+                        counted(len(species), "{n} species", "{n} species"),
+                        " ".join(one.code for one in species),
+                    ),
+                    " · ",
                 )
                 if species
                 else say("none yet: open this and press n"),
@@ -122,18 +126,18 @@ class SettingsPlace(WholeList[None], Place):
                 "reminders",
                 say("Reminders about rules"),
                 say("{reminders} in force", reminders=len(reminders))
-                + (say(" · ! {over} expired", over=count_words(over, "permit", "permits")) if over else "")
+                + (counted(over, " · ! {n} permit expired", " · ! {n} permits expired") if over else "")
                 if reminders
                 else say("none entered"),
             ),
-            ("prices", "Prices", say("{prices} on the list", prices=len(ledger.prices()))),
+            ("prices", say("Prices"), say("{prices} on the list", prices=len(ledger.prices()))),
             (
                 "helps",
                 say("Thresholds, keeping records"),
                 say("{taxes} of your own", taxes=taxes) if taxes else say("none set"),
             ),
             ("method", say("For your adviser: method"), say("{own} set", own=own) if own else say("all as they come")),
-            ("backups", "Backups", self._backups()),
+            ("backups", say("Backups"), self._backups()),
             (
                 "ledger",
                 say("The ledger itself"),
@@ -199,11 +203,10 @@ class SettingsPlace(WholeList[None], Place):
             say("{numbered}  the last hold", numbered=numbered(number))
             if series == HOLDS
             else say(
-                "{series}-{year}-{number}  the last of {number2} in {year}",
-                series=series,
+                "{paper}  the last of {papers} in {year}",
+                paper=f"{series}-{year}-{number:04d}",
+                papers=counted(number, *SERIES[series]),
                 year=year,
-                number=f"{number:04d}",
-                number2=count_words(number, *SERIES[series]),
             )
             for series, year, number in rows
         ]
@@ -244,7 +247,8 @@ class SettingsPage(ListPage):
     def all_rows(self) -> list[Row]:
         kept = self.desk.ledger.ask(settings)
         return [
-            Row(name, ((name, "bold"), _one_line(kept[name]) or (say("not set"), "$quiet"))) for name in self._names
+            Row(name, ((word(name), "bold"), _one_line(kept[name]) or (say("not set"), "$quiet")))
+            for name in self._names
         ]
 
     def sum_up(self) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.figures import SPECIES_FIGURES, Figures, figures
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.lots import NewSpeciesForm
 from tui.forms.species import DescribeForm, FigureForm, figure_words
@@ -157,7 +157,7 @@ class StagesPage(ListPage):
                         say("{name} (reared)", name=one.name) if one.reared else one.name,
                         one.unit,
                         figure(one.id, "saleable"),
-                        "no" if known.yes(row.id, one.id, say("do not post")) else "",
+                        say("no") if known.yes(row.id, one.id, "do not post") else "",
                         figure(one.id, say("hardening days")),
                         low if low == high else f"{low}-{high}",
                         figure(one.id, say("planning survival")),
@@ -190,7 +190,7 @@ class StagesPage(ListPage):
         return strung(sources, " · ")
 
     def sum_up(self) -> str:
-        return say("{code} · {value}", code=self._code, value=self._row.common if self._row is not None else "")
+        return strung((self._code, word(self._row.common) if self._row is not None else ""), " · ")
 
     async def action_set_figure(self) -> None:
         """A figure."""

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.rearing.warmth import WARMTH
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.charts import Bar, Signs
 from tui.drawn import Bars, Part, Picture, TimeRule, blocks
@@ -54,7 +54,7 @@ class StageTimesPage(Pictured[None], ReckonedPage):
 def spans(times: Sequence[StageTime]) -> tuple[Span, ...]:
     """The stages whose time is known, as stretches; ~ before a time that is not all from own animals."""
     return tuple(
-        Span(one.stage, one.days, f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}", one.own_weight > 0)
+        Span(word(one.stage), one.days, f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}", one.own_weight > 0)
         for one in times
         if one.days is not None
     )
@@ -63,13 +63,13 @@ def spans(times: Sequence[StageTime]) -> tuple[Span, ...]:
 def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
     """The rule of time, and each stage with its range."""
     rule = spans(times)
-    unknown = [one.stage for one in times if one.days is None]
+    unknown = [word(one.stage) for one in times if one.days is None]
     drawn: tuple[Part, ...] = ()
     if rule:
         whole = sum(span.days for span in rule)
-        missing = say(", without {unknown}", unknown=" and ".join(unknown)) if unknown else ""
+        missing = say(", without {unknown}", unknown=strung(unknown, say(" and "))) if unknown else ""
         rows = tuple(
-            Bar(one.stage, one.days, _in_words(one), *(one.middle_half or (None, None)))
+            Bar(word(one.stage), one.days, _in_words(one), *(one.middle_half or (None, None)))
             for one in times
             if one.days is not None
         )
@@ -89,7 +89,7 @@ def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
 
 def _in_words(one: StageTime) -> str:
     # A blend is drawn beside the range of the own animals alone, which it may lie outside of.
-    of = {"template": "usual ", "blended": "own "}.get(one.how, "")
+    of = {"template": say("usual "), "blended": say("own ")}.get(one.how, "")
     half = ""
     if one.middle_half is not None:
         low, high = (f"{edge:.0f}" for edge in one.middle_half)
@@ -98,7 +98,8 @@ def _in_words(one: StageTime) -> str:
             if low == high
             else say(" ({of}{low} to {high})", of=of, low=low, high=high)
         )
-    return say("{value}{days} days{half}", value="" if one.own_weight == 1 else "~", days=f"{one.days:.0f}", half=half)
+    days = f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}"
+    return say("{days} days{half}", days=days, half=half)
 
 
 def times_lines(picture: Picture, times: Sequence[StageTime], width: int, signs: Signs) -> list[str]:
@@ -108,5 +109,5 @@ def times_lines(picture: Picture, times: Sequence[StageTime], width: int, signs:
     return [
         *blocks(picture.parts, width, signs),
         "",
-        *hanging((say("· {said}", said=said) for said in picture.said), width),
+        *hanging((strung(("· ", said), "") for said in picture.said), width),
     ]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
@@ -97,7 +97,7 @@ class StockPlace(ReckonedListing):
         return Drawn(list(self._lots.values()), self._row)
 
     def _row(self, row: LotRow) -> Row:
-        stages = strung((f"{stage.count} {stage.stage}" for stage in row.stages), ", ")
+        stages = strung((strung((str(stage.count), word(stage.stage))) for stage in row.stages), ", ")
         alive = row.animals + row.objects
         return Row(
             row.code,
@@ -110,32 +110,29 @@ class StockPlace(ReckonedListing):
                 str(row.tubs or ""),
                 self.day(row.started_on),
                 row.place,
-                ("" if row.purpose == "sale" else row.purpose, "$quiet"),
+                ("" if row.purpose == "sale" else word(row.purpose), "$quiet"),
             ),
         )
 
     def sum_up(self) -> str:
         rows = self._lots.values()
         dried = sum(row.specimens for row in rows)
-        besides = (
-            say(" and {dried} dried {value}", dried=dried, value="specimen" if dried == 1 else "specimens")
-            if dried
-            else ""
-        )
+        besides = counted(dried, " and {n} dried specimen", " and {n} dried specimens") if dried else ""
         return say(
-            "{sum} alive{besides} · {rows} lots",
-            sum=sum(row.animals + row.objects for row in rows),
+            "{animals} alive{besides} · {lots} lots",
+            animals=sum(row.animals + row.objects for row in rows),
             besides=besides,
-            rows=len(rows),
+            lots=len(rows),
         )
 
     def remark(self) -> str:
         if not self._empty:
             return ""
-        lots = say("1 empty lot") if self._empty == 1 else say("{empty} empty lots", empty=self._empty)
         if self._empty_too:
-            return say("{lots} shown too; E hides {value}.", lots=lots, value="it" if self._empty == 1 else "them")
-        return say("{lots} not shown; E shows {value}.", lots=lots, value="it" if self._empty == 1 else "them")
+            return counted(
+                self._empty, "{n} empty lot shown too; E hides it.", "{n} empty lots shown too; E hides them."
+            )
+        return counted(self._empty, "{n} empty lot not shown; E shows it.", "{n} empty lots not shown; E shows them.")
 
     async def action_open(self) -> None:
         """The lot's page."""
@@ -166,7 +163,7 @@ class StockPlace(ReckonedListing):
         if self.desk.ledger.species():
             await self.desk.open_form(NewLotForm())
         else:
-            self.desk.say(Answer("A lot is of a species: take one in first (S)."))
+            self.desk.say(Answer(say("A lot is of a species: take one in first (S).")))
 
     async def action_split(self) -> None:
         """Split a lot."""

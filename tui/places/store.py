@@ -179,4 +179,4 @@ class ItemPage(ListPage):
         if step.what == "taken out":
             await self.desk.open_form(PutBackForm(str(step.number)))
         else:
-            self.desk.say(Answer("Only a taking is put back here; a purchase is taken back in Costs (x)."))
+            self.desk.say(Answer(say("Only a taking is put back here; a purchase is taken back in Costs (x).")))

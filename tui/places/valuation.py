@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.method import StandardForm
 from tui.places.listing import ReckonedList
@@ -78,7 +78,7 @@ class ValuationPage(ReckonedList, OnTop):
                 str(at),
                 (
                     (row.lot, "bold"),
-                    row.stage,
+                    word(row.stage),
                     str(row.at_start),
                     str(row.at_end),
                     amount_text(row.actual_at_end, money),
@@ -105,8 +105,8 @@ class ValuationPage(ReckonedList, OnTop):
                 code=money.code,
             )
             for name, change, result in (
-                ("actual", found.actual_change, found.actual_result),
-                ("standard", found.standard_change, found.standard_result),
+                (say("actual"), found.actual_change, found.actual_result),
+                (say("standard"), found.standard_change, found.standard_result),
             )
         ]
         if found.lower_by:
@@ -116,7 +116,7 @@ class ValuationPage(ReckonedList, OnTop):
                     lower_by=amount_text(found.lower_by, money),
                 )
             )
-        return "\n".join(said)
+        return strung(said, "\n")
 
     def sum_up(self) -> str:
         return say("{year}, at its end · books at actual cost", year=self._year)

@@ -17,7 +17,7 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, amount_text
 from ledger.records.periods import period_by_year, year_of
 from ledger.text import safe_name
-from ledger.wording import say
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
@@ -143,7 +143,7 @@ class YearPlace(Aside[None], Place):
         self._answer = answer
         income = answer.income
         amiss = [check for check in answer.checks if not check.holds]
-        state = "closed" if income.closed else "open"
+        state = say("closed") if income.closed else say("open")
         adds_up = (
             say("✓ everything adds up")
             if not amiss
@@ -247,10 +247,15 @@ class YearPlace(Aside[None], Place):
         store, path = self.desk.ledger.store, values["file"]
 
         def said(path: object) -> Answer:
-            kept = say("it holds names of customers, so keep it as carefully as the ledger")
-            return Answer(say("The archive is {path}; {kept}.", path=path, kept=kept), "done")
+            return Answer(
+                say(
+                    "The archive is {path}; it holds names of customers, so keep it as carefully as the ledger.",
+                    path=path,
+                ),
+                "done",
+            )
 
-        await self.desk.open_form(WritePage("Archive", lambda _: write_archive(store, path), said))
+        await self.desk.open_form(WritePage(say("Archive"), lambda _: write_archive(store, path), said))
 
 
 class ProvePage(ReckonedPage):
@@ -277,10 +282,9 @@ class ProvePage(ReckonedPage):
 
 def _workbook_said(answer: object) -> Answer:
     written: Written = answer  # type: ignore[assignment]
-    said = say("a draft: a check does not hold") if written.draft else say("every check holds")
-    return Answer(
-        say("The workbook is {path} ({said}).", path=written.path, said=said), "caution" if written.draft else "done"
-    )
+    if written.draft:
+        return Answer(say("The workbook is {path} (a draft: a check does not hold).", path=written.path), "caution")
+    return Answer(say("The workbook is {path} (every check holds).", path=written.path), "done")
 
 
 class ArchiveForm(Asking):
@@ -299,10 +303,10 @@ class ArchiveForm(Asking):
         ledger = self.desk.ledger
         name = safe_name(f"{ledger.name or 'ledger'} {ledger.today.isoformat()}")
         start = str(self.desk.papers / f"{name}.zip")
-        return (FieldSpec("file", say("file"), _zip, start, lambda path: f"in {path.parent}"),)
+        return (FieldSpec("file", say("file"), _zip, start, lambda path: say("in {folder}", folder=str(path.parent))),)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return say("The archive is written to {values}.", values=values["file"])
+        return say("The archive is written to {path}.", path=values["file"])
 
 
 def _zip(typed: str) -> Path:
@@ -365,11 +369,11 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
 
     rule = "─" * width
     return [
-        line(f"in {currency.code}", "cash", "accruals"),
+        line(say("in {code}", code=currency.code), say("cash"), say("accruals")),
         rule,
         *(row(one) for one in income.lines),
         rule,
-        line("Result", _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
+        line(say("Result"), _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
         "",
         *hanging([say("From the cash result to the accruals result")], width),
         *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
@@ -391,10 +395,13 @@ def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0)
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
         lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
         if check.key == STOCK_CHECK and specimens:
-            dried = (
-                say("1 dried specimen") if specimens == 1 else say("{specimens} dried specimens", specimens=specimens)
+            lines.append(
+                counted(
+                    specimens,
+                    "    of which {n} dried specimen; 3 Stock counts the living",
+                    "    of which {n} dried specimens; 3 Stock counts the living",
+                )
             )
-            lines.append(say("    of which {dried}; 3 Stock counts the living", dried=dried))
         if check.difference:
-            lines.append(f"    {check.advice}")
+            lines.append(strung(("    ", check.advice), ""))
     return lines

@@ -17,8 +17,9 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.plain import parts, words
+from tui.tongue import tell
 from tui.widgets.entry import Entry
 
 T = TypeVar("T")
@@ -48,8 +49,12 @@ def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
     asked = typed.casefold().split()
     if not asked:
         return list(choices)
-    fits = [choice for choice in choices if all(word in f"{choice.words} {choice.beside}".casefold() for word in asked)]
-    return sorted(fits, key=lambda choice: not choice.words.casefold().startswith(asked[0]))
+    fits = [
+        choice
+        for choice in choices
+        if all(word in f"{tell(choice.words)} {tell(choice.beside)}".casefold() for word in asked)
+    ]
+    return sorted(fits, key=lambda choice: not tell(choice.words).casefold().startswith(asked[0]))
 
 
 class Chooser(ModalScreen[T | None]):
@@ -67,7 +72,7 @@ class Chooser(ModalScreen[T | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="sheet"):
             yield Static(words(self._title, "bold"), id="sheet-title", markup=False)
-            yield _Letters(compact=True, id="letters", placeholder=say("type to narrow"))
+            yield _Letters(compact=True, id="letters", placeholder=tell(say("type to narrow")))
             yield OptionList(compact=True, markup=False, id="choices")
             yield Static(words(say("enter takes it · esc goes back"), "$quiet"), markup=False)
 
@@ -84,7 +89,7 @@ class Chooser(ModalScreen[T | None]):
         options = self.query_one(OptionList)
         options.clear_options()
         options.add_options(
-            Option(parts(choice.words, (f"  {choice.beside}" if choice.beside else "", "$quiet")))
+            Option(parts(choice.words, (strung(("  ", choice.beside), "") if choice.beside else "", "$quiet")))
             for choice in self._listed[:MOST]
         )
         options.highlighted = 0 if self._listed else None

@@ -21,7 +21,7 @@ from ledger.days import Order, long_day, parse_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, parse_amount, said
 from ledger.text import clean, quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.look import in_one_style
 from tui.plain import words
 from tui.widgets.entry import Entry
@@ -60,7 +60,7 @@ def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str
     def read(typed: str) -> str:
         kept = clean(typed, limit=limit, field=label)
         if needed and not kept:
-            raise BadInput(say("Write the {label}.", label=label), field=label)
+            raise BadInput(say("Write the {label}.", label=word(label)), field=label)
         return kept
 
     return read
@@ -76,11 +76,11 @@ def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
                 say(
                     "{bare} is not a number of {label}; write a whole number, {least} or more.",
                     bare=quoted(bare),
-                    label=label,
+                    label=word(label),
                     least=least,
                 )
                 if bare
-                else say("Write how many {label}.", label=label),
+                else say("Write how many {label}.", label=word(label)),
                 field=label,
             )
         return int(bare)
@@ -120,7 +120,7 @@ def in_money(currency: Currency) -> Callable[[int | None], str]:
 
 def in_days(value: dt.date) -> str:
     """A day in words for beside the field."""
-    return f"{value:%A} {long_day(value)}"
+    return strung((word(f"{value:%A}"), long_day(value)))
 
 
 def nothing_beside(value: object) -> str:

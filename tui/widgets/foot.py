@@ -35,16 +35,18 @@ class Answer:
 
 
 def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:
-    """The actions that fit into one line, in order, each with its key first; there is room for `always` in any case."""
-    left = width - sum(_width(act) for act in always if act.shown)
-    fits = []
-    for act in acts:
-        if act.shown and _width(act) <= left:
-            left -= _width(act)
-            fits.append(act)
+    """The actions that fit into one line, in order, each with its key first; `always` have their room first."""
+    left = width
+    kept: list[Act] = []
+    fits: list[Act] = []
+    for found, some in ((kept, always), (fits, acts)):
+        for act in some:
+            if act.shown and _width(act) <= left:
+                left -= _width(act)
+                found.append(act)
     return [
         part
-        for act in (*fits, *(act for act in always if act.shown))
+        for act in (*fits, *kept)
         for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
     ]
 
@@ -134,7 +136,7 @@ class Foot(Vertical):
         line = self.query_one("#answer", Static)
         if answer.state:
             sign, _, colour = STATES[answer.state]
-            line.update(parts((f" {sign} ", say("bold {colour}", colour=colour)), answer.sentence))
+            line.update(parts((f" {sign} ", f"bold {colour}"), answer.sentence))
         else:
             line.update(words(f" {tell(answer.sentence)}", "$quiet"))
 

@@ -54,7 +54,7 @@ class Form(Framed[Done | None]):
         Act("afresh", "ctrl+r", say("start afresh"), say("Forget what is typed and begin again."), in_fields=True),
     )
     HELP: ClassVar[str] = say("Fill in the fields; what will be recorded stands below them in full. Enter records it.")
-    DOES: ClassVar[str] = "Record"
+    DOES: ClassVar[str] = say("Record")
     """What its button says."""
 
     def __init__(self, subject: str = "") -> None:
@@ -97,7 +97,7 @@ class Form(Framed[Done | None]):
         kept = self.desk.drafts.get(self.draft_name)
         self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
         rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
-        heading = self.heading() + (say(" (as it was left)") if kept else "")
+        heading = strung((self.heading(), say(" (as it was left)") if kept else ""), "")
         yield Static(words(heading), id="form-title", markup=False)
         yield _Fields(*rows, classes="fields", can_focus=False)
         yield Static(id="form-preview", markup=False)
@@ -164,10 +164,10 @@ class Form(Framed[Done | None]):
             self._show(said, "", self.also(plan.plan))
 
     def _show(self, sentence: str, style: str, also: Sequence[str] = ()) -> None:
-        sign = ("! ", say("bold {style}", style=style)) if style else ("", "")
-        more = "".join(f"\n{line}" for line in also)
+        sign = ("! ", f"bold {style}") if style else ("", "")
+        more = "".join(f"\n{self.said(line)}" for line in also)
         said = self.said(sentence)
-        self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), self.said(more)))
+        self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
 
     # --- its actions -------------------------------------------------------------------------------------------------
 
@@ -257,5 +257,5 @@ class _Buttons(Horizontal):
         self._does = does
 
     def compose(self) -> ComposeResult:
-        yield Button(words(f"[{self._does}]"), compact=True, id="button-record")
+        yield Button(words(strung(("[", self._does, "]"), "")), compact=True, id="button-record")
         yield Button(words(say("[Put away]")), compact=True, id="button-away")

@@ -200,7 +200,7 @@ class JotLine(Vertical):
         text = self.entry.value
         if not text.strip():
             lot = self.desk.jot_setting().vocabulary.example
-            self._show(say("Write what happened, such as: {value} 3 died", value=lot or "P08"), "", HINT)
+            self._show(say("Write what happened, such as: {lot} 3 died", lot=lot or "P08"), "", HINT)
             return
         setting = self.desk.jot_setting()
         try:
@@ -213,9 +213,10 @@ class JotLine(Vertical):
         except Refused as refusal:
             self._refused(self._in_lines(refusal, text), text)
         else:
-            cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in plan.cautions)
-            self._show(plan.sentence + cautions, "", self._next_words(text))
-            self._try_soon(text, command, plan.sentence + cautions)
+            cautions = strung((say(" Caution: {caution}", caution=caution) for caution in plan.cautions), "")
+            said = strung((plan.sentence, cautions), "")
+            self._show(said, "", self._next_words(text))
+            self._try_soon(text, command, said)
 
     # --- what it would change ----------------------------------------------------------------------------------------
 
@@ -301,13 +302,11 @@ class JotLine(Vertical):
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
         said = in_one_style(sentence, self.desk.order)
-        self.query_one("#jot-preview", Static).update(
-            parts((f" {sign}", say("bold {style}", style=style)), (said, style))
-        )
+        self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
         self._hint(hint)
 
     def _hint(self, hint: str) -> None:
-        self.query_one("#jot-hint", Static).update(words(f"   {hint}", "$quiet"))
+        self.query_one("#jot-hint", Static).update(words(strung(("   ", hint), ""), "$quiet"))
 
     def record(self) -> None:
         """Record what the line says, or say why it cannot be; an empty line is put away."""
@@ -336,7 +335,7 @@ class JotLine(Vertical):
         self._choices, self._chosen = (), -1
         self._keep("")
         self._write("")
-        cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in done.cautions)
+        cautions = strung((say(" Caution: {caution}", caution=caution) for caution in done.cautions), "")
         self._show(
             say("Recorded. {sentence}{cautions}", sentence=done.sentence, cautions=cautions),
             "",
@@ -362,8 +361,8 @@ class JotLine(Vertical):
         except Refused as refusal:
             self._show(refusal.sentence, "$warning", HINT)
         else:
-            cautions = "".join(say(" Caution: {caution}", caution=caution) for caution in done.cautions)
-            self._show(done.sentence + cautions, "", say("write on, or enter goes back"))
+            cautions = strung((say(" Caution: {caution}", caution=caution) for caution in done.cautions), "")
+            self._show(strung((done.sentence, cautions), ""), "", say("write on, or enter goes back"))
 
     @on(JotInput.Lines)
     def _pasted(self, event: JotInput.Lines) -> None:

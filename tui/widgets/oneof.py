@@ -59,11 +59,11 @@ class OneOf(Widget, can_focus=True):
         lines: list[list[str]] = [[]]
         left = width
         for choice in self.choices:
-            if len(choice) + 2 > left and lines[-1]:
+            if cell_len(word(choice)) + 2 > left and lines[-1]:
                 lines.append([])
                 left = width
             lines[-1].append(choice)
-            left -= len(choice) + 2
+            left -= cell_len(word(choice)) + 2
         return lines
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
@@ -101,7 +101,7 @@ class OneOf(Widget, can_focus=True):
         self._typed = event.character.casefold()
         at = self.choices.index(self.value)
         turned = (*self.choices[at + 1 :], *self.choices[: at + 1])
-        fits = [choice for choice in turned if choice.casefold().startswith(event.character.casefold())]
+        fits = [choice for choice in turned if word(choice).casefold().startswith(event.character.casefold())]
         if fits:
             self.value = fits[0]
 

@@ -110,6 +110,10 @@ class PagedList(DataTable[Text]):
         """How many rows have been read."""
         return len(self._rows)
 
+    def said(self, all_of: str, so_far: str) -> str:
+        """How many rows there are: one sentence when all were read, another when others follow."""
+        return so_far if self._more else all_of
+
     @property
     def more(self) -> bool:
         """Whether others follow those that have been read."""

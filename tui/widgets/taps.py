@@ -16,6 +16,7 @@ from textual.widget import Widget
 
 from tui.actions import Act
 from tui.plain import parts
+from tui.tongue import tell
 
 
 class Taps(Widget):
@@ -53,7 +54,7 @@ class Taps(Widget):
         for number, line in enumerate(self.lines(self.size.width)):
             said += [("\n", "")] if number else []
             for _, act in line:
-                said += [(f" {act.key_said}", "bold $primary"), (f" {act.words} ", "$foreground")]
+                said += [(f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$foreground")]
         return parts(*said)
 
     def on_click(self, event: Click) -> None:
