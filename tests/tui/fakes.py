@@ -47,10 +47,6 @@ class FakeLedger:
     def scene(self) -> Scene:
         return Scene(self.today, f"{self.today}T10:00", self.currency)
 
-    def ask(self, question: object) -> int:
-        """How large it is: of nothing are there many."""
-        return 0
-
     def state(self) -> None:
         """Nothing tells whether something was recorded."""
 
