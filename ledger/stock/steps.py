@@ -86,13 +86,13 @@ came_back_the_same_day = (
     .where(
         t.holding.c.lot_id.in_(bindparam("lots", expanding=True)),
         _RETURN.c.reason.in_(_BACK),
-        _RETURN.c.reverses.is_(None),
         _CAME.c.happened_on >= bindparam("since", type_=t.entry.c.happened_on.type),
         _LEFT.c.happened_on == _CAME.c.happened_on,
     )
     .exists()
 )
-"""Whether anything came back alive to `lots`, on the day it left, on `since` or after it."""
+"""Whether anything came back alive to `lots`, on the day it left, on `since` or after it. It asks the index of arrivals
+of the lots: no condition on `reverses`, or SQLite reads the whole journal by that. A return taken back counts too."""
 
 _RECORDED_LATE = (
     select(t.entry.c.id)
