@@ -93,7 +93,7 @@ def plan_hours(conn: Connection, command: NoteHours, scene: Scene) -> HoursPlan:
 def time_words(minutes: int) -> str:
     """'2 h 30 min'."""
     hours, rest = divmod(minutes, 60)
-    parts = [f"{hours} h"] if hours else []
+    parts = [say("{hours} h", hours=hours)] if hours else []
     return strung([*parts, say("{rest} min", rest=rest)] if rest or not hours else parts, " ")
 
 

@@ -17,7 +17,7 @@ def percent(share: float) -> str:
         return say("under 1 %")
     if 0.995 <= share < 1 - 1e-12:
         return say("over 99 %")
-    return say("{percent} %", percent=f"{share * 100:.0f}")
+    return f"{share * 100:.0f} %"
 
 
 def with_interval(share: float, interval: Interval) -> str:
@@ -53,7 +53,7 @@ def became_words(found: Outcomes) -> str:
         parts.append(
             say("{number} became {reared}", number=number, reared=word(reared))
             if one.name == reared
-            else say("{number} {outcome}", number=number, outcome=word(one.name))
+            else strung((str(number), word(one.name)))
         )
     return (
         say("Of 100 that entered: {parts}", parts=strung(parts, ", "))

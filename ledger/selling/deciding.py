@@ -22,7 +22,7 @@ from ledger.selling.credits import CreditPlan, commit_credit, plan_credit
 from ledger.selling.doa import LAW, ClaimRow, claims
 from ledger.selling.goodwill import REASON
 from ledger.selling.sale import LineOfSale, Sale, find_sale
-from ledger.selling.selling import SellPlan, commit_sell, plan_sell
+from ledger.selling.selling import SellPlan, commit_sell, plan_sell, sale_words
 from ledger.selling.writing import locked_sale
 from ledger.text import clean_block
 from ledger.wording import say, strung, word
@@ -68,14 +68,7 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
     sends = command.outcome == "replacement" or command.animals is not None
     instead = _instead(conn, command, row, sale, line, scene) if sends else None
     of = credit or instead
-    words = {
-        "declined": say("declined as outside the terms as sold"),
-        "goodwill": say("met as goodwill"),
-        "refund": say("met by a refund"),
-        "replacement": say("met by a replacement"),
-    }
-    how = words[command.outcome]
-    said_of = say(": {sentence}", sentence=of.sentence) if of is not None else "."
+
     cautions = [LAW, *(of.cautions if of is not None else ())]
     if command.outcome == "declined":
         cautions.append(say("Declining says nothing of what the law gives the buyer; ask if in doubt."))
@@ -86,16 +79,27 @@ def plan_decision(conn: Connection, command: DecideClaim, scene: Scene) -> Decis
         clean_block(command.note, limit=2000, field="note"),
         credit,
         instead,
-        say(
-            "Claim {id} ({dead} of {lot} dead on arrival, {number}) {how}{what}",
-            id=row.id,
-            dead=row.dead,
-            lot=row.lot,
-            number=row.number,
-            how=how,
-            what=said_of,
-        ),
+        _sentence(row, command.outcome, of.sentence if of is not None else ""),
         tuple(dict.fromkeys(cautions)),
+    )
+
+
+def _sentence(row: ClaimRow, outcome: str, done: str) -> str:
+    """What a claim comes to. Args: the claim, its outcome, the sentence of the credit or the sale if there is one."""
+    words = {
+        "declined": say("declined as outside the terms as sold"),
+        "goodwill": say("met as goodwill"),
+        "refund": say("met by a refund"),
+        "replacement": say("met by a replacement"),
+    }
+    return say(
+        "Claim {id} ({dead} of {lot} dead on arrival, {number}) {how}{what}",
+        id=row.id,
+        dead=row.dead,
+        lot=row.lot,
+        number=row.number,
+        how=words[outcome],
+        what=strung((": ", done), "") if done else ".",
     )
 
 
@@ -166,8 +170,8 @@ def _instead(
     plan = plan_sell(conn, Sell((what,), command.on, sale.customer_name, channel, to_post=by_post), scene)
     if not goodwill:
         return plan
-    sentence = plan.sentence.replace(" sold", " sent as goodwill", 1)
-    return replace(plan, draft=replace(plan.draft, reason=REASON), sentence=sentence)
+    draft = replace(plan.draft, reason=REASON)
+    return replace(plan, draft=draft, sentence=sale_words(draft, 0, 0, 0, None, scene))
 
 
 def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
@@ -181,12 +185,12 @@ def commit_decision(conn: Connection, plan: DecisionPlan, act: Act) -> Done:
         done = commit_credit(conn, plan.credit, act)
         credit_id = int(done.refs["credit"])
         refs |= {"credit": credit_id, "number": done.refs["number"]}
-        sentence = sentence.replace(plan.credit.sentence, done.sentence)
+        sentence = _sentence(plan.row, plan.outcome, done.sentence)
     if plan.instead is not None:
         done = commit_sell(conn, plan.instead, act)
         sale_id = int(done.refs["sale"])
         refs |= {"sale": sale_id, "number": done.refs["number"]}
-        sentence = sentence.replace(plan.instead.sentence, done.sentence)
+        sentence = _sentence(plan.row, plan.outcome, done.sentence)
     conn.execute(
         insert(t.claim_outcome).values(
             claim_id=plan.row.id,

@@ -23,6 +23,7 @@ from ledger.selling.costs_of_sale import check_selling_costs
 from ledger.selling.customers import clean_name, customer_named
 from ledger.selling.deadlines import day_of
 from ledger.selling.flags import warnings
+from ledger.selling.goodwill import REASON as GOODWILL
 from ledger.selling.holds import Hold, check_open, find_hold, still_open, sweep_lapsed, write_fate
 from ledger.selling.lines import LineDraft, lines_of_hold, resolve_lines
 from ledger.selling.prices import PriceList, prices_on
@@ -130,7 +131,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         *_short_cautions(conn, hold),
         *_owed_cautions(draft, total - received - deposit, scene.currency),
     ]
-    return SellPlan(draft, hold, _sentence(draft, total, received, deposit, hold, scene), tuple(cautions))
+    return SellPlan(draft, hold, sale_words(draft, total, received, deposit, hold, scene), tuple(cautions))
 
 
 def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
@@ -355,7 +356,8 @@ def _note(note: str, drafts: Sequence[LineDraft]) -> str:
 # --- words ----------------------------------------------------------------------------------------------------------
 
 
-def _sentence(draft: SaleDraft, total: int, received: int, deposit: int, hold: Hold | None, scene: Scene) -> str:
+def sale_words(draft: SaleDraft, total: int, received: int, deposit: int, hold: Hold | None, scene: Scene) -> str:
+    """'10 L3 of P08 (...) sold to Tarn, 12 March 2025: 24.00 EUR.'"""
     what = listed(
         [say("{animals} ({origin})", animals=line.words, origin=label(line.stated.origin)) for line in draft.lines]
     )
@@ -380,14 +382,10 @@ def _sentence(draft: SaleDraft, total: int, received: int, deposit: int, hold: H
         )
     elif hold is not None:
         money.append(say("taking up {number}", number=hold.number))
-    return say(
-        "{what} sold{to}{how}, {sold_on}: {money}.",
-        what=what,
-        to=to,
-        how=how,
-        sold_on=long_day(draft.sold_on),
-        money=strung(money, ", "),
-    )
+    parts = {"what": what, "to": to, "how": how, "day": long_day(draft.sold_on), "money": strung(money, ", ")}
+    if draft.reason == GOODWILL:
+        return say("{what} sent as goodwill{to}{how}, {day}: {money}.", **parts)
+    return say("{what} sold{to}{how}, {day}: {money}.", **parts)
 
 
 def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
