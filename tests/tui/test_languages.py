@@ -19,6 +19,7 @@ from tests.tui.business import desk
 from tests.tui.loft import go
 from tui import tongue
 from tui.places import PLACES
+from tui.plain import drawing, within
 from tui.tongue import LANGUAGES, SOURCE, Tongue
 
 OTHERS = [language for language in LANGUAGES if language != SOURCE]
@@ -123,7 +124,7 @@ def test_what_is_shipped_is_what_was_translated(language: str) -> None:
 
 async def test_the_places_speak_german(loft: Ledger, german: Tongue) -> None:
     app = desk(loft)
-    async with app.run_test(size=(80, 24)) as pilot:
+    async with app.run_test(size=(120, 24)) as pilot:
         due, ready = await go(pilot), await go(pilot, "2")
         costs = await go(pilot, "5")
 
@@ -133,6 +134,15 @@ async def test_the_places_speak_german(loft: Ledger, german: Tongue) -> None:
     assert "Nachzucht" in ready
     assert "24,00" in costs or "24.00" in costs
     assert not re.search(r"\b(the|and|what|since)\b", due + ready)
+
+
+def test_a_long_sentence_below_a_list_is_cut_with_a_sign() -> None:
+    assert within(say("one two three"), 5, 3) == "one two three"
+    assert within(say("one two three"), 5, 2) == "one\ntwo…"
+
+
+def test_lines_put_together_to_be_shown_keep_their_words(german: Tongue) -> None:
+    assert drawing([say("egg"), say("egg")]).plain == "Ei\nEi" != "\n".join([say("egg"), say("egg")])
 
 
 async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> None:
