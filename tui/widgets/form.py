@@ -62,6 +62,7 @@ class Form(Framed[Done | None]):
         self.subject = subject
         self._token = ""
         self._recorded = False
+        self._asked = False
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -179,8 +180,9 @@ class Form(Framed[Done | None]):
         self.focus_previous()
 
     def action_put_away(self) -> None:
-        """Leave; the draft stays."""
-        self.dismiss(None)
+        """Leave; the draft stays. Escape right after Enter is too late to leave what is being recorded."""
+        if not (self._asked or self._recorded):
+            self.dismiss(None)
 
     def action_afresh(self) -> None:
         """Every field as it was when the form was first opened, and a new act."""
@@ -196,6 +198,7 @@ class Form(Framed[Done | None]):
         if isinstance(self.focused, Button):
             self.focused.press()
             return
+        self._asked = True
         self._when_ready(self.rows)
 
     def _when_ready(self, rows: Sequence[FieldRow]) -> None:
@@ -203,6 +206,7 @@ class Form(Framed[Done | None]):
         if rows:
             rows[0].entry.call_later(self._when_ready, rows[1:])
         else:
+            self._asked = False
             self._record()
 
     def _record(self) -> None:
