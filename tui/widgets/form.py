@@ -63,6 +63,7 @@ class Form(Framed[Done | None]):
         self._token = ""
         self._recorded = False
         self._gone = False
+        self._asked = False
         self._timer: Timer | None = None
 
     # --- what a form says of itself ----------------------------------------------------------------------------------
@@ -180,9 +181,8 @@ class Form(Framed[Done | None]):
         self.focus_previous()
 
     def action_put_away(self) -> None:
-        """Leave; the draft stays."""
-        if self._recorded or self._gone or not self.is_current:
-            # Pressed twice, or while it was saved: the form is leaving already.
+        """Leave; the draft stays. Pressed twice, or right after Enter, the form is leaving already."""
+        if self._asked or self._recorded or self._gone or not self.is_current:
             return
         self._gone = True
         self.dismiss(None)
@@ -201,6 +201,7 @@ class Form(Framed[Done | None]):
         if isinstance(self.focused, Button):
             self.focused.press()
             return
+        self._asked = True
         self._when_ready(self.rows)
 
     def _when_ready(self, rows: Sequence[FieldRow]) -> None:
@@ -208,6 +209,7 @@ class Form(Framed[Done | None]):
         if rows:
             rows[0].entry.call_later(self._when_ready, rows[1:])
         else:
+            self._asked = False
             self._record()
 
     def _record(self) -> None:
