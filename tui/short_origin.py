@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 
 from ledger.text import show
-from ledger.wording import say, strung
+from ledger.wording import say
+from tui.tongue import tell
 
 ORIGIN_WIDTH = 16
 """Cells in which every short origin fits."""
@@ -32,7 +33,8 @@ def short_origin(label: str) -> str:
     found = _BRED.fullmatch(label)
     if found is not None:
         generation = f"F{found[1]}{'+' if found[2] else ''}{'*' if found[3] else ''}"
-        fits = (strung((words, generation)) for words in (say("captive bred"), say("captive"), say("bred")))
+        fits = (f"{tell(words)} {generation}" for words in (say("captive bred"), say("captive"), say("bred")))
         return next((text for text in fits if len(text) <= ORIGIN_WIDTH), generation)
     bare, stated, _ = label.partition("; stated, not derived")
-    return (_SHORT.get(bare, show(bare)[: ORIGIN_WIDTH - 1]) + ("*" if stated else ""))[:ORIGIN_WIDTH]
+    short = tell(_SHORT[bare]) if bare in _SHORT else show(bare)
+    return short[: ORIGIN_WIDTH - 1] + "*" if stated else short[:ORIGIN_WIDTH]

@@ -6,11 +6,11 @@ Write translations into the .po file, then run it again.
 
 from __future__ import annotations
 
-import warnings
+import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 from babel.messages.catalog import Catalog
-from babel.messages.extract import extract_from_dir
 
 import ledger
 import tui
@@ -19,7 +19,7 @@ from tui.tongue import CATALOGUES, LANGUAGES, SOURCE
 
 FOLDER = Path(tui.__file__).parent / CATALOGUES
 TEMPLATE = FOLDER / "screen.pot"
-KEYWORDS = {"say": None, "counted": (2, 3)}
+KEYWORDS = ("say", "counted")
 PACKAGES = {"ledger": Path(ledger.__file__).parent, "tui": Path(tui.__file__).parent}
 LEFT_OUT = ("ledger/selling/receipt.py", "tui/verbs/")
 """Papers and commands: they do not follow the language of the screen."""
@@ -29,15 +29,25 @@ def extracted() -> Catalog:
     """Every message said in the ledger and the screen, in the order of the files."""
     catalog = Catalog(project="rearledger", version="", charset="utf-8", fuzzy=False)
     for package, folder in PACKAGES.items():
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # of what is said elsewhere by functions of the same name
-            found = extract_from_dir(folder, method_map=[("**.py", "python")], options_map={}, keywords=KEYWORDS)
-            rows = sorted(found, key=lambda one: (one[0], one[1]))
-        for name, _line, message, _comments, _context in rows:
-            place = f"{package}/{name}"
-            if not place.startswith(LEFT_OUT) and any(message if isinstance(message, tuple) else [message]):
-                catalog.add(message, locations=[(place, 0)])
+        for path in sorted(folder.rglob("*.py")):
+            place = f"{package}/{path.relative_to(folder).as_posix()}"
+            if not place.startswith(LEFT_OUT):
+                for message in said_in(path.read_text(encoding="utf-8")):
+                    catalog.add(message, locations=[(place, 0)])
     return catalog
+
+
+def said_in(source: str) -> Iterator[str | tuple[str, str]]:
+    """The messages of one file: what is given to functions called `say` and `counted`, not to methods of that name."""
+    calls = [node for node in ast.walk(ast.parse(source)) if isinstance(node, ast.Call)]
+    for call in sorted(calls, key=lambda call: (call.lineno, call.col_offset)):
+        if not isinstance(call.func, ast.Name) or call.func.id not in KEYWORDS:
+            continue
+        given = [arg.value for arg in call.args if isinstance(arg, ast.Constant) and isinstance(arg.value, str)]
+        if call.func.id == "say" and given and given[0]:
+            yield given[0]
+        elif call.func.id == "counted" and len(given) == 2:
+            yield given[0], given[1]
 
 
 def main() -> None:

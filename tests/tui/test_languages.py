@@ -104,7 +104,7 @@ def test_every_translation_has_the_values_of_its_message(language: str) -> None:
     for message in papers.translated(language, catalogues.FOLDER):
         ids, translations = texts(message)
         for text in translations if message.id else ():
-            if set(_VALUE.findall(text)) != set(_VALUE.findall(ids[-1])):
+            if set(_VALUE.findall(text)) not in [set(_VALUE.findall(one)) for one in ids]:
                 wrong.append((ids[0], text))
 
     assert wrong == []
@@ -153,6 +153,7 @@ async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> N
     async with app.run_test(size=(80, 24)) as pilot:
         for number, place in enumerate(PLACES, start=1):
             shown = await go(pilot, str(number))
+            shown = shown[shown.index("┴") :]  # the names of the places above the rule are cut to fit beside each other
             if shown.count(OPEN) > shown.count(CLOSE) + shown.count(MORE):
                 cut[place.NAME] = shown
     tongue.speak(None)

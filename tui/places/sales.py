@@ -11,6 +11,7 @@ from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
+from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
 if TYPE_CHECKING:
@@ -124,11 +125,11 @@ class SalesPlace(Listing):
             animals=row.animals,
             lots=strung(row.lots, ", "),
             to=to,
-            channel=row.channel,
+            channel=word(row.channel),
             posted=posted,
             held=held,
         )
-        return f"{said} {row.note}".rstrip()
+        return strung((said, row.note)) if row.note else said
 
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
