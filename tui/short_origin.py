@@ -37,4 +37,5 @@ def short_origin(label: str) -> str:
         return next((text for text in fits if len(text) <= ORIGIN_WIDTH), generation)
     bare, stated, _ = label.partition("; stated, not derived")
     short = tell(_SHORT[bare]) if bare in _SHORT else show(bare)
-    return short[: ORIGIN_WIDTH - 1] + "*" if stated else short[:ORIGIN_WIDTH]
+    room = ORIGIN_WIDTH - bool(stated)
+    return (short if len(short) <= room else f"{short[: room - 1]}…") + ("*" if stated else "")
