@@ -59,6 +59,7 @@ WORDS = (
     say("breeding life days"),
     say("brood"),
     say("brood ends"),
+    say("brood weight"),
     say("brought in by mistake"),
     say("came back alive"),
     say("came in by swap"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from ledger.costs.given import figure_on
 from ledger.costs.state import Lot
 from ledger.costs.vector import Vector
 from ledger.stock.events import Event
@@ -63,13 +64,13 @@ def young_of(events: Sequence[Event], place: int, lots: Mapping[int, Lot]) -> Yo
         info = lots[number].info
         if not info.mothers:
             continue
-        clutch = clutches.get(number)
+        clutch, stated = clutches.get(number), figure_on(info.brood_share, day, None)
         if clutch is None:
-            clutch = clutches[number] = Clutch(info.brood_share or 0)
+            clutch = clutches[number] = Clutch(stated or 0)
             for mother in info.mothers:
                 young.of_mother.setdefault(mother, []).append(clutch)
         clutch.count += event.count
-        if info.brood_share is None:
+        if stated is None:
             clutch.share += event.count
     return young
 

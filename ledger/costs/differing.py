@@ -69,11 +69,13 @@ def _figure(old: Dated | None, new: Dated | None, default: int | None) -> int:
 def _lot(old: LotInfo, new: LotInfo) -> int:
     if old == new:
         return NEVER
-    fixed = [(i.species, i.mothers, i.lent, i.brood_share) for i in (old, new)]
+    fixed = [(i.species, i.mothers, i.lent) for i in (old, new)]
     if fixed[0] != fixed[1]:
         return FROM_THE_START
     first = min(
-        _figure(old.containers, new.containers, 1), _figure(old.breeding_life_days, new.breeding_life_days, None)
+        _figure(old.containers, new.containers, 1),
+        _figure(old.breeding_life_days, new.breeding_life_days, None),
+        _figure(old.brood_share, new.brood_share, None),
     )
     for one, other in zip(old.breeding, new.breeding, strict=False):
         if one != other:

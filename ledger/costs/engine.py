@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from ledger.costs.closing import close
 from ledger.costs.clutches import young_of
-from ledger.costs.given import CostLine, Dated, Given, LotInfo, SharingKeys, StageFigures, with_method
+from ledger.costs.given import CostLine, Dated, Given, LotInfo, SharingKeys, StageFigures, values_of, with_method
 from ledger.costs.grid import GRID
 from ledger.costs.movements import act_of, begin_life, come_back
 from ledger.costs.result import Shared
@@ -177,5 +177,5 @@ def check(given: Given, bought: int) -> None:
         life = info.breeding_life_days
         if any(days < 1 for days in ([life] if isinstance(life, int) else [days for _, days in life or ()])):
             raise ValueError(f"lot {number}: a breeding life is at least a day")
-        if info.brood_share is not None and info.brood_share < 1:
+        if any(weight < 1 for weight in values_of(info.brood_share)):
             raise ValueError(f"lot {number}: the weight of a clutch is at least 1")

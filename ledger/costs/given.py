@@ -79,7 +79,7 @@ class LotInfo:
     """Lent to us: it never carries cost; its share of shared costs always goes to its brood pool."""
     breeding_life_days: Dated | None = None
     """Days over which the breeders' own cost goes to their brood, from the day they start; `None`: it does not."""
-    brood_share: int | None = None
+    brood_share: Dated | None = None
     """Weight of this clutch beside others of the same mothers on the same day; `None`: its count."""
     containers: Dated = 1
     """Containers that the animals without a tub label of their own are in."""
@@ -133,6 +133,13 @@ def with_method(costs: Sequence[CostLine], keys: SharingKeys, care: Mapping[str,
         else line
         for line in costs
     ]
+
+
+def values_of(figure: Dated | None) -> tuple[int, ...]:
+    """Every value a dated figure ever has."""
+    if figure is None or isinstance(figure, int):
+        return () if figure is None else (figure,)
+    return tuple(value for _, value in figure)
 
 
 def figure_on(figure: Dated | None, day: int, default: int | None) -> int | None:

@@ -82,14 +82,20 @@ def _lots(conn: Connection, life: Mapping[int, Sequence[tuple[int, int]]]) -> di
             mothers[row.lot_id].append(row.parent_lot_id)
     breeds: dict[int, list[tuple[int, int, bool]]] = defaultdict(list)
     boxes: dict[int, list[tuple[int, int, int]]] = defaultdict(list)
+    clutches: dict[int, list[tuple[int, int, int]]] = defaultdict(list)
     for fact in conn.execute(
         select(t.lot_fact)
-        .where(t.lot_fact.c.fact.in_(("purpose", "brood ends", "containers")), stands(t.lot_fact.c.operation_id))
+        .where(
+            t.lot_fact.c.fact.in_(("purpose", "brood ends", "containers", "brood weight")),
+            stands(t.lot_fact.c.operation_id),
+        )
         .order_by(t.lot_fact.c.from_on, t.lot_fact.c.id)
     ):
         when = fact.from_on.toordinal(), fact.operation_id
         if fact.fact == "containers":
             boxes[fact.lot_id].append((*when, int(fact.value)))
+        elif fact.fact == "brood weight":
+            clutches[fact.lot_id].append((*when, int(fact.value)))
         else:
             breeds[fact.lot_id].append((*when, fact.fact == "purpose" and fact.value == "breeding"))
     lent = set(
@@ -108,6 +114,7 @@ def _lots(conn: Connection, life: Mapping[int, Sequence[tuple[int, int]]]) -> di
             breeding=_times(years.counting(breeds[row.id])),
             lent=row.id in lent,
             breeding_life_days=lives.get(row.species_id),
+            brood_share=tuple(years.counting(clutches[row.id])) or None,
             containers=tuple(years.counting(boxes[row.id])) or 1,
         )
         for row in conn.execute(select(t.lot.c.id, t.lot.c.species_id).order_by(t.lot.c.id))

@@ -198,7 +198,7 @@ lot_fact = _table(
     _ref("lot_id", "lot.id", index=True),
     choice(
         "fact",
-        *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+        *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
         *("mark", "treatment"),
     ),
     text("value", 2000),

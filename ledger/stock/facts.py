@@ -19,14 +19,15 @@ from ledger.text import clean_block, quoted
 from ledger.wording import say, strung, word
 
 FACTS = (
-    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
     *("mark", "treatment"),
 )
 PURPOSES = ("sale", "breeding", "quarantine")
-_BY_COSTS = ("purpose", "containers", "brood ends")
+_BY_COSTS = ("purpose", "containers", "brood ends", "brood weight")
 """Those by which costs are shared."""
 _YES_NO = ("colony",)
 _MOST_CONTAINERS = 100_000
+_MOST_WEIGHT = 1_000_000
 
 
 def purpose(value: str) -> str:
@@ -106,6 +107,14 @@ def _value(fact: str, value: str) -> str:
         raise BadInput(say("Whether it is a {fact} is yes or no.", fact=word(fact)), field="value")
     if fact == "containers" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_CONTAINERS):
         raise BadInput(say("The number of containers is a whole number from 1."), field="value")
+    if fact == "brood weight" and not (value.isascii() and value.isdigit() and 1 <= int(value) <= _MOST_WEIGHT):
+        raise BadInput(
+            say(
+                "The weight of a clutch beside others of its day is a whole number from 1; without one it is the "
+                "number of its young."
+            ),
+            field="value",
+        )
     if fact == "treatment" and not value:
         raise BadInput(say("Say what the treatment was."), field="value")
     if fact == "rests until" and value:

@@ -17,6 +17,7 @@ FACTS = {
     "containers": say("how many, for tub-days"),
     say("rests until"): say("a day; no round is due before"),
     say("brood ends"): say("a day"),
+    say("brood weight"): say("beside clutches of its day"),
     "colony": say("yes or no"),
     say("lent out"): say("to whom"),
     "treatment": say("goes into the register"),

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from ledger.stock.queries import LotRow, StoryRow
 
 FACTS = (
-    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "note", "rests until"),
+    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
     *("mark", "treatment"),
 )
 

@@ -643,7 +643,7 @@ INSERT INTO "lot" VALUES(1,'1',1,'2025-06-02','2025-06-02','1','1',0,1);
 CREATE TABLE lot_fact (
 	id INTEGER NOT NULL,
 	lot_id INTEGER NOT NULL,
-	fact TEXT NOT NULL CONSTRAINT ck_lot_fact_fact_choice CHECK (fact IN ('purpose', 'place', 'colony', 'containers', 'lent out', 'brood ends', 'note', 'rests until', 'mark', 'treatment')),
+	fact TEXT NOT NULL CONSTRAINT ck_lot_fact_fact_choice CHECK (fact IN ('purpose', 'place', 'colony', 'containers', 'lent out', 'brood ends', 'brood weight', 'note', 'rests until', 'mark', 'treatment')),
 	value TEXT NOT NULL CONSTRAINT ck_lot_fact_value_length CHECK (length(value) <= 2000),
 	from_on TEXT NOT NULL CONSTRAINT ck_lot_fact_from_on_range CHECK (from_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	operation_id INTEGER NOT NULL,
