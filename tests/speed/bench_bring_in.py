@@ -105,7 +105,7 @@ def insert_alone(folder: Path, table: list[tuple[dt.date, str, float, str, str, 
             made.append(tuple(said[name] for name in names))
         raw.executemany(f"INSERT INTO cost ({', '.join(names)}) VALUES ({', '.join('?' * len(names))})", made)
         paid = [column.name for column in cost_change.columns if column.name != "id"]
-        fixed = {"kind": "paid", "window_to": None, "note": "", "operation_id": 1}
+        fixed = {"kind": "paid", "window_to": None, "note": "", "reverses": None, "operation_id": 1}
         changes = []
         for n, (on, _, amount, *_) in enumerate(table, start=1):
             said = {
