@@ -11,6 +11,7 @@ from ledger.stock.keeping import kept_rows
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, fill_in, quick, rows
+from tui.forms.animals import DriedForm
 from tui.places.journal import JournalPage
 from tui.places.lot import LotPage
 
@@ -52,6 +53,25 @@ async def test_animals_are_kept_back_and_freed_paired_and_parted_from_the_page_o
         await quick(pilot, "enter")
 
     assert rows(loft, t.lot_fact.c.fact, t.lot_fact.c.value)[-1] == ("rests until", "2025-08-01")
+
+
+async def test_dead_animals_are_kept_as_dried_specimens_by_a_form_as_the_command_does(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3", "down", "enter", "ctrl+d")
+        assert isinstance(app.screen, DriedForm)
+        await fill_in(pilot, "99")
+        before = count(loft, t.movement)
+        await quick(pilot, "tab", "s", "o", "enter")
+        assert isinstance(app.screen, DriedForm)
+        assert count(loft, t.movement) == before
+        assert [str(one) for one in app.screen.query(".wrong")] != []
+        await fill_in(pilot, "2")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, LotPage)
+
+    held = {row.stage: row.count for row in loft.stock(lot="P08")}
+    assert (held["soft adult"], held["dried specimen"]) == (2, 2)
 
 
 async def test_labels_and_the_register_are_written_and_money_that_came_back_is_recorded(

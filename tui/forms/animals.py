@@ -87,6 +87,45 @@ class GoneForm(LotForm):
         return Record(self.subject, (move,), values["on"], note=values["note"])
 
 
+class DriedForm(LotForm):
+    """Animals that died and are kept as dried specimens, which may be sold as such."""
+
+    WHERE = "dried"
+    HELP = say(
+        "Animals that are no longer alive and are kept as dried specimens. For the survival and cost of the lot they "
+        "count as died; a specimen costs nothing more and can be sold."
+    )
+
+    def heading(self) -> str:
+        return say("{subject}: animals kept as dried specimens", subject=self.subject)
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (
+            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            *self.which(),
+            *self._kept_as(),
+            self.when(),
+            self.note(),
+        )
+
+    def _kept_as(self) -> tuple[FieldSpec, ...]:
+        """Which kind of specimen; not asked where the species has one, or none, which the ledger refuses in words."""
+        ladder = self.desk.jot_setting().vocabulary.stages[self.subject]
+        kinds = [name for name, unit in ladder if unit == "specimen"]
+        return (FieldSpec("to_stage", say("kept as"), said, kinds[0], choices=kinds),) if len(kinds) > 1 else ()
+
+    def command(self, values: Mapping[str, Any]) -> Record:
+        move = Move(
+            "dried",
+            values["count"],
+            values["stage"],
+            values["sex"],
+            values["tub"],
+            to_stage=values.get("to_stage"),
+        )
+        return Record(self.subject, (move,), values["on"], note=values["note"])
+
+
 class MoveOnForm(LotForm):
     """Animals that moved on to another stage."""
 

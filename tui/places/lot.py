@@ -15,7 +15,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Place as Stage
 from tui.charts import stage_strip
-from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
+from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
 from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
 from tui.look import each
@@ -62,6 +62,7 @@ class LotPage(ListPage, Aside[None]):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("gone", "d", say("died"), say("Record animals that died, are missing, were given away.")),
+        Act("dried", "ctrl+d", say("dried"), say("Record animals that are kept as dried specimens."), shown=False),
         Act("move_on", "m", say("moved on"), say("Record animals that moved on to the next stage.")),
         Act("count", "c", say("count"), say("Record a count.")),
         Act("sell", "s", say("sell"), say("Sell from this lot.")),
@@ -224,6 +225,10 @@ class LotPage(ListPage, Aside[None]):
     async def action_gone(self) -> None:
         """Died, missing, given away."""
         await self.desk.open_form(GoneForm(self.code))
+
+    async def action_dried(self) -> None:
+        """Kept as dried specimens."""
+        await self.desk.open_form(DriedForm(self.code))
 
     async def action_move_on(self) -> None:
         """To another stage."""

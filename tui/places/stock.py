@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
-from tui.forms.animals import CountForm, GoneForm, MoveOnForm, SplitForm
+from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.widgets.foot import Answer
@@ -37,6 +37,7 @@ class StockPlace(ReckonedListing):
         Act("open", "enter", say("open"), say("Open the lot: its stages, story, origin and cost so far.")),
         Act("lot", "l", say("lot"), say("Open the lot of this row."), shown=False),
         Act("gone", "d", say("died"), say("Record animals that died, are missing, were given away.")),
+        Act("dried", "ctrl+d", say("dried"), say("Record animals that are kept as dried specimens."), shown=False),
         Act("move_on", "m", say("moved on"), say("Record animals that moved on to the next stage.")),
         Act("count", "c", say("count"), say("Record a count.")),
         Act("new_lot", "n", say("new"), say("Open a new lot with its first animals.")),
@@ -147,6 +148,11 @@ class StockPlace(ReckonedListing):
         """Died, missing, given away."""
         if self.chosen:
             await self.desk.open_form(GoneForm(self.chosen))
+
+    async def action_dried(self) -> None:
+        """Kept as dried specimens."""
+        if self.chosen:
+            await self.desk.open_form(DriedForm(self.chosen))
 
     async def action_move_on(self) -> None:
         """To another stage."""
