@@ -20,9 +20,10 @@ from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
 from ledger.stock.commands import AddLot, Arrival
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
-from tests.tui.loft import count, rows
+from tests.tui.loft import count, fill_in, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
+from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
 from tui.places.customers import CustomersPage
@@ -404,6 +405,26 @@ async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledge
         assert "0.00 EUR" in await go(pilot, "enter")
 
     assert rows(loft, t.sale.c.note)[-1] == ("Line 1 free of charge: a sample.",)
+
+
+async def test_a_discount_and_a_weaker_origin_are_said_on_the_sale_and_a_stronger_one_is_refused(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "tab", "tab")
+        await fill_in(pilot, "10.00")
+        await pilot.press(*["tab"] * 12)
+        await fill_in(pilot, "1.50", "F2")
+        await go(pilot, "enter")
+        assert isinstance(app.screen, SaleForm)
+        assert count(loft, t.sale) == 1
+        await fill_in(pilot, "not known")
+        assert "8.50 EUR" in await go(pilot, "enter")
+
+    line = t.sale_line.c
+    assert rows(loft, line.price, line.discount, line.net, line.origin_code, line.origin_lowered)[-1] == (
+        *(1000, 150, 850),
+        *("UNK", 1),
+    )
 
 
 # --- without money ---

@@ -20,6 +20,7 @@ from ledger.selling.commands import (
 )
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
+from tui.forms.lots import ORIGINS
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
 from tui.jot_trade import read_sale_lines
 from tui.widgets.fields import (
@@ -35,6 +36,8 @@ from tui.widgets.fields import (
 )
 from tui.widgets.form import Form
 
+CLAIMS = {words: code for words, code in ORIGINS.items() if code != "CB"}
+"""Words for an origin to state; a numbered generation is written as its code, such as F2."""
 NO, OVERPAID = "no", say("yes, to give back")
 
 
@@ -112,7 +115,31 @@ class SaleForm(LotForm):
             FieldSpec(
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
             ),
+            *(self._seldom() if not self._hold else ()),
         )
+
+    def _seldom(self) -> tuple[FieldSpec, ...]:
+        """What is rarely said of a line, last: what is taken off its price, an origin weaker than the records give."""
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec(
+                "discount", say("discount"), amount(money, empty=0), "", in_money(money), hint=say("off the price")
+            ),
+            FieldSpec(
+                "claim",
+                say("origin stated"),
+                self._claim,
+                "",
+                nothing_beside,
+                hint=say("only to claim less"),
+                known=[*CLAIMS],
+            ),
+        )
+
+    @staticmethod
+    def _claim(typed: str) -> str | None:
+        """The code of an origin to state; None: as derived. Words it does not know are for the ledger to judge."""
+        return CLAIMS.get(typed.strip().casefold(), typed.strip().upper()) or None
 
     def _which_animals(self) -> tuple[FieldSpec, ...]:
         if self.subject:
@@ -135,6 +162,8 @@ class SaleForm(LotForm):
                     values["sex"],
                     values["tub"],
                     extra=values["extra"],
+                    discount=values["discount"] or 0,
+                    claim=values["claim"],
                     price_zero_reason=values["note"] if values["price"] == 0 else "",
                 )
             )
