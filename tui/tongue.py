@@ -7,11 +7,8 @@ lists follow the keeper's locale where it is of that language (Babel, CLDR). Com
 from __future__ import annotations
 
 import datetime as dt
-import gettext
 from collections.abc import Mapping
 from contextvars import ContextVar
-from functools import cache
-from importlib.resources import files
 from typing import Final
 
 from ledger import wording
@@ -34,9 +31,11 @@ class Tongue:
         if code not in LANGUAGES:
             known = ", ".join(f"{one} ({name})" for one, name in LANGUAGES.items())
             raise BadInput(f"The screen does not speak {quoted(code)}; choose one of: {known}.", "language")
+        from exports.documents.language import catalogue
+
         self.code = code
         self._locale = locale if locale.split("_")[0] == code else code
-        self._catalogue = _catalogue(code)
+        self._catalogue = catalogue(code, __package__, CATALOGUES)
 
     def message(self, message: str) -> str:
         """See `Speaker`."""
@@ -111,11 +110,3 @@ def shown(text: str) -> str:
 def word(text: str) -> str:
     """A word of a closed list (`trade_words`); another one, which may be the keeper's own, stays as it is."""
     return tell(wording.word(text))
-
-
-@cache
-def _catalogue(code: str) -> gettext.NullTranslations:
-    if code == SOURCE:
-        return gettext.NullTranslations()
-    with files(__package__).joinpath(CATALOGUES, f"{code}.mo").open("rb") as file:
-        return gettext.GNUTranslations(file)

@@ -114,11 +114,11 @@ class Language:
 
 
 @cache
-def catalogue(code: str) -> gettext.NullTranslations:
-    """The compiled catalogue of a language; for the language of the code one that changes nothing."""
+def catalogue(code: str, package: str = __package__, folder: str = CATALOGUES) -> gettext.NullTranslations:
+    """The compiled catalogue of a language in a package; for the language of the code one that changes nothing."""
     if code == SOURCE:
         return gettext.NullTranslations()
-    with files(__package__).joinpath(CATALOGUES, f"{code}.mo").open("rb") as file:
+    with files(package).joinpath(folder, f"{code}.mo").open("rb") as file:
         return gettext.GNUTranslations(file)
 
 

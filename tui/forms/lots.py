@@ -10,7 +10,7 @@ from ledger.origin.rules import DOCUMENT, STATEMENT
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
 from ledger.wording import say, strung
-from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
+from tui.widgets.fields import FieldSpec, amount_or_none, codes, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
 WAYS_IN = ("opening", "bought", "hatched", "laid", "harvested", "collected", say("swapped in"), say("lent in"))
@@ -26,10 +26,6 @@ ORIGINS = {
 }
 """How a keeper says where animals come from, and the ledger's code for it; the full label stands on every paper."""
 PURPOSES = ("sale", "breeding", "quarantine")
-
-
-def _codes(typed: str) -> tuple[str, ...]:
-    return tuple(part for part in typed.upper().replace(",", " ").split() if part)
 
 
 def _generation(typed: str) -> int | None:
@@ -99,14 +95,14 @@ class NewLotForm(Form):
             FieldSpec(
                 "mothers",
                 say("mothers"),
-                _codes,
+                codes,
                 "",
                 nothing_beside,
                 hint=say("P01 or P01/07"),
                 known=lots,
                 several=True,
             ),
-            FieldSpec("fathers", say("fathers"), _codes, "", nothing_beside, known=lots, several=True),
+            FieldSpec("fathers", say("fathers"), codes, "", nothing_beside, known=lots, several=True),
             FieldSpec("purpose", say("for"), str, "sale", choices=PURPOSES),
             FieldSpec("place", say("place"), text("place"), "", nothing_beside, hint=say("shelf, room")),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
@@ -166,7 +162,7 @@ class MergeForm(Form):
         lots = list(self.desk.jot_setting().vocabulary.stages)
         return (
             FieldSpec(
-                "lots", say("lots"), _codes, self.subject, nothing_beside, hint="P08 P09", known=lots, several=True
+                "lots", say("lots"), codes, self.subject, nothing_beside, hint="P08 P09", known=lots, several=True
             ),
             FieldSpec("new_code", say("new lot"), clean_code, "", str),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),

@@ -24,15 +24,11 @@ from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
 from tui.verbs import typed
 from tui.verbs.descent import GRADES
-from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
+from tui.widgets.fields import FieldSpec, codes, day, in_days, nothing_beside, text
 from tui.widgets.form import Form
 
 RESTS_ON = {say("own records"): "own", "document": "document", say("somebody's word"): "said", "nothing": "none"}
 """What a statement rests on, in the keeper's words."""
-
-
-def _codes(written: str) -> tuple[str, ...]:
-    return tuple(part for part in written.upper().replace(",", " ").split() if part)
 
 
 def _generation(written: str) -> int | None:
@@ -141,7 +137,7 @@ class ParentsForm(OriginForm):
             FieldSpec(
                 "mothers",
                 say("mothers"),
-                _codes,
+                codes,
                 "",
                 nothing_beside,
                 hint=say("P01 or P01/07"),
@@ -149,7 +145,7 @@ class ParentsForm(OriginForm):
                 several=True,
             ),
             FieldSpec(
-                "fathers", say("fathers"), _codes, "", nothing_beside, hint=say("if stated"), known=lots, several=True
+                "fathers", say("fathers"), codes, "", nothing_beside, hint=say("if stated"), known=lots, several=True
             ),
             FieldSpec(
                 "laid_from", say("laid from"), self.day_or_none(), "", _day_beside, hint=say("first day of a range")

@@ -13,7 +13,7 @@ from ledger.records.settings import setting
 from ledger.wording import say
 from tui.forms.asking import Asking
 from tui.verbs import typed
-from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
+from tui.widgets.fields import FieldSpec, codes, day, in_days, nothing_beside, text
 
 
 class LabelsForm(Asking):
@@ -35,7 +35,7 @@ class LabelsForm(Asking):
             FieldSpec(
                 "lots",
                 say("lots or tubs"),
-                _codes,
+                codes,
                 self.subject,
                 nothing_beside,
                 hint=say("P08 P09/07; empty: all"),
@@ -51,10 +51,6 @@ class LabelsForm(Asking):
 
     def said_of(self, values: Mapping[str, Any]) -> str:
         return say("Written into {papers} as PDF and as text.", papers=self.desk.papers)
-
-
-def _codes(written: str) -> tuple[str, ...]:
-    return tuple(part for part in written.upper().replace(",", " ").split() if part)
 
 
 def _place(written: str) -> int:
@@ -74,7 +70,7 @@ class RegisterForm(Asking):
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger, order = self.desk.ledger, self.desk.order
-        codes = [row.code for row in ledger.species()]
+        species = [row.code for row in ledger.species()]
         first = ledger.today.replace(month=1, day=1).isoformat()
         return (
             FieldSpec("first", say("first day"), day(ledger.today, order), first, in_days),
@@ -86,7 +82,7 @@ class RegisterForm(Asking):
                 "",
                 nothing_beside,
                 hint=say("else all"),
-                known=codes,
+                known=species,
             ),
         )
 

@@ -66,6 +66,11 @@ def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str
     return read
 
 
+def codes(typed: str) -> tuple[str, ...]:
+    """Codes of lots, between commas or spaces, as they stand in the ledger."""
+    return tuple(part for part in typed.upper().replace(",", " ").split() if part)
+
+
 def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
     """Reads a whole number, `least` or more."""
 

@@ -35,10 +35,10 @@ class Tick:
     @property
     def label(self) -> str:
         """What stands over the rule."""
-        return f"{self.digit} {tell(self.title)}" + (f" {self.waiting}" if self.waiting else "")
+        return self.short(None)
 
-    def short(self, letters: int) -> str:
-        """The same with no more letters of the name than these."""
+    def short(self, letters: int | None) -> str:
+        """The same with no more letters of the name than these; `None`: with all of them."""
         return f"{self.digit} {tell(self.title)[:letters]}" + (f" {self.waiting}" if self.waiting else "")
 
 
