@@ -188,7 +188,7 @@ class Live:
         s = self._s
         note = (
             self._played, self._until, self._turns.done, s.bought, s.settlements,
-            len(s.out_cost), len(s.memos), len(s.hatched), len(s.unhatched),
+            s.turn, len(s.memos), len(s.hatched), len(s.unhatched),
         )  # fmt: skip
         s.undo.begin(day, note)
         s.serial = s.undo.serial
@@ -201,10 +201,9 @@ class Live:
             return False
         s.serial = s.undo.serial
         first, note = found
-        self._played, self._until, turned, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._played, self._until, turned, s.bought, s.settlements, s.turn, memos, hatched, unhatched = note
         self._turns.go_on_after(turned)
-        for rows in (s.out_day, s.out_kind, s.out_event, s.out_lot, s.out_cost):
-            del rows[out:]
+        s.take_rows_back()
         for kept, size in ((s.memos, memos), (s.hatched, hatched), (s.unhatched, unhatched)):
             while len(kept) > size:
                 kept.popitem()

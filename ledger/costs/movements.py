@@ -220,8 +220,7 @@ def die(s: Sharing, event: Event) -> None:
     bucket.used += carried
     if carried != ANIMAL * k or k == bucket.count:
         cost = s.take(bucket, *lost_share(bucket.count, k, carried))
-        if cost:
-            write_off(s, event.id, bucket, s.by_category(cost))
+        write_off(s, event.id, bucket, s.by_category(cost))
     s.change(bucket, -k, event.tub_from)
     if event.id in s.kept:
         s.memos[event.id] = Memo(event, cost, normal=carried)

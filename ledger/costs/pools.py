@@ -6,6 +6,7 @@ does not grow with days or lots. What does not divide waits for the next advance
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
@@ -48,13 +49,13 @@ class Pool:
         """Categories with a daily rate."""
         self.idle = [0] * width
         """Released while there was nobody to carry it, and not yet posted."""
-        self.spells: list[tuple[int, int, int, int]] = []
-        """Times without animals: category, first and last day, grid steps; a time may be in several parts."""
+        self.spells: list[list[tuple[int, int, int]]] = [[] for _ in range(width)]
+        """Times without animals by category: first and last day, grid steps; a time may be in several parts."""
         self.changes: list[tuple[int, int, int, int]] = []
         """Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
         self.next_change = 0
         self.day = 0
-        """Everything before this day is released."""
+        """Everything before this day is released, and nothing of this day or later."""
 
     def plan(self, stretches: Sequence[Stretch]) -> None:
         """Say what it is to release; what it has released already must be the same as before."""
@@ -64,24 +65,24 @@ class Pool:
             changes.append((one.last + 1, one.place, -one.daily, 0))
         changes.sort()
         self.changes = changes
-        self._begin()
+        self._find_next()
 
     def image(self) -> tuple[Any, ...]:
         return (
-            self.costs, self.rest[:], self.rate[:], self.active, self.idle[:], len(self.spells), self.next_change,
-            self.day,
+            self.costs, self.rest[:], self.rate[:], self.active, self.idle[:],
+            [len(of_category) for of_category in self.spells], self.day,
         )  # fmt: skip
 
     def restore(self, image: tuple[Any, ...]) -> None:
-        self.costs, rest, rate, self.active, idle, spells, self.next_change, self.day = image
+        self.costs, rest, rate, self.active, idle, spells, self.day = image
         self.rest, self.rate, self.idle = rest[:], rate[:], idle[:]
-        del self.spells[spells:]
-        self._begin()
+        for of_category, length in zip(self.spells, spells, strict=True):
+            del of_category[length:]
+        self._find_next()
 
-    def _begin(self) -> None:
-        """While nothing was released its days begin with the first cost, which may be another than when it was kept."""
-        if self.changes and not self.next_change:
-            self.day = self.changes[0][0]
+    def _find_next(self) -> None:
+        """The changes of the days before `day` are in the rates."""
+        self.next_change = bisect_left(self.changes, (self.day,))
 
     def advance(self, day: int) -> None:
         """Release all costs of the days before `day`."""
@@ -127,7 +128,7 @@ class Pool:
             rest[c] = 0
             if amount:
                 self.idle[c] += amount
-                self.spells.append((c, self.day, until - 1, amount))
+                self.spells[c].append((self.day, until - 1, amount))
 
 
 class Bundle:

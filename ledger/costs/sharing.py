@@ -7,6 +7,7 @@ of what left, and the marks of lots whose cost is not known. The rules themselve
 from __future__ import annotations
 
 from array import array
+from bisect import bisect_right
 from collections.abc import Iterator
 
 from ledger.costs.clutches import Young
@@ -96,6 +97,9 @@ class Sharing:
         """Today's young, looked at before the first of them is played."""
         self.reached: dict[tuple[int, int], tuple[int, int]] = {}
         """By lot and day: animals that moved into the reared stage, and their cost."""
+        self.turn = 0
+        """Times something was or might have been posted: the same whatever things cost."""
+        self.out_turn = array("q")
         self.out_day = array("q")
         self.out_kind = bytearray()
         self.out_event = array("q")
@@ -347,8 +351,18 @@ class Sharing:
         """Amounts by category of a balance that may keep its stages apart."""
         return cost if self.stages == 1 else self.categories.folded(cost, self.stages)
 
+    def take_rows_back(self) -> None:
+        """Forget what was posted after the present turn."""
+        length = bisect_right(self.out_turn, self.turn)
+        for rows in (self.out_turn, self.out_day, self.out_kind, self.out_event, self.out_lot, self.out_cost):
+            del rows[length:]
+
     def post(self, kind: Kind, event: int, lot: int, cost: int, day: int) -> None:
-        """Note cost by category that leaves."""
+        """Note cost by category that goes; a row of nothing only where animals leave."""
+        self.turn += 1
+        if not cost and kind is not Kind.LEFT:
+            return
+        self.out_turn.append(self.turn)
         self.out_day.append(day)
         self.out_kind.append(KINDS[kind])
         self.out_event.append(event)

@@ -21,6 +21,36 @@ class Kept(Protocol):
     def restore(self, image: Any) -> None:
         """Be like that again."""
 
+    def mended(self, image: Any, few: Any, cut: Any) -> Any:
+        """An image with the amounts of some categories as they are in `few`; see `alone`."""
+
+
+class Mended:
+    """An image of which some categories were reckoned anew; put together when it is asked for."""
+
+    __slots__ = ("few", "image")
+
+    def __init__(self, image: Any, few: dict[object, Any]) -> None:
+        self.image, self.few = image, few
+        """The image, and by cut what its categories came to since, the latest last."""
+
+
+def mend(image: Any, cut: object, few: Any) -> Mended:
+    """An image with what the categories of a cut came to."""
+    before = image.few if isinstance(image, Mended) else {}
+    rest = {one: amounts for one, amounts in before.items() if one != cut}
+    return Mended(image.image if isinstance(image, Mended) else image, {**rest, cut: few})
+
+
+def whole_image(what: Kept, image: Any) -> Any:
+    """An image as it is now held to have been."""
+    if isinstance(image, Mended):
+        found = image.image
+        for cut, few in image.few.items():
+            found = what.mended(found, few, cut)
+        return found
+    return image
+
 
 class Undo:
     """Layers of images. Layer 0 has no end and keeps nothing."""
@@ -48,6 +78,15 @@ class Undo:
         what.saved = self.serial
         self.images.append((what, what.image()))
 
+    def layer_at(self, day: int) -> int | None:
+        """Place of the newest layer that began by `day`; `None` if there is none."""
+        found = None
+        for place, (first, *_) in enumerate(self.layers):
+            if first > day:
+                break
+            found = place
+        return found
+
     def back_to(self, day: int) -> Any:
         """Restore the start of the newest layer that began by `day`; that layer and all after it are taken off.
 
@@ -65,7 +104,7 @@ class Undo:
             if first <= day:
                 break
         for what, image in oldest.items():
-            what.restore(image)
+            what.restore(whole_image(what, image))
         self.serial = self.layers[-1][1] if self.layers else 0
         self.images = self.layers[-1][2] if self.layers else []
         return first, note
