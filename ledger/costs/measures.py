@@ -7,14 +7,14 @@ collects, has yet to take. A run without such a cost has no measure at all.
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ledger.costs.given import FULL_WEIGHT, StageFigures, figure_on
 from ledger.costs.pools import Bundle, Pools
 from ledger.costs.state import Bucket, Lot
 from ledger.costs.undo import Undo
-from ledger.costs.vector import Vector
+from ledger.costs.vector import Cut, Vector
 
 
 class Part(ABC):
@@ -65,6 +65,18 @@ class Part(ABC):
     def restore(self, image: Any) -> None:
         """Be like that again."""
 
+    @abstractmethod
+    def few(self) -> Any:
+        """The amounts in it."""
+
+    @abstractmethod
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        """An image with the amounts of the categories cut out as they are in `few`."""
+
+    @abstractmethod
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        """An image with nothing but these categories."""
+
 
 class Measure(ABC):
     """One more way to share."""
@@ -72,6 +84,14 @@ class Measure(ABC):
     def __init__(self, pools: Pools, undo: Undo, lots: Mapping[int, Lot]) -> None:
         self.pools, self.undo, self.lots = pools, undo, lots
         self.parts: dict[int, Part] = {}
+
+    def take_over(self, other: Measure, images: Mapping[int, Any], day: int, cut: Cut) -> None:
+        """Have the parts of images of a measure of all categories, with those cut out."""
+        for number, image in images.items():
+            lot = self.lots[number]
+            part = self.new_part(lot, self.pools.bundle_of(number, lot.info, lot.collects), day)
+            part.restore(other.parts[number].cut_out(image, cut))
+            self.parts[number] = part
 
     @abstractmethod
     def new_part(self, lot: Lot, bundle: Bundle, day: int) -> Part:
@@ -90,7 +110,7 @@ class Measure(ABC):
                 bundle.refresh(day)
             part = self.parts[lot.id] = self.new_part(lot, bundle, day)
             if self.undo.serial:
-                self.undo.keep(_Birth(self.parts, lot.id))
+                self.undo.keep(Birth(self.parts, lot.id))
         if part.saved != self.undo.serial:
             self.undo.keep(part)
         return part
@@ -133,7 +153,7 @@ class Measure(ABC):
             part.bundle.units += part.units
 
 
-class _Birth:
+class Birth:
     """That a lot has a part in a measure, to be forgotten when the run goes back before it had."""
 
     __slots__ = ("_number", "_parts", "saved")
@@ -141,12 +161,23 @@ class _Birth:
     def __init__(self, parts: dict[int, Part], number: int) -> None:
         self._parts, self._number, self.saved = parts, number, 0
 
+    @property
+    def part(self) -> Part:
+        """Which was born."""
+        return self._parts[self._number]
+
     def image(self) -> None:
         """There was none."""
 
     def restore(self, image: None) -> None:
         """Forget it."""
         del self._parts[self._number]
+
+    def few(self) -> None:
+        """Nothing is in it."""
+
+    def mended(self, image: None, few: None, cut: Cut) -> None:
+        """There was none."""
 
 
 class OwnWeights(Measure):
@@ -216,6 +247,25 @@ class _Weighted(Part):
         self.bundle, self.units, self.seen, rows = image
         self.rows = dict(rows)
 
+    def few(self) -> Any:
+        return self.seen, {stage: seen for stage, (_, _, seen) in self.rows.items()}
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        bundle, units, seen, rows = image
+        put = cut.by_category.put
+        after = {stage: (of, weight, put(seen, few[1][stage])) for stage, (of, weight, seen) in rows.items()}
+        return bundle, units, put(seen, few[0]), after
+
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        bundle, units, seen, rows = image
+        take = cut.by_category.take
+        return (
+            bundle,
+            units,
+            take(seen),
+            {stage: (of, weight, take(seen)) for stage, (of, weight, seen) in rows.items()},
+        )
+
 
 class Tubs(Measure):
     """Tubs with animals in them: each counts once, and what falls on it is divided by the animals in it.
@@ -271,10 +321,18 @@ class _Tub:
             self.rest = amount - each * self.count
         self.seen = costs
 
-    def copy(self) -> _Tub:
-        other = _Tub(self.size, self.seen)
-        other.count, other.each, other.rest = self.count, self.each, self.rest
+    @property
+    def amounts(self) -> tuple[int, int, int]:
+        return self.seen, self.each, self.rest
+
+    def with_amounts(self, amounts: Iterable[int]) -> _Tub:
+        other = _Tub(self.size, 0)
+        other.count = self.count
+        other.seen, other.each, other.rest = amounts
         return other
+
+    def copy(self) -> _Tub:
+        return self.with_amounts(self.amounts)
 
 
 class _InTubs(Part):
@@ -353,3 +411,35 @@ class _InTubs(Part):
         self.bundle, self.units, self.seen, self.containers, tubs, rows = image
         self.tubs = {label: tub.copy() for label, tub in tubs.items()}
         self.rows = {stage: dict(of_stage) for stage, of_stage in rows.items()}
+
+    def few(self) -> Any:
+        return (
+            self.seen,
+            {label: tub.amounts for label, tub in self.tubs.items()},
+            {stage: dict(rows) for stage, rows in self.rows.items()},
+        )
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        bundle, units, seen, unlabelled, tubs, rows = image
+        few_seen, few_tubs, few_rows = few
+        put = cut.by_category.put
+        return (
+            bundle, units, put(seen, few_seen), unlabelled,
+            {label: tub.with_amounts(map(put, tub.amounts, few_tubs[label])) for label, tub in tubs.items()},
+            {
+                stage: {label: (n, put(seen, few_rows[stage][label][1])) for label, (n, seen) in of_stage.items()}
+                for stage, of_stage in rows.items()
+            },
+        )  # fmt: skip
+
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        bundle, units, seen, unlabelled, tubs, rows = image
+        take = cut.by_category.take
+        return (
+            bundle, units, take(seen), unlabelled,
+            {label: tub.with_amounts(map(take, tub.amounts)) for label, tub in tubs.items()},
+            {
+                stage: {label: (count, take(seen)) for label, (count, seen) in of_stage.items()}
+                for stage, of_stage in rows.items()
+            },
+        )  # fmt: skip

@@ -11,7 +11,6 @@ from collections.abc import Callable, Mapping
 from ledger.costs.allowance import ANIMAL, lost_share, normal
 from ledger.costs.clutches import take_share
 from ledger.costs.given import figure_on
-from ledger.costs.grid import GRID
 from ledger.costs.result import Kind
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket, Lot, Memo
@@ -41,7 +40,7 @@ def arrive_bought(s: Sharing, event: Event) -> None:
     """Animals come in with their price."""
     value = event.value or 0
     s.bought += value
-    _enter(s, event, value * GRID << s.animals_at, None)
+    _enter(s, event, value * s.price, None)
 
 
 def begin_life(s: Sharing, event: Event) -> None:

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from ledger.costs.given import LotInfo, Scope
 from ledger.costs.undo import Undo
-from ledger.costs.vector import LANE
+from ledger.costs.vector import LANE, Cut
 
 
 class Stretch:
@@ -79,6 +80,40 @@ class Pool:
         for of_category, length in zip(self.spells, spells, strict=True):
             del of_category[length:]
         self._find_next()
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing ever was in it, nor will be."""
+        return not (self.costs or self.changes or any(self.rate) or any(self.rest) or any(self.idle))
+
+    def few(self) -> tuple[Any, ...]:
+        """The amounts in it, and the day."""
+        spells = [len(of_category) for of_category in self.spells]
+        return self.costs, self.rest[:], self.rate[:], self.idle[:], spells, self.day
+
+    def mended(self, image: tuple[Any, ...], few: tuple[Any, ...], cut: Cut) -> tuple[Any, ...]:
+        rest, rate, idle, spells = ([*image[place]] for place in (1, 2, 4, 5))
+        costs, few_rest, few_rate, few_idle, few_spells, day = few
+        for at, column in enumerate(cut.columns):
+            rest[column], rate[column] = few_rest[at], few_rate[at]
+            idle[column], spells[column] = few_idle[at], few_spells[at]
+        active = [column for column, steps in enumerate(rate) if steps]
+        return cut.by_category.put(image[0], costs), rest, rate, active, idle, spells, max(day, image[6])
+
+    def be_part_of(self, other: Pool, image: tuple[Any, ...], cut: Cut) -> None:
+        """Be like an image of a pool of all categories, with those cut out, and go on with what it has to release."""
+        costs, rest, rate, _, idle, spells, self.day = image
+        self.costs = cut.by_category.take(costs)
+        self.rest, self.rate, self.idle = ([one[column] for column in cut.columns] for one in (rest, rate, idle))
+        self.active = [at for at, steps in enumerate(self.rate) if steps]
+        self.spells = [other.spells[column][: spells[column]] for column in cut.columns]
+        places = {column: at for at, column in enumerate(cut.columns)}
+        self.changes = [
+            (day, places[column], daily, over)
+            for day, column, daily, over in islice(other.changes, bisect_left(other.changes, (self.day,)), None)
+            if column in places
+        ]
+        self.next_change = 0
 
     def _find_next(self) -> None:
         """The changes of the days before `day` are in the rates."""
@@ -179,13 +214,17 @@ class Pools:
             if scope in self.by_scope:
                 self.by_scope[scope].plan(stretches.get(scope, ()))
         if new:
-            self._of_lots = {}
-            self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
-            self._homes = {"species": {}, "lots": {}, "brood": {}, "nobody": {}}
-            for scope, pool in self.by_scope.items():
-                for owner in scope.ids if scope.kind != "all" else ():
-                    self._homes[scope.kind].setdefault(owner, []).append(pool)
+            self.sort()
         return bool(new)
+
+    def sort(self) -> None:
+        """Find anew which lots take part in which: there are pools of other scopes than before."""
+        self._of_lots = {}
+        self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
+        self._homes = {"species": {}, "lots": {}, "brood": {}, "nobody": {}}
+        for scope, pool in self.by_scope.items():
+            for owner in scope.ids if scope.kind != "all" else ():
+                self._homes[scope.kind].setdefault(owner, []).append(pool)
 
     def bundle_of(self, lot_id: int, info: LotInfo, collects: bool) -> Bundle:
         """The pools a lot takes part in: all, its species, itself, and those for its brood while it breeds."""
@@ -202,11 +241,19 @@ class Pools:
             pools += homes["lots"].get(lot_id, ())
             if collects:
                 pools += homes["brood"].get(lot_id, ())
+        return self.bundle_with(pools)
+
+    def bundle_with(self, pools: Sequence[Pool]) -> Bundle:
+        """The one of these pools, in this order."""
         key = tuple(map(id, pools))
         bundle = self._bundles.get(key)
         if bundle is None:
             bundle = self._bundles[key] = Bundle(pools)
         return bundle
+
+    def bundles(self) -> Iterable[Bundle]:
+        """All there are."""
+        return self._bundles.values()
 
     def stale(self) -> None:
         """Nothing added up before holds any more: the pools were restored; their units are to be added anew."""

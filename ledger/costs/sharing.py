@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ledger.costs.clutches import Young
 from ledger.costs.cost_lines import other_lines
@@ -40,10 +40,10 @@ def stretches(line: CostLine, place: int) -> Iterator[tuple[str, Stretch]]:
             yield TUB_DAYS if key == TUB_DAYS else animals, Stretch(place, daily, extra, first, last)
 
 
-def measures_of(given: Given) -> list[str]:
+def measures_of(costs: Sequence[CostLine]) -> list[str]:
     """What costs are shared by besides weighted animals, by name and in order."""
-    names = {OWN + line.care for line in given.costs if line.care}
-    if any(key == TUB_DAYS for line in given.costs for _, key in line.keys):
+    names = {OWN + line.care for line in costs if line.care}
+    if any(key == TUB_DAYS for line in costs for _, key in line.keys):
         names.add(TUB_DAYS)
     return sorted(names)
 
@@ -51,13 +51,15 @@ def measures_of(given: Given) -> list[str]:
 class Sharing:
     """All state of one run."""
 
-    def __init__(self, given: Given) -> None:
+    def __init__(self, given: Given, names: Sequence[str] | None = None, measures: Sequence[str] | None = None) -> None:
+        """Args: what is given; the categories (all there are: `None`) and measures (those of the costs)."""
         self.given = given
-        self.names = given.categories
+        self.names = tuple(given.categories if names is None else names)
         self.width = len(self.names)
         self.stages = given.stages
         self.column = {category: place for place, category in enumerate(self.names)}
-        self.animals_at = LANE * self.column[ANIMALS]
+        self.price = GRID << LANE * self.column[ANIMALS] if ANIMALS in self.column else 0
+        """Grid steps by category for a minor unit of the price of animals."""
         self.day = 0
         self.settlements = 0
         self.categories = Vector(self.width)
@@ -70,7 +72,7 @@ class Sharing:
         self.pools = Pools(self.width, self.undo)
         self.measures: dict[str, Measure] = {}
         """What costs are shared by besides weighted animals."""
-        for name in measures_of(given):
+        for name in measures_of(given.costs) if measures is None else measures:
             pools = Pools(self.width, self.undo)
             if name == TUB_DAYS:
                 self.measures[name] = Tubs(pools, self.undo, self.lots, self.categories)

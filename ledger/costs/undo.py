@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
+from ledger.costs.vector import Cut
+
 
 class Kept(Protocol):
     """Something with an image of itself."""
@@ -21,8 +23,11 @@ class Kept(Protocol):
     def restore(self, image: Any) -> None:
         """Be like that again."""
 
-    def mended(self, image: Any, few: Any, cut: Any) -> Any:
-        """An image with the amounts of some categories as they are in `few`; see `alone`."""
+    def few(self) -> Any:
+        """The amounts in it; asked of something of a run of few categories, for `mended` of a run of all."""
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        """An image with the amounts of the categories cut out as they are in `few`."""
 
 
 class Mended:
@@ -30,12 +35,12 @@ class Mended:
 
     __slots__ = ("few", "image")
 
-    def __init__(self, image: Any, few: dict[object, Any]) -> None:
+    def __init__(self, image: Any, few: dict[Cut, Any]) -> None:
         self.image, self.few = image, few
         """The image, and by cut what its categories came to since, the latest last."""
 
 
-def mend(image: Any, cut: object, few: Any) -> Mended:
+def mend(image: Any, cut: Cut, few: Any) -> Mended:
     """An image with what the categories of a cut came to."""
     before = image.few if isinstance(image, Mended) else {}
     rest = {one: amounts for one, amounts in before.items() if one != cut}

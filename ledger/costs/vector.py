@@ -7,6 +7,8 @@ Adding, subtracting and multiplying by a whole number need nothing special; shar
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 _PRECISION = 112
 """Bits of a fraction in `share`; as many as an amount may have, so that a share is at most one step beside."""
@@ -101,3 +103,25 @@ class Lanes:
 
     def _spread(self, few: int) -> int:
         return sum(amount << LANE * place for place, amount in zip(self._places, self._narrow.apart(few), strict=True))
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Some categories cut out of all, in amounts by category and in those that keep stages apart."""
+
+    columns: tuple[int, ...]
+    """Their places among all."""
+    width: int
+    """How many there are in all."""
+    stages: int
+
+    @cached_property
+    def by_category(self) -> Lanes:
+        """Of amounts by category."""
+        return Lanes(self.columns, self.width)
+
+    @cached_property
+    def whole(self) -> Lanes:
+        """Of amounts by stage and category."""
+        places = [stage * self.width + column for stage in range(self.stages) for column in self.columns]
+        return Lanes(places, self.width * self.stages)
