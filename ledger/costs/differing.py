@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from ledger.costs.cost_lines import other_lines
-from ledger.costs.given import FULL_WEIGHT, CostLine, Dated, Given, LotInfo, figure_on
+from ledger.costs.given import FULL_WEIGHT, Dated, Given, LotInfo, figure_on
 from ledger.costs.sharing import measures_of
 
 NEVER = 10**9
@@ -31,9 +30,8 @@ def _shape(given: Given) -> tuple[object, ...]:
 
 def other_costs(old: Given, new: Given) -> tuple[int, tuple[str, ...]]:
     """The first day on which costs may differ (`NEVER`: they do not), and of which categories."""
-    before, after = (Counter(map(_line, lines)) for lines in other_lines(old.costs, new.costs))
-    lines = [*(before - after), *(after - before)]
-    return min((line[1] for line in lines), default=NEVER), tuple(sorted({line[0] for line in lines}))
+    lines = [line for lines in other_lines(old.costs, new.costs) for line in lines]
+    return min((line.first for line in lines), default=NEVER), tuple(sorted({line.category for line in lines}))
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:
@@ -50,10 +48,6 @@ def _days(old: Given, new: Given) -> Iterator[int]:
                 yield FROM_THE_START if now is None else _lot(info, now)
             if old.reared.get(info.species) != new.reared.get(info.species):
                 yield FROM_THE_START
-
-
-def _line(line: CostLine) -> tuple[str, int, int, int, object, object, str]:
-    return line.category, line.first, line.last, line.amount, line.scope, line.keys, line.care
 
 
 def _figures(

@@ -181,7 +181,7 @@ class Live:
             if start is None:
                 return False
             Alone(s, before, names, start, events).play(self._played, self._turns.done)
-            s.take_part_anew()
+            s.costs_are_others()
         return True
 
     def _play(self, events: Sequence[Event], until: int) -> None:

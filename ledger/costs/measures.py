@@ -146,7 +146,7 @@ class Measure(ABC):
 
     def take_part_anew(self) -> None:
         """Pools were restored or are new: find those of each lot, and add up by how much each lot bears."""
-        self.pools.stale()
+        self.pools.stale(and_units=True)
         for number, part in self.parts.items():
             lot = self.lots[number]
             part.bundle = self.pools.bundle_of(number, lot.info, lot.collects)

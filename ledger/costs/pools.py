@@ -6,7 +6,7 @@ does not grow with days or lots. What does not divide waits for the next advance
 
 from __future__ import annotations
 
-from bisect import bisect_left
+from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
 from typing import Any
@@ -24,6 +24,14 @@ class Stretch:
     def __init__(self, place: int, daily: int, over: int, first: int, last: int) -> None:
         """Args: place of the category, grid steps each day, grid steps more on the first day, first and last day."""
         self.place, self.daily, self.over, self.first, self.last = place, daily, over, first, last
+
+
+Change = tuple[int, int, int, int]
+"""Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
+
+
+def _changes(one: Stretch) -> tuple[Change, Change]:
+    return (one.first, one.place, one.daily, one.over), (one.last + 1, one.place, -one.daily, 0)
 
 
 class Pool:
@@ -52,20 +60,25 @@ class Pool:
         """Released while there was nobody to carry it, and not yet posted."""
         self.spells: list[list[tuple[int, int, int]]] = [[] for _ in range(width)]
         """Times without animals by category: first and last day, grid steps; a time may be in several parts."""
-        self.changes: list[tuple[int, int, int, int]] = []
-        """Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
+        self.changes: list[Change] = []
         self.next_change = 0
         self.day = 0
         """Everything before this day is released, and nothing of this day or later."""
 
     def plan(self, stretches: Sequence[Stretch]) -> None:
-        """Say what it is to release; what it has released already must be the same as before."""
-        changes: list[tuple[int, int, int, int]] = []
-        for one in stretches:
-            changes.append((one.first, one.place, one.daily, one.over))
-            changes.append((one.last + 1, one.place, -one.daily, 0))
-        changes.sort()
-        self.changes = changes
+        """Say all that it is to release."""
+        self.changes = sorted(change for one in stretches for change in _changes(one))
+
+    def release(self, stretch: Stretch) -> None:
+        """Say more that it is to release; what of it lies before today counts as released."""
+        for change in _changes(stretch):
+            insort(self.changes, change)
+        self._find_next()
+
+    def release_no_longer(self, stretch: Stretch) -> None:
+        """Take back what it was to release."""
+        for change in _changes(stretch):
+            del self.changes[bisect_left(self.changes, change)]
         self._find_next()
 
     def image(self) -> tuple[Any, ...]:
@@ -204,18 +217,20 @@ class Pools:
         self._bundles: dict[tuple[int, ...], Bundle] = {}
         self._of_lots: dict[tuple[int, bool], Bundle] = {}
 
-    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]], scopes: Iterable[Scope]) -> bool:
-        """Say what is to be released in each of `scopes`; returns whether lots must ask anew for their bundle."""
-        new = stretches.keys() - self.by_scope.keys()
-        for scope in stretches:
-            if scope in new:
-                self.by_scope[scope] = Pool(self._width, self._undo)
-        for scope in scopes:
-            if scope in self.by_scope:
-                self.by_scope[scope].plan(stretches.get(scope, ()))
-        if new:
-            self.sort()
-        return bool(new)
+    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]]) -> None:
+        """Say all that is to be released, by scope."""
+        for scope, of_scope in stretches.items():
+            self.by_scope[scope] = pool = Pool(self._width, self._undo)
+            pool.plan(of_scope)
+        self.sort()
+
+    def add(self, scope: Scope) -> bool:
+        """See that a scope has a pool; returns whether it is new: then lots must ask anew for their bundle."""
+        if scope in self.by_scope:
+            return False
+        self.by_scope[scope] = Pool(self._width, self._undo)
+        self.sort()
+        return True
 
     def sort(self) -> None:
         """Find anew which lots take part in which: there are pools of other scopes than before."""
@@ -255,8 +270,9 @@ class Pools:
         """All there are."""
         return self._bundles.values()
 
-    def stale(self) -> None:
-        """Nothing added up before holds any more: the pools were restored; their units are to be added anew."""
+    def stale(self, *, and_units: bool = False) -> None:
+        """Nothing added up before holds any more: the pools were restored; perhaps units too are to be added anew."""
         for bundle in self._bundles.values():
             bundle.day = -1
-            bundle.units = 0
+            if and_units:
+                bundle.units = 0

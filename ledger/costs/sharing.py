@@ -107,30 +107,44 @@ class Sharing:
         self.out_event = array("q")
         self.out_lot = array("q")
         self.out_cost: list[int] = []
-        self._take(given, {line.scope for line in given.costs})
+        self._take(given)
 
     # --- what is given ---------------------------------------------------------------------------------------------
 
     def renew(self, given: Given) -> None:
         """Go on with what is given now; for the days before today it must come to the same as what was given before."""
-        gone, come = other_lines(self.given.costs, given.costs)
-        self._take(given, {line.scope for lines in (gone, come) for line in lines})
+        before, new = self.given, False
+        gone, come = other_lines(before.costs, given.costs)
+        for line in gone:
+            for key, stretch in stretches(line, self.column[line.category]):
+                self.pools_of(key).by_scope[line.scope].release_no_longer(stretch)
+        for line in come:
+            for key, stretch in stretches(line, self.column[line.category]):
+                new = self.pools_of(key).add(line.scope) or new
+                self.pools_of(key).by_scope[line.scope].release(stretch)
+        self._take_method(given)
+        if new or (before.lots, before.losses, before.reared) != (given.lots, given.losses, given.reared):
+            self._take_lots(given)
 
-    def _take(self, given: Given, scopes: set[Scope]) -> None:
-        """Take what is given, of the costs those in `scopes`: the others are as they were."""
+    def _take(self, given: Given) -> None:
+        by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
+        for line in given.costs:
+            for key, stretch in stretches(line, self.column[line.category]):
+                by_key[key].setdefault(line.scope, []).append(stretch)
+        for key, stretches_of in by_key.items():
+            self.pools_of(key).plan(stretches_of)
+        self._take_method(given)
+        self._take_lots(given)
+
+    def _take_method(self, given: Given) -> None:
         self.given, self.weights, self.losses = given, given.weights, given.losses
         self.stages = given.stages
         self.whole = Vector(self.width * self.stages)
-        by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
-        for line in given.costs if scopes else ():
-            if line.scope in scopes:
-                for key, stretch in stretches(line, self.column[line.category]):
-                    by_key[key].setdefault(line.scope, []).append(stretch)
-        self.pools.plan(by_key[""], scopes)
         for key, measure in self.measures.items():
-            measure.pools.plan(by_key[key], scopes)
             if isinstance(measure, OwnWeights):
                 measure.general, measure.own = given.weights, given.care[key.removeprefix(OWN)]
+
+    def _take_lots(self, given: Given) -> None:
         for lot_id, info in given.lots.items():
             lot = self.lots.get(lot_id)
             if lot is None:
@@ -141,9 +155,18 @@ class Sharing:
                 bucket.loss = self.losses.get((info.species, bucket.stage)) if bucket.living else None
         self.take_part_anew()
 
+    def pools_of(self, key: str) -> Pools:
+        """The pools that share by a measure, or by weighted animals ('')."""
+        return self.measures[key].pools if key else self.pools
+
+    def costs_are_others(self) -> None:
+        """Running costs were put into pools: what was added up of them holds no more, who bears them does."""
+        for key in ("", *self.measures):
+            self.pools_of(key).stale()
+
     def take_part_anew(self) -> None:
         """Pools were restored or are new: find those of each lot, and add up by how much each lot bears."""
-        self.pools.stale()
+        self.pools.stale(and_units=True)
         for lot in self.lots.values():
             lot.bundle = self.pools.bundle_of(lot.id, lot.info, lot.collects)
             units = lot.units
