@@ -15,11 +15,10 @@ from operator import attrgetter
 from typing import Any
 
 from ledger.costs.engine import play
-from ledger.costs.given import Given
 from ledger.costs.measures import Birth, Measure, Part
 from ledger.costs.pools import Pool, Pools
 from ledger.costs.result import Kind
-from ledger.costs.sharing import Sharing, measures_of
+from ledger.costs.sharing import Sharing
 from ledger.costs.state import Lot
 from ledger.costs.turns import Turns
 from ledger.costs.undo import Kept, mend, whole_image
@@ -32,11 +31,10 @@ _DAY: Callable[[Event], int] = attrgetter("accounting_on")
 class Alone:
     """A run of few categories beside the one of all."""
 
-    def __init__(self, s: Sharing, before: Given, names: Sequence[str], start: int, events: Sequence[Event]) -> None:
+    def __init__(self, s: Sharing, names: Sequence[str], start: int, events: Sequence[Event]) -> None:
         """
         Args:
-            s: the run of all categories, with the costs that are given now; it is left as it is.
-            before: what it was given when it played what it has played.
+            s: the run of all categories, with the costs that are given now; nothing in it changes before `play`.
             names: the categories that differ.
             start: place of the layer this run starts with; no cost differs before its first day.
             events: the journal.
@@ -48,9 +46,8 @@ class Alone:
         self._images = self._at_the_start()
         memos = self._memos(note.played)
         ids = {thing.id for thing in self._images if isinstance(thing, Lot)} | {one.event.lot for one in memos.values()}
-        costs = [line for line in (*before.costs, *s.given.costs) if line.category in names] if s.measures else []
         lots = {number: s.given.lots[number] for number in s.lots if number in ids}
-        self._one = one = Sharing(replace(s.given, costs=(), lots=lots), names, measures_of(costs))
+        self._one = one = Sharing(replace(s.given, costs=(), lots=lots), names, s.measures)
         one.kept, one.hatched, one.turn, one.day = s.kept, s.hatched, note.turn, first
         one.memos = {number: memo.part_of(self._cut) for number, memo in memos.items()}
         self._pools: dict[Pool, Pool] = {}

@@ -171,7 +171,7 @@ class Live:
 
     def _renew(self, events: Sequence[Event], given: Given, late: int, names: Sequence[str]) -> bool:
         """Go on with what is given now; costs of `names` are others from the day `late` on. False: not from here."""
-        s, before = self._s, self._given
+        s = self._s
         check(given, self._survey.prices)
         self._given = given
         s.renew(given)
@@ -180,7 +180,7 @@ class Live:
             start = s.undo.layer_at(late)
             if start is None:
                 return False
-            Alone(s, before, names, start, events).play(self._played, self._turns.done)
+            Alone(s, names, start, events).play(self._played, self._turns.done)
             s.costs_are_others()
         return True
 

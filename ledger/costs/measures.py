@@ -294,11 +294,13 @@ def containers(lot: Lot, day: int) -> int:
 class _Tub:
     """One labelled tub, or all containers without a label. (The animals in it may be below nought within a day.)"""
 
-    __slots__ = ("count", "each", "rest", "seen", "size")
+    __slots__ = ("count", "day", "each", "rest", "seen", "size")
 
-    def __init__(self, size: int, seen: int) -> None:
+    def __init__(self, size: int, seen: int, day: int) -> None:
         self.size = size
         self.count = 0
+        self.day = day
+        """The days before it are divided."""
         self.seen = seen
         """Running costs it has taken its share of."""
         self.each = 0
@@ -310,10 +312,15 @@ class _Tub:
     def units(self) -> int:
         return self.size if self.count > 0 else 0
 
-    def release(self, costs: int, vector: Vector) -> None:
-        """Divide what fell on it up to now."""
-        if costs == self.seen:
+    def release(self, costs: int, day: int, vector: Vector) -> None:
+        """Divide what fell on it before `day`, by the animals of those days: before the first of them moves today.
+
+        (Once a day, even when nothing fell on it: what waits may divide by fewer animals than before, and whether it
+        does must not rest on what fell on it of other categories.)
+        """
+        if day == self.day:
             return
+        self.day = day
         if self.count > 0:
             amount = self.size * (costs - self.seen) + self.rest
             each = vector.share(amount, 1, self.count)
@@ -326,7 +333,7 @@ class _Tub:
         return self.seen, self.each, self.rest
 
     def with_amounts(self, amounts: Iterable[int]) -> _Tub:
-        other = _Tub(self.size, 0)
+        other = _Tub(self.size, 0, self.day)
         other.count = self.count
         other.seen, other.each, other.rest = amounts
         return other
@@ -355,7 +362,7 @@ class _InTubs(Part):
         costs, due = self.costs(day), 0
         for label, (count, seen) in rows.items():
             tub = self.tubs[label]
-            tub.release(costs, self._vector)
+            tub.release(costs, day, self._vector)
             if tub.each is not seen:
                 due += count * (tub.each - seen)
                 rows[label] = (count, tub.each)
@@ -367,11 +374,11 @@ class _InTubs(Part):
         costs = self.costs(day)
         there = self.tubs.get(tub)
         if there is None:
-            there = self.tubs[tub] = _Tub(1 if tub else self.containers, costs)
+            there = self.tubs[tub] = _Tub(1 if tub else self.containers, costs, day)
         if bucket.lot.collects:
-            there.seen = costs
+            there.seen, there.day = costs, day
         else:
-            there.release(costs, self._vector)
+            there.release(costs, day, self._vector)
         rows = self.rows.setdefault(bucket.stage, {})
         count = rows[tub][0] + animals if tub in rows else animals
         if count:
@@ -385,7 +392,7 @@ class _InTubs(Part):
     def start_anew(self, day: int) -> None:
         costs = self.costs(day)
         for tub in self.tubs.values():
-            tub.seen = costs
+            tub.seen, tub.day = costs, day
         for rows in self.rows.values():
             for label, (count, _) in rows.items():
                 rows[label] = (count, self.tubs[label].each)
@@ -395,7 +402,7 @@ class _InTubs(Part):
         rest = self.tubs.get("")
         if rest is not None:
             if not lot.collects:
-                rest.release(self.costs(day), self._vector)
+                rest.release(self.costs(day), day, self._vector)
             before = rest.units
             rest.size = self.containers
             self.more(rest.units - before)

@@ -46,6 +46,7 @@ def arrive_bought(s: Sharing, event: Event) -> None:
 def begin_life(s: Sharing, event: Event) -> None:
     """Young come in with their share of the brood pools of their mothers, or of the objects they hatched from."""
     lot = whither(s, event)[0]
+    s.touch(lot)  # before its marks change
     if event.relates_to is not None:
         _enter(s, event, 0, None, carried=_from_objects(s, event, lot))
     elif lot.info.mothers:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from ledger.costs.clutches import Young
 from ledger.costs.cost_lines import other_lines
@@ -51,8 +51,8 @@ def measures_of(costs: Sequence[CostLine]) -> list[str]:
 class Sharing:
     """All state of one run."""
 
-    def __init__(self, given: Given, names: Sequence[str] | None = None, measures: Sequence[str] | None = None) -> None:
-        """Args: what is given; the categories (all there are: `None`) and measures (those of the costs)."""
+    def __init__(self, given: Given, names: Sequence[str] | None = None, measures: Iterable[str] | None = None) -> None:
+        """Args: what is given; the categories and measures, unless they are those of its costs."""
         self.given = given
         self.names = tuple(given.categories if names is None else names)
         self.width = len(self.names)
