@@ -46,14 +46,14 @@ class Alone:
         self._images = self._at_the_start()
         memos = self._memos(note.played)
         ids = {thing.id for thing in self._images if isinstance(thing, Lot)} | {one.event.lot for one in memos.values()}
+        for measure in s.others:
+            ids |= {number for number, part in measure.parts.items() if part in self._images}
         lots = {number: s.given.lots[number] for number in s.lots if number in ids}
         self._one = one = Sharing(replace(s.given, costs=(), lots=lots), names, s.measures)
         one.kept, one.hatched, one.turn, one.day = s.kept, s.hatched, note.turn, first
         one.memos = {number: memo.part_of(self._cut) for number, memo in memos.items()}
         self._pools: dict[Pool, Pool] = {}
         """Of this run, by pool of the whole run."""
-        self._new: list[Pool] = []
-        """Those of the whole run that have released nothing: their costs may all have come late."""
         self._take_pools(s.pools, one.pools)
         for number, lot in one.lots.items():
             lot.be_part_of(self._image(s.lots[number]), self._cut, one.width)
@@ -111,14 +111,11 @@ class Alone:
 
     def _take_pools(self, of_all: Pools, few: Pools) -> None:
         for scope, pool in of_all.by_scope.items():
-            new = not pool.day
-            if new or pool in self._images:
+            if pool in self._images:
                 other = self._pools[pool] = Pool(self._one.width, self._one.undo)
-                other.be_part_of(pool, self._image(pool), self._cut)
+                other.be_part_of(pool, self._images[pool], self._cut)
                 if not other.is_empty:
                     few.by_scope[scope] = other
-                    if new:
-                        self._new.append(pool)
         few.sort()
 
     def _take_parts(self, of_all: Measure, few: Measure, day: int) -> None:
@@ -168,7 +165,6 @@ class Alone:
             few = self._few(thing)
             if few is not None:
                 images[at] = (thing, mend(image, self._cut, few))
-        images.extend((pool, mend(pool.image(), self._cut, self._few(pool))) for pool in self._new)
 
     def _put(self) -> None:
         """Put it into the whole run."""
@@ -177,7 +173,7 @@ class Alone:
         for pool, other in self._pools.items():
             for at, column in enumerate(cut.columns):
                 pool.spells[column] = other.spells[at]
-        for thing in [*self._images, *self._new]:
+        for thing in self._images:
             few = self._few(thing)
             if few is not None:
                 thing.restore(thing.mended(thing.image(), few, cut))

@@ -228,7 +228,8 @@ class Pools:
         """See that a scope has a pool; returns whether it is new: then lots must ask anew for their bundle."""
         if scope in self.by_scope:
             return False
-        self.by_scope[scope] = Pool(self._width, self._undo)
+        self.by_scope[scope] = pool = Pool(self._width, self._undo)
+        self._undo.keep_in_all(pool)
         self.sort()
         return True
 

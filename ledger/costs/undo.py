@@ -83,6 +83,12 @@ class Undo:
         what.saved = self.serial
         self.images.append((what, what.image()))
 
+    def keep_in_all(self, what: Kept) -> None:
+        """Keep something new as it is now in every layer: it might have been there, and was like this."""
+        what.saved = self.serial
+        for *_, images, _ in self.layers:
+            images.append((what, what.image()))
+
     def layer_at(self, day: int) -> int | None:
         """Place of the newest layer that began by `day`; `None` if there is none."""
         found = None
