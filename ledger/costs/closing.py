@@ -58,17 +58,15 @@ def _no_animals(s: Sharing) -> tuple[NoAnimals, ...]:
     """Times without animals, those that follow each other as one."""
     found: list[NoAnimals] = []
     for scope, pool in s.all_pools():
-        spells: dict[int, list[list[int]]] = {}
-        for place, first, last, cost in pool.spells:
-            of_category = spells.setdefault(place, [])
-            if of_category and of_category[-1][1] == first - 1:
-                of_category[-1][1] = last
-                of_category[-1][2] += cost
-            else:
-                of_category.append([first, last, cost])
-        for place, of_category in spells.items():
-            category = s.names[place]
-            found.extend(NoAnimals(scope.kind, scope.ids, category, *spell) for spell in of_category)
+        for category, parts in zip(s.names, pool.spells, strict=True):
+            spells: list[list[int]] = []
+            for first, last, cost in parts:
+                if spells and spells[-1][1] == first - 1:
+                    spells[-1][1] = last
+                    spells[-1][2] += cost
+                else:
+                    spells.append([first, last, cost])
+            found.extend(NoAnimals(scope.kind, scope.ids, category, *spell) for spell in spells)
     return tuple(sorted(found, key=lambda one: (one.first, one.last, one.kind, sorted(one.ids), one.category)))
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Mapping
 
 from ledger.costs.cost_lines import other_lines
-from ledger.costs.given import FULL_WEIGHT, CostLine, Dated, Given, LotInfo, figure_on
+from ledger.costs.given import FULL_WEIGHT, Dated, Given, LotInfo, figure_on
 from ledger.costs.sharing import measures_of
 
 NEVER = 10**9
@@ -14,7 +13,10 @@ FROM_THE_START = 0
 
 
 def first_difference(old: Given, new: Given) -> int:
-    """The first day that may differ; `FROM_THE_START` where nothing of before can be kept, `NEVER` where all can."""
+    """The first day on which anything but costs may differ.
+
+    `FROM_THE_START` where nothing of before can be kept, costs or no costs; `NEVER` where all else is the same.
+    """
     if old is new:
         return NEVER
     if _shape(old) != _shape(new):
@@ -23,12 +25,16 @@ def first_difference(old: Given, new: Given) -> int:
 
 
 def _shape(given: Given) -> tuple[object, ...]:
-    return given.categories, given.by_stage, given.specimens, measures_of(given)
+    return given.categories, given.by_stage, given.specimens, measures_of(given.costs)
+
+
+def other_costs(old: Given, new: Given) -> tuple[int, tuple[str, ...]]:
+    """The first day on which costs may differ (`NEVER`: they do not), and of which categories."""
+    lines = [line for lines in other_lines(old.costs, new.costs) for line in lines]
+    return min((line.first for line in lines), default=NEVER), tuple(sorted({line.category for line in lines}))
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:
-    before, after = (Counter(map(_line, lines)) for lines in other_lines(old.costs, new.costs))
-    yield from (line[1] for line in ((before - after) + (after - before)))
     yield from _figures(old.weights, new.weights, FULL_WEIGHT)
     yield from _figures(old.losses, new.losses, None)
     for name in old.care.keys() | new.care.keys():
@@ -42,10 +48,6 @@ def _days(old: Given, new: Given) -> Iterator[int]:
                 yield FROM_THE_START if now is None else _lot(info, now)
             if old.reared.get(info.species) != new.reared.get(info.species):
                 yield FROM_THE_START
-
-
-def _line(line: CostLine) -> tuple[object, int, int, int, object, object, str]:
-    return line.category, line.first, line.last, line.amount, line.scope, line.keys, line.care
 
 
 def _figures(

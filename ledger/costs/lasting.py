@@ -6,6 +6,8 @@ life); the lot keeps their sum, which flows to its brood pool. Steps are vectors
 
 from __future__ import annotations
 
+from ledger.costs.vector import Lanes
+
 _NEVER = 10**9
 
 Parts = dict[int, int]
@@ -31,6 +33,13 @@ class Flow:
         other.parts, other.next_end, other.rate = dict(self.parts), self.next_end, self.rate
         return other
 
+    @classmethod
+    def of(cls, day: int, parts: Parts) -> Flow:
+        """One of parts that have not ended."""
+        flow = cls(day)
+        flow.parts, flow.next_end, flow.rate = parts, min(parts, default=_NEVER), sum(parts.values())
+        return flow
+
     def change(self, end: int, rate: int) -> None:
         """Let more flow until `end`, or less."""
         self.parts[end] = self.parts.get(end, 0) + rate
@@ -53,6 +62,29 @@ class Flow:
 def left(parts: Parts, day: int) -> int:
     """What is not used up at the start of `day`."""
     return sum(rate * (end - day) for end, rate in parts.items() if end > day)
+
+
+def cut_out(parts: Parts, lanes: Lanes) -> Parts:
+    """Some categories of parts."""
+    return {end: lanes.take(rate) for end, rate in parts.items()}
+
+
+def cut_out_flow(flow: Flow | None, lanes: Lanes) -> Flow | None:
+    """Some categories of a flow."""
+    return flow and Flow.of(flow.day, cut_out(flow.parts, lanes))
+
+
+def mended(parts: Parts, few: Parts, lanes: Lanes) -> Parts:
+    """Parts with some categories as they are in `few`; the days they end may be others."""
+    return {end: lanes.put(parts.get(end, 0), few.get(end, 0)) for end in parts | few}
+
+
+def mended_flow(flow: Flow | None, few: Flow | None, lanes: Lanes) -> Flow | None:
+    """The same of flows; both are used up to the same day."""
+    if flow is None and few is None:
+        return None
+    day = flow.day if flow is not None else few.day if few is not None else 0
+    return Flow.of(day, mended(flow.parts if flow else {}, few.parts if few else {}, lanes))
 
 
 def up_to(balance: list[int], wanted: list[int]) -> list[int]:

@@ -12,13 +12,14 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from operator import attrgetter
 
+from ledger.costs.alone import Alone
 from ledger.costs.closing import close
-from ledger.costs.differing import first_difference
+from ledger.costs.differing import first_difference, other_costs
 from ledger.costs.engine import Survey, check, play
 from ledger.costs.given import Given
 from ledger.costs.result import Amounts, Shared
 from ledger.costs.sharing import Sharing
-from ledger.costs.state import MIXED, NOT_KNOWN, Lot
+from ledger.costs.state import MIXED, NOT_KNOWN, Lot, Note
 from ledger.costs.turns import Turns
 from ledger.costs.uncollected import uncollected
 from ledger.costs.vector import Vector
@@ -26,6 +27,9 @@ from ledger.stock.events import Event
 
 _DAY: Callable[[Event], int] = attrgetter("accounting_on")
 
+
+MOST_ALONE = 0.5
+"""Part of all categories that are played alone when their costs differ; of more, all are played."""
 
 RECENT_DAYS = 366
 """Days before the last one asked for whose weeks have layers of their own; before them, months have."""
@@ -118,17 +122,17 @@ class Live:
         back = min(first_difference(self._given, given), until + 1 if since is None else since)
         if missing:
             back = min([back, *(event.accounting_on for event in events if event.id in missing)])
-        back = min(back, until + 1, self._until + 1)
+        late, names = other_costs(self._given, given)
+        if len(names) > MOST_ALONE * len(self.categories):
+            back = min(back, late)
+        again = back <= until or until != self._until
         with uncollected():
-            if not self._back_to(back):
+            if (again and not self._back_to(min(back, until + 1, self._until + 1))) or (
+                given is not self._given and not self._renew(events, given, late, names)
+            ):
                 self._start(events, given, until)
-                return
-            if given is not self._given:
-                check(given, self._survey.prices)
-                self._given = given
-                self._s.renew(given)
-                self._turns.renew(given)
-            self._play(events, until)
+            elif again:
+                self._play(events, until)
 
     def shared(self) -> Shared:
         """All cost by where it is at the end of the last day."""
@@ -165,6 +169,21 @@ class Live:
         self._until = 0
         self._play(events, until)
 
+    def _renew(self, events: Sequence[Event], given: Given, late: int, names: Sequence[str]) -> bool:
+        """Go on with what is given now; costs of `names` are others from the day `late` on. False: not from here."""
+        s = self._s
+        check(given, self._survey.prices)
+        self._given = given
+        s.renew(given)
+        self._turns.renew(given)
+        if late <= max(self._played, self._turns.done):
+            start = s.undo.layer_at(late)
+            if start is None:
+                return False
+            Alone(s, names, start, events).play(self._played, self._turns.done)
+            s.costs_are_others()
+        return True
+
     def _play(self, events: Sequence[Event], until: int) -> None:
         """Play on; a layer starts with each month and with the last day."""
         place = bisect_left(events, self._played + 1, key=_DAY)
@@ -186,9 +205,9 @@ class Live:
 
     def _begin(self, day: int) -> None:
         s = self._s
-        note = (
+        note = Note(
             self._played, self._until, self._turns.done, s.bought, s.settlements,
-            len(s.out_cost), len(s.memos), len(s.hatched), len(s.unhatched),
+            s.turn, len(s.memos), len(s.hatched), len(s.unhatched),
         )  # fmt: skip
         s.undo.begin(day, note)
         s.serial = s.undo.serial
@@ -201,10 +220,9 @@ class Live:
             return False
         s.serial = s.undo.serial
         first, note = found
-        self._played, self._until, turned, s.bought, s.settlements, out, memos, hatched, unhatched = note
+        self._played, self._until, turned, s.bought, s.settlements, s.turn, memos, hatched, unhatched = note
         self._turns.go_on_after(turned)
-        for rows in (s.out_day, s.out_kind, s.out_event, s.out_lot, s.out_cost):
-            del rows[out:]
+        s.take_rows_back()
         for kept, size in ((s.memos, memos), (s.hatched, hatched), (s.unhatched, unhatched)):
             while len(kept) > size:
                 kept.popitem()

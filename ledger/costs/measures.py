@@ -7,14 +7,14 @@ collects, has yet to take. A run without such a cost has no measure at all.
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from ledger.costs.given import FULL_WEIGHT, StageFigures, figure_on
 from ledger.costs.pools import Bundle, Pools
 from ledger.costs.state import Bucket, Lot
 from ledger.costs.undo import Undo
-from ledger.costs.vector import Vector
+from ledger.costs.vector import Cut, Vector
 
 
 class Part(ABC):
@@ -65,6 +65,18 @@ class Part(ABC):
     def restore(self, image: Any) -> None:
         """Be like that again."""
 
+    @abstractmethod
+    def few(self) -> Any:
+        """The amounts in it."""
+
+    @abstractmethod
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        """An image with the amounts of the categories cut out as they are in `few`."""
+
+    @abstractmethod
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        """An image with nothing but these categories."""
+
 
 class Measure(ABC):
     """One more way to share."""
@@ -72,6 +84,14 @@ class Measure(ABC):
     def __init__(self, pools: Pools, undo: Undo, lots: Mapping[int, Lot]) -> None:
         self.pools, self.undo, self.lots = pools, undo, lots
         self.parts: dict[int, Part] = {}
+
+    def take_over(self, other: Measure, images: Mapping[int, Any], day: int, cut: Cut) -> None:
+        """Have the parts of images of a measure of all categories, with those cut out."""
+        for number, image in images.items():
+            lot = self.lots[number]
+            part = self.new_part(lot, self.pools.bundle_of(number, lot.info, lot.collects), day)
+            part.restore(other.parts[number].cut_out(image, cut))
+            self.parts[number] = part
 
     @abstractmethod
     def new_part(self, lot: Lot, bundle: Bundle, day: int) -> Part:
@@ -90,7 +110,7 @@ class Measure(ABC):
                 bundle.refresh(day)
             part = self.parts[lot.id] = self.new_part(lot, bundle, day)
             if self.undo.serial:
-                self.undo.keep(_Birth(self.parts, lot.id))
+                self.undo.keep(Birth(self.parts, lot.id))
         if part.saved != self.undo.serial:
             self.undo.keep(part)
         return part
@@ -126,14 +146,14 @@ class Measure(ABC):
 
     def take_part_anew(self) -> None:
         """Pools were restored or are new: find those of each lot, and add up by how much each lot bears."""
-        self.pools.stale()
+        self.pools.stale(and_units=True)
         for number, part in self.parts.items():
             lot = self.lots[number]
             part.bundle = self.pools.bundle_of(number, lot.info, lot.collects)
             part.bundle.units += part.units
 
 
-class _Birth:
+class Birth:
     """That a lot has a part in a measure, to be forgotten when the run goes back before it had."""
 
     __slots__ = ("_number", "_parts", "saved")
@@ -141,12 +161,23 @@ class _Birth:
     def __init__(self, parts: dict[int, Part], number: int) -> None:
         self._parts, self._number, self.saved = parts, number, 0
 
+    @property
+    def part(self) -> Part:
+        """Which was born."""
+        return self._parts[self._number]
+
     def image(self) -> None:
         """There was none."""
 
     def restore(self, image: None) -> None:
         """Forget it."""
         del self._parts[self._number]
+
+    def few(self) -> None:
+        """Nothing is in it."""
+
+    def mended(self, image: None, few: None, cut: Cut) -> None:
+        """There was none."""
 
 
 class OwnWeights(Measure):
@@ -216,6 +247,25 @@ class _Weighted(Part):
         self.bundle, self.units, self.seen, rows = image
         self.rows = dict(rows)
 
+    def few(self) -> Any:
+        return self.seen, {stage: seen for stage, (_, _, seen) in self.rows.items()}
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        bundle, units, seen, rows = image
+        put = cut.by_category.put
+        after = {stage: (of, weight, put(seen, few[1][stage])) for stage, (of, weight, seen) in rows.items()}
+        return bundle, units, put(seen, few[0]), after
+
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        bundle, units, seen, rows = image
+        take = cut.by_category.take
+        return (
+            bundle,
+            units,
+            take(seen),
+            {stage: (of, weight, take(seen)) for stage, (of, weight, seen) in rows.items()},
+        )
+
 
 class Tubs(Measure):
     """Tubs with animals in them: each counts once, and what falls on it is divided by the animals in it.
@@ -244,11 +294,13 @@ def containers(lot: Lot, day: int) -> int:
 class _Tub:
     """One labelled tub, or all containers without a label. (The animals in it may be below nought within a day.)"""
 
-    __slots__ = ("count", "each", "rest", "seen", "size")
+    __slots__ = ("count", "day", "each", "rest", "seen", "size")
 
-    def __init__(self, size: int, seen: int) -> None:
+    def __init__(self, size: int, seen: int, day: int) -> None:
         self.size = size
         self.count = 0
+        self.day = day
+        """The days before it are divided."""
         self.seen = seen
         """Running costs it has taken its share of."""
         self.each = 0
@@ -260,10 +312,15 @@ class _Tub:
     def units(self) -> int:
         return self.size if self.count > 0 else 0
 
-    def release(self, costs: int, vector: Vector) -> None:
-        """Divide what fell on it up to now."""
-        if costs == self.seen:
+    def release(self, costs: int, day: int, vector: Vector) -> None:
+        """Divide what fell on it before `day`, by the animals of those days: before the first of them moves today.
+
+        (Once a day, even when nothing fell on it: what waits may divide by fewer animals than before, and whether it
+        does must not rest on what fell on it of other categories.)
+        """
+        if day == self.day:
             return
+        self.day = day
         if self.count > 0:
             amount = self.size * (costs - self.seen) + self.rest
             each = vector.share(amount, 1, self.count)
@@ -271,10 +328,18 @@ class _Tub:
             self.rest = amount - each * self.count
         self.seen = costs
 
-    def copy(self) -> _Tub:
-        other = _Tub(self.size, self.seen)
-        other.count, other.each, other.rest = self.count, self.each, self.rest
+    @property
+    def amounts(self) -> tuple[int, int, int]:
+        return self.seen, self.each, self.rest
+
+    def with_amounts(self, amounts: Iterable[int]) -> _Tub:
+        other = _Tub(self.size, 0, self.day)
+        other.count = self.count
+        other.seen, other.each, other.rest = amounts
         return other
+
+    def copy(self) -> _Tub:
+        return self.with_amounts(self.amounts)
 
 
 class _InTubs(Part):
@@ -297,7 +362,7 @@ class _InTubs(Part):
         costs, due = self.costs(day), 0
         for label, (count, seen) in rows.items():
             tub = self.tubs[label]
-            tub.release(costs, self._vector)
+            tub.release(costs, day, self._vector)
             if tub.each is not seen:
                 due += count * (tub.each - seen)
                 rows[label] = (count, tub.each)
@@ -309,11 +374,11 @@ class _InTubs(Part):
         costs = self.costs(day)
         there = self.tubs.get(tub)
         if there is None:
-            there = self.tubs[tub] = _Tub(1 if tub else self.containers, costs)
+            there = self.tubs[tub] = _Tub(1 if tub else self.containers, costs, day)
         if bucket.lot.collects:
-            there.seen = costs
+            there.seen, there.day = costs, day
         else:
-            there.release(costs, self._vector)
+            there.release(costs, day, self._vector)
         rows = self.rows.setdefault(bucket.stage, {})
         count = rows[tub][0] + animals if tub in rows else animals
         if count:
@@ -327,7 +392,7 @@ class _InTubs(Part):
     def start_anew(self, day: int) -> None:
         costs = self.costs(day)
         for tub in self.tubs.values():
-            tub.seen = costs
+            tub.seen, tub.day = costs, day
         for rows in self.rows.values():
             for label, (count, _) in rows.items():
                 rows[label] = (count, self.tubs[label].each)
@@ -337,7 +402,7 @@ class _InTubs(Part):
         rest = self.tubs.get("")
         if rest is not None:
             if not lot.collects:
-                rest.release(self.costs(day), self._vector)
+                rest.release(self.costs(day), day, self._vector)
             before = rest.units
             rest.size = self.containers
             self.more(rest.units - before)
@@ -353,3 +418,35 @@ class _InTubs(Part):
         self.bundle, self.units, self.seen, self.containers, tubs, rows = image
         self.tubs = {label: tub.copy() for label, tub in tubs.items()}
         self.rows = {stage: dict(of_stage) for stage, of_stage in rows.items()}
+
+    def few(self) -> Any:
+        return (
+            self.seen,
+            {label: tub.amounts for label, tub in self.tubs.items()},
+            {stage: dict(rows) for stage, rows in self.rows.items()},
+        )
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        bundle, units, seen, unlabelled, tubs, rows = image
+        few_seen, few_tubs, few_rows = few
+        put = cut.by_category.put
+        return (
+            bundle, units, put(seen, few_seen), unlabelled,
+            {label: tub.with_amounts(map(put, tub.amounts, few_tubs[label])) for label, tub in tubs.items()},
+            {
+                stage: {label: (n, put(seen, few_rows[stage][label][1])) for label, (n, seen) in of_stage.items()}
+                for stage, of_stage in rows.items()
+            },
+        )  # fmt: skip
+
+    def cut_out(self, image: Any, cut: Cut) -> Any:
+        bundle, units, seen, unlabelled, tubs, rows = image
+        take = cut.by_category.take
+        return (
+            bundle, units, take(seen), unlabelled,
+            {label: tub.with_amounts(map(take, tub.amounts)) for label, tub in tubs.items()},
+            {
+                stage: {label: (count, take(seen)) for label, (count, seen) in of_stage.items()}
+                for stage, of_stage in rows.items()
+            },
+        )  # fmt: skip

@@ -11,7 +11,6 @@ from collections.abc import Callable, Mapping
 from ledger.costs.allowance import ANIMAL, lost_share, normal
 from ledger.costs.clutches import take_share
 from ledger.costs.given import figure_on
-from ledger.costs.grid import GRID
 from ledger.costs.result import Kind
 from ledger.costs.sharing import Sharing
 from ledger.costs.state import MIXED, MOTHERS, NOT_KNOWN, Bucket, Lot, Memo
@@ -41,12 +40,13 @@ def arrive_bought(s: Sharing, event: Event) -> None:
     """Animals come in with their price."""
     value = event.value or 0
     s.bought += value
-    _enter(s, event, value * GRID << s.animals_at, None)
+    _enter(s, event, value * s.price, None)
 
 
 def begin_life(s: Sharing, event: Event) -> None:
     """Young come in with their share of the brood pools of their mothers, or of the objects they hatched from."""
     lot = whither(s, event)[0]
+    s.touch(lot)  # before its marks change
     if event.relates_to is not None:
         _enter(s, event, 0, None, carried=_from_objects(s, event, lot))
     elif lot.info.mothers:
@@ -220,8 +220,7 @@ def die(s: Sharing, event: Event) -> None:
     bucket.used += carried
     if carried != ANIMAL * k or k == bucket.count:
         cost = s.take(bucket, *lost_share(bucket.count, k, carried))
-        if cost:
-            write_off(s, event.id, bucket, s.by_category(cost))
+        write_off(s, event.id, bucket, s.by_category(cost))
     s.change(bucket, -k, event.tub_from)
     if event.id in s.kept:
         s.memos[event.id] = Memo(event, cost, normal=carried)

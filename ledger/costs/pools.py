@@ -6,12 +6,14 @@ does not grow with days or lots. What does not divide waits for the next advance
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import islice
 from typing import Any
 
 from ledger.costs.given import LotInfo, Scope
 from ledger.costs.undo import Undo
-from ledger.costs.vector import LANE
+from ledger.costs.vector import LANE, Cut
 
 
 class Stretch:
@@ -22,6 +24,14 @@ class Stretch:
     def __init__(self, place: int, daily: int, over: int, first: int, last: int) -> None:
         """Args: place of the category, grid steps each day, grid steps more on the first day, first and last day."""
         self.place, self.daily, self.over, self.first, self.last = place, daily, over, first, last
+
+
+Change = tuple[int, int, int, int]
+"""Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
+
+
+def _changes(one: Stretch) -> tuple[Change, Change]:
+    return (one.first, one.place, one.daily, one.over), (one.last + 1, one.place, -one.daily, 0)
 
 
 class Pool:
@@ -48,40 +58,79 @@ class Pool:
         """Categories with a daily rate."""
         self.idle = [0] * width
         """Released while there was nobody to carry it, and not yet posted."""
-        self.spells: list[tuple[int, int, int, int]] = []
-        """Times without animals: category, first and last day, grid steps; a time may be in several parts."""
-        self.changes: list[tuple[int, int, int, int]] = []
-        """Day, category, change of the daily rate, and what does not divide by the days and falls on the first."""
+        self.spells: list[list[tuple[int, int, int]]] = [[] for _ in range(width)]
+        """Times without animals by category: first and last day, grid steps; a time may be in several parts."""
+        self.changes: list[Change] = []
         self.next_change = 0
         self.day = 0
-        """Everything before this day is released."""
+        """Everything before this day is released, and nothing of this day or later."""
 
     def plan(self, stretches: Sequence[Stretch]) -> None:
-        """Say what it is to release; what it has released already must be the same as before."""
-        changes: list[tuple[int, int, int, int]] = []
-        for one in stretches:
-            changes.append((one.first, one.place, one.daily, one.over))
-            changes.append((one.last + 1, one.place, -one.daily, 0))
-        changes.sort()
-        self.changes = changes
-        self._begin()
+        """Say all that it is to release."""
+        self.changes = sorted(change for one in stretches for change in _changes(one))
+
+    def release(self, stretch: Stretch) -> None:
+        """Say more that it is to release; what of it lies before today counts as released."""
+        for change in _changes(stretch):
+            insort(self.changes, change)
+        self._find_next()
+
+    def release_no_longer(self, stretch: Stretch) -> None:
+        """Take back what it was to release."""
+        for change in _changes(stretch):
+            del self.changes[bisect_left(self.changes, change)]
+        self._find_next()
 
     def image(self) -> tuple[Any, ...]:
         return (
-            self.costs, self.rest[:], self.rate[:], self.active, self.idle[:], len(self.spells), self.next_change,
-            self.day,
+            self.costs, self.rest[:], self.rate[:], self.active, self.idle[:],
+            [len(of_category) for of_category in self.spells], self.day,
         )  # fmt: skip
 
     def restore(self, image: tuple[Any, ...]) -> None:
-        self.costs, rest, rate, self.active, idle, spells, self.next_change, self.day = image
+        self.costs, rest, rate, self.active, idle, spells, self.day = image
         self.rest, self.rate, self.idle = rest[:], rate[:], idle[:]
-        del self.spells[spells:]
-        self._begin()
+        for of_category, length in zip(self.spells, spells, strict=True):
+            del of_category[length:]
+        self._find_next()
 
-    def _begin(self) -> None:
-        """While nothing was released its days begin with the first cost, which may be another than when it was kept."""
-        if self.changes and not self.next_change:
-            self.day = self.changes[0][0]
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing ever was in it, nor will be."""
+        return not (self.costs or self.changes or any(self.rate) or any(self.rest) or any(self.idle))
+
+    def few(self) -> tuple[Any, ...]:
+        """The amounts in it, and the day."""
+        spells = [len(of_category) for of_category in self.spells]
+        return self.costs, self.rest[:], self.rate[:], self.idle[:], spells, self.day
+
+    def mended(self, image: tuple[Any, ...], few: tuple[Any, ...], cut: Cut) -> tuple[Any, ...]:
+        rest, rate, idle, spells = ([*image[place]] for place in (1, 2, 4, 5))
+        costs, few_rest, few_rate, few_idle, few_spells, day = few
+        for at, column in enumerate(cut.columns):
+            rest[column], rate[column] = few_rest[at], few_rate[at]
+            idle[column], spells[column] = few_idle[at], few_spells[at]
+        active = [column for column, steps in enumerate(rate) if steps]
+        return cut.by_category.put(image[0], costs), rest, rate, active, idle, spells, max(day, image[6])
+
+    def be_part_of(self, other: Pool, image: tuple[Any, ...], cut: Cut) -> None:
+        """Be like an image of a pool of all categories, with those cut out, and go on with what it has to release."""
+        costs, rest, rate, _, idle, spells, self.day = image
+        self.costs = cut.by_category.take(costs)
+        self.rest, self.rate, self.idle = ([one[column] for column in cut.columns] for one in (rest, rate, idle))
+        self.active = [at for at, steps in enumerate(self.rate) if steps]
+        self.spells = [other.spells[column][: spells[column]] for column in cut.columns]
+        places = {column: at for at, column in enumerate(cut.columns)}
+        self.changes = [
+            (day, places[column], daily, over)
+            for day, column, daily, over in islice(other.changes, bisect_left(other.changes, (self.day,)), None)
+            if column in places
+        ]
+        self.next_change = 0
+
+    def _find_next(self) -> None:
+        """The changes of the days before `day` are in the rates."""
+        self.next_change = bisect_left(self.changes, (self.day,))
 
     def advance(self, day: int) -> None:
         """Release all costs of the days before `day`."""
@@ -127,7 +176,7 @@ class Pool:
             rest[c] = 0
             if amount:
                 self.idle[c] += amount
-                self.spells.append((c, self.day, until - 1, amount))
+                self.spells[c].append((self.day, until - 1, amount))
 
 
 class Bundle:
@@ -168,23 +217,30 @@ class Pools:
         self._bundles: dict[tuple[int, ...], Bundle] = {}
         self._of_lots: dict[tuple[int, bool], Bundle] = {}
 
-    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]], scopes: Iterable[Scope]) -> bool:
-        """Say what is to be released in each of `scopes`; returns whether lots must ask anew for their bundle."""
-        new = stretches.keys() - self.by_scope.keys()
-        for scope in stretches:
-            if scope in new:
-                self.by_scope[scope] = Pool(self._width, self._undo)
-        for scope in scopes:
-            if scope in self.by_scope:
-                self.by_scope[scope].plan(stretches.get(scope, ()))
-        if new:
-            self._of_lots = {}
-            self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
-            self._homes = {"species": {}, "lots": {}, "brood": {}, "nobody": {}}
-            for scope, pool in self.by_scope.items():
-                for owner in scope.ids if scope.kind != "all" else ():
-                    self._homes[scope.kind].setdefault(owner, []).append(pool)
-        return bool(new)
+    def plan(self, stretches: Mapping[Scope, Sequence[Stretch]]) -> None:
+        """Say all that is to be released, by scope."""
+        for scope, of_scope in stretches.items():
+            self.by_scope[scope] = pool = Pool(self._width, self._undo)
+            pool.plan(of_scope)
+        self.sort()
+
+    def add(self, scope: Scope) -> bool:
+        """See that a scope has a pool; returns whether it is new: then lots must ask anew for their bundle."""
+        if scope in self.by_scope:
+            return False
+        self.by_scope[scope] = pool = Pool(self._width, self._undo)
+        self._undo.keep_in_all(pool)
+        self.sort()
+        return True
+
+    def sort(self) -> None:
+        """Find anew which lots take part in which: there are pools of other scopes than before."""
+        self._of_lots = {}
+        self._everyone = [pool for scope, pool in self.by_scope.items() if scope.kind == "all"]
+        self._homes = {"species": {}, "lots": {}, "brood": {}, "nobody": {}}
+        for scope, pool in self.by_scope.items():
+            for owner in scope.ids if scope.kind != "all" else ():
+                self._homes[scope.kind].setdefault(owner, []).append(pool)
 
     def bundle_of(self, lot_id: int, info: LotInfo, collects: bool) -> Bundle:
         """The pools a lot takes part in: all, its species, itself, and those for its brood while it breeds."""
@@ -201,14 +257,23 @@ class Pools:
             pools += homes["lots"].get(lot_id, ())
             if collects:
                 pools += homes["brood"].get(lot_id, ())
+        return self.bundle_with(pools)
+
+    def bundle_with(self, pools: Sequence[Pool]) -> Bundle:
+        """The one of these pools, in this order."""
         key = tuple(map(id, pools))
         bundle = self._bundles.get(key)
         if bundle is None:
             bundle = self._bundles[key] = Bundle(pools)
         return bundle
 
-    def stale(self) -> None:
-        """Nothing added up before holds any more: the pools were restored; their units are to be added anew."""
+    def bundles(self) -> Iterable[Bundle]:
+        """All there are."""
+        return self._bundles.values()
+
+    def stale(self, *, and_units: bool = False) -> None:
+        """Nothing added up before holds any more: the pools were restored; perhaps units too are to be added anew."""
         for bundle in self._bundles.values():
             bundle.day = -1
-            bundle.units = 0
+            if and_units:
+                bundle.units = 0

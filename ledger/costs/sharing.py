@@ -7,7 +7,8 @@ of what left, and the marks of lots whose cost is not known. The rules themselve
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterable, Iterator, Sequence
 
 from ledger.costs.clutches import Young
 from ledger.costs.cost_lines import other_lines
@@ -39,10 +40,10 @@ def stretches(line: CostLine, place: int) -> Iterator[tuple[str, Stretch]]:
             yield TUB_DAYS if key == TUB_DAYS else animals, Stretch(place, daily, extra, first, last)
 
 
-def measures_of(given: Given) -> list[str]:
+def measures_of(costs: Sequence[CostLine]) -> list[str]:
     """What costs are shared by besides weighted animals, by name and in order."""
-    names = {OWN + line.care for line in given.costs if line.care}
-    if any(key == TUB_DAYS for line in given.costs for _, key in line.keys):
+    names = {OWN + line.care for line in costs if line.care}
+    if any(key == TUB_DAYS for line in costs for _, key in line.keys):
         names.add(TUB_DAYS)
     return sorted(names)
 
@@ -50,13 +51,15 @@ def measures_of(given: Given) -> list[str]:
 class Sharing:
     """All state of one run."""
 
-    def __init__(self, given: Given) -> None:
+    def __init__(self, given: Given, names: Sequence[str] | None = None, measures: Iterable[str] | None = None) -> None:
+        """Args: what is given; the categories and measures, unless they are those of its costs."""
         self.given = given
-        self.names = given.categories
+        self.names = tuple(given.categories if names is None else names)
         self.width = len(self.names)
         self.stages = given.stages
         self.column = {category: place for place, category in enumerate(self.names)}
-        self.animals_at = LANE * self.column[ANIMALS]
+        self.price = GRID << LANE * self.column[ANIMALS] if ANIMALS in self.column else 0
+        """Grid steps by category for a minor unit of the price of animals."""
         self.day = 0
         self.settlements = 0
         self.categories = Vector(self.width)
@@ -69,7 +72,7 @@ class Sharing:
         self.pools = Pools(self.width, self.undo)
         self.measures: dict[str, Measure] = {}
         """What costs are shared by besides weighted animals."""
-        for name in measures_of(given):
+        for name in measures_of(given.costs) if measures is None else measures:
             pools = Pools(self.width, self.undo)
             if name == TUB_DAYS:
                 self.measures[name] = Tubs(pools, self.undo, self.lots, self.categories)
@@ -96,35 +99,52 @@ class Sharing:
         """Today's young, looked at before the first of them is played."""
         self.reached: dict[tuple[int, int], tuple[int, int]] = {}
         """By lot and day: animals that moved into the reared stage, and their cost."""
+        self.turn = 0
+        """Times something was or might have been posted: the same whatever things cost."""
+        self.out_turn = array("q")
         self.out_day = array("q")
         self.out_kind = bytearray()
         self.out_event = array("q")
         self.out_lot = array("q")
         self.out_cost: list[int] = []
-        self._take(given, {line.scope for line in given.costs})
+        self._take(given)
 
     # --- what is given ---------------------------------------------------------------------------------------------
 
     def renew(self, given: Given) -> None:
         """Go on with what is given now; for the days before today it must come to the same as what was given before."""
-        gone, come = other_lines(self.given.costs, given.costs)
-        self._take(given, {line.scope for lines in (gone, come) for line in lines})
+        before, new = self.given, False
+        gone, come = other_lines(before.costs, given.costs)
+        for line in gone:
+            for key, stretch in stretches(line, self.column[line.category]):
+                self.pools_of(key).by_scope[line.scope].release_no_longer(stretch)
+        for line in come:
+            for key, stretch in stretches(line, self.column[line.category]):
+                new = self.pools_of(key).add(line.scope) or new
+                self.pools_of(key).by_scope[line.scope].release(stretch)
+        self._take_method(given)
+        if new or (before.lots, before.losses, before.reared) != (given.lots, given.losses, given.reared):
+            self._take_lots(given)
 
-    def _take(self, given: Given, scopes: set[Scope]) -> None:
-        """Take what is given, of the costs those in `scopes`: the others are as they were."""
+    def _take(self, given: Given) -> None:
+        by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
+        for line in given.costs:
+            for key, stretch in stretches(line, self.column[line.category]):
+                by_key[key].setdefault(line.scope, []).append(stretch)
+        for key, stretches_of in by_key.items():
+            self.pools_of(key).plan(stretches_of)
+        self._take_method(given)
+        self._take_lots(given)
+
+    def _take_method(self, given: Given) -> None:
         self.given, self.weights, self.losses = given, given.weights, given.losses
         self.stages = given.stages
         self.whole = Vector(self.width * self.stages)
-        by_key: dict[str, dict[Scope, list[Stretch]]] = {key: {} for key in ("", *self.measures)}
-        for line in given.costs if scopes else ():
-            if line.scope in scopes:
-                for key, stretch in stretches(line, self.column[line.category]):
-                    by_key[key].setdefault(line.scope, []).append(stretch)
-        self.pools.plan(by_key[""], scopes)
         for key, measure in self.measures.items():
-            measure.pools.plan(by_key[key], scopes)
             if isinstance(measure, OwnWeights):
                 measure.general, measure.own = given.weights, given.care[key.removeprefix(OWN)]
+
+    def _take_lots(self, given: Given) -> None:
         for lot_id, info in given.lots.items():
             lot = self.lots.get(lot_id)
             if lot is None:
@@ -135,9 +155,18 @@ class Sharing:
                 bucket.loss = self.losses.get((info.species, bucket.stage)) if bucket.living else None
         self.take_part_anew()
 
+    def pools_of(self, key: str) -> Pools:
+        """The pools that share by a measure, or by weighted animals ('')."""
+        return self.measures[key].pools if key else self.pools
+
+    def costs_are_others(self) -> None:
+        """Running costs were put into pools: what was added up of them holds no more, who bears them does."""
+        for key in ("", *self.measures):
+            self.pools_of(key).stale()
+
     def take_part_anew(self) -> None:
         """Pools were restored or are new: find those of each lot, and add up by how much each lot bears."""
-        self.pools.stale()
+        self.pools.stale(and_units=True)
         for lot in self.lots.values():
             lot.bundle = self.pools.bundle_of(lot.id, lot.info, lot.collects)
             units = lot.units
@@ -347,8 +376,18 @@ class Sharing:
         """Amounts by category of a balance that may keep its stages apart."""
         return cost if self.stages == 1 else self.categories.folded(cost, self.stages)
 
+    def take_rows_back(self) -> None:
+        """Forget what was posted after the present turn."""
+        length = bisect_right(self.out_turn, self.turn)
+        for rows in (self.out_turn, self.out_day, self.out_kind, self.out_event, self.out_lot, self.out_cost):
+            del rows[length:]
+
     def post(self, kind: Kind, event: int, lot: int, cost: int, day: int) -> None:
-        """Note cost by category that leaves."""
+        """Note cost by category that goes; a row of nothing only where animals leave."""
+        self.turn += 1
+        if not cost and kind is not Kind.LEFT:
+            return
+        self.out_turn.append(self.turn)
         self.out_day.append(day)
         self.out_kind.append(KINDS[kind])
         self.out_event.append(event)

@@ -7,12 +7,13 @@ when the stages are kept apart, one for each stage and category (stage after sta
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
 from ledger.costs.given import Dated, LotInfo
-from ledger.costs.lasting import Flow, Parts
+from ledger.costs.lasting import Flow, Parts, cut_out, cut_out_flow, mended, mended_flow
 from ledger.costs.pools import Bundle
+from ledger.costs.vector import LANE, Cut
 from ledger.stock.events import Event
 
 NOT_KNOWN, MIXED, MOTHERS = 1, 2, 4
@@ -150,6 +151,62 @@ class Lot:
             bucket.lasting = dict(lasting) if lasting else {}
             self.buckets[bucket.stage] = bucket
 
+    def few(self) -> tuple[Any, ...]:
+        """The amounts in it: of the lot, then of each bucket."""
+        row: list[Any] = [self.brood, self.seen, self.flow and self.flow.copy(), self.reached_cost, self.lost]
+        for bucket in self.buckets.values():
+            row += bucket.balance, bucket.seen, dict(bucket.lasting) if bucket.lasting else None
+        return tuple(row)
+
+    def mended(self, image: tuple[Any, ...], few: tuple[Any, ...], cut: Cut) -> tuple[Any, ...]:
+        row, one, whole = list(image), cut.by_category.put, cut.whole.put
+        brood, seen, flow, reached_cost, lost = few[:5]
+        row[2], row[3], row[4] = one(row[2], brood), one(row[3], seen), mended_flow(row[4], flow, cut.by_category)
+        row[7], row[8] = whole(row[7], reached_cost), one(row[8], lost)
+        for at, of in zip(range(_OF_LOT, len(row), _OF_BUCKET), range(5, len(few), 3), strict=True):
+            balance, seen, lasting = few[of : of + 3]
+            row[at + 3], row[at + 4] = whole(row[at + 3], balance), one(row[at + 4], seen)
+            if row[at + 8] or lasting:
+                row[at + 8] = mended(row[at + 8] or {}, lasting or {}, cut.whole)
+        return tuple(row)
+
+    def be_part_of(self, image: tuple[Any, ...], cut: Cut, width: int) -> None:
+        """Be like an image of a lot in a run of all categories, with those cut out; `width`: how many they are."""
+        row, one, whole = image, cut.by_category.take, cut.whole.take
+        self.collects, self.marks, self.reached = row[1], row[5], row[6]
+        self.brood, self.seen, self.flow = one(row[2]), one(row[3]), cut_out_flow(row[4], cut.by_category)
+        self.reached_cost, self.lost = whole(row[7]), one(row[8])
+        for at in range(_OF_LOT, len(row), _OF_BUCKET):
+            other: Bucket = row[at]
+            bucket = self.buckets[other.stage] = Bucket(
+                self, other.stage, LANE * width * other.stage if other.shift else 0
+            )
+            bucket.living, bucket.loss = other.living, other.loss
+            bucket.count, bucket.weight, bucket.entrants, bucket.early, bucket.used = (
+                row[at + 1], row[at + 2], row[at + 5], row[at + 6], row[at + 7],
+            )  # fmt: skip
+            bucket.units = bucket.count * bucket.weight
+            bucket.balance, bucket.seen = whole(row[at + 3]), one(row[at + 4])
+            bucket.lasting = cut_out(row[at + 8] or {}, cut.whole)
+
+
+class Note(NamedTuple):
+    """How far a run had come when a layer began."""
+
+    played: int
+    """The last day with movements that were played."""
+    until: int
+    """The last day asked for."""
+    turned: int
+    """The last day whose turns had happened."""
+    bought: int
+    settlements: int
+    turn: int
+    memos: int
+    """How many there were, as the next two."""
+    hatched: int
+    unhatched: int
+
 
 @dataclass(frozen=True, slots=True)
 class Memo:
@@ -164,3 +221,14 @@ class Memo:
     """Entrants, early exits and used allowance that moved with a split or merge."""
     brood: Mapping[int, int] | None = None
     """By lot, what came out of its brood pool, by category."""
+
+    def part_of(self, cut: Cut) -> Memo:
+        """The same with the amounts of the categories cut out."""
+        brood = self.brood and {lot: cut.by_category.take(cost) for lot, cost in self.brood.items()}
+        return replace(self, cost=cut.whole.take(self.cost), brood=brood)
+
+    def mended(self, few: Memo, cut: Cut) -> Memo:
+        """The same with the amounts of the categories cut out as they are in `few`."""
+        broods = few.brood or {}
+        brood = self.brood and {lot: cut.by_category.put(cost, broods[lot]) for lot, cost in self.brood.items()}
+        return replace(self, cost=cut.whole.put(self.cost, few.cost), brood=brood)

@@ -7,6 +7,7 @@ Writes nothing.
 from __future__ import annotations
 
 import datetime as dt
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -154,6 +155,9 @@ whether the last is a guess, and its amounts by day."""
 def stored_costs(conn: Connection, until: dt.date, year_ends: Sequence[int]) -> list[InStore]:
     """Costs in store for the sharing: what was taken out over its days, and the rest as not used up.
 
+    What comes back of a purchase and is no longer in store lowers what was taken of it in the same accounting year, as
+    any refund lowers the days of an open year; of years before it stands by itself (`load.cost_lines`).
+
     Args:
         conn: an open reading connection.
         until: only what was accounted by then counts.
@@ -164,11 +168,17 @@ def stored_costs(conn: Connection, until: dt.date, year_ends: Sequence[int]) -> 
     for one in stores(conn, until).values():
         store = Store()
         parts: dict[tuple[int, Scope], list[Part]] = defaultdict(list)
+        taken: list[_Taken] = []
         for step in one.steps:
+            first = step.on.toordinal()
+            last = max(first, (step.used_to or step.on).toordinal())
+            year = bisect_left(year_ends, first)
             for cost, amount in store.play(step.move):
-                first = step.on.toordinal()
-                last = max(first, (step.used_to or step.on).toordinal())
-                parts[cost, step.scope] += spread(first, last, amount, year_ends).parts
+                if amount < 0:
+                    amount += _lowered([one for one in taken if (one.cost, one.year) == (cost, year)], -amount)
+                taken.append(_Taken(cost, step.scope, first, last, year, amount))
+        for row in [one for one in taken if one.amount]:
+            parts[row.cost, row.scope] += spread(row.first, row.last, row.amount, year_ends).parts
         for cost, rest in store.rest.items():
             if rest:
                 parts[cost, EVERYONE].append(Part(far, far, rest))
@@ -176,6 +186,32 @@ def stored_costs(conn: Connection, until: dt.date, year_ends: Sequence[int]) -> 
             first, last = min(part.first for part in lines), max(part.last for part in lines)
             found.append((cost, one.category, "used up", one.text, scope, first, last, False, Spread(tuple(lines))))
     return found
+
+
+@dataclass(slots=True)
+class _Taken:
+    """What one taking used of one purchase."""
+
+    cost: int
+    scope: Scope
+    first: int
+    last: int
+    year: int
+    """Place of the accounting year it was taken out in."""
+    amount: int
+    """Minor units; below nought what came back of a purchase that years before have used up."""
+
+
+def _lowered(taken: Sequence[_Taken], back: int) -> int:
+    """Let a refund follow to those who used what it is for, each by its part; returns what followed."""
+    whole = sum(one.amount for one in taken)
+    follows, so_far, given = min(back, whole), 0, 0
+    for one in taken:
+        so_far += one.amount
+        upto = round_half_even(follows * so_far, whole) if whole else 0
+        one.amount -= upto - given
+        given = upto
+    return given
 
 
 @dataclass(frozen=True, slots=True)

@@ -80,8 +80,7 @@ def _go_again(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
         mother.brood += part
         owed += part
         s.to_check.append(mother)
-    if cost != owed:
-        s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, cost - owed, s.day)
+    s.post(Kind.WRITTEN_OFF, event.id, bucket.lot.id, cost - owed, s.day)
 
 
 def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
@@ -108,8 +107,7 @@ def _move_back(s: Sharing, event: Event, memo: Memo, effect: Cost) -> None:
 
 
 def _write_back(s: Sharing, event: Event, bucket: Bucket, cost: int) -> None:
-    if cost:
-        write_off(s, event.id, bucket, -s.by_category(cost))
+    write_off(s, event.id, bucket, -s.by_category(cost))
 
 
 def _brood_back(s: Sharing, source: Bucket, memo: Memo) -> None:

@@ -83,12 +83,11 @@ class Turns:
 def end_day(s: Sharing) -> None:
     """After the movements of a day: objects nothing hatched from, and breeders that are no more."""
     for event, (cost, bucket) in s.transit.items():
-        if cost:
-            write_off(s, event, bucket, s.by_category(cost))
+        write_off(s, event, bucket, s.by_category(cost))
     s.transit.clear()
     for lot in s.to_check:
         alive = any(bucket.count for bucket in lot.buckets.values() if bucket.living)
-        if lot.brood and not (alive and lot.collects):
+        if not (alive and lot.collects):
             _end_brood(s, lot, s.day)
     s.to_check.clear()
     s.young = None
@@ -101,8 +100,7 @@ def cut(s: Sharing) -> None:
         pool.advance(s.day)
         for place, amount in enumerate(pool.take_idle()):
             idle[place] += amount
-    if any(idle):
-        s.post(Kind.NO_ANIMALS, -1, -1, s.categories.together(idle), s.day - 1)
+    s.post(Kind.NO_ANIMALS, -1, -1, s.categories.together(idle), s.day - 1)
     if not s.to_offspring(s.day - 1):
         _end_all_broods(s, s.day - 1)
 
@@ -122,8 +120,7 @@ def _end_all_broods(s: Sharing, day: int) -> None:
     for lot in s.lots.values():
         if lot.collects:
             s.settle_brood(lot)
-            if lot.brood:
-                _end_brood(s, lot, day)
+            _end_brood(s, lot, day)
 
 
 def _end_brood(s: Sharing, lot: Lot, day: int) -> None:
@@ -159,8 +156,7 @@ def _stop_breeding(s: Sharing, lot: Lot) -> None:
     for bucket in lot.buckets.values():
         s.bring(bucket, s.take(bucket, 1, 1))
     lot.flow = None
-    if lot.brood:
-        _end_brood(s, lot, s.day if s.to_offspring(s.day - 1) else s.day - 1)
+    _end_brood(s, lot, s.day if s.to_offspring(s.day - 1) else s.day - 1)
 
 
 def _switch(s: Sharing, lot: Lot, *, collects: bool) -> None:

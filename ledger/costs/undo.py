@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import Any, Protocol
 
+from ledger.costs.vector import Cut
+
 
 class Kept(Protocol):
     """Something with an image of itself."""
@@ -20,6 +22,39 @@ class Kept(Protocol):
 
     def restore(self, image: Any) -> None:
         """Be like that again."""
+
+    def few(self) -> Any:
+        """The amounts in it; asked of something of a run of few categories, for `mended` of a run of all."""
+
+    def mended(self, image: Any, few: Any, cut: Cut) -> Any:
+        """An image with the amounts of the categories cut out as they are in `few`."""
+
+
+class Mended:
+    """An image of which some categories were reckoned anew; put together when it is asked for."""
+
+    __slots__ = ("few", "image")
+
+    def __init__(self, image: Any, few: dict[Cut, Any]) -> None:
+        self.image, self.few = image, few
+        """The image, and by cut what its categories came to since, the latest last."""
+
+
+def mend(image: Any, cut: Cut, few: Any) -> Mended:
+    """An image with what the categories of a cut came to."""
+    before = image.few if isinstance(image, Mended) else {}
+    rest = {one: amounts for one, amounts in before.items() if one != cut}
+    return Mended(image.image if isinstance(image, Mended) else image, {**rest, cut: few})
+
+
+def whole_image(what: Kept, image: Any) -> Any:
+    """An image as it is now held to have been."""
+    if isinstance(image, Mended):
+        found = image.image
+        for cut, few in image.few.items():
+            found = what.mended(found, few, cut)
+        return found
+    return image
 
 
 class Undo:
@@ -48,6 +83,21 @@ class Undo:
         what.saved = self.serial
         self.images.append((what, what.image()))
 
+    def keep_in_all(self, what: Kept) -> None:
+        """Keep something new as it is now in every layer: it might have been there, and was like this."""
+        what.saved = self.serial
+        for *_, images, _ in self.layers:
+            images.append((what, what.image()))
+
+    def layer_at(self, day: int) -> int | None:
+        """Place of the newest layer that began by `day`; `None` if there is none."""
+        found = None
+        for place, (first, *_) in enumerate(self.layers):
+            if first > day:
+                break
+            found = place
+        return found
+
     def back_to(self, day: int) -> Any:
         """Restore the start of the newest layer that began by `day`; that layer and all after it are taken off.
 
@@ -65,7 +115,7 @@ class Undo:
             if first <= day:
                 break
         for what, image in oldest.items():
-            what.restore(image)
+            what.restore(whole_image(what, image))
         self.serial = self.layers[-1][1] if self.layers else 0
         self.images = self.layers[-1][2] if self.layers else []
         return first, note

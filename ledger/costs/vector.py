@@ -7,6 +7,8 @@ Adding, subtracting and multiplying by a whole number need nothing special; shar
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 _PRECISION = 112
 """Bits of a fraction in `share`; as many as an amount may have, so that a share is at most one step beside."""
@@ -67,3 +69,59 @@ class Vector:
             total += (lifted & whole) - self._half
             lifted >>= LANE * self.width
         return total
+
+
+class Lanes:
+    """Some of the amounts of a wide number as a number of their own, and back."""
+
+    __slots__ = ("_lift", "_narrow", "_places")
+
+    def __init__(self, places: Sequence[int], width: int) -> None:
+        """Args: places in the wide number of those amounts, in order; amounts in the wide number."""
+        self._places = tuple(places)
+        self._narrow = Vector(len(places))
+        self._lift = sum(_HALF << LANE * place for place in range(width))
+
+    def take(self, amounts: int) -> int:
+        """Those amounts by themselves."""
+        if not amounts:
+            return 0
+        lifted = amounts + self._lift
+        out = 0
+        for at, place in enumerate(self._places):
+            out += ((lifted >> LANE * place & _WHOLE) - _HALF) << LANE * at
+        return out
+
+    def put(self, amounts: int, few: int) -> int:
+        """The wide number with `few` in place of those amounts; all others are as they were."""
+        there = self.take(amounts)
+        if there == few:
+            return amounts
+        if len(self._places) == 1:
+            return amounts + ((few - there) << LANE * self._places[0])
+        return amounts + self._spread(few) - self._spread(there)
+
+    def _spread(self, few: int) -> int:
+        return sum(amount << LANE * place for place, amount in zip(self._places, self._narrow.apart(few), strict=True))
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Some categories cut out of all, in amounts by category and in those that keep stages apart."""
+
+    columns: tuple[int, ...]
+    """Their places among all."""
+    width: int
+    """How many there are in all."""
+    stages: int
+
+    @cached_property
+    def by_category(self) -> Lanes:
+        """Of amounts by category."""
+        return Lanes(self.columns, self.width)
+
+    @cached_property
+    def whole(self) -> Lanes:
+        """Of amounts by stage and category."""
+        places = [stage * self.width + column for stage in range(self.stages) for column in self.columns]
+        return Lanes(places, self.width * self.stages)

@@ -90,6 +90,14 @@ class History(RuleBasedStateMachine):
         costs.append(replace(line, id=len(costs) + 1, first=first, last=first + days))
         self.given = self.all_given()
 
+    @rule(place=st.integers(0, 8))
+    def take_a_late_cost_back(self, place: int) -> None:
+        costs = self.writer.book.costs
+        line = costs[place % len(costs)]
+        if line.first > self.closed and len([one for one in costs if one.category == line.category]) > 1:
+            costs.remove(line)
+            self.given = self.all_given()
+
     def now(self, until: int) -> list[object]:
         events = self.writer.book.journal()
         shared = share(events, self.given.costs, self.given.lots, until, **self.method())  # type: ignore[arg-type]

@@ -278,3 +278,18 @@ def test_a_cost_entered_late_still_counts_after_a_day_before_it_has_changed(scop
     live.go(book.journal(), given, 60, since=4, fresh=book.events[-1:])
 
     assert same(live.shared(), anew(book.journal(), given, 60))
+
+
+def test_a_day_before_young_were_laid_knows_nothing_of_their_mothers() -> None:
+    """That part of their cost is not known is forgotten with the young, when an earlier day is asked for."""
+    book = Book({1: LotInfo(species=1, breeding=((1, None),)), 2: LotInfo(species=1, mothers=(1,))})
+    book.add(1, "opening", 4, to=(1, 0))
+    book.add(1, "found", 1, to=(2, 0))
+    book.add(30, "laid", 9, to=(2, 0))
+    given = given_of(Written(book, PLAIN), [])
+    live = Live(book.journal(), given, 60, layers=weeks)
+    assert live.shared().mothers_not_known == {2}
+
+    live.go(book.journal(), given, 29)
+
+    assert not live.shared().mothers_not_known

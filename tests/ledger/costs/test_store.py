@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ledger.books.commands import CloseYear
+from ledger.costs.account import account
 from ledger.costs.commands import EndWindow, PutBack, RefundCost, ReverseCost, Spend, TakeOut
 from ledger.costs.result import Kind
 from ledger.stock.commands import AddLot, Arrival
@@ -113,6 +114,40 @@ def test_a_refund_lowers_what_is_left(keeper: Keeper) -> None:
 
     assert keeper.waiting("2025-06-02") == 300
     assert keeper.carried("2025-06-02") == {1: 500}
+
+
+def test_a_refund_of_what_was_used_up_follows_to_those_who_used_it(keeper: Keeper) -> None:
+    """2.00 of the 3.00 are no longer in store: they go back by what each used of that purchase."""
+    keeper.do(AddLot("M", "BUG", day("2025-01-06"), (Arrival("collected", "larva", unsexed=10),)))
+    number = buy(keeper, "2025-02-01", "10", 1000)
+    keeper.do(TakeOut("flake", 6000, day("2025-03-01"), lot="L"))
+    keeper.do(TakeOut("flake", 3000, day("2025-03-02"), used_to=day("2025-03-04"), lot="M"))
+
+    keeper.do(RefundCost(number, day("2025-04-01"), 300))
+
+    assert keeper.carried("2025-06-02") == {1: 600 - 133, 2: 300 - 67}
+    assert keeper.waiting("2025-06-02") == 0
+    assert not keeper.carried("2025-06-02", Kind.NO_ANIMALS)
+    assert keeper.ledger.income(2025).agrees
+    assert all(check.holds for check in keeper.ledger.checks(2025))
+    assert keeper.ledger.prove() == ()
+
+
+def test_a_refund_of_what_a_closed_year_used_up_lowers_what_no_animal_carries(keeper: Keeper) -> None:
+    """The control: the year before keeps its figures, and only what was used up since is lowered."""
+    keeper.at("2026-02-01")
+    number = buy(keeper, "2025-02-01", "10", 1000)
+    keeper.do(TakeOut("flake", 6000, day("2025-03-01")))
+    keeper.do(CloseYear(2025, day("2026-02-01")))
+    keeper.do(TakeOut("flake", 4000, day("2026-01-10")))
+    assert keeper.carried("2026-02-01") == {1: 1000}
+
+    keeper.do(RefundCost(number, day("2026-01-20"), 500))
+
+    assert keeper.carried("2025-12-31") == {1: 600}
+    assert keeper.carried("2026-02-01") == {1: 600}
+    shared = keeper.ledger.ask(account, day("2026-02-01")).shared
+    assert sum(sum(row.posted) for row in shared.postings if row.kind is Kind.NO_ANIMALS) == -100
 
 
 def test_a_closed_year_keeps_what_was_taken_out_in_it(keeper: Keeper) -> None:

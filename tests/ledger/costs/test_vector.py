@@ -6,7 +6,7 @@ import random
 
 import pytest
 
-from ledger.costs.vector import LARGEST, Vector
+from ledger.costs.vector import LARGEST, Cut, Lanes, Vector
 
 WIDTH = 5
 
@@ -79,3 +79,22 @@ def test_stages_behind_each_other_fold_into_their_sum() -> None:
         whole = long.together([amount for row in rows for amount in row])
 
         assert vector.apart(vector.folded(whole, 3)) == [sum(column) for column in zip(*rows, strict=True)]
+
+
+@pytest.mark.parametrize("places", [(0,), (3,), (4,), (1, 2), (0, 2, 4)])
+def test_some_amounts_are_taken_out_and_put_back_and_the_others_stay(places: tuple[int, ...]) -> None:
+    rng, vector, few = random.Random(5), Vector(WIDTH), Vector(len(places))
+    lanes = Lanes(places, WIDTH)
+    for _ in range(500):
+        wide, other = amounts(rng, 100), amounts(rng, 100)[: len(places)]
+
+        assert few.apart(lanes.take(vector.together(wide))) == [wide[place] for place in places]
+        wanted = [dict(zip(places, other, strict=True)).get(place, amount) for place, amount in enumerate(wide)]
+        assert vector.apart(lanes.put(vector.together(wide), few.together(other))) == wanted
+
+
+def test_categories_are_cut_out_of_every_stage_of_an_amount_that_keeps_stages_apart() -> None:
+    cut, whole = Cut((2, 0), 3, 2), Vector(6)
+
+    assert Vector(4).apart(cut.whole.take(whole.together([1, 2, 3, -4, 5, -6]))) == [3, 1, -6, -4]
+    assert Vector(2).apart(cut.by_category.take(Vector(3).together([1, 2, 3]))) == [3, 1]
