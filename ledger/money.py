@@ -177,6 +177,8 @@ def largest_remainder(total: int, weights: Sequence[int]) -> tuple[int, ...]:
         if total != 0:
             raise ValueError("no weight to carry the total")
         return (0,) * len(weights)
+    if len(weights) == 1:
+        return (total,)
     sign = -1 if total < 0 else 1
     quotas = [divmod(abs(total) * weight, weight_sum) for weight in weights]
     shares = [floor for floor, _ in quotas]

@@ -47,14 +47,13 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
     # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
     plain = text.isascii() and text.isprintable()
     normal = text if plain else unicodedata.normalize("NFC", text)
-    label = word(field.replace("_", " "))
     for position, character in enumerate("" if plain else normal, start=1):
         if character not in allowed and _is_refused(character):
             raise BadInput(
                 say(
                     "The {label} holds a character that cannot be kept ({character_name}, number {position} in the "
                     "text); leave it out.",
-                    label=label,
+                    label=_label(field),
                     character_name=_character_name(character),
                     position=position,
                 ),
@@ -66,7 +65,7 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
         raise BadInput(
             say(
                 "The {label} is {stripped} characters long and {limit} is the most; shorten it.",
-                label=label,
+                label=_label(field),
                 stripped=len(stripped),
                 limit=limit,
             ),
@@ -74,6 +73,10 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
             facts={"length": len(stripped), "limit": limit},
         )
     return stripped
+
+
+def _label(field: str) -> str:
+    return word(field.replace("_", " "))
 
 
 def clean_code(text: str, *, field: str = "code") -> str:
@@ -85,13 +88,12 @@ def clean_code(text: str, *, field: str = "code") -> str:
     # Checked before and after, because some letters outside ASCII have ASCII capitals.
     upper = code.upper()
     if not code.isascii() or not _CODE.fullmatch(upper):
-        label = word(field.replace("_", " "))
         raise BadInput(
             say(
                 "{code} cannot be a {label}: use letters, digits, - and . (such as P08), beginning and ending "
                 "with a letter or digit.",
                 code=quoted(code),
-                label=label,
+                label=_label(field),
             ),
             field=field,
             facts={"text": code},

@@ -16,6 +16,7 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.columns import Whole
+from ledger.records.later import later, recall, remembers, write_one
 from ledger.records.periods import accounting_day
 from ledger.stock.balance import first_gap, not_enough
 from ledger.stock.carrying import Work
@@ -23,7 +24,7 @@ from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
-from ledger.stock.steps import among_late, came_back_the_same_day, check_steps
+from ledger.stock.steps import BACK, among_late, came_back_the_same_day, check_steps
 from ledger.wording import say
 
 __all__ = [
@@ -67,12 +68,12 @@ def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[
     work.carry_out(drafts)
     work.write_counts()
     since = min(draft.happened_on for draft in drafts)
-    later = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
-    past = later.entries and _check_later_days(conn, act, since, work.counts)
-    if later.returns or among_late(conn, drafts):
+    after = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
+    past = after.entries and _check_later_days(conn, act, since, work.counts)
+    if after.returns or among_late(conn, drafts):
         check_steps(conn, drafts, {(was.spot.lot, was.spot.stage) for was in locked.values()})
     taken_back = any(move.reverses for draft in drafts for move in draft.moves)
-    work.write_layers(afresh=past or later.marks or later.mixed or taken_back)
+    work.write_layers(afresh=past or after.marks or after.mixed or taken_back)
     return written
 
 
@@ -114,6 +115,9 @@ def _existing(conn: Connection, keys: Sequence[HoldingKey]) -> dict[HoldingKey, 
 
 
 def _with_ids(draft: Draft, ids: dict[HoldingKey, int]) -> Draft:
+    if not ids:
+        return draft
+
     def known(place: Place | None) -> int | None:
         return ids[place] if isinstance(place, HoldingKey) else place
 
@@ -151,7 +155,17 @@ def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
         "note": draft.note,
         "operation_id": act.operation,
     }
-    entry_id = conn.execute(_NEW_ENTRY, entry).scalar_one()
+    # Mere exits of an open year change no answer that is remembered (`what_is_later` looks after its own).
+    mere = entry["accounting_on"] == draft.happened_on and all(
+        move.reason == _MERE_EXIT and move.reverses is None for move in draft.moves
+    )
+    entry_id = write_one(conn, _NEW_ENTRY, t.entry, entry, known=mere)
+    if mere and later(conn) is not None:
+        _note_own(conn, act, draft.happened_on)
+        rows = [_row(entry_id, move, {}) for move in draft.moves]
+        return EntryWritten(
+            entry_id, tuple(write_one(conn, _NEW_MOVEMENT, t.movement, row, known=True) for row in rows)
+        )
     ids: dict[int, int] = {}
     for linked in (False, True):
         places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
@@ -162,7 +176,9 @@ def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
     return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
 
 
+_MERE_EXIT = "sold"
 _NEW_ENTRY = insert(t.entry).returning(t.entry.c.id)
+_NEW_MOVEMENT = insert(t.movement).returning(t.movement.c.id)
 _NEW_MOVEMENTS = insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True)
 
 
@@ -200,15 +216,43 @@ class Later:
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
     """Whether anything comes after what this act dates `since`."""
     bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
+    if remembers(conn) and _nothing_like_it(conn, act, since):
+        return Later(_own_newest(conn, act) > since, marks=False, mixed=False, returns=False)
     return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
+
+
+def _nothing_like_it(conn: Connection, act: Act, since: dt.date) -> bool:
+    """Whether nobody else recorded anything of that day or later, nor ever a mark or a return; asked once a batch."""
+
+    def ask() -> tuple[dt.date | None, bool]:
+        last, marks, returns = conn.execute(_OTHERS, {"act": act.operation}).one()
+        return last, bool(marks or returns)
+
+    last, any_of_those = recall(
+        conn, ("others", act.operation), (t.entry.name, t.movement.name, t.observation.name), ask
+    )
+    return not any_of_those and (last is None or last < since)
+
+
+def _own_newest(conn: Connection, act: Act) -> dt.date:
+    """The last day of which this act itself recorded mere exits."""
+    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
+    return newest[0]
+
+
+def _note_own(conn: Connection, act: Act, on: dt.date) -> None:
+    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
+    newest[0] = max(newest[0], on)
 
 
 _SINCE, _ACT = bindparam("since", type_=t.entry.c.happened_on.type), bindparam("act", type_=Whole())
 _SAME_DAY = t.entry.alias("same_day")
-_LATER = select(
+_ENTRIES = (
     select(t.entry.c.id)
     .where(t.entry.c.happened_on >= _SINCE, or_(t.entry.c.happened_on > _SINCE, t.entry.c.operation_id > _ACT))
-    .exists(),
+    .exists()
+)
+_MARKS = (
     select(t.observation.c.id)
     .where(
         t.observation.c.lot_id.in_(bindparam("lots", expanding=True)),
@@ -216,7 +260,9 @@ _LATER = select(
         t.observation.c.kind == "seen hard",
         or_(t.observation.c.happened_on > _SINCE, t.observation.c.operation_id > _ACT),
     )
-    .exists(),
+    .exists()
+)
+_MIXED = (
     select(t.entry.c.id)
     .where(
         t.entry.c.operation_id
@@ -231,8 +277,17 @@ _LATER = select(
             .exists(),
         ),
     )
-    .exists(),
-    came_back_the_same_day,
+    .exists()
+)
+_LATER = select(_ENTRIES, _MARKS, _MIXED, came_back_the_same_day)
+_OTHERS = select(
+    select(t.entry.c.happened_on)
+    .where(t.entry.c.operation_id != _ACT)
+    .order_by(t.entry.c.happened_on.desc())
+    .limit(1)
+    .scalar_subquery(),
+    select(t.observation.c.id).where(t.observation.c.kind == "seen hard").exists(),
+    select(t.movement.c.id).where(t.movement.c.reason.in_(BACK)).exists(),
 )
 
 
