@@ -132,8 +132,7 @@ def parse_amount(
 
 def as_decimal(minor: int, currency: Currency) -> Decimal:
     """Return minor units as an exact Decimal with the currency's decimals: 2400 -> Decimal('24.00')."""
-    digits = tuple(int(digit) for digit in str(abs(minor)))
-    return Decimal((int(minor < 0), digits, -currency.digits))
+    return Decimal(f"{minor}E-{currency.digits}")
 
 
 def amount_text(minor: int, currency: Currency) -> str:

@@ -34,7 +34,13 @@ def clean(text: str, *, limit: int, field: str) -> str:
     silently dropped. The zero-width joiner stays, since emoji and several scripts need it. Empty text is
     returned as empty.
     """
-    return _clean(text.strip(" \t\r\n"), allowed="", limit=limit, field=field)
+    if not text:
+        return ""
+    bare = text.strip(" \t\r\n")
+    # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
+    if len(bare) <= limit and bare.isascii() and bare.isprintable():
+        return bare
+    return _clean(bare, allowed="", limit=limit, field=field)
 
 
 def clean_block(text: str, *, limit: int, field: str) -> str:
@@ -44,7 +50,6 @@ def clean_block(text: str, *, limit: int, field: str) -> str:
 
 
 def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
-    # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
     plain = text.isascii() and text.isprintable()
     normal = text if plain else unicodedata.normalize("NFC", text)
     for position, character in enumerate("" if plain else normal, start=1):

@@ -9,7 +9,7 @@ from __future__ import annotations
 from sqlalchemy import Connection, select
 
 from ledger.records import tables as t
-from ledger.records.later import recall, remembers
+from ledger.records.later import ORIGINS, recall, remembers
 
 TRADE = (
     "AddCustomer",
@@ -88,26 +88,24 @@ def kept(conn: Connection, memo: dict[str, object]) -> dict[object, object]:
     return found
 
 
-_TOLD_BY = tuple(
-    table.name
-    for table in (
-        t.species,
-        t.stage,
-        t.figure,
-        t.species_flag,
-        t.species_flag_end,
-        t.lot,
-        t.lot_fact,
-        t.lot_source,
-        t.origin_fact,
-        t.parent,
-        t.exposure,
-        t.exposure_end,
-        t.animal_fact,
-        t.holding,
-        t.movement,
-        t.undone,
-    )
+_TABLES = (
+    t.species,
+    t.stage,
+    t.figure,
+    t.species_flag,
+    t.species_flag_end,
+    t.lot,
+    t.lot_fact,
+    t.lot_source,
+    t.origin_fact,
+    t.parent,
+    t.exposure,
+    t.exposure_end,
+    t.animal_fact,
+    t.holding,
+    t.movement,
+    t.undone,
 )
-"""Tables that what is kept rests on."""
+_TOLD_BY = (*(table.name for table in _TABLES), ORIGINS)
+"""What is kept rests on these."""
 _KEPT = "kept since the newest act that is not mere trade"

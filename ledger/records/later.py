@@ -30,6 +30,8 @@ _AT_ONCE = 1_000
 _WRITTEN_TO = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+"?(\w+)', re.IGNORECASE)
 _MARK = re.compile(r"\s*(?:SAVEPOINT|RELEASE)\b", re.IGNORECASE)
 T = TypeVar("T")
+ORIGINS = "movements that origin rests on"
+"""Besides tables an answer may rest on this: all movements but mere sales."""
 
 
 class Later:
@@ -53,13 +55,13 @@ class Later:
 
         Args:
             table: where the row belongs.
-            row: its columns.
+            row: its columns; whoever gives it leaves it alone afterwards.
             known: no remembered answer is made wrong by it, or whoever remembers it sees to that.
         """
         number = 0
         if "id" in table.c:
             number = self._number(table)
-            row = {**row, "id": number}
+            row["id"] = number
         if not known:
             self.forget(table.name)
         waiting = self._rows.setdefault(table, [])
@@ -85,7 +87,7 @@ class Later:
 
         Args:
             key: tells the question.
-            tables: what the answer rests on.
+            tables: what the answer rests on: tables, or a name that `forget` is called with.
             ask: asks the question.
         """
         if key not in self._answers:
@@ -97,7 +99,7 @@ class Later:
         return cast("T", answer)
 
     def forget(self, table: str) -> None:
-        """Forget every answer that rests on a table."""
+        """Forget every answer that rests on a table, or on what else has this name."""
         for key in self._resting_on.pop(table, ()):
             self._answers.pop(key, None)
 
@@ -109,7 +111,7 @@ class Later:
         try:
             # Tables in the order in which they refer to each other: a cost before its payment.
             for table in sorted((one for one, rows in self._rows.items() if rows), key=_place):
-                _insert(self._conn, table, self._rows[table])
+                insert_many(self._conn, table, self._rows[table])
             for change, values in self._changes.items():
                 self._conn.execute(change, list(values.values()))
             self._drop()
@@ -169,7 +171,8 @@ def _place(table: Table) -> int:
     return _places()[table.name]
 
 
-def _insert(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+def insert_many(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+    """Write many rows of a table at once; each has every column but those that are filled in by themselves."""
     for names, some in groupby(rows, key=tuple):
         alike = list(some)
         if conn.dialect.name != "sqlite":

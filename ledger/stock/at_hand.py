@@ -7,8 +7,10 @@ reads or changes these tables comes after what waits, and what is in memory is r
 from __future__ import annotations
 
 import datetime as dt
+from bisect import insort
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import Any
 
 from sqlalchemy import Connection, bindparam, select, update
 
@@ -30,7 +32,7 @@ _OF_LOT = (
         _HOLDING.earmarked,
     )
     .where(_HOLDING.lot_id == bindparam("lot"))
-    .order_by(_HOLDING.id)
+    .order_by(_HOLDING.stage_id, _HOLDING.sex, _HOLDING.sure, _HOLDING.tub)
 )
 _COUNT = (
     update(t.holding)
@@ -70,6 +72,11 @@ class AtHand:
             self.by_id.update((held.id, held) for held in self.lots[lot])
         return self.lots[lot]
 
+    def add(self, held: Held) -> None:
+        """Add a new one, of a lot that is in memory."""
+        insort(self.lots[held.lot], held, key=lambda one: (one.stage, one.sex, one.sure, one.tub))
+        self.by_id[held.id] = held
+
 
 def _waiting(conn: Connection) -> Later | None:
     return later(conn) if remembers(conn) else None
@@ -96,6 +103,24 @@ def layers_at_hand(conn: Connection) -> dict[int, tuple[Layers, LayerIds]] | Non
     """The age layers in memory, by holding; None: they are read when asked for."""
     waiting = _waiting(conn)
     return None if waiting is None else waiting.recall("layers at hand", (t.layer.name,), dict)
+
+
+def note_empty(conn: Connection, holding: int) -> None:
+    """Note that a new holding has no layers yet."""
+    hand = layers_at_hand(conn)
+    if hand is not None:
+        hand[holding] = (), {}
+
+
+def new_layers(conn: Connection, rows: list[dict[str, Any]]) -> bool:
+    """Keep new layers back, where they are in memory; answers whether they are."""
+    waiting, hand = _waiting(conn), layers_at_hand(conn)
+    if waiting is None or hand is None or any(row["holding_id"] not in hand for row in rows):
+        return False
+    for row in rows:
+        _, numbers = hand[row["holding_id"]]
+        numbers[row["entered_on"], not row["hard"]] = waiting.keep(t.layer, row, known=True)
+    return True
 
 
 def change_layers(conn: Connection, changed: Iterable[tuple[int, int]]) -> None:

@@ -60,8 +60,12 @@ class Figures:
 
 def figures(conn: Connection, on: dt.date) -> Figures:
     """Every figure in force on a day."""
-    rows = conn.execute(_IN_FORCE, {"on": on})
-    return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
+
+    def ask() -> Figures:
+        rows = conn.execute(_IN_FORCE, {"on": on})
+        return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
+
+    return recall(conn, ("figures", on), (t.figure.name, t.undone.name), ask)
 
 
 _FIGURE = t.figure.c

@@ -255,6 +255,7 @@ _EVER_THERE = (
     )
     .join(t.stage, t.stage.c.id == t.holding.c.stage_id)
     .where(t.holding.c.lot_id == bindparam("lot"))
+    .order_by(t.holding.c.stage_id, t.holding.c.sex, t.holding.c.sure, t.holding.c.tub)
 )
 _THERE_NOW = _EVER_THERE.where(t.holding.c.count > 0)
 

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, bindparam, delete, insert, or_, select
 
 from ledger.records import tables as t
 from ledger.records.undone import stands
-from ledger.stock.at_hand import LayerIds, change_layers, layers_at_hand
+from ledger.stock.at_hand import LayerIds, change_layers, layers_at_hand, new_layers
 from ledger.stock.journal import in_parts
 from ledger.stock.layers import Act, Flow, Layer, SeenHard, State, play_day, together
 from ledger.stock.locks import Spot, joined_lots, lock
@@ -86,7 +86,7 @@ class KeptLayers:
         """Write what changed, and nothing else."""
         gone: list[int] = []
         changed: list[tuple[int, int]] = []
-        new: list[dict[str, object]] = []
+        new: list[dict[str, Any]] = []
         for holding, layers in self.state.items():
             before = {(layer.entered_on, layer.soft): layer.count for layer in self._before.get(holding, ())}
             for layer in layers:
@@ -102,9 +102,9 @@ class KeptLayers:
             self.conn.execute(delete(t.layer).where(t.layer.c.id.in_(gone)))
         if changed:
             change_layers(self.conn, changed)
-            self._remember()
-        if new:
+        if new and not new_layers(self.conn, new):
             self.conn.execute(insert(t.layer), new)
+        self._remember()
 
     def _remember(self) -> None:
         hand = layers_at_hand(self.conn)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from sqlalchemy import Connection, bindparam, func, insert, or_, select, text, tuple_
 
@@ -16,15 +17,17 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.columns import Whole
-from ledger.records.later import later, recall, remembers, write_one
+from ledger.records.later import ORIGINS, later, recall, remembers, write_one
+from ledger.records.later import Later as Waiting
 from ledger.records.periods import accounting_day
+from ledger.stock.at_hand import AtHand, Held, at_hand, note_empty
 from ledger.stock.balance import first_gap, not_enough
 from ledger.stock.carrying import Work
 from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
-from ledger.stock.steps import BACK, among_late, came_back_the_same_day, check_steps
+from ledger.stock.steps import BACK, RECORDED_LATE, among_late, came_back_the_same_day, check_steps
 from ledger.wording import say
 
 __all__ = [
@@ -86,12 +89,31 @@ def _touched(drafts: Iterable[Draft]) -> set[int]:
 def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, int]:
     """The ids of the holdings, with new rows for those that have none yet."""
     keys = sorted({place for place in wanted if isinstance(place, HoldingKey)}, key=_key_order)
+    if not keys:
+        return {}
+    waiting, hand = later(conn), at_hand(conn)
+    if waiting is not None and hand is not None:
+        return {key: _at_hand(conn, waiting, hand, key) for key in keys}
     found = _existing(conn, keys)
     missing = [key for key in keys if key not in found]
     if missing:
         # In one order for all, so that two acts never wait for each other's new rows.
         conn.execute(_NEW_HOLDING, [dict(zip(_KEY, _key_order(key), strict=True)) for key in missing])
         found |= _existing(conn, missing)
+    return found
+
+
+def _at_hand(conn: Connection, waiting: Waiting, hand: AtHand, key: HoldingKey) -> int:
+    """The id of a holding among those in memory, which a new one joins."""
+    values = _key_order(key)
+    there = hand.of_lot(conn, key.lot_id)
+    found = next((one.id for one in there if (one.lot, one.stage, one.sex, one.sure, one.tub) == values), None)
+    if found is None:
+        row: dict[str, Any] = dict(zip(_KEY, values, strict=True))
+        found = waiting.keep(t.holding, {**row, "count": 0, "earmarked": 0}, known=True)
+        waiting.forget(ORIGINS)
+        hand.add(Held(found, *values, 0, 0))
+        note_empty(conn, found)
     return found
 
 
@@ -155,30 +177,39 @@ def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
         "note": draft.note,
         "operation_id": act.operation,
     }
-    # Mere exits of an open year change no answer that is remembered (`what_is_later` looks after its own).
-    mere = entry["accounting_on"] == draft.happened_on and all(
-        move.reason == _MERE_EXIT and move.reverses is None for move in draft.moves
-    )
-    entry_id = write_one(conn, _NEW_ENTRY, t.entry, entry, known=mere)
-    if mere and later(conn) is not None:
-        _note_own(conn, act, draft.happened_on)
-        rows = [_row(entry_id, move, {}) for move in draft.moves]
-        return EntryWritten(
-            entry_id, tuple(write_one(conn, _NEW_MOVEMENT, t.movement, row, known=True) for row in rows)
-        )
+    entry_id = write_one(conn, _NEW_ENTRY, t.entry, entry, known=True)
+    waiting = later(conn)
+    if waiting is not None:
+        _tell(conn, waiting, act, draft, late=entry["accounting_on"] != draft.happened_on)
     ids: dict[int, int] = {}
     for linked in (False, True):
         places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
-        if places:
-            rows = [_row(entry_id, draft.moves[i], ids) for i in places]
+        rows = [_row(entry_id, draft.moves[i], ids) for i in places]
+        if waiting is not None:
+            ids.update((i, waiting.keep(t.movement, row, known=True)) for i, row in zip(places, rows, strict=True))
+        elif places:
             new = conn.execute(_NEW_MOVEMENTS, rows)
             ids.update(zip(places, new.scalars(), strict=True))
     return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
 
 
-_MERE_EXIT = "sold"
+def _tell(conn: Connection, waiting: Waiting, act: Act, draft: Draft, *, late: bool) -> None:
+    """Let what is remembered of the journal be asked anew where a draft matters to it; most sales matter to nothing."""
+    _note_own(conn, act, draft.happened_on)
+    reasons = {move.reason for move in draft.moves}
+    if any(move.reverses is not None for move in draft.moves):
+        waiting.forget(t.entry.name)
+        waiting.forget(t.movement.name)
+        return
+    if late:
+        waiting.forget(RECORDED_LATE)
+    if reasons & BACK:
+        waiting.forget(CAME_BACK)
+    if reasons != {"sold"}:
+        waiting.forget(ORIGINS)
+
+
 _NEW_ENTRY = insert(t.entry).returning(t.entry.c.id)
-_NEW_MOVEMENT = insert(t.movement).returning(t.movement.c.id)
 _NEW_MOVEMENTS = insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True)
 
 
@@ -221,21 +252,25 @@ def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[i
     return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
 
 
+CAME_BACK = "animals that came back"
+"""What the remembered answer rests on besides its tables."""
+
+
 def _nothing_like_it(conn: Connection, act: Act, since: dt.date) -> bool:
-    """Whether nobody else recorded anything of that day or later, nor ever a mark or a return; asked once a batch."""
+    """Whether nobody else recorded anything of that day or later, nor anybody a mark or a return: asked seldom."""
 
     def ask() -> tuple[dt.date | None, bool]:
         last, marks, returns = conn.execute(_OTHERS, {"act": act.operation}).one()
         return last, bool(marks or returns)
 
     last, any_of_those = recall(
-        conn, ("others", act.operation), (t.entry.name, t.movement.name, t.observation.name), ask
+        conn, ("others", act.operation), (t.entry.name, t.movement.name, t.observation.name, CAME_BACK), ask
     )
     return not any_of_those and (last is None or last < since)
 
 
 def _own_newest(conn: Connection, act: Act) -> dt.date:
-    """The last day of which this act itself recorded mere exits."""
+    """The last day of which this act itself recorded anything."""
     newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
     return newest[0]
 
@@ -287,7 +322,7 @@ _OTHERS = select(
     .limit(1)
     .scalar_subquery(),
     select(t.observation.c.id).where(t.observation.c.kind == "seen hard").exists(),
-    select(t.movement.c.id).where(t.movement.c.reason.in_(BACK)).exists(),
+    select(t.movement.c.id).where(t.movement.c.reason.in_(sorted(BACK))).exists(),
 )
 
 

@@ -80,11 +80,16 @@ def find_lot(conn: Connection, code: str) -> LotRef:
         row = conn.execute(_LOT_BY_CODE, {"wanted": wanted}).one_or_none()
         return None if row is None else _lot_ref(row)
 
-    found = recall(conn, ("lot", wanted), (t.lot.name,), ask)
+    found = recall(conn, ("lot", wanted), (t.lot.name, known_as(wanted)), ask)
     if found is None:
         known = conn.execute(select(t.lot.c.code)).scalars().all()
         raise _unknown("lot", code, wanted, known, say("add the lot first."))
     return found
+
+
+def known_as(code: str) -> str:
+    """What a remembered answer about a code rests on, besides the table of lots."""
+    return f"lot {code}"
 
 
 def lots_by_id(conn: Connection, ids: Iterable[int]) -> dict[int, LotRef]:

@@ -74,7 +74,9 @@ def first_short(
     return found
 
 
-BACK = sorted(reason.name for reason in REASONS.values() if reason.cost is Cost.BACK)
+BACK = frozenset(reason.name for reason in REASONS.values() if reason.cost is Cost.BACK)
+RECORDED_LATE = "entries recorded late"
+"""What the remembered answer rests on besides the table of entries."""
 _RETURN, _SALE = t.movement.alias("back_again"), t.movement.alias("taken")
 _CAME, _LEFT = t.entry.alias("came"), t.entry.alias("went")
 
@@ -86,7 +88,7 @@ came_back_the_same_day = (
     .join(t.holding, t.holding.c.id == _RETURN.c.to_holding_id)
     .where(
         t.holding.c.lot_id.in_(bindparam("lots", expanding=True)),
-        _RETURN.c.reason.in_(BACK),
+        _RETURN.c.reason.in_(sorted(BACK)),
         _CAME.c.happened_on >= bindparam("since", type_=t.entry.c.happened_on.type),
         _LEFT.c.happened_on == _CAME.c.happened_on,
     )
@@ -122,7 +124,7 @@ def among_late(conn: Connection, drafts: Sequence[Draft]) -> bool:
     def ask() -> bool:
         return conn.execute(_RECORDED_LATE, {"days": firsts}).first() is not None
 
-    return recall(conn, ("recorded late", *firsts), (t.entry.name,), ask)
+    return recall(conn, ("recorded late", *firsts), (t.entry.name, RECORDED_LATE), ask)
 
 
 def check_steps(

@@ -34,11 +34,14 @@ from ledger.stock.commands import (
     Arrival,
     KeepBack,
     Mark,
+    MergeLots,
     Move,
+    Part,
     Record,
     SaveRound,
     SetFigure,
     SetLotFact,
+    SplitLot,
 )
 from ledger.trying import try_all
 from tests.conftest import NOW
@@ -70,7 +73,7 @@ ACTS = [
         "ombrel",
         charges=(Charge("postage", 450),),
     ),
-    KeepBack("P01", 40, "future breeders", day(5), "L3"),
+    KeepBack("P01", 30, "future breeders", day(5), "L3"),
     sell("P01", 6, 6, ""),
     sell("P01", 1, 2, "Dunmore"),
     Record("P01", (Move("died", 3, "L3"),), day(6)),
@@ -86,6 +89,13 @@ ACTS = [
     PlaceHold("Quill", (Pick("P02", 2, "L3"),), NOW.date(), "48h"),
     sell("P02", 4, 16, "Quill"),
     Sell((LineOf("P01", 1, 100, "adult"),), day(17), "Tarn", "post", to_post=True),
+    Record("P01", (Move("next stage", 2, "L3"), Move("next stage", 1, "L3")), day(18)),
+    Record("P01", (Move("found", 2, "L3"), Move("missing", 1, "adult", "male")), day(18)),
+    SplitLot("P01", "P04", (Part(6, "L3"), Part(1, "adult")), day(18)),
+    Record("P04", (Move("tub moved", 2, "L3", to_tub="A"), Move("sexed", 2, "L3", to_sex="female")), day(18)),
+    Sell((LineOf("P04", 1, 300, "L3", "unsexed", "A"),), day(19), "Dunmore"),
+    MergeLots(("P02", "P04"), "P05", day(19)),
+    Sell((LineOf("P05", 1, 400, "L3", "female"),), day(19), "Tarn"),
     SetLotFact("P01", "purpose", "breeding", day(18)),
     sell("P03", 1, 19, "Tarn", "soft adult"),
 ]
