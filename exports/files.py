@@ -35,7 +35,8 @@ def write_new(path: Path, content: bytes) -> Path:
         give_name(part, path)
     except FileExistsError:
         raise BadInput(
-            f"There is a file {path.name} in {path.parent} already; it is never written over. Choose another name.",
+            f"There is a file {path.name} in {path.parent.absolute()} already; it is never written over. "
+            "Choose another name.",
             "file",
             {"path": path},
         ) from None

@@ -8,6 +8,7 @@ import calendar
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Literal
 
 from ledger.errors import BadInput
@@ -89,6 +90,7 @@ def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = Fal
     return day
 
 
+@lru_cache(2_000)
 def long_day(day: date) -> str:
     """Return a date in English words: 12 March 2025."""
     return a_day(day, f"{day.day} {_MONTHS[day.month - 1].capitalize()} {day.year}")

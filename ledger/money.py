@@ -132,8 +132,7 @@ def parse_amount(
 
 def as_decimal(minor: int, currency: Currency) -> Decimal:
     """Return minor units as an exact Decimal with the currency's decimals: 2400 -> Decimal('24.00')."""
-    digits = tuple(int(digit) for digit in str(abs(minor)))
-    return Decimal((int(minor < 0), digits, -currency.digits))
+    return Decimal(f"{minor}E-{currency.digits}")
 
 
 def amount_text(minor: int, currency: Currency) -> str:
@@ -177,6 +176,8 @@ def largest_remainder(total: int, weights: Sequence[int]) -> tuple[int, ...]:
         if total != 0:
             raise ValueError("no weight to carry the total")
         return (0,) * len(weights)
+    if len(weights) == 1:
+        return (total,)
     sign = -1 if total < 0 else 1
     quotas = [divmod(abs(total) * weight, weight_sum) for weight in weights]
     shares = [floor for floor, _ in quotas]

@@ -34,7 +34,13 @@ def clean(text: str, *, limit: int, field: str) -> str:
     silently dropped. The zero-width joiner stays, since emoji and several scripts need it. Empty text is
     returned as empty.
     """
-    return _clean(text.strip(" \t\r\n"), allowed="", limit=limit, field=field)
+    if not text:
+        return ""
+    bare = text.strip(" \t\r\n")
+    # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
+    if len(bare) <= limit and bare.isascii() and bare.isprintable():
+        return bare
+    return _clean(bare, allowed="", limit=limit, field=field)
 
 
 def clean_block(text: str, *, limit: int, field: str) -> str:
@@ -44,17 +50,15 @@ def clean_block(text: str, *, limit: int, field: str) -> str:
 
 
 def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
-    # Most words are plain ASCII, whose printable characters are all kept and all in normal form.
     plain = text.isascii() and text.isprintable()
     normal = text if plain else unicodedata.normalize("NFC", text)
-    label = word(field.replace("_", " "))
     for position, character in enumerate("" if plain else normal, start=1):
         if character not in allowed and _is_refused(character):
             raise BadInput(
                 say(
                     "The {label} holds a character that cannot be kept ({character_name}, number {position} in the "
                     "text); leave it out.",
-                    label=label,
+                    label=_label(field),
                     character_name=_character_name(character),
                     position=position,
                 ),
@@ -66,7 +70,7 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
         raise BadInput(
             say(
                 "The {label} is {stripped} characters long and {limit} is the most; shorten it.",
-                label=label,
+                label=_label(field),
                 stripped=len(stripped),
                 limit=limit,
             ),
@@ -74,6 +78,10 @@ def _clean(text: str, *, allowed: str, limit: int, field: str) -> str:
             facts={"length": len(stripped), "limit": limit},
         )
     return stripped
+
+
+def _label(field: str) -> str:
+    return word(field.replace("_", " "))
 
 
 def clean_code(text: str, *, field: str = "code") -> str:
@@ -85,13 +93,12 @@ def clean_code(text: str, *, field: str = "code") -> str:
     # Checked before and after, because some letters outside ASCII have ASCII capitals.
     upper = code.upper()
     if not code.isascii() or not _CODE.fullmatch(upper):
-        label = word(field.replace("_", " "))
         raise BadInput(
             say(
                 "{code} cannot be a {label}: use letters, digits, - and . (such as P08), beginning and ending "
                 "with a letter or digit.",
                 code=quoted(code),
-                label=label,
+                label=_label(field),
             ),
             field=field,
             facts={"text": code},

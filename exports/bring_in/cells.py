@@ -59,6 +59,8 @@ def is_empty(cell: Cell) -> bool:
 
 def shown(cell: Cell) -> str:
     """A cell as its keeper sees it, near enough to find it again."""
+    if isinstance(cell, str):
+        return cell
     if cell is None:
         return ""
     if isinstance(cell, FaultyCell):

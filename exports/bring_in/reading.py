@@ -151,15 +151,15 @@ _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!",
 
 
 def _tamed(cell: Any) -> Cell:
-    if isinstance(cell, float) and not math.isfinite(cell):
-        return FaultyCell(Fault.ERROR, str(cell))
-    if cell is None or isinstance(cell, FaultyCell | bool | int | float | dt.date | dt.time):
-        return cell
     if isinstance(cell, str):
         if cell in _ERRORS:
             return FaultyCell(Fault.ERROR, cell)
         if len(cell) > LONGEST_CELL:
             raise BadInput(f"A cell holds {len(cell):,} characters; {LONGEST_CELL:,} is the most.", "file")
+        return cell
+    if isinstance(cell, float) and not math.isfinite(cell):
+        return FaultyCell(Fault.ERROR, str(cell))
+    if cell is None or isinstance(cell, FaultyCell | bool | int | float | dt.date | dt.time):
         return cell
     return str(cell)
 

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, select
 
 from ledger.act import Act, Done, Scene
 from ledger.books.commands import Counted, CountStock
-from ledger.errors import BadInput
+from ledger.errors import BadInput, Refused
 from ledger.records import tables as t
 from ledger.records.columns import MOST_ANIMALS
 from ledger.records.undone import stands
@@ -83,7 +83,8 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
     """Check a count of the stock, and say every difference.
 
     Raises:
-        BadInput, NotFound, NotEnough, Ambiguous: a line that cannot be kept like that, or one counted twice.
+        BadInput, NotFound, NotEnough, Ambiguous: a line that cannot be kept like that, or one counted twice;
+            `facts['line']` says which, from 0.
     """
     if not command.counts:
         raise BadInput(say("Nothing was counted; say at least one lot, stage and number."), field="counts")
@@ -94,44 +95,50 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
     parts: dict[tuple[str, str, str], list[int]] = {}
     marks, said = [], []
     moves: dict[str, list[Move]] = defaultdict(list)
-    for one in command.counts:
-        lot, stage = tally.lot(one.lot), match_stage(tally.stages(tally.lot(one.lot).species_id), one.stage)
-        if type(one.count) is not int or not 0 <= one.count <= MOST_ANIMALS:
-            raise BadInput(
-                say("Say how many were counted of {code} {name}, from 0 on.", code=lot.code, name=stage.name),
-                field="count",
-            )
-        which = tally.asked(lot, one.stage, one.sex, one.tub, (stage.unit,))
-        if any(_overlap((lot.id, which), other) for other in seen):
-            raise BadInput(
-                say("{code} {name} is counted twice in one count; leave one out.", code=lot.code, name=stage.name),
-                field="counts",
-            )
-        seen.append((lot.id, which))
-        there = sum(group.count for group in tally.groups(lot, on) if which.fits(group))
-        reason = _reason(one, there, lot.code, stage.name)
-        where = place(lot.code, which.tub or "")
-        if one.count != there:
-            moves[lot.code].append(_difference(one, stage.name, abs(one.count - there), reason))
-            what = stage_words(stage.name, one.count)
-            said.append(
-                say(
-                    "{where}: {count} {what} counted, {there} recorded, {abs} {reason}",
-                    where=where,
-                    count=one.count,
-                    what=what,
-                    there=there,
-                    abs=abs(one.count - there),
-                    reason=reason,
+    line = -1
+    try:
+        for one in command.counts:
+            line += 1
+            lot, stage = tally.lot(one.lot), match_stage(tally.stages(tally.lot(one.lot).species_id), one.stage)
+            if type(one.count) is not int or not 0 <= one.count <= MOST_ANIMALS:
+                raise BadInput(
+                    say("Say how many were counted of {code} {name}, from 0 on.", code=lot.code, name=stage.name),
+                    field="count",
                 )
+            which = tally.asked(lot, one.stage, one.sex, one.tub, (stage.unit,))
+            if any(_overlap((lot.id, which), other) for other in seen):
+                raise BadInput(
+                    say("{code} {name} is counted twice in one count; leave one out.", code=lot.code, name=stage.name),
+                    field="counts",
+                )
+            seen.append((lot.id, which))
+            there = sum(group.count for group in tally.groups(lot, on) if which.fits(group))
+            reason = _reason(one, there, lot.code, stage.name)
+            where = place(lot.code, which.tub or "")
+            if one.count != there:
+                moves[lot.code].append(_difference(one, stage.name, abs(one.count - there), reason))
+                what = stage_words(stage.name, one.count)
+                said.append(
+                    say(
+                        "{where}: {count} {what} counted, {there} recorded, {abs} {reason}",
+                        where=where,
+                        count=one.count,
+                        what=what,
+                        there=there,
+                        abs=abs(one.count - there),
+                        reason=reason,
+                    )
+                )
+            whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
+            of_stage = parts.setdefault(
+                (lot.code, which.tub or "", stage.name),
+                [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group))],
             )
-        whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
-        of_stage = parts.setdefault(
-            (lot.code, which.tub or "", stage.name),
-            [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group))],
-        )
-        of_stage[0] += one.count
-        of_stage[1] += one.count - there
+            of_stage[0] += one.count
+            of_stage[1] += one.count - there
+    except Refused as refused:
+        refused.facts["line"] = line
+        raise
     for (code, tub, name), (number, left) in parts.items():
         # A mark knows no sex: a stage of which only some sexes were counted was no more than looked at.
         if number == left:

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, insert, select
 from ledger.act import Act, Done, Scene
 from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
-from ledger.costs.in_use import guess_words, note_opened, opened_before
+from ledger.costs.in_use import Before, guess_words, note_opened, opened_before
 from ledger.costs.items import opened_on
 from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
@@ -45,6 +45,9 @@ class SpendPlan:
     paid_on: dt.date | None
     sentence: str
     cautions: tuple[str, ...]
+
+
+_AMOUNT, _TAX, _RESIDUAL = say("amount"), say("tax"), say("residual value")
 
 
 def amount_within(value: int, field: str, currency: Currency, *, least: int = 0) -> int:
@@ -109,8 +112,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
             say("“{scope}” is not a scope; choose one of: {scopes}.", scope=command.scope, scopes=strung(SCOPES, ", ")),
             field="scope",
         )
-    gross = amount_within(command.gross, say("amount"), scene.currency, least=1)
-    tax = amount_within(command.tax, say("tax"), scene.currency)
+    gross = amount_within(command.gross, _AMOUNT, scene.currency, least=1)
+    tax = amount_within(command.tax, _TAX, scene.currency)
     if tax > gross:
         raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
@@ -129,7 +132,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     accounting_on = accounting_day(conn, command.bought_on)
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = round_half_even(taken * share, 10000)
-    worth = amount_within(command.residual, say("residual value"), scene.currency)
+    worth = amount_within(command.residual, _RESIDUAL, scene.currency)
     residual = round_half_even(worth * share, 10000)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:
@@ -177,32 +180,11 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         "rate": clean(command.rate, limit=30, field="rate"),
         "note": clean_block(command.note, limit=2000, field="note"),
     }
-    where = {
-        "all": say("for nobody yet") if command.stored else say("for all animals"),
-        "species": say("for {species}", species=", ".join(command.species)),
-        "lots": say("for {lots}", lots=", ".join(command.lots)),
-        "brood": say("for the brood of {lots}", lots=", ".join(command.lots)),
-        "none": say("for sale {sale}", sale=command.sale) if command.sale else say("as a selling cost"),
-    }[scope]
     before = None
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
-    until = (
-        say("to {day}", day=long_day(last))
-        if last
-        else say("until the next is opened ({guess})", guess=guess_words(before))
-    )
-    when = {
-        "used up": say("used up from {first} {until}", first=long_day(first), until=until)
-        if first
-        else say("{quantity} {unit} put in store", quantity=quantity, unit=unit),
-        "overhead": say("spread from {first} to {last}", first=long_day(first), last=long_day(last))
-        if first and last
-        else "",
-        "lasting": say("lasting {days} days", days=command.life_days),
-        "selling": "",
-    }[command.kind]
+    when = _when(command, row, before)
     supplier = say(" from {supplier}", supplier=row["supplier"]) if row["supplier"] else ""
     sentence = say(
         "{category} {gross}{supplier}, {bought_on}: {where}{when}",
@@ -210,7 +192,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         gross=said(gross, scene.currency),
         supplier=supplier,
         bought_on=long_day(command.bought_on),
-        where=where,
+        where=_where(command, scope),
         when=say(", {when}.", when=when) if when else ".",
     )
     cautions = []
@@ -240,6 +222,38 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         sentence,
         tuple(cautions),
     )
+
+
+def _where(command: Spend, scope: str) -> str:
+    """Which animals it is for."""
+    if scope == "species":
+        return say("for {species}", species=", ".join(command.species))
+    if scope == "lots":
+        return say("for {lots}", lots=", ".join(command.lots))
+    if scope == "brood":
+        return say("for the brood of {lots}", lots=", ".join(command.lots))
+    if scope == "none":
+        return say("for sale {sale}", sale=command.sale) if command.sale else say("as a selling cost")
+    return say("for nobody yet") if command.stored else say("for all animals")
+
+
+def _when(command: Spend, row: dict[str, Any], before: Before | None) -> str:
+    """Over which days it is used up; empty where there are none."""
+    first, last = row["window_from"], row["window_to"]
+    if command.kind == "lasting":
+        return say("lasting {days} days", days=command.life_days)
+    if command.kind == "overhead":
+        return say("spread from {first} to {last}", first=long_day(first), last=long_day(last)) if last else ""
+    if command.kind == "selling":
+        return ""
+    if first is None:
+        return say("{quantity} {unit} put in store", quantity=row["quantity"], unit=row["unit"])
+    until = (
+        say("to {day}", day=long_day(last))
+        if last
+        else say("until the next is opened ({guess})", guess=guess_words(before))
+    )
+    return say("used up from {first} {until}", first=long_day(first), until=until)
 
 
 def _quantity(conn: Connection, command: Spend, category: str) -> tuple[str, str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from sqlalchemy import Connection, select
 
 from ledger.records import tables as t
+from ledger.records.later import ORIGINS, recall, remembers
 
 TRADE = (
     "AddCustomer",
@@ -60,8 +61,12 @@ def newest_act(conn: Connection) -> tuple[int, str] | None:
     """What tells the state of all that origin rests on; `None` where nothing does."""
     if conn.dialect.name != "sqlite":
         return None
-    row = conn.execute(_NEWEST).one_or_none()
-    return (0, "") if row is None else (row.id, row.token)
+
+    def ask() -> tuple[int, str]:
+        row = conn.execute(_NEWEST).one_or_none()
+        return (0, "") if row is None else (row.id, row.token)
+
+    return recall(conn, "newest act", (t.operation.name,), ask)
 
 
 def kept(conn: Connection, memo: dict[str, object]) -> dict[object, object]:
@@ -74,11 +79,33 @@ def kept(conn: Connection, memo: dict[str, object]) -> dict[object, object]:
     now = newest_act(conn)
     if now is None:
         return {}
+    # Many acts saved as one have one number: among them it is what they wrote that tells.
+    same = recall(conn, "kept", _TOLD_BY, object) if remembers(conn) else None
     held = memo.get(_KEPT)
-    if not isinstance(held, tuple) or held[0] != now:
-        held = memo[_KEPT] = (now, {})
-    found: dict[object, object] = held[1]
+    if not isinstance(held, tuple) or held[0] != now or held[1] is not same:
+        held = memo[_KEPT] = (now, same, {})
+    found: dict[object, object] = held[2]
     return found
 
 
+_TABLES = (
+    t.species,
+    t.stage,
+    t.figure,
+    t.species_flag,
+    t.species_flag_end,
+    t.lot,
+    t.lot_fact,
+    t.lot_source,
+    t.origin_fact,
+    t.parent,
+    t.exposure,
+    t.exposure_end,
+    t.animal_fact,
+    t.holding,
+    t.movement,
+    t.undone,
+)
+_TOLD_BY = (*(table.name for table in _TABLES), ORIGINS)
+"""What is kept rests on these."""
 _KEPT = "kept since the newest act that is not mere trade"

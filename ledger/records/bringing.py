@@ -18,6 +18,7 @@ from ledger.act import Act, Done, Scene
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.commands import NoteBroughtIn
+from ledger.records.later import insert_many
 from ledger.records.settings import setting, write_setting
 from ledger.text import clean
 from ledger.wording import counted, say
@@ -187,7 +188,7 @@ def commit_note(conn: Connection, plan: NotePlan, act: Act) -> Done:
         }
         for row in command.rows
     ]
-    conn.execute(insert(t.bring_in_row), rows)
+    insert_many(conn, t.bring_in_row, rows)
     if len(command.columns) <= _LONGEST_MEMORY:
         write_setting(conn, _memory(command.kind, command.headings), command.columns)
     return Done(plan.sentence, {"file": int(file_id)})

@@ -1,57 +1,120 @@
-"""Rows kept back and written together, for acts of many thousand rows: a statement for each took half of the time.
+"""Rows kept back and written together, for acts of many thousand rows: a statement for each took most of the time.
 
-Only the writing is put off, never a check. A row that is kept back has its number already, and whatever else is asked
-of or written to the database in the same transaction comes after the rows that are waiting: they are written first, so
-nobody can see the ledger without them.
+Only the writing is put off, never a check. A row that is kept back has its number already, and whatever is asked of its
+table or written anywhere in the same transaction comes after the rows that are waiting: they are written first, so
+nobody can see the ledger without them. Likewise an answer that is remembered is forgotten when anything is written to
+a table it rests on, except by whoever keeps the answer up to date.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
-from weakref import WeakKeyDictionary
+from functools import cache
+from itertools import groupby
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from sqlalchemy import Connection, Table, event, func, insert, select, text
+from sqlalchemy.dialects import sqlite
+
+from ledger.records.columns import Whole
+from ledger.records.tables import metadata
 
 if TYPE_CHECKING:
-    from sqlalchemy.sql.dml import ReturningInsert
+    from sqlalchemy.sql.dml import ReturningInsert, Update
 
 _AT_ONCE = 1_000
 """Rows of one table that wait at most."""
+_WRITTEN_TO = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+"?(\w+)', re.IGNORECASE)
+_MARK = re.compile(r"\s*(?:SAVEPOINT|RELEASE)\b", re.IGNORECASE)
+T = TypeVar("T")
+ORIGINS = "movements that origin rests on"
+"""Besides tables an answer may rest on this: all movements but mere sales."""
 
 
 class Later:
-    """The rows of one transaction that wait to be written."""
+    """The rows of one transaction that wait to be written, and what was asked in it and need not be asked again."""
 
     def __init__(self, conn: Connection) -> None:
         self.others = 0
         """How many other statements may have changed something: who remembers rows looks anew when it has risen."""
         self._conn = conn
         self._rows: dict[Table, list[dict[str, Any]]] = {}
+        self._changes: dict[Update, dict[object, dict[str, Any]]] = {}
+        self._names: dict[str, None] = {}
+        """Tables something waits for."""
         self._numbers: dict[Table, Iterator[int]] = {}
+        self._answers: dict[object, Any] = {}
+        self._resting_on: dict[str, set[object]] = defaultdict(set)
         self._writing = False
 
-    def keep(self, table: Table, row: dict[str, Any]) -> int:
-        """Keep a row back; answers the number it will have."""
-        number = self._number(table)
-        # Tables in the order in which they were first written to: a cost before its payment.
+    def keep(self, table: Table, row: dict[str, Any], *, known: bool = False) -> int:
+        """Keep a row back; answers the number it will have.
+
+        Args:
+            table: where the row belongs.
+            row: its columns; whoever gives it leaves it alone afterwards.
+            known: no remembered answer is made wrong by it, or whoever remembers it sees to that.
+        """
+        number = 0
+        if "id" in table.c:
+            number = self._number(table)
+            row["id"] = number
+        if not known:
+            self.forget(table.name)
         waiting = self._rows.setdefault(table, [])
-        waiting.append({**row, "id": number})
+        waiting.append(row)
+        self._names[table.name] = None
         if len(waiting) >= _AT_ONCE:
             self.write()
         return number
 
+    def put_off(self, change: Update, which: object, values: dict[str, Any]) -> None:
+        """Put a change of a row off; a later one of the same row takes its place.
+
+        Args:
+            change: the statement, for one row, always the same.
+            which: tells the row.
+            values: what the statement is given.
+        """
+        self._changes.setdefault(change, {})[which] = values
+        self._names[cast("Table", change.table).name] = None
+
+    def recall(self, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
+        """An answer that was given before, or else is asked for now.
+
+        Args:
+            key: tells the question.
+            tables: what the answer rests on: tables, or a name that `forget` is called with.
+            ask: asks the question.
+        """
+        if key not in self._answers:
+            answer = ask()
+            self._answers[key] = answer
+            for name in tables:
+                self._resting_on[name].add(key)
+        answer = self._answers[key]
+        return cast("T", answer)
+
+    def forget(self, table: str) -> None:
+        """Forget every answer that rests on a table, or on what else has this name."""
+        for key in self._resting_on.pop(table, ()):
+            self._answers.pop(key, None)
+
     def write(self) -> None:
         """Write what waits."""
-        if self._writing:
+        if self._writing or not self._names:
             return
         self._writing = True
         try:
-            for table, rows in self._rows.items():
-                if rows:
-                    self._conn.execute(insert(table), rows)
-                    rows.clear()
+            # Tables in the order in which they refer to each other: a cost before its payment.
+            for table in sorted((one for one, rows in self._rows.items() if rows), key=_place):
+                insert_many(self._conn, table, self._rows[table])
+            for change, values in self._changes.items():
+                self._conn.execute(change, list(values.values()))
+            self._drop()
         finally:
             self._writing = False
 
@@ -59,15 +122,28 @@ class Later:
         """Something else is about to be sent: first what waits."""
         if self._writing:
             return
+        if statement.lstrip()[:6].upper() == "SELECT":
+            if any(name in statement for name in self._names):
+                self.write()
+            return
         if statement.lstrip()[:8].upper() == "ROLLBACK":
             # To a mark at which all was written: what waits came after it.
-            self._rows.clear()
+            self._drop()
         self.write()
-        if not statement.lstrip()[:6].upper().startswith("SELECT"):
-            self.others += 1
-            if self._conn.dialect.name == "sqlite":
-                # It takes the next number of its table, which nothing keeps for us.
-                self._numbers.clear()
+        self.others += 1
+        if self._conn.dialect.name == "sqlite":
+            # It takes the next number of its table, which nothing keeps for us.
+            self._numbers.clear()
+        if written := _WRITTEN_TO.match(statement):
+            self.forget(written[1].lower())
+        elif not _MARK.match(statement):
+            self._answers.clear()
+            self._resting_on.clear()
+
+    def _drop(self) -> None:
+        self._rows.clear()
+        self._changes.clear()
+        self._names.clear()
 
     def _number(self, table: Table) -> int:
         number = next(self._numbers.get(table, iter(())), None)
@@ -86,15 +162,70 @@ class Later:
         return iter(self._conn.execute(drawn, {"named": table.name, "many": _AT_ONCE}).scalars().all())
 
 
-_KEPT: WeakKeyDictionary[Connection, Later] = WeakKeyDictionary()
+@cache
+def _places() -> dict[str, int]:
+    return {table.name: place for place, table in enumerate(metadata.sorted_tables)}
+
+
+def _place(table: Table) -> int:
+    return _places()[table.name]
+
+
+def insert_many(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> None:
+    """Write many rows of a table at once; each has every column but those that are filled in by themselves."""
+    for names, some in groupby(rows, key=tuple):
+        alike = list(some)
+        if conn.dialect.name != "sqlite":
+            conn.execute(insert(table), alike)
+            continue
+        # The values of a hundred thousand rows are made ready here: half the time of leaving it to SQLAlchemy.
+        statement, ready = _made_ready(table, names)
+        columns = [[row[name] for row in alike] for name in names]
+        for place, whole, process in ready:
+            # Most whole numbers are, and asking them one by one would take as long as all the rest.
+            columns[place] = [value if whole and type(value) is int else process(value) for value in columns[place]]
+        conn.exec_driver_sql(statement, list(zip(*columns, strict=True)))
+
+
+_SQLITE = sqlite.dialect()
+
+
+@cache
+def _made_ready(table: Table, names: tuple[str, ...]) -> tuple[str, tuple[tuple[int, bool, Callable[[Any], Any]], ...]]:
+    """The insertion of these columns, and of some their place, whether they are whole, and what makes them ready."""
+    types = [table.c[name].type for name in names]
+    processors = [one.dialect_impl(_SQLITE).bind_processor(_SQLITE) for one in types]
+    ready = tuple(
+        (place, isinstance(types[place], Whole), process)
+        for place, process in enumerate(processors)
+        if process is not None
+    )
+    columns = ", ".join('"' + name + '"' for name in names)
+    return f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})", ready
+
+
+_KEPT: dict[int, Later] = {}
+"""By the identity of a connection, for as long as its block lasts."""
 
 
 def later(conn: Connection) -> Later | None:
     """The rows that wait in this transaction; None: each row is written at once."""
-    return _KEPT.get(conn)
+    return _KEPT.get(id(conn))
 
 
-def write_one(conn: Connection, new: ReturningInsert[int], table: Table, row: dict[str, Any]) -> int:
+def remembers(conn: Connection) -> bool:
+    """Whether answers are remembered: rows are written together, and nobody else can write meanwhile."""
+    return id(conn) in _KEPT and conn.dialect.name == "sqlite"
+
+
+def recall(conn: Connection, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
+    """An answer, perhaps a remembered one; see `Later.recall`."""
+    return _KEPT[id(conn)].recall(key, tables, ask) if remembers(conn) else ask()
+
+
+def write_one(
+    conn: Connection, new: ReturningInsert[int], table: Table, row: dict[str, Any], *, known: bool = False
+) -> int:
     """Write a row, at once or with others; answers its number.
 
     Args:
@@ -102,10 +233,11 @@ def write_one(conn: Connection, new: ReturningInsert[int], table: Table, row: di
         new: the insertion, returning the number.
         table: where the row belongs.
         row: its columns.
+        known: see `Later.keep`.
     """
-    waiting = _KEPT.get(conn)
+    waiting = _KEPT.get(id(conn))
     if waiting is not None:
-        return waiting.keep(table, row)
+        return waiting.keep(table, row, known=known)
     return int(conn.execute(new, row).scalar_one())
 
 
@@ -113,11 +245,11 @@ def write_one(conn: Connection, new: ReturningInsert[int], table: Table, row: di
 def kept_back(conn: Connection) -> Iterator[None]:
     """Write rows together while the block lasts; at its end all are written."""
     waiting = Later(conn)
-    _KEPT[conn] = waiting
+    _KEPT[id(conn)] = waiting
     event.listen(conn, "before_cursor_execute", waiting.before)
     try:
         yield
         waiting.write()
     finally:
         event.remove(conn, "before_cursor_execute", waiting.before)
-        del _KEPT[conn]
+        del _KEPT[id(conn)]

@@ -81,10 +81,11 @@ def period_of(conn: Connection, day: dt.date) -> Period:
         BadInput: the day is before 1990 or after 2199.
     """
     seen = _SEEN.setdefault(conn, [])
-    found = next((one for one in seen if one.first_day <= day <= one.last_day), None)
-    if found is None:
-        found = _look_up(conn, day)
-        seen.append(found)
+    for one in seen:
+        if one.first_day <= day <= one.last_day:
+            return one
+    found = _look_up(conn, day)
+    seen.append(found)
     return found
 
 

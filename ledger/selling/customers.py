@@ -5,12 +5,13 @@ The one mutable thing of selling; what a sale printed stays on the sale.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection, bindparam, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput, NotFound, Refused
+from ledger.records.later import Later, later, write_one
 from ledger.records.tables import customer
 from ledger.selling.commands import AddCustomer
 from ledger.text import clean, clean_block, quoted
@@ -56,12 +57,42 @@ def find_customers(conn: Connection, typed: str, limit: int = 10) -> tuple[Custo
 
 def customer_named(conn: Connection, name: str) -> CustomerRow | None:
     """The customer of exactly this name, or of this name in another case; the first one entered if two share it."""
+    waiting = later(conn)
+    if waiting is not None:
+        return _known(conn, waiting).named(name.strip())
     # Most are named as they are spelt, and are found without reading all of them.
     spelt = conn.execute(_SPELT, {"spelt": name.strip()}).one_or_none()
     if spelt is not None:
         return CustomerRow(*spelt)
     wanted = name.strip().casefold()
     return next((row for row in _all(conn) if row.name.casefold() == wanted), None)
+
+
+@dataclass(slots=True)
+class _Known:
+    """Everybody, by name: a sheet of ten thousand buyers asks for one in every row."""
+
+    _spelt: dict[str, CustomerRow] = field(default_factory=dict)
+    _folded: dict[str, CustomerRow] = field(default_factory=dict)
+
+    def add(self, row: CustomerRow) -> None:
+        """Add one; who was entered before them keeps the name."""
+        self._spelt.setdefault(row.name, row)
+        self._folded.setdefault(row.name.casefold(), row)
+
+    def named(self, name: str) -> CustomerRow | None:
+        """The one spelt like that, or in another case."""
+        return self._spelt.get(name) or self._folded.get(name.casefold())
+
+
+def _known(conn: Connection, waiting: Later) -> _Known:
+    def ask() -> _Known:
+        known = _Known()
+        for row in _all(conn):
+            known.add(row)
+        return known
+
+    return waiting.recall("customers by name", (customer.name,), ask)
 
 
 def clean_name(name: str, field: str = "customer") -> str:
@@ -75,10 +106,16 @@ def clean_name(name: str, field: str = "customer") -> str:
 
 def add_customer(conn: Connection, name: str, contact: str = "", kind: str = "retail", note: str = "") -> int:
     """Write a new customer and answer its id."""
-    made = conn.execute(insert(customer).values(name=name, contact=contact, kind=kind, note=note))
-    key = made.inserted_primary_key
-    assert key is not None
-    return int(key[0])
+    waiting = later(conn)
+    known = None if waiting is None else _known(conn, waiting)
+    row = {"name": name, "contact": contact, "kind": kind, "note": note}
+    number = write_one(conn, _NEW, customer, row, known=True)
+    if known is not None:
+        known.add(CustomerRow(number, name, contact, kind, note))
+    return number
+
+
+_NEW = insert(customer).returning(customer.c.id)
 
 
 def find_customer(conn: Connection, name: str) -> CustomerRow:

@@ -18,6 +18,7 @@ from sqlalchemy import Connection, bindparam, insert, select
 from ledger.act import Act
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t
+from ledger.records.later import recall
 from ledger.records.periods import accounting_day
 from ledger.selling.deadlines import day_of, has_passed, moment_in_words
 from ledger.stock import earmarks
@@ -310,7 +311,11 @@ def sweep_lapsed(conn: Connection, act: Act, also: Iterable[int] = ()) -> tuple[
         also: holdings the act will change, locked here with those of the holds so that all are locked in one order.
     """
     now = act.scene.now
-    if not conn.execute(_ANY_LAPSED, {"now": now[:16]}).scalar_one():
+
+    def ask() -> bool:
+        return bool(conn.execute(_ANY_LAPSED, {"now": now[:16]}).scalar_one())
+
+    if not recall(conn, ("lapsed", now[:16]), (t.hold.name, t.hold_fate.name), ask):
         if conn.dialect.name != "sqlite":
             lock(conn, also)
         return ()

@@ -13,6 +13,7 @@ from ledger.errors import BadInput
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY, MOST_ANIMALS, MOST_MONEY
+from ledger.records.later import write_one
 from ledger.selling.commands import SetPrice
 from ledger.selling.customers import KINDS
 from ledger.selling.packs import check_unit, counts_by_sex, read_pack
@@ -126,7 +127,10 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
     )
 
 
+_NEW = insert(t.price).returning(t.price.c.id)
+
+
 def commit_price(conn: Connection, plan: PricePlan, act: Act) -> Done:
     """Set a price."""
-    conn.execute(insert(t.price).values(operation_id=act.operation, **plan.row))
+    write_one(conn, _NEW, t.price, {**plan.row, "operation_id": act.operation})
     return Done(plan.sentence, {}, plan.cautions)

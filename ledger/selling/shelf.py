@@ -15,7 +15,7 @@ from ledger.origin.fresh import kept
 from ledger.records.columns import MOST_ANIMALS
 from ledger.selling.standing import Standing, Taken, check_for_sale, choose_free, choose_ready, standing
 from ledger.stock.figures import Figures, figures
-from ledger.stock.holdings import Asked, asked
+from ledger.stock.holdings import Asked, Group, asked
 from ledger.stock.naming import LotRef, StageRef, find_lot, stages
 from ledger.stock.words import when
 from ledger.wording import say
@@ -193,5 +193,6 @@ class Shelf:
 def _less(one: Standing, count: int) -> Standing:
     if not count:
         return one
-    group = replace(one.group, count=one.group.count - count, free=max(0, one.group.free - count))
-    return replace(one, group=group, ready=max(0, one.ready - count), free=max(0, one.free - count))
+    was = one.group
+    group = Group(was.key, was.stage, was.holding, was.count - count, max(0, was.free - count))
+    return Standing(group, one.saleable, max(0, one.ready - count), max(0, one.free - count), one.soft, one.claims)

@@ -13,6 +13,7 @@ from sqlalchemy import Connection, literal_column, select
 
 from ledger.errors import NotEnough, Refused
 from ledger.records import tables as t
+from ledger.records.later import ORIGINS, recall
 from ledger.selling.claims import Claim, claims_in_words, claims_on
 from ledger.selling.deadlines import moment_in_words
 from ledger.stock.figures import Figures, lot_facts
@@ -142,7 +143,7 @@ _LENT_IN = (
 
 def lent_to_us(conn: Connection, lots: Collection[int]) -> set[int]:
     """Those of the lots that others' animals came into, or that were split off or merged from such lots."""
-    rows = conn.execute(_LENT_IN).all()
+    rows = recall(conn, "lent in", (t.movement.name, ORIGINS), lambda: conn.execute(_LENT_IN).all())
     if not rows:
         return set()
     m, s = t.movement.c, t.lot_source.c

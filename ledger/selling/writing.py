@@ -14,6 +14,7 @@ from sqlalchemy import Connection, insert, select
 
 from ledger.act import Act
 from ledger.records import tables as t
+from ledger.records.later import later, write_one
 from ledger.records.numbers import next_number
 from ledger.records.periods import accounting_day, year_of
 from ledger.selling.commands import Charge
@@ -132,7 +133,7 @@ def _write_sale_row(
         "own_note": draft.own_note,
         "operation_id": act.operation,
     }
-    return int(conn.execute(_NEW_SALE, row).scalar_one())
+    return write_one(conn, _NEW_SALE, t.sale, row)
 
 
 _NEW_SALE = insert(t.sale).returning(t.sale.c.id)
@@ -162,13 +163,22 @@ def _write_lines(conn: Connection, sale_id: int, lines: Sequence[LineDraft]) -> 
         }
         for position, line in enumerate(lines, start=1)
     ]
-    new = conn.execute(insert(t.sale_line).returning(t.sale_line.c.id, sort_by_parameter_order=True), rows)
-    return list(new.scalars())
+    if later(conn) is not None:
+        return [write_one(conn, _NEW_LINE, t.sale_line, row) for row in rows]
+    return list(conn.execute(_NEW_LINES, rows).scalars())
+
+
+_NEW_LINE = insert(t.sale_line).returning(t.sale_line.c.id)
+_NEW_LINES = insert(t.sale_line).returning(t.sale_line.c.id, sort_by_parameter_order=True)
 
 
 def link_movements(conn: Connection, line_id: int, movements: Sequence[int]) -> None:
     """Say which movements took the animals of a line out."""
-    conn.execute(insert(t.sale_movement), [{"sale_line_id": line_id, "movement_id": number} for number in movements])
+    for number in movements:
+        write_one(conn, _LINK, t.sale_movement, {"sale_line_id": line_id, "movement_id": number})
+
+
+_LINK = insert(t.sale_movement).returning(t.sale_movement.c.id)
 
 
 def pay(conn: Connection, act: Act, sale_id: int, paid: PaidDraft, note: str = "") -> None:
@@ -183,7 +193,10 @@ def pay(conn: Connection, act: Act, sale_id: int, paid: PaidDraft, note: str = "
         "note": note,
         "operation_id": act.operation,
     }
-    conn.execute(insert(t.payment), row)
+    write_one(conn, _NEW_PAYMENT, t.payment, row)
+
+
+_NEW_PAYMENT = insert(t.payment).returning(t.payment.c.id)
 
 
 def locked_sale(conn: Connection, sale_id: int) -> Sale:

@@ -14,6 +14,7 @@ from ledger.act import Act
 from ledger.errors import NotEnough
 from ledger.records import tables as t
 from ledger.records.columns import Whole
+from ledger.stock.at_hand import change_count
 from ledger.stock.balance import named
 from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.following import Following
@@ -158,6 +159,9 @@ class Work:
             more = self.counts[holding] - was.count
             aside = self.following.aside[holding] - was.earmarked
             if not more and not aside:
+                continue
+            count, earmarked = was.count + more, was.earmarked + aside
+            if count >= earmarked >= 0 and change_count(self.conn, holding, count, earmarked):
                 continue
             if self.conn.execute(_GUARD, {"holding": holding, "more": more, "aside": aside}).rowcount != 1:
                 what = named(self.conn, [holding])[holding]

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, bindparam, select
 
 from ledger.records import tables as t
+from ledger.records.later import recall, remembers
 from ledger.records.undone import stands
 
 SPECIES_FIGURES = ("stored sperm days", "breeding life days", "without mating", "round days")
@@ -59,8 +60,12 @@ class Figures:
 
 def figures(conn: Connection, on: dt.date) -> Figures:
     """Every figure in force on a day."""
-    rows = conn.execute(_IN_FORCE, {"on": on})
-    return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
+
+    def ask() -> Figures:
+        rows = conn.execute(_IN_FORCE, {"on": on})
+        return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
+
+    return recall(conn, ("figures", on), (t.figure.name, t.undone.name), ask)
 
 
 _FIGURE = t.figure.c
@@ -93,8 +98,27 @@ _FACTS_OF = _FACTS.where(_FACT.lot_id.in_(bindparam("lots", expanding=True)))
 
 def lot_facts(conn: Connection, on: dt.date, lots: Collection[int] | None = None) -> dict[tuple[int, str], str]:
     """What holds for every lot (or those of `lots`) on a day, by (lot, fact)."""
+    if lots is not None and len(lots) == 1 and remembers(conn):
+        (lot,) = lots
+        return {(lot, fact): value for from_on, fact, value in _every_fact(conn, lot) if from_on <= on}
     if lots is None:
         rows = conn.execute(_FACTS, {"on": on})
     else:
         rows = conn.execute(_FACTS_OF, {"on": on, "lots": sorted(set(lots))})
     return {(lot_id, fact): value for lot_id, fact, value in rows}
+
+
+def _every_fact(conn: Connection, lot: int) -> list[tuple[dt.date, str, str]]:
+    """(from, fact, value) of a lot, whatever the day."""
+
+    def ask() -> list[tuple[dt.date, str, str]]:
+        return [(row.from_on, row.fact, row.value) for row in conn.execute(_EVERY_FACT, {"lot": lot})]
+
+    return recall(conn, ("facts", lot), (t.lot_fact.name, t.undone.name), ask)
+
+
+_EVERY_FACT = (
+    select(_FACT.from_on, _FACT.fact, _FACT.value)
+    .where(_FACT.lot_id == bindparam("lot"), stands(_FACT.operation_id))
+    .order_by(_FACT.from_on, _FACT.id)
+)

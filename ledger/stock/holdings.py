@@ -13,6 +13,8 @@ from sqlalchemy import Connection, bindparam, select
 
 from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.records import tables as t
+from ledger.records.later import recall
+from ledger.stock.at_hand import at_hand
 from ledger.stock.journal import counts_on
 from ledger.stock.naming import LotRef, StageRef, find_lot, match_stage, stage_ref, stages
 from ledger.stock.words import SEXES, SURE, animals, place, sex_words, stage_words, tub_order, when
@@ -253,12 +255,27 @@ _EVER_THERE = (
     )
     .join(t.stage, t.stage.c.id == t.holding.c.stage_id)
     .where(t.holding.c.lot_id == bindparam("lot"))
+    .order_by(t.holding.c.stage_id, t.holding.c.sex, t.holding.c.sure, t.holding.c.tub)
 )
 _THERE_NOW = _EVER_THERE.where(t.holding.c.count > 0)
 
 
 def groups_of(conn: Connection, lot_id: int, on: dt.date | None = None) -> list[Group]:
     """What is in a lot: now, or at the end of a past day."""
+    hand = at_hand(conn)
+    if hand is not None and on is None:
+        known = _stages_of_lot(conn, lot_id)
+        return [
+            Group(
+                HoldingKey(lot_id, held.stage, held.sex, held.sure, held.tub),
+                known[held.stage],
+                held.id,
+                held.count,
+                max(0, held.count - held.earmarked),
+            )
+            for held in hand.of_lot(conn, lot_id)
+            if held.count > 0
+        ]
     rows = conn.execute(_THERE_NOW if on is None else _EVER_THERE, {"lot": lot_id}).all()
     then = {} if on is None else counts_on(conn, on, [row.holding for row in rows])
     found = []
@@ -268,6 +285,14 @@ def groups_of(conn: Connection, lot_id: int, on: dt.date | None = None) -> list[
             key = HoldingKey(lot_id, row.id, row.sex, row.sure, row.tub)
             found.append(Group(key, stage_ref(row), row.holding, count, max(0, min(count, row.now - row.earmarked))))
     return found
+
+
+def _stages_of_lot(conn: Connection, lot_id: int) -> dict[int, StageRef]:
+    def ask() -> dict[int, StageRef]:
+        wanted = select(t.lot.c.species_id).where(t.lot.c.id == lot_id)
+        return {stage.id: stage for stage in stages(conn, conn.execute(wanted).scalar_one())}
+
+    return recall(conn, ("stages of lot", lot_id), (t.stage.name,), ask)
 
 
 @dataclass(frozen=True, slots=True)

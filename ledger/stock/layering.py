@@ -12,10 +12,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, insert, or_, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, or_, select
 
 from ledger.records import tables as t
 from ledger.records.undone import stands
+from ledger.stock.at_hand import LayerIds, change_layers, layers_at_hand, new_layers
 from ledger.stock.journal import in_parts
 from ledger.stock.layers import Act, Flow, Layer, SeenHard, State, play_day, together
 from ledger.stock.locks import Spot, joined_lots, lock
@@ -42,13 +43,27 @@ _KEPT = select(t.layer.c.id, t.layer.c.holding_id, t.layer.c.entered_on, t.layer
 def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
     state: State = {}
     ids: _Ids = {}
-    for part in in_parts(holdings):
+    hand = layers_at_hand(conn)
+    if hand is not None:
+        wanted = set(holdings)
+        for holding in wanted & hand.keys():
+            state[holding], numbers = hand[holding]
+            ids.update(((holding, *which), number) for which, number in numbers.items())
+        holdings = wanted - hand.keys()
+    read_now = sorted(holdings)
+    for part in in_parts(read_now):
         state.update((holding, ()) for holding in part)
         found: dict[int, list[Layer]] = defaultdict(list)
         for number, holding, entered_on, hard, count in conn.execute(_KEPT, {"wanted": part}):
             found[holding].append(Layer(entered_on, not hard, count))
             ids[holding, entered_on, not hard] = number
         state.update((holding, together(layers)) for holding, layers in found.items())
+    if hand is not None and read_now:
+        by_holding: dict[int, LayerIds] = {holding: {} for holding in read_now}
+        for (holding, entered_on, soft), number in ids.items():
+            if holding in by_holding:
+                by_holding[holding][entered_on, soft] = number
+        hand.update((holding, (state[holding], by_holding[holding])) for holding in read_now)
     return state, ids
 
 
@@ -70,8 +85,8 @@ class KeptLayers:
     def write(self) -> None:
         """Write what changed, and nothing else."""
         gone: list[int] = []
-        changed: list[dict[str, int]] = []
-        new: list[dict[str, object]] = []
+        changed: list[tuple[int, int]] = []
+        new: list[dict[str, Any]] = []
         for holding, layers in self.state.items():
             before = {(layer.entered_on, layer.soft): layer.count for layer in self._before.get(holding, ())}
             for layer in layers:
@@ -81,17 +96,20 @@ class KeptLayers:
                     new.append({"holding_id": holding, **row})
                 elif kept != layer.count:
                     which = self._ids[holding, layer.entered_on, layer.soft]
-                    changed.append({"which": which, "now": layer.count})
+                    changed.append((which, layer.count))
             gone.extend(self._ids[holding, day, soft] for day, soft in before)
         if gone:
             self.conn.execute(delete(t.layer).where(t.layer.c.id.in_(gone)))
         if changed:
-            self.conn.execute(_CHANGE, changed)
-        if new:
+            change_layers(self.conn, changed)
+        if new and not new_layers(self.conn, new):
             self.conn.execute(insert(t.layer), new)
+        self._remember()
 
-
-_CHANGE = update(t.layer).where(t.layer.c.id == bindparam("which")).values(count=bindparam("now"))
+    def _remember(self) -> None:
+        hand = layers_at_hand(self.conn)
+        if hand is not None:
+            hand.update((one, (layers, hand[one][1])) for one, layers in self.state.items() if one in hand)
 
 
 def rebuild_layers(conn: Connection, holdings: Iterable[int]) -> None:

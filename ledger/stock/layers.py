@@ -56,9 +56,9 @@ def first_out(layers: Layers, count: int) -> tuple[Layers, Layers]:
         count -= part
         # Most layers are taken or left whole.
         if part:
-            taken.append(layer if part == layer.count else replace(layer, count=part))
+            taken.append(layer if part == layer.count else Layer(layer.entered_on, layer.soft, part))
         if layer.count > part:
-            left.append(replace(layer, count=layer.count - part) if part else layer)
+            left.append(Layer(layer.entered_on, layer.soft, layer.count - part) if part else layer)
     if count:
         raise ValueError(f"{count} more asked for than the layers hold")
     return tuple(taken), tuple(left)

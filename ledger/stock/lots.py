@@ -16,6 +16,7 @@ from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput, NotFound
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY
+from ledger.records.later import write_one
 from ledger.stock.arriving import BORN_HERE, Incoming, incoming
 from ledger.stock.commands import AddLot, OriginStatement
 from ledger.stock.drafts import Draft
@@ -247,7 +248,7 @@ def commit_lot(conn: Connection, plan: LotPlan, act: Act) -> Done:
     """Write the lot, what was said of it, and its first animals."""
     lot_id = open_lot(conn, act, plan.new, plan.arrived_on)
     if plan.origin is not None:
-        conn.execute(insert(t.origin_fact).values(_origin_row(plan.origin, lot_id, plan.arrived_on, act)))
+        write_one(conn, _NEW_ORIGIN, t.origin_fact, _origin_row(plan.origin, lot_id, plan.arrived_on, act))
     if plan.parents:
         rows = [
             {
@@ -270,6 +271,9 @@ def commit_lot(conn: Connection, plan: LotPlan, act: Act) -> Done:
         written = write_entries(conn, act, drafts)
         refs |= references(written, write_purchases(conn, act, drafts, written, plan.supplier))
     return Done(plan.sentence, refs, plan.cautions)
+
+
+_NEW_ORIGIN = insert(t.origin_fact).returning(t.origin_fact.c.id)
 
 
 def _origin_row(said: OriginStatement, lot_id: int, on: dt.date, act: Act) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from sqlalchemy import Connection, bindparam, func, insert, or_, select, text, tuple_
 
@@ -16,14 +17,17 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.columns import Whole
+from ledger.records.later import ORIGINS, later, recall, remembers, write_one
+from ledger.records.later import Later as Waiting
 from ledger.records.periods import accounting_day
+from ledger.stock.at_hand import AtHand, Held, at_hand, note_empty
 from ledger.stock.balance import first_gap, not_enough
 from ledger.stock.carrying import Work
 from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import changes_since
 from ledger.stock.locks import lock
-from ledger.stock.steps import among_late, came_back_the_same_day, check_steps
+from ledger.stock.steps import BACK, RECORDED_LATE, among_late, came_back_the_same_day, check_steps
 from ledger.wording import say
 
 __all__ = [
@@ -67,12 +71,12 @@ def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[
     work.carry_out(drafts)
     work.write_counts()
     since = min(draft.happened_on for draft in drafts)
-    later = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
-    past = later.entries and _check_later_days(conn, act, since, work.counts)
-    if later.returns or among_late(conn, drafts):
+    after = what_is_later(conn, act, since, {was.spot.lot for was in locked.values()})
+    past = after.entries and _check_later_days(conn, act, since, work.counts)
+    if after.returns or among_late(conn, drafts):
         check_steps(conn, drafts, {(was.spot.lot, was.spot.stage) for was in locked.values()})
     taken_back = any(move.reverses for draft in drafts for move in draft.moves)
-    work.write_layers(afresh=past or later.marks or later.mixed or taken_back)
+    work.write_layers(afresh=past or after.marks or after.mixed or taken_back)
     return written
 
 
@@ -85,12 +89,31 @@ def _touched(drafts: Iterable[Draft]) -> set[int]:
 def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, int]:
     """The ids of the holdings, with new rows for those that have none yet."""
     keys = sorted({place for place in wanted if isinstance(place, HoldingKey)}, key=_key_order)
+    if not keys:
+        return {}
+    waiting, hand = later(conn), at_hand(conn)
+    if waiting is not None and hand is not None:
+        return {key: _at_hand(conn, waiting, hand, key) for key in keys}
     found = _existing(conn, keys)
     missing = [key for key in keys if key not in found]
     if missing:
         # In one order for all, so that two acts never wait for each other's new rows.
         conn.execute(_NEW_HOLDING, [dict(zip(_KEY, _key_order(key), strict=True)) for key in missing])
         found |= _existing(conn, missing)
+    return found
+
+
+def _at_hand(conn: Connection, waiting: Waiting, hand: AtHand, key: HoldingKey) -> int:
+    """The id of a holding among those in memory, which a new one joins."""
+    values = _key_order(key)
+    there = hand.of_lot(conn, key.lot_id)
+    found = next((one.id for one in there if (one.lot, one.stage, one.sex, one.sure, one.tub) == values), None)
+    if found is None:
+        row: dict[str, Any] = dict(zip(_KEY, values, strict=True))
+        found = waiting.keep(t.holding, {**row, "count": 0, "earmarked": 0}, known=True)
+        waiting.forget(ORIGINS)
+        hand.add(Held(found, *values, 0, 0))
+        note_empty(conn, found)
     return found
 
 
@@ -114,6 +137,9 @@ def _existing(conn: Connection, keys: Sequence[HoldingKey]) -> dict[HoldingKey, 
 
 
 def _with_ids(draft: Draft, ids: dict[HoldingKey, int]) -> Draft:
+    if not ids:
+        return draft
+
     def known(place: Place | None) -> int | None:
         return ids[place] if isinstance(place, HoldingKey) else place
 
@@ -151,15 +177,36 @@ def _write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
         "note": draft.note,
         "operation_id": act.operation,
     }
-    entry_id = conn.execute(_NEW_ENTRY, entry).scalar_one()
+    entry_id = write_one(conn, _NEW_ENTRY, t.entry, entry, known=True)
+    waiting = later(conn)
+    if waiting is not None:
+        _tell(conn, waiting, act, draft, late=entry["accounting_on"] != draft.happened_on)
     ids: dict[int, int] = {}
     for linked in (False, True):
         places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
-        if places:
-            rows = [_row(entry_id, draft.moves[i], ids) for i in places]
+        rows = [_row(entry_id, draft.moves[i], ids) for i in places]
+        if waiting is not None:
+            ids.update((i, waiting.keep(t.movement, row, known=True)) for i, row in zip(places, rows, strict=True))
+        elif places:
             new = conn.execute(_NEW_MOVEMENTS, rows)
             ids.update(zip(places, new.scalars(), strict=True))
     return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
+
+
+def _tell(conn: Connection, waiting: Waiting, act: Act, draft: Draft, *, late: bool) -> None:
+    """Let what is remembered of the journal be asked anew where a draft matters to it; most sales matter to nothing."""
+    _note_own(conn, act, draft.happened_on)
+    reasons = {move.reason for move in draft.moves}
+    if any(move.reverses is not None for move in draft.moves):
+        waiting.forget(t.entry.name)
+        waiting.forget(t.movement.name)
+        return
+    if late:
+        waiting.forget(RECORDED_LATE)
+    if reasons & BACK:
+        waiting.forget(CAME_BACK)
+    if reasons != {"sold"}:
+        waiting.forget(ORIGINS)
 
 
 _NEW_ENTRY = insert(t.entry).returning(t.entry.c.id)
@@ -200,15 +247,47 @@ class Later:
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
     """Whether anything comes after what this act dates `since`."""
     bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
+    if remembers(conn) and _nothing_like_it(conn, act, since):
+        return Later(_own_newest(conn, act) > since, marks=False, mixed=False, returns=False)
     return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
+
+
+CAME_BACK = "animals that came back"
+"""What the remembered answer rests on besides its tables."""
+
+
+def _nothing_like_it(conn: Connection, act: Act, since: dt.date) -> bool:
+    """Whether nobody else recorded anything of that day or later, nor anybody a mark or a return: asked seldom."""
+
+    def ask() -> tuple[dt.date | None, bool]:
+        last, marks, returns = conn.execute(_OTHERS, {"act": act.operation}).one()
+        return last, bool(marks or returns)
+
+    last, any_of_those = recall(
+        conn, ("others", act.operation), (t.entry.name, t.movement.name, t.observation.name, CAME_BACK), ask
+    )
+    return not any_of_those and (last is None or last < since)
+
+
+def _own_newest(conn: Connection, act: Act) -> dt.date:
+    """The last day of which this act itself recorded anything."""
+    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
+    return newest[0]
+
+
+def _note_own(conn: Connection, act: Act, on: dt.date) -> None:
+    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
+    newest[0] = max(newest[0], on)
 
 
 _SINCE, _ACT = bindparam("since", type_=t.entry.c.happened_on.type), bindparam("act", type_=Whole())
 _SAME_DAY = t.entry.alias("same_day")
-_LATER = select(
+_ENTRIES = (
     select(t.entry.c.id)
     .where(t.entry.c.happened_on >= _SINCE, or_(t.entry.c.happened_on > _SINCE, t.entry.c.operation_id > _ACT))
-    .exists(),
+    .exists()
+)
+_MARKS = (
     select(t.observation.c.id)
     .where(
         t.observation.c.lot_id.in_(bindparam("lots", expanding=True)),
@@ -216,7 +295,9 @@ _LATER = select(
         t.observation.c.kind == "seen hard",
         or_(t.observation.c.happened_on > _SINCE, t.observation.c.operation_id > _ACT),
     )
-    .exists(),
+    .exists()
+)
+_MIXED = (
     select(t.entry.c.id)
     .where(
         t.entry.c.operation_id
@@ -231,8 +312,17 @@ _LATER = select(
             .exists(),
         ),
     )
-    .exists(),
-    came_back_the_same_day,
+    .exists()
+)
+_LATER = select(_ENTRIES, _MARKS, _MIXED, came_back_the_same_day)
+_OTHERS = select(
+    select(t.entry.c.happened_on)
+    .where(t.entry.c.operation_id != _ACT)
+    .order_by(t.entry.c.happened_on.desc())
+    .limit(1)
+    .scalar_subquery(),
+    select(t.observation.c.id).where(t.observation.c.kind == "seen hard").exists(),
+    select(t.movement.c.id).where(t.movement.c.reason.in_(sorted(BACK))).exists(),
 )
 
 

@@ -14,6 +14,7 @@ from sqlalchemy import Connection, Row, bindparam, select
 
 from ledger.errors import NotFound
 from ledger.records import tables as t
+from ledger.records.later import recall
 from ledger.text import clean_code, quoted
 from ledger.wording import listed, say, word
 
@@ -74,11 +75,21 @@ def find_lot(conn: Connection, code: str) -> LotRef:
         NotFound: there is none; `facts['near']` lists codes it may have meant.
     """
     wanted = clean_code(code, field="lot")
-    row = conn.execute(_LOT_BY_CODE, {"wanted": wanted}).one_or_none()
-    if row is None:
+
+    def ask() -> LotRef | None:
+        row = conn.execute(_LOT_BY_CODE, {"wanted": wanted}).one_or_none()
+        return None if row is None else _lot_ref(row)
+
+    found = recall(conn, ("lot", wanted), (t.lot.name, known_as(wanted)), ask)
+    if found is None:
         known = conn.execute(select(t.lot.c.code)).scalars().all()
         raise _unknown("lot", code, wanted, known, say("add the lot first."))
-    return _lot_ref(row)
+    return found
+
+
+def known_as(code: str) -> str:
+    """What a remembered answer about a code rests on, besides the table of lots."""
+    return f"lot {code}"
 
 
 def lots_by_id(conn: Connection, ids: Iterable[int]) -> dict[int, LotRef]:
@@ -94,11 +105,16 @@ def find_species(conn: Connection, code: str) -> SpeciesRef:
         NotFound: there is none; `facts['near']` lists codes it may have meant.
     """
     wanted = clean_code(code, field="species")
-    row = conn.execute(select(t.species).where(t.species.c.code == wanted)).one_or_none()
-    if row is None:
+
+    def ask() -> SpeciesRef | None:
+        row = conn.execute(select(t.species).where(t.species.c.code == wanted)).one_or_none()
+        return None if row is None else _species_ref(row)
+
+    found = recall(conn, ("species", wanted), (t.species.name,), ask)
+    if found is None:
         known = conn.execute(select(t.species.c.code)).scalars().all()
         raise _unknown("species", code, wanted, known, say("add the species first."))
-    return _species_ref(row)
+    return found
 
 
 def all_species(conn: Connection) -> tuple[SpeciesRef, ...]:
@@ -122,7 +138,11 @@ def _unknown(what: str, typed: str, wanted: str, known: Iterable[str], otherwise
 
 def stages(conn: Connection, species_id: int) -> tuple[StageRef, ...]:
     """The stages of a species in the order of life."""
-    return tuple(stage_ref(row) for row in conn.execute(_STAGES, {"species": species_id}))
+
+    def ask() -> tuple[StageRef, ...]:
+        return tuple(stage_ref(row) for row in conn.execute(_STAGES, {"species": species_id}))
+
+    return recall(conn, ("stages", species_id), (t.stage.name,), ask)
 
 
 _STAGES = select(t.stage).where(t.stage.c.species_id == bindparam("species")).order_by(t.stage.c.position)

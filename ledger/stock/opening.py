@@ -13,6 +13,9 @@ from sqlalchemy.exc import IntegrityError
 from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
+from ledger.records.later import later, recall, remembers, write_one
+from ledger.stock.at_hand import at_hand
+from ledger.stock.naming import known_as
 from ledger.text import clean_code
 from ledger.wording import say, word
 
@@ -43,9 +46,18 @@ def free_code(conn: Connection, typed: str, field: str = "code") -> str:
         Refused: a lot has it already.
     """
     code = clean_code(typed, field=field)
-    if conn.execute(select(t.lot.c.id).where(t.lot.c.code == code)).scalar() is not None:
+    if remembers(conn):
+        known = code in _codes(conn)
+    else:
+        known = conn.execute(select(t.lot.c.id).where(t.lot.c.code == code)).scalar() is not None
+    if known:
         raise taken("lot", code, field)
     return code
+
+
+def _codes(conn: Connection) -> set[str]:
+    """The codes of all lots: read once for a sheet of ten thousand."""
+    return recall(conn, "codes", (t.lot.name,), lambda: set(conn.execute(select(t.lot.c.code)).scalars()))
 
 
 def taken(what: str, code: str, field: str = "code") -> Refused:
@@ -85,11 +97,27 @@ def open_lot(conn: Connection, act: Act, new: NewLot, on: dt.date) -> int:
         "depth": new.depth,
         "operation_id": act.operation,
     }
-    lot_id = insert_coded(conn, t.lot, row, "lot")
+    lot_id = _keep(conn, row) if remembers(conn) else insert_coded(conn, t.lot, row, "lot")
     common = {"lot_id": lot_id, "operation_id": act.operation}
-    if new.facts:
-        rows = [{"fact": fact, "value": value, "from_on": on, **common} for fact, value in new.facts]
-        conn.execute(insert(t.lot_fact), rows)
+    for fact, value in new.facts:
+        write_one(conn, _NEW_FACT, t.lot_fact, {"fact": fact, "value": value, "from_on": on, **common})
     if new.sources:
         conn.execute(insert(t.lot_source), [{"source_id": lot, "how": how, **common} for lot, how in new.sources])
     return lot_id
+
+
+def _keep(conn: Connection, row: dict[str, Any]) -> int:
+    """Keep a new lot back, where nobody else can take its code meanwhile; it holds nothing yet."""
+    waiting, hand = later(conn), at_hand(conn)
+    assert waiting is not None
+    assert hand is not None
+    if row["code"] in _codes(conn):
+        raise taken("lot", row["code"])
+    _codes(conn).add(row["code"])
+    waiting.forget(known_as(row["code"]))
+    number = waiting.keep(t.lot, row, known=True)
+    hand.lots[number] = []
+    return number
+
+
+_NEW_FACT = insert(t.lot_fact).returning(t.lot_fact.c.id)

@@ -16,6 +16,7 @@ from sqlalchemy import Connection, bindparam, select
 
 from ledger.errors import NotEnough
 from ledger.records import tables as t
+from ledger.records.later import recall
 from ledger.records.periods import accounting_day, period_of
 from ledger.stock.drafts import Draft, Place
 from ledger.stock.events import Event, ordered, without_reversed
@@ -73,7 +74,9 @@ def first_short(
     return found
 
 
-_BACK = sorted(reason.name for reason in REASONS.values() if reason.cost is Cost.BACK)
+BACK = frozenset(reason.name for reason in REASONS.values() if reason.cost is Cost.BACK)
+RECORDED_LATE = "entries recorded late"
+"""What the remembered answer rests on besides the table of entries."""
 _RETURN, _SALE = t.movement.alias("back_again"), t.movement.alias("taken")
 _CAME, _LEFT = t.entry.alias("came"), t.entry.alias("went")
 
@@ -85,7 +88,7 @@ came_back_the_same_day = (
     .join(t.holding, t.holding.c.id == _RETURN.c.to_holding_id)
     .where(
         t.holding.c.lot_id.in_(bindparam("lots", expanding=True)),
-        _RETURN.c.reason.in_(_BACK),
+        _RETURN.c.reason.in_(sorted(BACK)),
         _CAME.c.happened_on >= bindparam("since", type_=t.entry.c.happened_on.type),
         _LEFT.c.happened_on == _CAME.c.happened_on,
     )
@@ -111,11 +114,17 @@ def accounted(conn: Connection, drafts: Iterable[Draft]) -> list[dt.date]:
 
 def among_late(conn: Connection, drafts: Sequence[Draft]) -> bool:
     """Whether drafts share the day they are accounted on with what is recorded late of a closed year."""
-    days = accounted(conn, drafts)
-    if any(on != draft.happened_on for on, draft in zip(days, drafts, strict=True)):
+    days = set(accounted(conn, drafts))
+    if days != {draft.happened_on for draft in drafts}:
         return True
-    firsts = [on for on in set(days) if period_of(conn, on).first_day == on]
-    return bool(firsts) and conn.execute(_RECORDED_LATE, {"days": firsts}).first() is not None
+    firsts = [on for on in days if period_of(conn, on).first_day == on]
+    if not firsts:
+        return False
+
+    def ask() -> bool:
+        return conn.execute(_RECORDED_LATE, {"days": firsts}).first() is not None
+
+    return recall(conn, ("recorded late", *firsts), (t.entry.name, RECORDED_LATE), ask)
 
 
 def check_steps(

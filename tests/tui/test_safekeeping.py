@@ -167,6 +167,16 @@ def test_an_archive_is_written_and_opened_equal(run: CommandLine, tmp_path: Path
     assert not (tmp_path / "half.rearledger").exists()
 
 
+def test_a_ledger_moves_to_a_file_that_is_named_as_one(run: CommandLine, tmp_path: Path) -> None:
+    said = run.refused("move-to", "loft-server")
+    moved = run.ok("move-to", str(tmp_path / "other.rearledger"))
+
+    assert "no address of a server" in said
+    assert not Path("loft-server").exists()
+    assert f"REARLEDGER_LEDGER={tmp_path / 'other.rearledger'}" in moved.out
+    assert rows(str(tmp_path / "other.rearledger")) == rows(run.target)
+
+
 def test_a_ledger_moves_to_a_server_where_a_role_is_let_in(run: CommandLine, pg_server: Server) -> None:
     name = pg_server.new_database()
     url = pg_server.url_of(name)

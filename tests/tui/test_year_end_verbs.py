@@ -6,8 +6,10 @@ import csv
 import io
 from pathlib import Path
 
+import openpyxl
 import pytest
 
+from tests.exports.messy import ods
 from tests.tui.command_line import TODAY, CommandLine, play
 
 LOFT = (
@@ -50,6 +52,28 @@ def test_the_list_is_filled_in_and_brought_back_in_one_act(run: CommandLine, tmp
     assert run("prove").status == 0
 
 
+@pytest.mark.parametrize("form", ["semicolons", "xlsx", "ods"])
+def test_the_list_comes_back_from_any_spreadsheet(run: CommandLine, tmp_path: Path, form: str) -> None:
+    counted = {("P08", "L3"): ("18", "died"), ("P09", "L2"): ("9", "")}
+    with open(filled_in(run, tmp_path / "count.csv", counted), encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.reader(file))
+    figures = [[int(cell) if cell.isdigit() else cell for cell in row] for row in rows]
+    path = tmp_path / ("filled.csv" if form == "semicolons" else f"filled.{form}")
+    if form == "semicolons":
+        path.write_text("\n".join(";".join(row) for row in rows), encoding="utf-8")
+    elif form == "xlsx":
+        book = openpyxl.Workbook()
+        for row in figures:
+            book.active.append(row)
+        book.save(path)
+    else:
+        ods(path, figures)
+
+    said = run.ok("stock-count", "--date", "2024-12-31", "--from", str(path)).out
+
+    assert "2 lines counted, 1 as recorded; P08: 18 L3 counted, 20 recorded, 2 died." in said
+
+
 def test_lines_left_blank_are_not_counted(run: CommandLine, tmp_path: Path) -> None:
     path = filled_in(run, tmp_path / "count.csv", {("P09", "L2"): ("9", "")})
 
@@ -60,10 +84,11 @@ def test_lines_left_blank_are_not_counted(run: CommandLine, tmp_path: Path) -> N
     ("content", "said"),
     [
         (b"lot,stage\nP08,L3\n", "no column counted"),
-        (b"lot,stage,counted\nP08,L3,some\n", 'line 2: "some" is not a number counted'),
-        (b"lot,stage,counted\nP08,L3,18\nQ99,L3,1\n", "Q99"),
+        (b"lot,stage,counted\nP08,L3,some\n", 'row 2: "some" is not a number counted'),
+        (b"lot,stage,counted\nP08,L3,18\nQ99,L3,1\n", 'bad.csv, row 3: There is no lot "Q99"'),
         (b"lot,stage,counted\n", "Nothing was counted"),
-        (b"\xff\xfe\x00", "UTF-8"),
+        (b"\xff\xfe\x00", "no column lot"),
+        (b"lot,stage,counted,reason\nP08,L3,18,elves\n", 'bad.csv, row 2: "elves" is no reason'),
         (b"", "no column lot"),
     ],
 )

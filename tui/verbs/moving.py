@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from ledger.errors import BadInput
+from ledger.text import quoted
 from tui.verbs import answer
 from tui.verbs.parser import Parser, common, with_format
 from tui.verbs.place import target, to_read
@@ -88,20 +90,38 @@ def open_archive(args: argparse.Namespace) -> int:
 
 def move_to(args: argparse.Namespace) -> int:
     """Copy the ledger elsewhere."""
+    from ledger.records.engines import is_server
     from ledger.records.store import place_of
     from ledger.records.transfer import move_to as moved
     from tui.verbs.watch import head_of
 
+    _check_to(args.to)
     with to_read(args) as ledger:
         found = moved(ledger.store, args.to)
     head_of(args.to).forget()
-    place = place_of(args.to)
+    place = place_of(args.to) if is_server(args.to) else str(Path(args.to).absolute())
     if args.format == "json":
         answer.write_json({"ledger": place, "rows": found.rows, "digest": found.digest})
         return 0
     answer.say(f"{place} holds all {found.rows} rows, compared one by one.")
     answer.say(f"Use it from now on: REARLEDGER_LEDGER={place}. The ledger it came from stays as it was; put it away.")
     return 0
+
+
+def _check_to(to: str) -> None:
+    """Refuse a bare word: who typed half of an address would find a file of that name.
+
+    Raises:
+        BadInput: it is neither an address nor a path that looks like one.
+    """
+    from ledger.records.engines import is_server
+
+    if not is_server(to) and Path(to).name == to and not Path(to).suffix:
+        raise BadInput(
+            f"{quoted(to)} is no address of a server, and a file would be named like {to}.rearledger; say which it is: "
+            "postgresql+psycopg://owner@server/loft, or a name with its ending.",
+            field="to",
+        )
 
 
 def let_in(args: argparse.Namespace) -> int:

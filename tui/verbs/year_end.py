@@ -3,25 +3,18 @@
 from __future__ import annotations
 
 import argparse
-import csv
-import io
-from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ledger.errors import BadInput
-from ledger.text import quoted
+from ledger.errors import BadInput, Refused
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
 
 if TYPE_CHECKING:
-    from ledger.books.commands import Counted
     from ledger.books.helps import KeepRow, ThresholdRow
     from ledger.books.late import BothWays, LateFact
     from ledger.books.stock_count import ToCount
-
-MOST_BYTES = 5_000_000
 
 
 def add(top: Parser) -> None:
@@ -39,7 +32,7 @@ def add(top: Parser) -> None:
     parser.add_argument("--sex", metavar="SEX", help="if only those were counted")
     parser.add_argument("--tub", metavar="TUB", help="the same")
     parser.add_argument("--reason", metavar="WORDS", default="", help="of the difference; else missing, or found")
-    parser.add_argument("--from", metavar="FILE", dest="file", help="the list as CSV with the column counted filled in")
+    parser.add_argument("--from", metavar="FILE", dest="file", help="the list, filled in: .csv, .xlsx or .ods")
     parser.add_argument("--note", metavar="WORDS", default="")
     parser = common(
         top.verb("late", "List facts of a year recorded after it was closed, and its stock at the end both ways.", late)
@@ -74,8 +67,12 @@ def stock_count(args: argparse.Namespace) -> int:
         raise BadInput("Name either a file or one lot, stage and number; keep one of them.", field="file")
     if args.file is None and not args.words:
         return _list_to_count(args)
+    lines: list[int] = []
     if args.file is not None:
-        counts = tuple(_read(Path(args.file)))
+        from exports.bring_in.count_list import counted_in
+
+        found = counted_in(Path(args.file))
+        lines, counts = [row for row, _ in found], tuple(one for _, one in found)
     elif len(args.words) < 3:
         raise BadInput("Say the lot, the stage and how many were counted, such as P08 L3 12.", field="words")
     else:
@@ -84,7 +81,14 @@ def stock_count(args: argparse.Namespace) -> int:
         counts = (Counted(lot, " ".join(stage), count, args.reason, args.sex, args.tub),)
     with to_write(args) as ledger:
         command = CountStock(typed.day_or_today(args.date, ledger), counts, args.note)
-        return answer.done(ledger.do(command, source="command"), args.format)
+        try:
+            return answer.done(ledger.do(command, source="command"), args.format)
+        except Refused as refused:
+            line = refused.facts.get("line")
+            if not lines or not isinstance(line, int):
+                raise
+            sentence = f"{Path(args.file).name}, row {lines[line]}: {refused.sentence}"
+            raise BadInput(sentence, refused.field, refused.facts) from refused
 
 
 def _list_to_count(args: argparse.Namespace) -> int:
@@ -103,47 +107,6 @@ def _list_to_count(args: argparse.Namespace) -> int:
     )
     answer.write_rows(rows, columns, args.format, none="There is nothing to count.")
     return 0
-
-
-def _read(path: Path) -> Iterable[Counted]:
-    """The lines of a list in which something was counted."""
-    from ledger.books.commands import Counted
-
-    rows = csv.DictReader(io.StringIO(_text(path), newline=""))
-    try:
-        names = {name.strip().casefold(): name for name in rows.fieldnames or () if name}
-        if lacking := [name for name in ("lot", "stage", "counted") if name not in names]:
-            raise BadInput(
-                f"{path.name} has no column {lacking[0]}; write the list with --format csv and fill it in.",
-                field="file",
-            )
-        for row in rows:
-            said = {name: (row.get(own) or "").strip() for name, own in names.items()}
-            if not said["counted"]:
-                continue
-            try:
-                count = typed.whole(said["counted"], "a number counted", "count", least=0)
-            except BadInput as refusal:
-                raise BadInput(f"{path.name}, line {rows.line_num}: {refusal.sentence}", field="file") from None
-            sex, tub = said.get("sex") or None, said.get("tub", "") if "tub" in names else None
-            yield Counted(said["lot"], said["stage"], count, said.get("reason", ""), sex, tub)
-    except csv.Error as error:
-        raise BadInput(f"{path.name} is no CSV that can be read ({error}).", field="file") from error
-
-
-def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "no such name"
-        raise BadInput(f"{quoted(str(path))} cannot be read ({reason}).", field="file") from error
-    if len(content) > MOST_BYTES:
-        raise BadInput(f"{path.name} is longer than any list of stock; is it the right file?", field="file")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadInput(f"{path.name} is no UTF-8 text; save the list as CSV in UTF-8.", field="file") from error
 
 
 # --- late facts -----------------------------------------------------------------------------------------------------

@@ -1,0 +1,134 @@
+"""Holdings and age layers in memory, while rows are written together: read once, changed here, written at the end.
+
+Only where nobody else can write meanwhile (SQLite, in a block of `records.later`). A statement of anybody else that
+reads or changes these tables comes after what waits, and what is in memory is read anew when it changed something.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from bisect import insort
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection, bindparam, select, update
+
+from ledger.records import tables as t
+from ledger.records.columns import Whole
+from ledger.records.later import Later, later, remembers
+from ledger.stock.layers import Layers
+
+_HOLDING = t.holding.c
+_OF_LOT = (
+    select(
+        _HOLDING.id,
+        _HOLDING.lot_id,
+        _HOLDING.stage_id,
+        _HOLDING.sex,
+        _HOLDING.sure,
+        _HOLDING.tub,
+        _HOLDING.count.label("now"),
+        _HOLDING.earmarked,
+    )
+    .where(_HOLDING.lot_id == bindparam("lot"))
+    .order_by(_HOLDING.stage_id, _HOLDING.sex, _HOLDING.sure, _HOLDING.tub)
+)
+_COUNT = (
+    update(t.holding)
+    .where(_HOLDING.id == bindparam("which"))
+    .values(count=bindparam("now", type_=Whole()), earmarked=bindparam("aside", type_=Whole()))
+)
+_LAYER = update(t.layer).where(t.layer.c.id == bindparam("which")).values(count=bindparam("now", type_=Whole()))
+LayerIds = dict[tuple[dt.date, bool], int]
+"""Numbers of the layers of a holding, by the day they entered their stage and whether they are soft."""
+
+
+@dataclass(slots=True)
+class Held:
+    """One holding, as it stands with everything recorded so far."""
+
+    id: int
+    lot: int
+    stage: int
+    sex: str
+    sure: str
+    tub: str
+    count: int
+    earmarked: int
+
+
+@dataclass(slots=True)
+class AtHand:
+    """Holdings by lot and by number."""
+
+    lots: dict[int, list[Held]] = field(default_factory=dict)
+    by_id: dict[int, Held] = field(default_factory=dict)
+
+    def of_lot(self, conn: Connection, lot: int) -> list[Held]:
+        """Every holding of a lot, empty ones too."""
+        if lot not in self.lots:
+            self.lots[lot] = [Held(*row) for row in conn.execute(_OF_LOT, {"lot": lot})]
+            self.by_id.update((held.id, held) for held in self.lots[lot])
+        return self.lots[lot]
+
+    def add(self, held: Held) -> None:
+        """Add a new one, of a lot that is in memory."""
+        insort(self.lots[held.lot], held, key=lambda one: (one.stage, one.sex, one.sure, one.tub))
+        self.by_id[held.id] = held
+
+
+def _waiting(conn: Connection) -> Later | None:
+    return later(conn) if remembers(conn) else None
+
+
+def at_hand(conn: Connection) -> AtHand | None:
+    """The holdings in memory; None: each is read when asked for."""
+    waiting = _waiting(conn)
+    return None if waiting is None else waiting.recall("holdings at hand", (t.holding.name,), AtHand)
+
+
+def change_count(conn: Connection, holding: int, count: int, earmarked: int) -> bool:
+    """Note the new count of a holding in memory, to be written later; answers whether it is in memory."""
+    waiting, hand = _waiting(conn), at_hand(conn)
+    held = None if hand is None else hand.by_id.get(holding)
+    if waiting is None or held is None:
+        return False
+    held.count, held.earmarked = count, earmarked
+    waiting.put_off(_COUNT, holding, {"which": holding, "now": count, "aside": earmarked})
+    return True
+
+
+def layers_at_hand(conn: Connection) -> dict[int, tuple[Layers, LayerIds]] | None:
+    """The age layers in memory, by holding; None: they are read when asked for."""
+    waiting = _waiting(conn)
+    return None if waiting is None else waiting.recall("layers at hand", (t.layer.name,), dict)
+
+
+def note_empty(conn: Connection, holding: int) -> None:
+    """Note that a new holding has no layers yet."""
+    hand = layers_at_hand(conn)
+    if hand is not None:
+        hand[holding] = (), {}
+
+
+def new_layers(conn: Connection, rows: list[dict[str, Any]]) -> bool:
+    """Keep new layers back, where they are in memory; answers whether they are."""
+    waiting, hand = _waiting(conn), layers_at_hand(conn)
+    if waiting is None or hand is None or any(row["holding_id"] not in hand for row in rows):
+        return False
+    for row in rows:
+        _, numbers = hand[row["holding_id"]]
+        numbers[row["entered_on"], not row["hard"]] = waiting.keep(t.layer, row, known=True)
+    return True
+
+
+def change_layers(conn: Connection, changed: Iterable[tuple[int, int]]) -> None:
+    """Write new counts of layers (their numbers and counts), at once or with others."""
+    rows = [{"which": which, "now": now} for which, now in changed]
+    waiting = _waiting(conn)
+    if waiting is None:
+        conn.execute(_LAYER, rows)
+        return
+    for row in rows:
+        waiting.put_off(_LAYER, row["which"], row)
