@@ -9,7 +9,6 @@ the holdings it was made on first.
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -18,15 +17,14 @@ from sqlalchemy import Connection, bindparam, insert, select
 from ledger.act import Act
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t
+from ledger.records.numbers import spellings
 from ledger.records.periods import accounting_day
+from ledger.records.series import HOLDS
 from ledger.selling.deadlines import day_of, has_passed, moment_in_words
 from ledger.stock import earmarks
 from ledger.stock.locks import lock
 from ledger.text import quoted
 from ledger.wording import say, word
-
-SERIES = "R"
-_NUMBER = re.compile(r"R-(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +78,8 @@ def find_hold(conn: Connection, number: str, now: str) -> Hold:
     """
     wanted = number.strip().upper()
     found = _holds(conn, t.hold.c.number == wanted, now)
-    if not found and (plain := _NUMBER.fullmatch(wanted)):
-        found = _holds(conn, t.hold.c.number == numbered(int(plain[1])), now)
+    if not found:
+        found = _holds(conn, t.hold.c.number.in_(spellings(conn, HOLDS, wanted)), now)
     if not found:
         raise NotFound(
             say("There is no hold {number}; look its number up in the list of holds.", number=quoted(number)), "hold"
@@ -102,11 +100,6 @@ def undecided(conn: Connection, now: str) -> tuple[Hold, ...]:
     decided = select(d.id).where(d.hold_id == t.hold.c.id).correlate(t.hold).exists()
     found = _holds(conn, (t.hold.c.deposit > 0) & ~decided, now)
     return tuple(one for one in found if one.deposit_state == "undecided")
-
-
-def numbered(number: int) -> str:
-    """'R-014'."""
-    return f"{SERIES}-{number:03d}"
 
 
 def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore[no-untyped-def]
@@ -328,5 +321,6 @@ def sweep_lapsed(conn: Connection, act: Act, also: Iterable[int] = ()) -> tuple[
 
 
 def is_taken(conn: Connection, number: str) -> bool:
-    """Whether a hold has that number."""
-    return conn.execute(select(t.hold.c.id).where(t.hold.c.number == number)).first() is not None
+    """Whether a hold has that number, written with as many digits or others."""
+    same = {number, *spellings(conn, HOLDS, number)}
+    return conn.execute(select(t.hold.c.id).where(t.hold.c.number.in_(same))).first() is not None

@@ -75,9 +75,13 @@ class ListScreen(Framed[R]):
         yield Entry(
             id="find", compact=True, placeholder=tell(say("type a part of it; enter goes to the list, esc shows all"))
         )
-        yield PagedList(self.COLUMNS, self._read, id="list")
+        yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
+
+    def columns(self) -> tuple[Column, ...]:
+        """The columns, as wide as this ledger needs them."""
+        return self.COLUMNS
 
     def on_mount(self) -> None:
         super().on_mount()

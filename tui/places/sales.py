@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.series import SALES
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
+from tui.places.numbers import wide_enough
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
@@ -85,6 +87,9 @@ class SalesPlace(Listing):
         Column(say("how"), 10, above=WIDE),
     )
     EMPTY = (say("Nothing was sold yet."), say("Sell from 2 Ready: put the cursor on a row and press s"))
+
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, SALES)
 
     def __init__(self) -> None:
         super().__init__()
