@@ -646,3 +646,29 @@ async def test_a_customer_is_found_by_letters_shown_with_all_on_record_changed_a
     assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == []
     assert rows(loft, t.sale.c.customer_name)[-1] == ("",)
     assert rows(loft, t.sale_line.c.origin_text)[-1][0]
+
+
+async def test_a_sale_is_found_by_what_it_sold_and_what_is_to_do(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 1, 450, stage="adult", sex="female"),), TODAY, "Nim Orrel", "post", to_post=True))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "f")
+        for typed, found in {
+            "sun": 2,
+            "pach l3": 1,
+            "marginata adult": 1,
+            "female": 1,
+            "P08": 2,
+            "orrel": 1,
+            "S-2025-2": 1,
+            "post": 1,
+            "settled": 1,
+            "post female orr": 1,
+            "mantid": 0,
+            "post l3": 0,
+        }.items():
+            await go(pilot, *AFRESH)
+            await type_in(pilot, typed)
+            shown = await go(pilot)
+            said = f"only what holds “{typed}”: {found}" if found else f"Nothing here holds “{typed}”"
+            assert said in shown, (typed, shown)

@@ -224,7 +224,8 @@ class ListScreen(Framed[R]):
 
 
 def _holds(row: Row, asked: Sequence[str]) -> bool:
-    text = " ".join(tell(said[0] if isinstance(said, tuple) else said) for said in row.cells).casefold()
+    said = [one[0] if isinstance(one, tuple) else one for one in row.cells]
+    text = " ".join(tell(one) for one in (*said, row.also)).casefold()
     return all(word in text for word in asked)
 
 
