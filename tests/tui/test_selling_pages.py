@@ -394,6 +394,46 @@ async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothi
     assert sold[0][3] != sold[1][3]
 
 
+async def test_the_usual_sale_needs_no_scrolling_and_every_field_is_still_reached(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s")
+        shown = await after_a_pause(pilot)
+        assert "Origin: captive bred" in shown, "the whole preview stands below the fields"
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        fields = form.query_one(".fields")
+        usual = [row.spec.key for row in form.rows if row.display]
+        assert usual == ["count", "customer", "price", "channel", "paid", "method", "sold_on"]
+        assert fields.max_scroll_y == 0
+        assert "stage, sex, tub, postage" in shown
+
+        # By post the postage is asked for; a price of 0 asks for its reason.
+        await go(pilot, "tab", "tab", "tab", "p")
+        assert fields.max_scroll_y == 0
+        assert [row.spec.key for row in form.rows if row.display] == [*usual, "postage"]
+        await go(pilot, "c", "shift+tab", "0")
+        assert [row.spec.key for row in form.rows if row.display] == [*usual, "note"]
+
+        # By mouse, by the key, and by tab and Enter every field comes in sight; a control: now it scrolls.
+        await pilot.click("#button-more")
+        await go(pilot)
+        assert all(row.display for row in form.rows)
+        assert fields.max_scroll_y > 0
+        await go(pilot, "ctrl+y")
+        assert not all(row.display for row in form.rows)
+        await go(pilot, "ctrl+y")
+        seen = set()
+        for _ in form.rows:
+            seen |= {row.spec.key for row in form.rows if app.focused is row.entry}
+            await pilot.press("tab")
+        assert "claim" in seen
+        await go(pilot, "ctrl+y")
+        form.set_focus(form.rows[0].entry)
+        await go(pilot, *["tab"] * 8, "enter")
+        assert all(row.display for row in form.rows)
+
+
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
@@ -412,7 +452,7 @@ async def test_a_discount_and_a_weaker_origin_are_said_on_the_sale_and_a_stronge
     async with app.run_test(size=SMALL) as pilot:
         await go(pilot, "2", "s", "tab", "tab")
         await fill_in(pilot, "10.00")
-        await pilot.press(*["tab"] * 12)
+        await pilot.press("ctrl+y", *["tab"] * 7)
         await fill_in(pilot, "1.50", "F2")
         await go(pilot, "enter")
         assert isinstance(app.screen, SaleForm)
