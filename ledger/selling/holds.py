@@ -63,6 +63,8 @@ class Hold:
     deposit_state: str
     """held, applied, refunded, kept, undecided or none."""
     lines: tuple[HoldLine, ...]
+    operation_id: int
+    """The act that made it."""
 
     @property
     def open(self) -> bool:
@@ -114,6 +116,7 @@ def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore
             h.until,
             h.deposit,
             h.note,
+            h.operation_id,
             f.fate,
             f.happened_on,
             f.deposit.label("became"),
@@ -132,7 +135,16 @@ def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore
         state = row.fate or ("lapsed" if lapsed else "open")
         ended_on = row.happened_on or (day_of(row.until) if lapsed else None)
         deposit = row.outcome or row.became or ("undecided" if lapsed else "held")
-        found.append(Hold(*row[:8], state, ended_on, deposit if row.deposit else "none", tuple(lines.get(row.id, ()))))
+        found.append(
+            Hold(
+                *row[:8],
+                state,
+                ended_on,
+                deposit if row.deposit else "none",
+                tuple(lines.get(row.id, ())),
+                row.operation_id,
+            )
+        )
     return found
 
 

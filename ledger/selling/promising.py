@@ -20,6 +20,7 @@ from ledger.records.series import HOLDS
 from ledger.selling.commands import DecideDeposit, PlaceHold, ReleaseHold
 from ledger.selling.customers import clean_name, customer_named, find_or_add
 from ledger.selling.deadlines import has_passed, moment_in_words, read_moment
+from ledger.selling.handing import state_origins
 from ledger.selling.holds import (
     Hold,
     check_open,
@@ -181,6 +182,7 @@ def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
             .returning(t.hold.c.id)
         ).scalar_one()
     )
+    state_origins(conn, act, {part.lot.id for part, _ in plan.parts})
     for part, price in plan.parts:
         line = insert(t.hold_line).values(hold_id=hold_id, holding_id=part.picks[0][0], count=part.count, price=price)
         line_id = int(conn.execute(line.returning(t.hold_line.c.id)).scalar_one())
