@@ -201,7 +201,7 @@ def test_the_method_of_deposits_by_command(run: CommandLine) -> None:
 REFUSED = [
     ("pack group of 10", "Write the pack, from, and the animals"),
     ("pack group of 10 from P08 7 L3", "7 were chosen"),
-    ("pack pair 1.1 from P08 1 L3 and E03 1 male --price 5", "of those sexes"),
+    ("pack pair 1.1 from P08 1 L3 and E03 1 male --price 5", "takes 1.1.0 (males.females.unsexed); 1.0.1 were chosen"),
     ("pack box from P08 1 L3 --price 5 --weights 1:x", "is not a weight"),
     ("hold P08 1 adult for Tarn until 0h", "1 to 8,784 hours"),
     ("queue R-009 Fennick", "There is no hold"),
