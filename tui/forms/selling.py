@@ -21,7 +21,7 @@ from ledger.selling.commands import (
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
 from tui.forms.lots import ORIGINS
-from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
+from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.widgets.fields import (
     FieldSpec,
@@ -117,7 +117,7 @@ class SaleForm(FoldedForm, LotForm):
         """Postage matters by post, the note when there is a price to explain."""
         if key == "postage":
             return self.typed("channel") == "post"
-        return key == "note" and not self._hold and self.typed("price").strip() in ("0", "0.00", "0,00")
+        return key == "note" and not self._hold and is_free(self.typed("price"))
 
     def _seldom(self) -> tuple[FieldSpec, ...]:
         """What the usual sale says nothing of."""
