@@ -23,6 +23,7 @@ CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 _SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
 _HOLD_PARTS = ("for", "until", "deposit")
+_WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")
 _SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
 _LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
 
@@ -234,10 +235,24 @@ def read_until(typed: str, setting: Setting) -> str:
     return f"{on.isoformat()}T{hour:02}:{minute:02}"
 
 
-def read_sale(words: Words, on: dt.date, note: str, setting: Setting) -> Sell:
-    """`sell E03 5 at 18.00 to Tarn paid`, `sell P08 10 L3 and E03 2 to Tarn by post postage 8.50`."""
+def read_taking_up(text: str, setting: Setting) -> Sell:
+    """`to Tarn by post paid`: what is said of the sale of all that a hold promised, without its animals."""
+    return read_sale(Words(f"sell {text}"), setting.today, "", setting, of_hold=True)
+
+
+def is_of_sale(text: str) -> bool:
+    """Whether a text begins with what is said of a sale and names no animals."""
+    return not text.strip() or Words(text).take_phrase(_SALE_PARTS) is not None
+
+
+def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold: bool = False) -> Sell:
+    """`sell E03 5 at 18.00 to Tarn paid`, `sell P08 10 L3 and E03 2 to Tarn by post postage 8.50`.
+
+    Args:
+        of_hold: its animals are those a hold promised; `words` names none.
+    """
     words.take()
-    lines = _sale_line(words, setting)
+    lines = [] if of_hold else _sale_line(words, setting)
     customer, channel = "", "collection"
     charges: list[Charge] = []
     paid: Paid | None = None
@@ -312,6 +327,8 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
             )
         else:
             prices = [price]
+        if not price:
+            raise BadInput(_WHY_FREE, field="price_zero_reason")
         return [
             LineOf(pick.lot, pick.count, cost, pick.stage, pick.sex, pick.tub)
             for pick, cost in zip(picks, prices, strict=True)
@@ -319,9 +336,7 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
     if words.take_phrase(("free",)) is not None:
         reason = words.before(_SALE_PARTS)
         if not reason:
-            raise BadInput(
-                say("Why free of charge? Write: free sample, or free replacement."), field="price_zero_reason"
-            )
+            raise BadInput(_WHY_FREE, field="price_zero_reason")
         price = 0
     males, females = (sum(pick.count for pick in picks if pick.sex == sex) for sex in ("male", "female"))
     packs = math.gcd(males, females)

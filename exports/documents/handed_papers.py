@@ -1,7 +1,7 @@
 """Papers that go with animals that were not sold: of a hold, of a breeding loan, of a gift or a sample.
 
-Origins are said as our records give them on the day the paper is made. What was agreed is the keeper's; what the law
-gives the other side is left alone.
+Origins are said as they were stated that day, and beside them what our records give now where that is another. What was
+agreed is the keeper's; what the law gives the other side is left alone.
 """
 
 from __future__ import annotations
@@ -76,7 +76,7 @@ def hold(ledger: Ledger, number: str, house: House) -> Document:
         _held(paper, house),
         Text(say("The deposit"), "heading"),
         Text(deposit),
-        *_ending(house, terms=house.terms, buyer=True, said_on=language.day(ledger.today)),
+        *_ending(house, terms=house.terms, buyer=True, said_on=language.day(paper.stated_on or ledger.today)),
     ]
     cautions = list(unnamed(house))
     if paper.short:
@@ -139,7 +139,7 @@ def loan(ledger: Ledger, lot: str, house: House) -> Document:
         Text(say(_OURS if paper.ours else _THEIRS), "strong"),
         _animals(paper.animals, house),
         ToFill(signed),
-        *_ending(house, said_on=language.day(ledger.today)),
+        *_ending(house, said_on=language.day(paper.stated_on or ledger.today)),
     ]
     cautions = list(unnamed(house))
     if not paper.other:
@@ -168,7 +168,7 @@ def gift(ledger: Ledger, entry: int, house: House) -> Document:
         _facts([(say("Date"), language.day(paper.on)), (say("For"), _person(ledger, paper.to, paper.customer_id))]),
         Text(say("Given free of charge.")),
         _animals(paper.animals, house),
-        *_ending(house, said_on=language.day(ledger.today)),
+        *_ending(house, said_on=language.day(paper.stated_on or ledger.today)),
     )
     stem = f"{safe_name(paper.kind)}-{paper.entry}"
     return Document(stem, title, language, house.head, blocks, unnamed(house))
@@ -196,9 +196,13 @@ def what(one: Handed, house: House) -> str:
     )
 
 
-def _origin(one: Handed, house: House) -> tuple[str, str]:
-    said = paper_sentence(one.origin, house.language)
-    return house.language.say("Origin: %(origin)s", origin=said), paper_sentence(one.provenance, house.language)
+def _origin(one: Handed, house: House) -> tuple[str, ...]:
+    language = house.language
+    said = language.say("Origin: %(origin)s", origin=paper_sentence(one.origin, language))
+    lines = (said, paper_sentence(one.provenance, language))
+    if not one.corrected:
+        return lines
+    return (*lines, f"{language.say('By our records now')}: {paper_sentence(one.corrected, language)}")
 
 
 def _animals(animals: tuple[Handed, ...], house: House) -> Table:
@@ -222,7 +226,7 @@ def _moment(until: str, language: Language) -> str:
 
 
 def _ending(house: House, *, said_on: str, terms: str = "", buyer: bool = False) -> tuple[Block, ...]:
-    """The end of such a paper: the day its origins were said, and for a buyer what ends a paper of a sale."""
+    """The end of such a paper: the day its origins are of, and for a buyer what ends a paper of a sale."""
     as_of = Text(house.language.say("Origins as our records give them on %(day)s.", day=said_on), "small")
     if buyer:
         return (as_of, *house.closing(terms=terms))

@@ -6,7 +6,6 @@ Each is reached on another way than the rows are: sums in the database, or diffe
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections import defaultdict
 from dataclasses import dataclass
 
@@ -14,6 +13,7 @@ from sqlalchemy import BigInteger, Connection, Select, case, cast, func, select
 
 from ledger.books.late import count_late
 from ledger.books.material import Material
+from ledger.books.paper_numbers import paper_numbers
 from ledger.books.sold import SWAPPED, upto, within
 from ledger.books.spent import SETTLED_BY_SWAP
 from ledger.money import round_half_even
@@ -72,7 +72,7 @@ def controls(conn: Connection, given: Material) -> Controls:
     """The control totals of a year."""
     first, last = given.first, given.last
     opening = _last_closing(conn, given.period.year - 1)
-    papers = [paper for paper in paper_numbers(conn) if paper.year == given.period.year]
+    papers = paper_numbers(conn, (given.period.year, first, last))
     return Controls(
         sales=sum(sale.earned(last) - sale.earned(given.eve) for sale in given.sales),
         received=_received(conn, first, last),
@@ -89,7 +89,7 @@ def controls(conn: Connection, given: Material) -> Controls:
         cost_at_start=given.before.carried if opening is None else opening[1],
         from_closing=opening is not None,
         animals_at_end=animals_on(conn, last),
-        numbers_given=sum(paper.last for paper in papers),
+        numbers_given=sum(paper.given for paper in papers),
         numbers_used=sum(paper.used for paper in papers),
         counted=_sum(conn, _counted_in(first, last)),
         late=count_late(conn, first, last),
@@ -167,49 +167,6 @@ def _last_closing(conn: Connection, year: int) -> tuple[int, int] | None:
     ):
         totals[row.figure] += row.value
     return (totals["animals"], totals["cost so far"] + totals["brood"]) if totals else None
-
-
-@dataclass(frozen=True, slots=True)
-class PaperNumbers:
-    """The numbers of one series in one year."""
-
-    series: str
-    """sale or credit."""
-    year: int
-    last: int
-    """The last number given."""
-    used: int
-    """Different numbers from 1 to the last that papers carry."""
-    strange: tuple[str, ...]
-    """Numbers that fit no place of the series."""
-
-
-def paper_numbers(conn: Connection) -> tuple[PaperNumbers, ...]:
-    """The numbers of sales and credits, by series and year."""
-    found: dict[tuple[str, int], set[int]] = defaultdict(set)
-    strange: dict[tuple[str, int], list[str]] = defaultdict(list)
-    last = {
-        (row.series, row.year): row.last
-        for row in conn.execute(select(t.counter).where(t.counter.c.series.in_(_SERIES)))
-    }
-    for series, table in _SERIES.items():
-        for number in conn.execute(select(table.c.number).order_by(table.c.id)).scalars():
-            read = _NUMBER.fullmatch(number)
-            key = series, int(read[2]) if read else 0
-            n = int(read[3]) if read and read[1] == series else 0
-            if 1 <= n <= last.get(key, 0):
-                found[key].add(n)
-            else:
-                strange[key].append(number)
-    return tuple(
-        PaperNumbers(_NAMES[key[0]], key[1], last.get(key, 0), len(found[key]), tuple(strange[key]))
-        for key in sorted({*last, *found, *strange})
-    )
-
-
-_SERIES = {"S": t.sale, "C": t.credit}
-_NAMES = {"S": "sale", "C": "credit"}
-_NUMBER = re.compile(r"([A-Z])-(\d{4})-(\d{4,})")
 
 
 LAST_DAYS = 31

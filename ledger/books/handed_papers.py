@@ -1,22 +1,24 @@
 """What the papers of a hold, of a breeding loan and of a gift need: the animals with their origin, and what was agreed.
 
-Origins are those our records give on the day of asking: unlike a sale, none of these keeps what was stated. Reads only;
-nothing is worded here.
+Origins are those that were stated when the animals were held, lent or given, and beside them what the records say since
+where that is another. Of animals lent to us, and of acts that are older than the keeping of it, they are those the
+records give on the day of asking. Reads only; nothing is worded here.
 """
 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
 from ledger.act import Scene
 from ledger.errors import NotFound, Refused
-from ledger.origin.service import said_of
+from ledger.origin.service import Said, said_of
 from ledger.records import tables as t
 from ledger.selling.borrowing import BorrowedRow, borrowed
+from ledger.selling.handing import StatedOrigin, stated_in
 from ledger.selling.holds import Hold, find_hold
 from ledger.selling.lending import LoanRow, loans
 from ledger.selling.lines import sex_text
@@ -39,6 +41,8 @@ class Handed:
     origin: str
     provenance: str
     """In one sentence."""
+    corrected: str
+    """What the records give now, if it is no longer what was stated."""
     price: int | None
     """What was promised with a hold, minor units; `None`: nothing was."""
 
@@ -55,6 +59,8 @@ class HoldPaper:
     """Number of the sale that took it up; empty: none did."""
     decided_on: dt.date | None
     """When it was decided what becomes of the deposit."""
+    stated_on: dt.date | None
+    """The day its origins are of; `None`: the day of asking."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,7 @@ class LoanPaper:
     back_on: dt.date | None
     terms: str
     animals: tuple[Handed, ...]
+    stated_on: dt.date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +92,7 @@ class GiftPaper:
     to: str
     customer_id: int | None
     animals: tuple[Handed, ...]
+    stated_on: dt.date | None
 
 
 def hold_paper(conn: Connection, number: str, scene: Scene) -> HoldPaper:
@@ -96,6 +104,7 @@ def hold_paper(conn: Connection, number: str, scene: Scene) -> HoldPaper:
     hold = find_hold(conn, number, scene.now)
     lots = {line.lot: find_lot(conn, line.lot).id for line in hold.lines}
     d, s = t.deposit_decision.c, t.sale.c
+    stated = stated_in(conn, hold.operation_id)
     return HoldPaper(
         hold,
         _handed(
@@ -104,10 +113,12 @@ def hold_paper(conn: Connection, number: str, scene: Scene) -> HoldPaper:
                 (lots[line.lot], line.lot, line.stage, sex_text(line.sex, line.sure), line.count, line.price)
                 for line in hold.lines
             ],
+            stated,
         ),
         sum(earmarks.get(conn, line.earmark_id).short for line in hold.lines) if hold.open else 0,
         conn.execute(select(s.number).where(s.hold_id == hold.id)).scalar() or "",
         conn.execute(select(d.happened_on).where(d.hold_id == hold.id)).scalar(),
+        hold.made_on if stated else None,
     )
 
 
@@ -133,23 +144,24 @@ def _ours(conn: Connection, row: LoanRow) -> LoanPaper:
     lot_id = find_lot(conn, row.lot).id
     c = t.customer.c
     who = conn.execute(select(c.id).where(c.name == row.to, c.erased_on.is_(None))).scalar()
-    return LoanPaper(
-        row.lot, row.to, who, True, row.lent_on, row.back_by, row.back_on, row.terms, _there(conn, lot_id, row.lent_on)
-    )
+    stated = stated_in(conn, row.operation_id)
+    animals = _there(conn, lot_id, row.lent_on, stated)
+    on = row.lent_on if stated else None
+    return LoanPaper(row.lot, row.to, who, True, row.lent_on, row.back_by, row.back_on, row.terms, animals, on)
 
 
 def _theirs(conn: Connection, row: BorrowedRow) -> LoanPaper:
-    animals = _there(conn, row.lot_id, row.came_on)
-    return LoanPaper(row.lot, row.owner, None, False, row.came_on, None, row.left_on, "", animals)
+    animals = _there(conn, row.lot_id, row.came_on, {})
+    return LoanPaper(row.lot, row.owner, None, False, row.came_on, None, row.left_on, "", animals, None)
 
 
-def _there(conn: Connection, lot_id: int, on: dt.date) -> tuple[Handed, ...]:
+def _there(conn: Connection, lot_id: int, on: dt.date, stated: Mapping[int, StatedOrigin]) -> tuple[Handed, ...]:
     """What was in a lot at the end of a day."""
     counts: dict[tuple[str, str, str], int] = {}
     for row in stock_on(conn, on, lots=[lot_id]):
         key = (row.lot, row.stage, sex_text(row.sex, row.sure))
         counts[key] = counts.get(key, 0) + row.count
-    return _handed(conn, [(lot_id, *key, count, None) for key, count in counts.items()])
+    return _handed(conn, [(lot_id, *key, count, None) for key, count in counts.items()], stated)
 
 
 def gift_paper(conn: Connection, entry: int) -> GiftPaper:
@@ -187,14 +199,21 @@ def gift_paper(conn: Connection, entry: int) -> GiftPaper:
         raise Refused(
             say("What was given under number {entry} was taken back; there is no paper of it.", entry=entry), "entry"
         )
+    stated = stated_in(conn, given.operation_id)
     animals = _handed(
-        conn, [(row.lot_id, row.code, row.name, sex_text(row.sex, row.sure), row.n, None) for row in rows]
+        conn, [(row.lot_id, row.code, row.name, sex_text(row.sex, row.sure), row.n, None) for row in rows], stated
     )
-    return GiftPaper(rows[0].entry_id, rows[0].happened_on, given.kind, given.name or "", given.customer_id, animals)
+    on = rows[0].happened_on
+    name = given.name or ""
+    return GiftPaper(rows[0].entry_id, on, given.kind, name, given.customer_id, animals, on if stated else None)
 
 
-def _handed(conn: Connection, rows: Iterable[tuple[int, str, str, str, int, int | None]]) -> tuple[Handed, ...]:
-    """Rows of (lot's id, lot, stage, sex, count, price) with what may be said of them."""
+def _handed(
+    conn: Connection,
+    rows: Iterable[tuple[int, str, str, str, int, int | None]],
+    stated: Mapping[int, StatedOrigin],
+) -> tuple[Handed, ...]:
+    """Rows of (lot's id, lot, stage, sex, count, price) with what was, or else may be, said of them."""
     wanted = list(rows)
     ids = {row[0] for row in wanted}
     said = said_of(conn, ids)
@@ -210,6 +229,13 @@ def _handed(conn: Connection, rows: Iterable[tuple[int, str, str, str, int, int 
         )
     }
     return tuple(
-        Handed(count, stage, sex, species[lot_id], lot, said[lot_id].text, said[lot_id].sentence, price)
+        Handed(count, stage, sex, species[lot_id], lot, *_said(stated.get(lot_id), said[lot_id]), price)
         for lot_id, lot, stage, sex, count, price in wanted
     )
+
+
+def _said(stated: StatedOrigin | None, now: Said) -> tuple[str, str, str]:
+    """Origin, provenance, and what the records give now if that is another."""
+    if stated is None:
+        return now.text, now.sentence, ""
+    return stated.text, stated.sentence, "" if stated.reads_like(now.derived.origin) else now.text

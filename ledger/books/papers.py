@@ -6,19 +6,18 @@ Reads only. Nothing is worded here.
 from __future__ import annotations
 
 import datetime as dt
-import re
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, select
 
 from ledger.errors import NotFound
 from ledger.records import tables as t
+from ledger.records.numbers import spellings
+from ledger.records.series import CREDITS
 from ledger.selling.sale import LineOfSale, Sale, find_sale
 from ledger.stock.words import tub_order
 from ledger.text import quoted
 from ledger.wording import say
-
-_NUMBER = re.compile(r"([A-Z]+)-(\d{4})-(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,13 +54,10 @@ def credit_paper(conn: Connection, number: str) -> CreditPaper:
         NotFound: there is none.
     """
     wanted = number.strip().upper()
-    if found := _NUMBER.fullmatch(wanted):
-        wanted = f"{found[1]}-{found[2]}-{int(found[3]):04d}"
-    row = conn.execute(
-        select(t.credit, t.sale.c.number.label("sale_number"))
-        .join(t.sale, t.sale.c.id == t.credit.c.sale_id)
-        .where(t.credit.c.number == wanted)
-    ).one_or_none()
+    of = select(t.credit, t.sale.c.number.label("sale_number")).join(t.sale, t.sale.c.id == t.credit.c.sale_id)
+    row = conn.execute(of.where(t.credit.c.number == wanted)).one_or_none()
+    if row is None:
+        row = conn.execute(of.where(t.credit.c.number.in_(spellings(conn, CREDITS, wanted)))).one_or_none()
     if row is None:
         raise NotFound(
             say("There is no credit {number}; the receipt of its sale names it.", number=quoted(number)), "credit"

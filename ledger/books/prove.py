@@ -14,7 +14,7 @@ from sqlalchemy import BigInteger, Connection, case, cast, func, select
 
 from ledger.books.checks import checks_of
 from ledger.books.closing import Figure, digest_of, figures_of
-from ledger.books.controls import paper_numbers
+from ledger.books.paper_numbers import paper_numbers
 from ledger.books.position import Position, position
 from ledger.books.year import year_books
 from ledger.costs.result import Kind
@@ -119,13 +119,13 @@ def _last_day(conn: Connection, year: int) -> dt.date:
 
 def _numbers(conn: Connection) -> Iterable[Finding]:
     for paper in paper_numbers(conn):
-        if paper.used != paper.last:
+        if paper.used != paper.given:
             yield Finding(
                 "numbers",
                 say(
                     "The {series} numbers of {year} run to {last}, and {used} of them are used.",
                     series=paper.series,
-                    year=paper.year,
+                    year=paper.year or paper.layout,
                     last=paper.last,
                     used=paper.used,
                 ),

@@ -8,13 +8,16 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
 
 from sqlalchemy import Connection, insert, select, text
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput, NotFound
 from ledger.records.commands import SetSetting
+from ledger.records.numbering import NumberingPlan, commit_numbering, kind_of_setting, plan_numbering
+from ledger.records.series import KINDS, read_pattern
 from ledger.records.tables import setting as table
 from ledger.records.tables import terms
 from ledger.text import clean, clean_block, quoted
@@ -108,6 +111,11 @@ def kilometre_rate(value: str, field: str = "value") -> str:
     return rate
 
 
+def _pattern(value: str) -> str:
+    typed = clean(value, limit=40, field="value")
+    return typed and read_pattern(typed).text
+
+
 SETTINGS: dict[str, Callable[[str], str]] = {
     "business name": _line,
     "address": _lines,
@@ -124,11 +132,13 @@ SETTINGS: dict[str, Callable[[str], str]] = {
     "post temperature": _temperatures,
     "kilometre rate": kilometre_rate,
     "pretend today": _pretended_day,
+    **{kind.setting: _pattern for kind in KINDS},
 }
 """Every setting, with how its value is read. `post days` and `post temperature` are the keeper's own limits for living
 animals, `kilometre rate` what a drive to a fair is reckoned at; there are none until they are set. `contact` stands
 below the address, `registration` (licence and tax numbers, as entered) and `payment details` at the foot of an invoice;
-`logo` is the path of a picture. `pretend today` is the day an example ledger lives in."""
+`logo` is the path of a picture. `sale numbers` and its like are patterns (`series`), checked by `numbering`. `pretend
+today` is the day an example ledger lives in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +149,8 @@ class SettingPlan:
     value: str
     sentence: str
     cautions: tuple[str, ...] = ()
+    numbering: NumberingPlan | None = None
+    """Of a pattern for numbers."""
 
 
 def setting(conn: Connection, name: str, default: str = "") -> str:
@@ -158,12 +170,13 @@ def write_setting(conn: Connection, name: str, value: str) -> None:
     conn.execute(_WRITE, {"name": name, "value": value})
 
 
-def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> SettingPlan:
+def plan_setting(conn: Connection, command: SetSetting, scene: Scene) -> SettingPlan:
     """Check a setting.
 
     Raises:
         NotFound: there is no setting of that name.
         BadInput: the value cannot be kept.
+        Refused: a pattern would give numbers twice or leave some out.
     """
     if command.name not in SETTINGS:
         raise NotFound(
@@ -176,6 +189,9 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
             {"settings": tuple(SETTINGS)},
         )
     value = SETTINGS[command.name](command.value)
+    if (kind := kind_of_setting(command.name)) is not None:
+        numbering = plan_numbering(conn, kind, value, scene)
+        return SettingPlan(command.name, numbering.typed, numbering.sentence, numbering=numbering)
     sentence = (
         say("{setting}: {value}.", setting=word(command.name), value=quoted(value))
         if value
@@ -186,6 +202,9 @@ def plan_setting(_conn: Connection, command: SetSetting, _scene: Scene) -> Setti
 
 def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:
     """Write a checked setting; terms of sale are also kept as they stood, for what is sold from now on."""
+    if plan.numbering is not None:
+        numbering = commit_numbering(conn, plan.numbering, act.scene, partial(write_setting, conn))
+        plan = replace(plan, sentence=numbering.sentence)
     before = setting(conn, plan.name)
     write_setting(conn, plan.name, plan.value)
     if plan.name == "terms":

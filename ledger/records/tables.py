@@ -788,6 +788,21 @@ loan = _table(
 """A breeding loan: a lot is with somebody else, who owns none of it. `terms`: what was agreed, as who gets young;
 `back_by`: the day it was agreed to be back by."""
 
+stated_origin = _table(
+    "stated_origin",
+    _id(),
+    _ref("lot_id", "lot.id", index=True),
+    text("origin_code", 3),
+    count("origin_generation", most=1000, nullable=True),
+    count("origin_or_later", most=1),
+    count("origin_evidence", most=3),
+    text("origin_text", 500),
+    text("provenance_text", 2000),
+    _op(),
+    CheckConstraint("origin_text <> ''", name="origin_stated"),
+)
+"""What was stated of a lot in the act that held, lent or gave its animals; a line of a sale keeps its own."""
+
 loan_end = _table("loan_end", _id(), _ref("loan_id", "loan.id", unique=True), day("back_on"), text("note", 500), _op())
 
 species_flag = _table(

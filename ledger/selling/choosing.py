@@ -13,6 +13,7 @@ from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split
 from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
+from ledger.stock.words import by_sex as in_sexes
 from ledger.text import clean, count_words
 from ledger.wording import capital, say, word
 
@@ -68,6 +69,9 @@ def paid_for(parts: Sequence[Part], count: int) -> list[int]:
     return counts
 
 
+_SEXES = ("male", "female", "unsexed")
+
+
 def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buyer: str) -> list[Draft]:
     """The lines of a pack: one for each lot, stage and sex in it, the price of the whole split over them.
 
@@ -100,14 +104,25 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
     if extra is None:
         extra = total // (kind.animals + extra_each) * extra_each if extra_each else 0
     times, rest = divmod(total - extra, kind.animals)
-    if rest or times < 1 or (kind.by_sex is not None and not _whole(parts, kind.by_sex)):
+    if kind.by_sex is not None and not _whole(parts, kind.by_sex):
         raise BadInput(
             say(
-                "{pack} has {animals}{extra}{sexes}; {total} were chosen. Choose as many as make whole packs.",
+                "{pack} takes {wanted} (males.females.unsexed); {chosen} were chosen. Choose as many as make whole "
+                "packs.",
+                pack=capital(word(name)),
+                wanted=in_sexes(dict(zip(_SEXES, kind.by_sex, strict=True))),
+                chosen=in_sexes(_by_sex(parts)),
+            ),
+            "packs",
+            {"pack": name, "animals": total},
+        )
+    if rest or times < 1:
+        raise BadInput(
+            say(
+                "{pack} has {animals}{extra}; {total} were chosen. Choose as many as make whole packs.",
                 pack=capital(word(name)),
                 animals=count_words(kind.animals, "animal", "animals"),
                 extra=say(" and {extra} on top", extra=extra_each) if extra_each else "",
-                sexes=say(" of those sexes") if kind.by_sex else "",
                 total=total,
             ),
             "packs",
@@ -160,19 +175,23 @@ def _check_amounts(pack: PackOf) -> None:
         )
 
 
-def _whole(parts: Sequence[Part], by_sex: tuple[int, int, int]) -> bool:
+def _whole(parts: Sequence[Part], wanted: tuple[int, int, int]) -> bool:
     """Whether animals are a whole number of packs by sex."""
+    return whole_packs(_by_sex(parts), wanted)
+
+
+def _by_sex(parts: Sequence[Part]) -> dict[str, int]:
     counts: dict[str, int] = defaultdict(int)
     for part in parts:
         counts[part.sex] += part.count
-    return whole_packs(counts, by_sex)
+    return counts
 
 
-def whole_packs(counts: dict[str, int], by_sex: tuple[int, int, int]) -> bool:
+def whole_packs(counts: dict[str, int], wanted: tuple[int, int, int]) -> bool:
     """Whether counts by sex are a whole number of packs of so many males, females and unsexed."""
-    there = tuple(counts.get(sex, 0) for sex in ("male", "female", "unsexed"))
-    times = next((have // want for have, want in zip(there, by_sex, strict=True) if want), 0)
-    return times >= 1 and there == tuple(times * want for want in by_sex) and sum(there) == sum(counts.values())
+    there = tuple(counts.get(sex, 0) for sex in _SEXES)
+    times = next((have // want for have, want in zip(there, wanted, strict=True) if want), 0)
+    return times >= 1 and there == tuple(times * want for want in wanted) and sum(there) == sum(counts.values())
 
 
 def _shares(

@@ -20,12 +20,14 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
-from ledger.records.periods import accounting_day
+from ledger.records.numbers import number_for
+from ledger.records.periods import accounting_day, year_of
+from ledger.records.series import CREDITS
 from ledger.selling.commands import CreditLine, CreditSale
 from ledger.selling.posting import waiting_lines
 from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
 from ledger.selling.selling import check_method
-from ledger.selling.writing import CREDITS, PaidDraft, locked_sale, number_in_series, pay
+from ledger.selling.writing import PaidDraft, locked_sale, pay
 from ledger.stock import earmarks
 from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.moving import write_entries
@@ -114,7 +116,7 @@ def commit_credit(conn: Connection, plan: CreditPlan, act: Act) -> Done:
     if plan.refund:
         _refund(conn, act, sale, amount, plan)
     accounted = accounting_day(conn, plan.on)
-    number = number_in_series(conn, CREDITS, accounted)
+    number = number_for(conn, CREDITS, year_of(conn, accounted))
     credit_id = int(
         conn.execute(
             insert(t.credit)

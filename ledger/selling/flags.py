@@ -183,7 +183,14 @@ def plan_flag(conn: Connection, command: FlagSpecies, scene: Scene) -> FlagPlan:
                 "from_on",
             )
     if command.expires_on is not None and command.expires_on < command.from_on:
-        raise BadInput(say("It cannot have expired before it begins; swap the two days."), "expires_on")
+        raise BadInput(
+            say(
+                "It ended on {last}, before {first}, from which it is to count; give an earlier day to count from.",
+                last=long_day(command.expires_on),
+                first=long_day(command.from_on),
+            ),
+            "expires_on",
+        )
     days = between(command.from_on, command.expires_on)
     what = say(" ({text})", text=text) if text else ""
     name = strung((word(command.kind), number)) if number else word(command.kind)

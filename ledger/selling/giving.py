@@ -17,6 +17,7 @@ from ledger.records import tables as t
 from ledger.selling.commands import GiveAway
 from ledger.selling.customers import clean_name, find_or_add
 from ledger.selling.flags import warnings
+from ledger.selling.handing import state_origins
 from ledger.selling.holds import sweep_lapsed
 from ledger.stock.commands import Move, Record
 from ledger.stock.naming import find_lot
@@ -129,4 +130,8 @@ def commit_give(conn: Connection, plan: GivePlan, act: Act) -> Done:
             for entry in entries
         ],
     )
+    if plan.kind != "own use":
+        h, m = t.holding.c, t.movement.c
+        lots = select(h.lot_id).join(t.movement, m.from_holding_id == h.id).where(m.entry_id.in_(entries))
+        state_origins(conn, act, conn.execute(lots).scalars())
     return Done(plan.sentence, done.refs, plan.cautions)

@@ -9,7 +9,6 @@ the holdings it was made on first.
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -19,15 +18,14 @@ from ledger.act import Act
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.later import recall
+from ledger.records.numbers import spellings
 from ledger.records.periods import accounting_day
+from ledger.records.series import HOLDS
 from ledger.selling.deadlines import day_of, has_passed, moment_in_words
 from ledger.stock import earmarks
 from ledger.stock.locks import lock
 from ledger.text import quoted
 from ledger.wording import say, word
-
-SERIES = "R"
-_NUMBER = re.compile(r"R-(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +64,8 @@ class Hold:
     deposit_state: str
     """held, applied, refunded, kept, undecided or none."""
     lines: tuple[HoldLine, ...]
+    operation_id: int
+    """The act that made it."""
 
     @property
     def open(self) -> bool:
@@ -81,8 +81,8 @@ def find_hold(conn: Connection, number: str, now: str) -> Hold:
     """
     wanted = number.strip().upper()
     found = _holds(conn, t.hold.c.number == wanted, now)
-    if not found and (plain := _NUMBER.fullmatch(wanted)):
-        found = _holds(conn, t.hold.c.number == numbered(int(plain[1])), now)
+    if not found:
+        found = _holds(conn, t.hold.c.number.in_(spellings(conn, HOLDS, wanted)), now)
     if not found:
         raise NotFound(
             say("There is no hold {number}; look its number up in the list of holds.", number=quoted(number)), "hold"
@@ -105,11 +105,6 @@ def undecided(conn: Connection, now: str) -> tuple[Hold, ...]:
     return tuple(one for one in found if one.deposit_state == "undecided")
 
 
-def numbered(number: int) -> str:
-    """'R-014'."""
-    return f"{SERIES}-{number:03d}"
-
-
 def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore[no-untyped-def]
     h, f, d = t.hold.c, t.hold_fate.c, t.deposit_decision.c
     wanted = (
@@ -122,6 +117,7 @@ def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore
             h.until,
             h.deposit,
             h.note,
+            h.operation_id,
             f.fate,
             f.happened_on,
             f.deposit.label("became"),
@@ -140,7 +136,16 @@ def _holds(conn: Connection, condition, now: str) -> list[Hold]:  # type: ignore
         state = row.fate or ("lapsed" if lapsed else "open")
         ended_on = row.happened_on or (day_of(row.until) if lapsed else None)
         deposit = row.outcome or row.became or ("undecided" if lapsed else "held")
-        found.append(Hold(*row[:8], state, ended_on, deposit if row.deposit else "none", tuple(lines.get(row.id, ()))))
+        found.append(
+            Hold(
+                *row[:8],
+                state,
+                ended_on,
+                deposit if row.deposit else "none",
+                tuple(lines.get(row.id, ())),
+                row.operation_id,
+            )
+        )
     return found
 
 
@@ -333,5 +338,6 @@ def sweep_lapsed(conn: Connection, act: Act, also: Iterable[int] = ()) -> tuple[
 
 
 def is_taken(conn: Connection, number: str) -> bool:
-    """Whether a hold has that number."""
-    return conn.execute(select(t.hold.c.id).where(t.hold.c.number == number)).first() is not None
+    """Whether a hold has that number, written with as many digits or others."""
+    same = {number, *spellings(conn, HOLDS, number)}
+    return conn.execute(select(t.hold.c.id).where(t.hold.c.number.in_(same))).first() is not None

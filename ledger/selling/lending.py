@@ -18,6 +18,7 @@ from ledger.records import tables as t
 from ledger.selling.alone import alone
 from ledger.selling.commands import LendOut, LoanBack
 from ledger.selling.customers import clean_name, find_or_add
+from ledger.selling.handing import state_origins
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.standing import is_set, lent_to_us
 from ledger.stock.commands import Part, SetLotFact, SplitLot
@@ -44,6 +45,7 @@ class LoanRow:
     note: str
     back_by: dt.date | None
     """Agreed; `None`: no day was."""
+    operation_id: int
 
     def late(self, today: dt.date) -> bool:
         """Whether it should be back by now and is not."""
@@ -54,7 +56,7 @@ def loans(conn: Connection, *, only_open: bool = False) -> tuple[LoanRow, ...]:
     """Breeding loans, oldest first."""
     n, e = t.loan.c, t.loan_end.c
     wanted = (
-        select(t.lot.c.code, t.customer.c.name, n.lent_on, n.terms, e.back_on, e.note, n.back_by)
+        select(t.lot.c.code, t.customer.c.name, n.lent_on, n.terms, e.back_on, e.note, n.back_by, n.operation_id)
         .join(t.lot, t.lot.c.id == n.lot_id)
         .join(t.customer, t.customer.c.id == n.customer_id)
         .outerjoin(t.loan_end, e.loan_id == n.id)
@@ -62,7 +64,7 @@ def loans(conn: Connection, *, only_open: bool = False) -> tuple[LoanRow, ...]:
     )
     if only_open:
         wanted = wanted.where(e.id.is_(None))
-    return tuple(LoanRow(*row[:5], row[5] or "", row.back_by) for row in conn.execute(wanted))
+    return tuple(LoanRow(*row[:5], row[5] or "", row.back_by, row.operation_id) for row in conn.execute(wanted))
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,10 +146,12 @@ def commit_lend(conn: Connection, plan: LendPlan, act: Act) -> Done:
         sweep_lapsed(conn, act)
         refs |= HANDLERS[SplitLot].commit(conn, plan.split, act).refs
     commit_fact(conn, plan_fact(conn, SetLotFact(plan.code, _FACT, "yes", plan.on), act.scene), act)
+    lot_id = find_lot(conn, plan.code).id
+    state_origins(conn, act, [lot_id])
     number = conn.execute(
         insert(t.loan)
         .values(
-            lot_id=find_lot(conn, plan.code).id,
+            lot_id=lot_id,
             customer_id=find_or_add(conn, plan.to),
             lent_on=plan.on,
             back_by=plan.back_by,

@@ -16,6 +16,21 @@ from ledger.selling.prices import prices_on
 
 
 @dataclass(frozen=True, slots=True)
+class SoldThing:
+    """What one line sold, as it was stated then."""
+
+    code: str
+    """Of the species."""
+    species: str
+    """'sun beetle (Pachnoda marginata)'."""
+    stage: str
+    sex: str
+    """'female', 'probable female', 'unsexed'."""
+    pack: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
 class SaleRow:
     """One sale. Amounts in minor units."""
 
@@ -41,6 +56,8 @@ class SaleRow:
     note: str
     own_note: str
     """What was lacking at the sale, such as a permit in force: for the keeper, on no paper."""
+    things: tuple[SoldThing, ...]
+    """What its lines sold."""
 
     @property
     def total(self) -> int:
@@ -100,12 +117,29 @@ def sales(
     ids = [row.id for row in rows]
     line = t.sale_line.c
     lines: dict[int, list[tuple[int, int, int, str]]] = {number: [] for number in ids}
+    things: dict[int, list[SoldThing]] = {number: [] for number in ids}
     for one in conn.execute(
-        select(line.sale_id, line.count.label("animals"), line.extra, line.net, line.lot_code)
+        select(
+            line.sale_id,
+            line.count.label("animals"),
+            line.extra,
+            line.net,
+            line.lot_code,
+            t.species.c.code,
+            line.species_text,
+            line.stage_text,
+            line.sex_text,
+            line.pack,
+            line.origin_text,
+        )
+        .join(t.holding, t.holding.c.id == line.holding_id)
+        .join(t.lot, t.lot.c.id == t.holding.c.lot_id)
+        .join(t.species, t.species.c.id == t.lot.c.species_id)
         .where(line.sale_id.in_(ids))
         .order_by(line.sale_id, line.position)
     ):
         lines[one.sale_id].append((one.animals, one.extra, one.net, one.lot_code))
+        things[one.sale_id].append(SoldThing(*one[5:]))
     charges = _sums(conn, t.sale_charge, t.sale_charge.c.sale_id, ids)
     credited = _sums(conn, t.credit, t.credit.c.sale_id, ids)
     paid = _sums(conn, t.payment, t.payment.c.sale_id, ids)
@@ -141,6 +175,7 @@ def sales(
             hold=row.hold_number or "",
             note=row.note,
             own_note=row.own_note,
+            things=tuple(things[row.id]),
         )
         for row in rows
     )

@@ -13,18 +13,20 @@ from ledger.errors import BadInput, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
-from ledger.records.numbers import next_number
+from ledger.records.numbering import check_own_number
+from ledger.records.numbers import keep_patterns, number_for
+from ledger.records.periods import accounting_day, year_of
+from ledger.records.series import HOLDS
 from ledger.selling.commands import DecideDeposit, PlaceHold, ReleaseHold
 from ledger.selling.customers import clean_name, customer_named, find_or_add
 from ledger.selling.deadlines import has_passed, moment_in_words, read_moment
+from ledger.selling.handing import state_origins
 from ledger.selling.holds import (
-    SERIES,
     Hold,
     check_open,
     decide,
     find_hold,
     is_taken,
-    numbered,
     pay_deposit,
     still_open,
     sweep_lapsed,
@@ -39,8 +41,6 @@ from ledger.text import clean, clean_block
 from ledger.wording import listed, say, word
 
 _OUTCOMES = ("refunded", "kept")
-_EVERY_YEAR = 0
-"""Holds are counted through all years; they are no papers that must be without a gap."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +92,8 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
     number = clean(command.number, limit=20, field="number").upper() if command.number else None
     if number and is_taken(conn, number):
         raise Refused(say("There is already a hold {number}; choose another number, or none.", number=number), "number")
+    if number:
+        check_own_number(conn, number)
     shelf = Shelf(conn, scene, scene.today)
     parts = [
         part for pick in command.picks for part in shelf.free(pick.lot, pick.count, pick.stage, pick.sex, pick.tub)
@@ -161,7 +163,10 @@ def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
     sweep_lapsed(conn, act, {holding for part, _ in plan.parts for holding, _ in part.picks})
     Shelf(conn, act.scene, act.scene.today).again((part for part, _ in plan.parts), ready=False)
     customer_id = find_or_add(conn, plan.customer)
-    number = plan.number or _next(conn)
+    if plan.number:
+        keep_patterns(conn)
+        check_own_number(conn, plan.number)
+    number = plan.number or _next(conn, plan.made_on)
     hold_id = int(
         conn.execute(
             insert(t.hold)
@@ -177,6 +182,7 @@ def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
             .returning(t.hold.c.id)
         ).scalar_one()
     )
+    state_origins(conn, act, {part.lot.id for part, _ in plan.parts})
     for part, price in plan.parts:
         line = insert(t.hold_line).values(hold_id=hold_id, holding_id=part.picks[0][0], count=part.count, price=price)
         line_id = int(conn.execute(line.returning(t.hold_line.c.id)).scalar_one())
@@ -190,10 +196,11 @@ def commit_hold(conn: Connection, plan: HoldPlan, act: Act) -> Done:
     )
 
 
-def _next(conn: Connection) -> str:
-    """The next number that no keeper has given a hold already."""
+def _next(conn: Connection, on: dt.date) -> str:
+    """The next number that no keeper has given a hold already; holds are no papers that must be without a gap."""
+    year = year_of(conn, accounting_day(conn, on))
     while True:
-        number = numbered(next_number(conn, SERIES, _EVERY_YEAR))
+        number = number_for(conn, HOLDS, year)
         if not is_taken(conn, number):
             return number
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
@@ -12,13 +11,14 @@ from sqlalchemy import Connection, select
 
 from ledger.errors import NotFound
 from ledger.records import tables as t
+from ledger.records.numbers import spellings
+from ledger.records.series import SALES
 from ledger.stock.journal import in_parts
 from ledger.text import quoted
 from ledger.wording import say
 
 IN_KIND = "swap"
 """Method of a payment made in animals: it settles, but is no cash."""
-_NUMBER = re.compile(r"([A-Z]+)-(\d{4})-(\d+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,9 +158,10 @@ def find_sale(conn: Connection, number: str) -> Sale:
         NotFound: there is none.
     """
     wanted = number.strip().upper()
-    if found := _NUMBER.fullmatch(wanted):
-        wanted = f"{found[1]}-{found[2]}-{int(found[3]):04d}"
-    row = conn.execute(select(t.sale.c.id).where(t.sale.c.number == wanted)).one_or_none()
+    of = select(t.sale.c.id)
+    row = conn.execute(of.where(t.sale.c.number == wanted)).one_or_none()
+    if row is None:
+        row = conn.execute(of.where(t.sale.c.number.in_(spellings(conn, SALES, wanted)))).one_or_none()
     if row is None:
         raise NotFound(
             say("There is no sale {number}; look its number up in the list of sales.", number=quoted(number)), "sale"

@@ -15,8 +15,9 @@ from sqlalchemy import Connection, insert, select
 from ledger.act import Act
 from ledger.records import tables as t
 from ledger.records.later import later, write_one
-from ledger.records.numbers import next_number
+from ledger.records.numbers import number_for
 from ledger.records.periods import accounting_day, year_of
+from ledger.records.series import SALES
 from ledger.selling.commands import Charge
 from ledger.selling.costs_of_sale import SellingCostDraft, write_selling_costs
 from ledger.selling.customers import find_or_add
@@ -27,8 +28,6 @@ from ledger.stock import earmarks
 from ledger.stock.drafts import ResolvedMove
 from ledger.stock.locks import lock
 from ledger.stock.moving import write_entry
-
-SALES, CREDITS = "S", "C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +72,6 @@ class SaleWritten:
     movements: tuple[int, ...]
 
 
-def number_in_series(conn: Connection, series: str, accounting_on: dt.date) -> str:
-    """The next number of sales or credits, 'S-2025-0001', counted in the accounting year of a day."""
-    year = year_of(conn, accounting_on)
-    return f"{series}-{year}-{next_number(conn, series, year):04d}"
-
-
 def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
     """Write a sale; the holdings of its lines must be locked and the animals be there.
 
@@ -97,7 +90,7 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
         entry, movements = written.entry_id, written.movement_ids
     customer_id = find_or_add(conn, draft.customer) if draft.customer else None
     accounted = accounting_day(conn, draft.sold_on)
-    number = number_in_series(conn, SALES, accounted)
+    number = number_for(conn, SALES, year_of(conn, accounted))
     sale_id = _write_sale_row(conn, act, draft, customer_id, accounted, number)
     line_ids = _write_lines(conn, sale_id, draft.lines)
     left = iter(movements)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from tests.tui.command_line import TODAY, CommandLine, content, one_sentence, play
@@ -199,7 +201,7 @@ def test_the_method_of_deposits_by_command(run: CommandLine) -> None:
 REFUSED = [
     ("pack group of 10", "Write the pack, from, and the animals"),
     ("pack group of 10 from P08 7 L3", "7 were chosen"),
-    ("pack pair 1.1 from P08 1 L3 and E03 1 male --price 5", "of those sexes"),
+    ("pack pair 1.1 from P08 1 L3 and E03 1 male --price 5", "takes 1.1.0 (males.females.unsexed); 1.0.1 were chosen"),
     ("pack box from P08 1 L3 --price 5 --weights 1:x", "is not a weight"),
     ("hold P08 1 adult for Tarn until 0h", "1 to 8,784 hours"),
     ("queue R-009 Fennick", "There is no hold"),
@@ -249,3 +251,27 @@ def test_what_the_verbs_of_trade_refuse_they_refuse_in_one_sentence(
         assert (ran.status, ran.out) == (2, ""), (line, ran)
         assert words in one_sentence(ran.err), (line, ran.err)
     assert content(sqlite_target) == before
+
+
+def test_numbers_of_papers_by_command(run: CommandLine, tmp_path: Path) -> None:
+    run.ok("setting", "sale", "numbers", "RE-YYYY-0213")
+    run.ok("setting", "credit", "numbers", "GS.YY-01")
+
+    sold = run.asked("sell", "P08", "2", "L3", "at", "3.00", "each", "to", "Tarn", "paid", "card")
+    assert sold["refs"]["number"] == "RE-2025-0213"
+    receipt = run.ok("paper", "receipt", "re-2025-213", "--to", str(tmp_path), "--as", "text")
+    assert "RE-2025-0213" in next(tmp_path.glob("*.txt")).read_text("utf-8"), receipt
+    assert run.asked("credit", "RE-2025-213", "--reason", "entered by mistake")["refs"]["number"] == "GS.25-01"
+    run.ok("paper", "credit", "gs.25-1", "--to", str(tmp_path), "--as", "text")
+
+    for pattern, why in (
+        ("RE-YYYY-0500", "RE-2025-0213 is given already"),
+        ("GS.05-YY", "could give a sale the number of a credit"),
+        ("2025/001", "is no pattern for numbers"),
+    ):
+        refused = run("setting", "sale", "numbers", pattern)
+        assert refused.status == 2
+        assert why in one_sentence(refused.err)
+    run.ok("setting", "sale", "numbers")
+    assert run.asked("sell", "P08", "1", "L3", "at", "3.00")["refs"]["number"] == "S-2025-0001"
+    assert run.ok("prove").status == 0

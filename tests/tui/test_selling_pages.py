@@ -16,8 +16,8 @@ from ledger.money import amount_text
 from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
-from ledger.selling.commands import LineOf, Paid, Sell, SetPrice
-from ledger.stock.commands import AddLot, Arrival
+from ledger.selling.commands import CreditSale, LineOf, Paid, Sell, SetPrice
+from ledger.stock.commands import AddLot, Arrival, OriginStatement
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, rows
@@ -381,9 +381,9 @@ async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothi
         shown = await go(pilot, "enter")
         assert "free of charge; say why" in shown
         assert count(loft, t.sale) == 1
-        await go(pilot, *("shift+tab",) * 8, *AFRESH)
+        await go(pilot, *("shift+tab",) * 6, *AFRESH)
         await type_in(pilot, "10")
-        await go(pilot, *("tab",) * 6)
+        await go(pilot, "ctrl+y", "tab", "tab")
         await type_in(pilot, "1:3")
         shown = await after_a_pause(pilot)
         assert "10.00 EUR, 10.00 EUR paid" in shown
@@ -392,6 +392,46 @@ async def test_a_pack_over_two_lots_is_sold_at_one_price_that_is_split_and_nothi
     sold = rows(loft, t.sale_line.c.lot_code, t.sale_line.c.net, t.sale_line.c.pack, t.sale_line.c.origin_text)[-2:]
     assert [line[:3] for line in sold] == [("P08", 250, "mixed box"), ("P09", 750, "mixed box")]
     assert sold[0][3] != sold[1][3]
+
+
+async def test_the_usual_sale_needs_no_scrolling_and_every_field_is_still_reached(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s")
+        shown = await after_a_pause(pilot)
+        assert "Origin: captive bred" in shown, "the whole preview stands below the fields"
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        fields = form.query_one(".fields")
+        usual = [row.spec.key for row in form.rows if row.display]
+        assert usual == ["count", "customer", "price", "channel", "paid", "method", "sold_on"]
+        assert fields.max_scroll_y == 0
+        assert "stage, sex, tub, postage" in shown
+
+        # By post the postage is asked for; a price of 0 asks for its reason.
+        await go(pilot, "tab", "tab", "tab", "p")
+        assert fields.max_scroll_y == 0
+        assert [row.spec.key for row in form.rows if row.display] == [*usual, "postage"]
+        await go(pilot, "c", "shift+tab", "0")
+        assert [row.spec.key for row in form.rows if row.display] == [*usual, "note"]
+
+        # By mouse, by the key, and by tab and Enter every field comes in sight; a control: now it scrolls.
+        await pilot.click("#button-more")
+        await go(pilot)
+        assert all(row.display for row in form.rows)
+        assert fields.max_scroll_y > 0
+        await go(pilot, "ctrl+y")
+        assert not all(row.display for row in form.rows)
+        await go(pilot, "ctrl+y")
+        seen = set()
+        for _ in form.rows:
+            seen |= {row.spec.key for row in form.rows if app.focused is row.entry}
+            await pilot.press("tab")
+        assert "claim" in seen
+        await go(pilot, "ctrl+y")
+        form.set_focus(form.rows[0].entry)
+        await go(pilot, *["tab"] * 8, "enter")
+        assert all(row.display for row in form.rows)
 
 
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
@@ -412,7 +452,7 @@ async def test_a_discount_and_a_weaker_origin_are_said_on_the_sale_and_a_stronge
     async with app.run_test(size=SMALL) as pilot:
         await go(pilot, "2", "s", "tab", "tab")
         await fill_in(pilot, "10.00")
-        await pilot.press(*["tab"] * 12)
+        await pilot.press("ctrl+y", *["tab"] * 7)
         await fill_in(pilot, "1.50", "F2")
         await go(pilot, "enter")
         assert isinstance(app.screen, SaleForm)
@@ -646,3 +686,68 @@ async def test_a_customer_is_found_by_letters_shown_with_all_on_record_changed_a
     assert rows(loft, t.customer.c.erased_on, name="Nim Orrel") == []
     assert rows(loft, t.sale.c.customer_name)[-1] == ("",)
     assert rows(loft, t.sale_line.c.origin_text)[-1][0]
+
+
+async def test_a_sale_is_found_by_what_it_sold_and_what_is_to_do(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 1, 450, stage="adult", sex="female"),), TODAY, "Nim Orrel", "post", to_post=True))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "f")
+        for typed, found in {
+            "sun": 2,
+            "pach l3": 1,
+            "marginata adult": 1,
+            "female": 1,
+            "P08": 2,
+            "orrel": 1,
+            "S-2025-2": 1,
+            "post": 1,
+            "settled": 1,
+            "post female orr": 1,
+            "mantid": 0,
+            "post l3": 0,
+        }.items():
+            await go(pilot, *AFRESH)
+            await type_in(pilot, typed)
+            shown = await go(pilot)
+            said = f"only what holds “{typed}”: {found}" if found else f"Nothing here holds “{typed}”"
+            assert said in shown, (typed, shown)
+
+
+async def test_what_cannot_be_sold_is_refused_on_the_screen_in_one_sentence_and_nothing_changes(loft: Ledger) -> None:
+    wild = OriginStatement("WC", supplier="Nib")
+    loft.do(AddLot("W01", "PACH", TODAY, (Arrival("bought", "L3", unsexed=4, value=400),), origin=wild))
+    loft.do(Sell((LineOf("P08", 1, stage="L3"),), TODAY, "Nim Orrel"))
+    loft.do(CreditSale("S-2025-0002", TODAY, "entered by mistake"))
+    before = count(loft, t.operation)
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s")
+        await fill_in(pilot, "99")
+        shown = await go(pilot, "enter")
+        assert "! P08 has only 10 L3" in shown
+        await go(pilot, "ctrl+r", "tab", "tab")
+        await fill_in(pilot, "0")
+        shown = await go(pilot, "enter")
+        assert "free of charge; say why" in shown
+        await go(pilot, "ctrl+r", "ctrl+y", *["tab"] * 8)
+        await fill_in(pilot, "F3")
+        shown = await go(pilot, "enter")
+        assert "cannot be said here" in shown
+        await go(pilot, "ctrl+r", "escape", "ampersand", *AFRESH)
+        await fill_in(pilot, "mixed box", "P08 2 L3 and W01 2 L3", "9")
+        shown = await go(pilot, "enter")
+        assert "mixed box would mix animals of wild origin (W01) with captive-bred ones (P08)" in shown
+        shown = await go(pilot, "ctrl+r", "escape", "4", "p")
+        assert "S-2025-0002 was credited in full; nothing is owed on it." in shown
+
+        # The hold lapses while the form that takes it up is open, and on the list.
+        await go(pilot, "H", "s")
+        loft._clock = lambda: dt.datetime(2025, 6, 7, 9, 0)
+        shown = await go(pilot, "enter")
+        assert "! R-001 for Tarn lapsed on Fri 6 Jun, 18:00 and its animals are free again" in shown
+        shown = await go(pilot, "escape", "escape", "H", "s")
+        assert "R-001 is lapsed; its animals are sold from 2 Ready." in shown
+
+    assert count(loft, t.operation) == before
+    assert count(loft, t.sale) == 2

@@ -152,3 +152,22 @@ async def test_keys_in_one_burst_open_the_row_they_went_to(loft: Ledger) -> None
 
         assert isinstance(app.screen, SettingsPage)
         assert "post temperature" in shown
+
+
+async def test_numbers_of_papers_are_chosen_and_refused_in_words(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, HERE, "down", "down", "enter")
+        assert "sale numbers S-YYYY-0001 S-2025-" in shown
+        await quick(pilot, "enter")
+        await fill_in(pilot, "R-0001")
+        assert "! R-0001 could give a sale the number of a hold" in await quick(pilot, "enter")
+        await fill_in(pilot, "re-yyyy-0213")
+        await rest(pilot)
+        assert "the next is RE-2025-0213" in picture(app)
+        shown = await quick(pilot, "enter")
+        assert "sale numbers RE-YYYY-0213 none yet RE-2025-0213" in shown
+        await quick(pilot, "ctrl+z", "enter")
+        await rest(pilot)
+
+    assert loft.ask(setting, "sale numbers") == ""

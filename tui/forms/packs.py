@@ -11,8 +11,9 @@ from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
-from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
-from tui.widgets.fields import FieldSpec, amount_or_none, in_money, nothing_beside, text, whole
+from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
+from tui.widgets.fields import FieldSpec, amount, amount_or_none, in_money, nothing_beside, text, whole
+from tui.widgets.folded import FoldedForm
 
 
 def _weights(typed: str) -> tuple[int, ...]:
@@ -29,7 +30,7 @@ def _extra(typed: str) -> int | None:
     return whole("animals", least=0)(typed) if typed.strip() else None
 
 
-class PackSaleForm(LeavingForm):
+class PackSaleForm(FoldedForm, LeavingForm):
     """One pack is sold. Its price is split over the lots; each keeps its line, origin and cost.
 
     Args:
@@ -71,13 +72,40 @@ class PackSaleForm(LeavingForm):
             FieldSpec("channel", say("how"), str, CHANNELS[0], choices=CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
-            FieldSpec("extra", say("extra"), _extra, "", nothing_beside, hint=say("of them, on top")),
-            FieldSpec("weights", say("weights"), _weights, "", nothing_beside, hint=say("1:3; else by their prices")),
             self.when(),
+            FieldSpec("extra", say("extra"), _extra, "", nothing_beside, hint=say("of them, on top"), seldom=True),
             FieldSpec(
-                "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
+                "discount",
+                say("discount"),
+                amount(money, empty=0),
+                "",
+                in_money(money),
+                hint=say("off the price"),
+                seldom=True,
+            ),
+            FieldSpec(
+                "weights",
+                say("weights"),
+                _weights,
+                "",
+                nothing_beside,
+                hint=say("1:3; else by their prices"),
+                seldom=True,
+            ),
+            FieldSpec(
+                "note",
+                say("note"),
+                text("note", limit=2000),
+                "",
+                nothing_beside,
+                hint=say("of a price of 0: why"),
+                seldom=True,
             ),
         )
+
+    def matters(self, key: str) -> bool:
+        """The note matters when there is a price to explain."""
+        return key == "note" and is_free(self.typed("price"))
 
     def command(self, values: Mapping[str, Any]) -> Sell:
         free = values["price"] == 0
@@ -86,6 +114,7 @@ class PackSaleForm(LeavingForm):
             values["picks"],
             values["price"],
             values["extra"],
+            values["discount"] or 0,
             weights=values["weights"],
             price_zero_reason=values["note"] if free else "",
         )

@@ -21,7 +21,7 @@ from ledger.selling.commands import (
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
 from tui.forms.lots import ORIGINS
-from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
+from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.widgets.fields import (
     FieldSpec,
@@ -34,6 +34,7 @@ from tui.widgets.fields import (
     text,
     whole,
 )
+from tui.widgets.folded import FoldedForm
 from tui.widgets.form import Form
 
 CLAIMS = {words: code for words, code in ORIGINS.items() if code != "CB"}
@@ -41,7 +42,7 @@ CLAIMS = {words: code for words, code in ORIGINS.items() if code != "CB"}
 NO, OVERPAID = "no", say("yes, to give back")
 
 
-class SaleForm(LotForm):
+class SaleForm(FoldedForm, LotForm):
     """A sale of animals from one lot, or of what a hold promised.
 
     Args:
@@ -55,7 +56,8 @@ class SaleForm(LotForm):
     WHERE = "sale"
     HELP = say(
         "The price comes from your price list unless you write another. The origin is taken from the lot "
-        "and printed as it is derived. Enter records the sale and gives it its number."
+        "and printed as it is derived. Enter records the sale and gives it its number. What is seldom said "
+        "is folded away until it matters; ctrl-y shows every field."
     )
 
     def __init__(
@@ -69,7 +71,8 @@ class SaleForm(LotForm):
         hold: str = "",
         buyer: str = "",
     ) -> None:
-        super().__init__(subject, stage, sex, tub)
+        super().__init__(subject)
+        self._stage, self._sex, self._tub = stage, sex, tub
         self._count, self._hold, self._buyer = count, hold, buyer
 
     @property
@@ -105,20 +108,35 @@ class SaleForm(LotForm):
             FieldSpec("channel", say("how"), str, "collection", choices=CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("sold_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             *(self._which_animals() if not self._hold else ()),
-            FieldSpec("postage", say("postage"), optional, "", in_money(money), hint=say("charged to the buyer")),
+            *(replace(spec, seldom=True) for spec in self._seldom()),
+        )
+
+    def matters(self, key: str) -> bool:
+        """Postage matters by post, the note when there is a price to explain."""
+        if key == "postage":
+            return self.typed("channel") == "post"
+        return key == "note" and not self._hold and is_free(self.typed("price"))
+
+    def _seldom(self) -> tuple[FieldSpec, ...]:
+        """What the usual sale says nothing of."""
+        money = self.desk.ledger.currency
+        return (
+            FieldSpec(
+                "postage", say("postage"), amount_or_none(money), "", in_money(money), hint=say("charged to the buyer")
+            ),
             FieldSpec("extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("given on top")),
             FieldSpec(
                 "more", say("and also"), text("lines", limit=300), "", nothing_beside, hint=say("E03 2 adults at 6.00")
             ),
-            FieldSpec("sold_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
             ),
-            *(self._seldom() if not self._hold else ()),
+            *(self._of_the_line() if not self._hold else ()),
         )
 
-    def _seldom(self) -> tuple[FieldSpec, ...]:
+    def _of_the_line(self) -> tuple[FieldSpec, ...]:
         """What is rarely said of a line, last: what is taken off its price, an origin weaker than the records give."""
         money = self.desk.ledger.currency
         return (
@@ -142,12 +160,16 @@ class SaleForm(LotForm):
         return CLAIMS.get(typed.strip().casefold(), typed.strip().upper()) or None
 
     def _which_animals(self) -> tuple[FieldSpec, ...]:
-        if self.subject:
-            return self.which()
-        return tuple(
-            FieldSpec(key, word(key), said, "", nothing_beside, hint=say("if it matters"))
-            for key in ("stage", "sex", "tub")
+        """Stage, sex and tub: seldom another than those of the row the form was opened from."""
+        specs: Sequence[FieldSpec] = (
+            self.which()
+            if self.subject
+            else [
+                FieldSpec(key, word(key), said, "", nothing_beside, hint=say("if it matters"))
+                for key in ("stage", "sex", "tub")
+            ]
         )
+        return tuple(replace(spec, seldom=self._stage is not None or spec.key == "tub") for spec in specs)
 
     def command(self, values: Mapping[str, Any]) -> Sell:
         lines: list[LineOf] = []

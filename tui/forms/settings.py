@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from ledger.records.commands import SetSetting
+from ledger.records.series import KINDS
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
 from ledger.wording import capital, say, strung, word
 from tui import tongue
@@ -29,10 +30,14 @@ HINTS = {
     "post days": say("such as Mon Tue Wed; empty: any day"),
     "post temperature": say("degrees Celsius, such as 5 to 28; empty: no limits"),
     "kilometre rate": say("such as 0.30; empty: none"),
+    **{kind.setting: say("the first number as it shall look, such as RE-YYYY-0001 or RE-0213") for kind in KINDS},
     "pretend today": say("only of an example ledger"),
 }
 LOCALES = ("en_GB", "en_US", "en_NZ", "en_AU", "en_CA", "en_IE", "de_DE", "de_AT", "de_CH", "fr_FR", "nl_NL", "es_ES")
 """Offered while typing; any other can be typed."""
+
+_USUAL = {kind.setting: kind.usual for kind in KINDS}
+"""What a pattern of numbers is while none was chosen."""
 
 
 class SettingForm(Form):
@@ -53,7 +58,7 @@ class SettingForm(Form):
 
     def specs(self) -> Sequence[FieldSpec]:
         name = self.subject
-        kept = self.desk.ledger.ask(setting, name, "")
+        kept = self.desk.ledger.ask(setting, name, "") or _USUAL.get(name, "")
         if name in BLOCKS:
             lines = kept.split("\n")
             return tuple(

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
+from ledger.records.series import SALES
 from ledger.wording import say
 from tui.actions import Act
 from tui.forms.claims import TellForm
 from tui.papers import Paper, Papers
 from tui.places.handing import WritesPapers
 from tui.places.listing import ReckonedList
+from tui.places.numbers import wide_enough
 from tui.places.page import BACK, Page
 from tui.places.sale import SalePage
 from tui.widgets.foot import Answer
@@ -49,6 +51,9 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
         say("Every sale states what the records still give."),
         say("After a correction of origin, look here again."),
     )
+
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, SALES)
 
     def __init__(self) -> None:
         super().__init__()

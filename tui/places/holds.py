@@ -6,6 +6,7 @@ from collections import defaultdict
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.series import HOLDS
 from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
@@ -14,6 +15,7 @@ from tui.forms.selling import SaleForm
 from tui.papers import Paper
 from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
+from tui.places.numbers import wide_enough
 from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
@@ -52,6 +54,9 @@ class HoldsPage(ListPage, WritesPapers):
         say("Nothing is promised."),
         say("Hold animals from 2 Ready (h), or write: space, then hold E03 5 for Tarn until fri"),
     )
+
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, HOLDS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -75,9 +75,13 @@ class ListScreen(Framed[R]):
         yield Entry(
             id="find", compact=True, placeholder=tell(say("type a part of it; enter goes to the list, esc shows all"))
         )
-        yield PagedList(self.COLUMNS, self._read, id="list")
+        yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
+
+    def columns(self) -> tuple[Column, ...]:
+        """The columns, as wide as this ledger needs them."""
+        return self.COLUMNS
 
     def on_mount(self) -> None:
         super().on_mount()
@@ -220,7 +224,8 @@ class ListScreen(Framed[R]):
 
 
 def _holds(row: Row, asked: Sequence[str]) -> bool:
-    text = " ".join(tell(said[0] if isinstance(said, tuple) else said) for said in row.cells).casefold()
+    said = [one[0] if isinstance(one, tuple) else one for one in row.cells]
+    text = " ".join(tell(one) for one in (*said, row.also)).casefold()
     return all(word in text for word in asked)
 
 

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.series import HOLDS, SALES
 from ledger.selling.owed import DECIDE, HELD, OWED
 from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.places.listing import ListPage, ReckonedList
+from tui.places.numbers import wide_enough
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay
 from tui.widgets.foot import Answer
@@ -47,6 +49,9 @@ class OwedPage(ReckonedList, ListPage):
         Column(say("what"), 17, above=ROOMY),
     )
     EMPTY = (say("Nothing is owed."), say("Sales that are paid later, and deposits you hold, will stand here."))
+
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, SALES, HOLDS)
 
     def __init__(self) -> None:
         super().__init__()

@@ -6,10 +6,12 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.series import SALES
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.places.listing import ListPage, ReckonedList
+from tui.places.numbers import wide_enough
 from tui.places.page import BACK
 from tui.places.sale import REPLACE, WAIT, SalePage, wait_or_go
 from tui.widgets.paged import ROOMY, Column, Row
@@ -43,6 +45,9 @@ class ParcelsPage(ReckonedList, ListPage):
         Column(say("today")),
     )
     EMPTY = (say("Nothing waits to be posted."), say("A sale by post waits here until it is handed to the carrier."))
+
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, SALES)
 
     def __init__(self) -> None:
         super().__init__()

@@ -44,7 +44,9 @@ ALL_OF_THEM = say("All of these")
 
 async def pay(desk: Desk, number: str, owed: int) -> None:
     """Money for a sale, or given back."""
-    if owed == 0:
+    if owed == 0 and (row := desk.ledger.sale_row(number)) is not None and row.undone:
+        desk.say(Answer(say("{sale} was credited in full; nothing is owed on it.", sale=number)))
+    elif owed == 0:
         desk.say(Answer(say("{sale} is settled: nothing is owed either way.", sale=number)))
     else:
         await desk.open_form(PaymentForm(number, owed))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.series import SALES
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
+from tui.places.numbers import wide_enough
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
@@ -33,6 +36,19 @@ def state_of(row: SaleRow) -> tuple[str, str]:
     return say("✓ settled"), "$success"
 
 
+_NOUGHTS = re.compile(r"(?<!\d)0+(?=\d)")
+
+
+def _also(row: SaleRow) -> str:
+    """What a keeper may look for that no column of a narrow screen shows; the number also as one says it, S-2025-14."""
+    things = (
+        part
+        for one in row.things
+        for part in (one.code, one.species, one.stage, word(one.stage), word(one.sex), word(one.pack), one.origin)
+    )
+    return " ".join((_NOUGHTS.sub("", row.number), row.hold, row.note, *things))
+
+
 class SalesPlace(Listing):
     """Sales, newest first."""
 
@@ -41,8 +57,9 @@ class SalesPlace(Listing):
     TITLE_WORDS = say("Sales")
     HELP = say(
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit "
-        "corrects it. Lists of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent "
-        "(g), buyers (j), wrong origins (N)."
+        "corrects it. f finds by number, buyer, species, stage, sex, lot, pack, origin, way or what is to do. "
+        "Lists of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent (g), buyers (j), "
+        "wrong origins (N)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("open"), say("Open the sale: lines, cost, margin, money, post, claims, papers.")),
@@ -86,6 +103,9 @@ class SalesPlace(Listing):
     )
     EMPTY = (say("Nothing was sold yet."), say("Sell from 2 Ready: put the cursor on a row and press s"))
 
+    def columns(self) -> tuple[Column, ...]:
+        return wide_enough(self.COLUMNS, self.desk.ledger, SALES)
+
     def __init__(self) -> None:
         super().__init__()
         self._sales: dict[str, SaleRow] = {}
@@ -113,6 +133,7 @@ class SalesPlace(Listing):
                 state_of(row),
                 row.channel,
             ),
+            _also(row),
         )
 
     def detail(self, key: str) -> str:

@@ -7,12 +7,10 @@ from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from ledger.days import long_day
-from ledger.records.numbers import last_numbers
+from ledger.records.numbering import numberings
 from ledger.records.periods import period_by_year, year_of
+from ledger.records.series import KINDS
 from ledger.records.settings import settings
-from ledger.selling.holds import SERIES as HOLDS
-from ledger.selling.holds import numbered
-from ledger.selling.writing import CREDITS, SALES
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.settings import SettingForm
@@ -36,7 +34,7 @@ PAPERS = (
 POST = ("post days", "post temperature")
 FAIRS = ("kilometre rate",)
 DATES = ("locale", "screen language")
-SERIES = {SALES: ("{n} sale", "{n} sales"), CREDITS: ("{n} credit", "{n} credits")}
+NUMBERS = tuple(kind.setting for kind in KINDS)
 MORE = {
     "papers": say(
         "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
@@ -45,7 +43,9 @@ MORE = {
         "Language and country decide how days are written and how 14/3 is read. Another language of the screen is "
         "spoken from the next start."
     ),
-    "numbers": say("The last number of each series."),
+    "numbers": say(
+        "How the numbers of sales, credits and holds look, and where they go on from; none is left out or given twice."
+    ),
     "post": say("Weekdays and temperatures within which you post: your own limits, compared with when you post."),
     "fairs": say(
         "What a kilometre driven to a fair is reckoned at: your own rate; ask your adviser what your rules allow."
@@ -107,7 +107,11 @@ class SettingsPlace(WholeList[None], Place):
                 say("How days are written"),
                 strung((self.day(ledger.today), kept["locale"] or say("no locale set")), " · "),
             ),
-            ("numbers", say("Numbers of papers"), say("counted by themselves, without a gap")),
+            (
+                "numbers",
+                say("Numbers of papers"),
+                strung((one.pattern for one in ledger.ask(numberings, ledger.today)), " · "),
+            ),
             ("post", say("Post of living animals"), post or say("no limits of your own yet")),
             (
                 "species",
@@ -196,29 +200,6 @@ class SettingsPlace(WholeList[None], Place):
             say("  prove                         prove that the whole ledger adds up"),
         ]
 
-    def number_lines(self) -> list[str]:
-        """The last number of each series."""
-        rows = self.desk.ledger.ask(last_numbers)
-        last = [
-            say("{numbered}  the last hold", numbered=numbered(number))
-            if series == HOLDS
-            else say(
-                "{paper}  the last of {papers} in {year}",
-                paper=f"{series}-{year}-{number:04d}",
-                papers=counted(number, *SERIES[series]),
-                year=year,
-            )
-            for series, year, number in rows
-        ]
-        return [
-            *(last or [say("No number was given yet: the first sale gets the first.")]),
-            "",
-            say(
-                "Sales and credits count from 1 in each accounting year. A number is given when the paper is "
-                "recorded, never twice, and none is left out; that is why it cannot be set."
-            ),
-        ]
-
 
 class SettingsPage(ListPage):
     """The plain settings of one group.
@@ -234,7 +215,7 @@ class SettingsPage(ListPage):
         Act("open", "enter", say("change"), say("Change the setting of this row.")),
         BACK,
     )
-    COLUMNS = (Column(say("setting"), 20), Column(say("as it stands")))
+    COLUMNS: ClassVar[tuple[Column, ...]] = (Column(say("setting"), 20), Column(say("as it stands")))
 
     def __init__(self, title: str, names: Sequence[str]) -> None:
         super().__init__()
@@ -268,6 +249,32 @@ class SettingsPage(ListPage):
         """Change it."""
         if self.chosen is not None:
             await self.desk.open_form(SettingForm(self.chosen))
+
+
+class NumbersPage(SettingsPage):
+    """How the numbers of papers look."""
+
+    WHERE = "numbers-page"
+    HELP = say(
+        "A number is given when the paper is recorded, never twice, and none is left out. A pattern is the "
+        "first number as it shall look, YYYY or YY for the accounting year: RE-YYYY-0001 begins at 1 in each "
+        "year, RE-0213 goes on from 213 through the years. Numbers given before stay, and a pattern you come "
+        "back to goes on where it stood."
+    )
+    COLUMNS = (Column(say("setting"), 20), Column(say("pattern"), 18), Column(say("last"), 20), Column(say("next")))
+
+    def all_rows(self) -> list[Row]:
+        ledger = self.desk.ledger
+        return [
+            Row(
+                one.kind.setting,
+                ((word(one.kind.setting), "bold"), one.pattern, one.last or (say("none yet"), "$quiet"), one.next),
+            )
+            for one in ledger.ask(numberings, ledger.today)
+        ]
+
+    def remark(self) -> str:
+        return say("Each paper gets its number when it is recorded: never twice, and none is left out.")
 
 
 def _one_line(value: str) -> str:
@@ -313,7 +320,7 @@ def _made(_place: SettingsPlace) -> Framed[None]:
 _GROUPS: dict[str, Callable[[SettingsPlace], Framed[None]]] = {
     "papers": lambda _: SettingsPage(say("Business and papers"), PAPERS),
     "dates": lambda _: SettingsPage(say("How days are written"), DATES),
-    "numbers": lambda place: TextPage(say("Numbers of papers"), place.number_lines),
+    "numbers": lambda _: NumbersPage(say("Numbers of papers"), NUMBERS),
     "post": lambda _: SettingsPage(say("Post of living animals"), POST),
     "fairs": lambda _: SettingsPage(say("Drives to fairs"), FAIRS),
     "species": _species,

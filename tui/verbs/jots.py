@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ledger.errors import BadInput
 from ledger.text import quoted
@@ -13,7 +13,11 @@ from tui.verbs import answer, typed
 from tui.verbs.looking import holds
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_write
-from tui.verbs.said import done_with_names, from_line, words
+from tui.verbs.said import done_with_names, from_line, on_day, words
+
+if TYPE_CHECKING:
+    from ledger.ledger import Ledger
+    from ledger.selling.commands import LineOf
 
 KINDS = ("used up", "lasting", "overhead", "selling")
 MOST_LINES = 1_000
@@ -37,7 +41,9 @@ def add(top: Parser) -> None:
         "Sell animals with their origin stated.",
         sell,
         epilog="rearledger sell E03 5 at 18.00 to Tarn by post postage 8.50 paid\n"
-        "rearledger sell E03 2.3 adult at 4.00 each to Tarn paid card --hold R-007",
+        "rearledger sell E03 2.3 adult at 4.00 each to Tarn paid card --hold R-007\n"
+        "rearledger sell --hold R-007        all that the hold promised\n"
+        "rearledger sell P08 10 L3 to Tarn paid --extra 1",
     )
     _words(parser, "what, at which price, to whom")
     with_day(parser, "date", "the day of the sale; else today")
@@ -45,6 +51,8 @@ def add(top: Parser) -> None:
     parser.add_argument(
         "--claim", metavar="ORIGIN", help="an origin to state that claims less than the records, as CBU"
     )
+    parser.add_argument("--extra", metavar="N", help="how many are given on top of those paid for")
+    parser.add_argument("--discount", metavar="AMOUNT", help="taken off the price")
     parser = top.verb(
         "spend",
         "Record what was bought or paid for.",
@@ -133,11 +141,33 @@ def _lines() -> list[tuple[int, str]]:
 def sell(args: argparse.Namespace) -> int:
     """One sale."""
     with to_write(args) as ledger:
-        command = from_line(ledger, words(args, "sell"), args.date)
+        command = _taking_up(ledger, args) or from_line(ledger, words(args, "sell"), args.date)
         if args.claim is not None:
             lines = tuple(replace(line, claim=args.claim.strip().upper()) for line in command.lines)
             command = replace(command, lines=lines)
+        if args.extra is not None or args.discount is not None:
+            command = replace(command, lines=_one_line_with_more(ledger, args, command.lines))
         return answer.done(done_with_names(ledger, replace(command, hold=args.hold)), args.format)
+
+
+def _taking_up(ledger: Ledger, args: argparse.Namespace) -> Any:
+    """The sale of all that a hold promised, where the line names no animals; else nothing."""
+    from tui.jot_trade import is_of_sale, read_taking_up
+    from tui.jot_words import Setting
+
+    if args.hold is None or not is_of_sale(words(args)):
+        return None
+    setting = Setting(ledger.vocabulary(), ledger.today, ledger.currency, typed.order(ledger))
+    return on_day(read_taking_up(words(args), setting), typed.day(args.date, ledger, "date"), ledger.today)
+
+
+def _one_line_with_more(ledger: Ledger, args: argparse.Namespace, lines: tuple[LineOf, ...]) -> tuple[LineOf, ...]:
+    """The line of a sale with what is given on top of it and taken off its price."""
+    if len(lines) != 1:
+        raise BadInput("--extra and --discount are of a sale of one line; several are sold as a pack.", field="lines")
+    extra = 0 if args.extra is None else typed.whole(args.extra, "a number of animals", "extra")
+    discount = 0 if args.discount is None else typed.amount(args.discount, ledger.currency, "discount")
+    return (replace(lines[0], extra=extra, discount=discount),)
 
 
 def spend(args: argparse.Namespace) -> int:

@@ -50,6 +50,8 @@ class FieldSpec:
     """Words offered while typing; the right arrow takes them."""
     choices: Sequence[str] = ()
     """A few fixed answers, all in sight; no free text then."""
+    seldom: bool = False
+    """Folded away in a form that folds, until it matters."""
     several: bool = False
     """Several of the known words may stand in the field: the last one is completed."""
 

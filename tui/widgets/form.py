@@ -100,9 +100,13 @@ class Form(Framed[Done | None]):
         rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
         heading = strung((self.heading(), say(" (as it was left)") if kept else ""), "")
         yield Static(words(heading), id="form-title", markup=False)
-        yield _Fields(*rows, classes="fields", can_focus=False)
+        yield _Fields(*rows, *self.below_fields(), classes="fields", can_focus=False)
         yield Static(id="form-preview", markup=False)
         yield _Buttons(self.DOES)
+
+    def below_fields(self) -> Iterable[Widget]:
+        """What stands below the last field and scrolls with them."""
+        return ()
 
     @property
     def rows(self) -> list[FieldRow]:

@@ -45,6 +45,8 @@ class Row:
 
     key: str
     cells: tuple[str | tuple[str, str], ...]
+    also: str = ""
+    """What no column shows and it is found by all the same."""
 
 
 @dataclass(frozen=True, slots=True)

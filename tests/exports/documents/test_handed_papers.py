@@ -13,9 +13,10 @@ from exports.documents.house import House
 from exports.documents.paper import Document
 from ledger.errors import NotFound, Refused
 from ledger.ledger import Ledger
+from ledger.origin.commands import LowerOrigin
 from ledger.records.store import Store
 from ledger.selling.commands import DecideDeposit, GiveAway, LendOut, LoanBack, Pick, PlaceHold, ReleaseHold
-from ledger.stock.commands import Move, Record
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record
 from tests.exports.documents.business import tell_papers
 from tests.exports.documents.pages import text_of
 
@@ -135,3 +136,55 @@ def test_a_day_before_the_loan_is_no_day_to_be_back_by(store: Store) -> None:
         ledger.do(LendOut("T01", "Wren", TODAY, back_by=TODAY - dt.timedelta(days=1)))
 
     assert ledger.loans() == before
+
+
+def test_papers_say_the_origin_of_their_day_and_beside_it_what_the_records_give_since(sqlite_store: Store) -> None:
+    ledger = tell_papers(sqlite_store)
+    ledger.do(
+        AddLot(
+            "Z01",
+            "PACH",
+            TODAY,
+            (Arrival("bought", "L3", unsexed=9, value=900),),
+            origin=OriginStatement("CBU", evidence=1, supplier="Ombrel Insects"),
+        )
+    )
+    given = ledger.do(GiveAway((Pick("Z01", 1),), TODAY, "gift", "Wren")).refs["entry"]
+    held = ledger.do(PlaceHold("Wren", (Pick("Z01", 2),), TODAY, "2026-02-01")).refs["number"]
+    ledger.do(LendOut("Z01", "Alder", TODAY, picks=(Pick("Z01", 2),), new_code="Z02"))
+    made = (
+        lambda: said(gift(ledger, int(given), House(ledger))),
+        lambda: said(hold(ledger, str(held), House(ledger))),
+        lambda: said(loan(ledger, "Z02", House(ledger))),
+    )
+    then = [paper() for paper in made]
+    day = dt.date(2026, 1, 4)
+    ledger._clock = lambda: dt.datetime(2026, 1, 4, 9, 0)
+
+    assert [paper() for paper in made] == then, "another day changes nothing"
+    ledger.do(LowerOrigin("Z01", "UNK", "the supplier took it back", day))
+
+    for before, paper in zip(then, made, strict=True):
+        assert "By our records now" not in before
+        after = paper()
+        assert "captive bred, generation not known; evidence: supplier's or keeper's statement" in after
+        assert "By our records now: not known" in after
+        assert "Origins as our records give them on 31 December 2025." in after
+    # A control: what nobody stated is said as the records give it now.
+    new = ledger.do(GiveAway((Pick("Z01", 1),), day, "gift", "Wren")).refs["entry"]
+    paper = said(gift(ledger, int(new), House(ledger)))
+    assert "Origin: not known" in paper
+    assert "By our records now" not in paper
+
+
+def test_a_paper_of_an_act_older_than_the_keeping_says_the_origin_of_today(sqlite_store: Store) -> None:
+    ledger = tell_papers(sqlite_store)
+    given = ledger.do(GiveAway((Pick("P02", 1, stage="L3"),), TODAY, "gift", "Wren")).refs["entry"]
+    with ledger.store.writing() as conn:
+        conn.exec_driver_sql("DROP TRIGGER stated_origin_undeleted")
+        conn.exec_driver_sql("DELETE FROM stated_origin")
+    ledger._clock = lambda: dt.datetime(2026, 1, 4, 9, 0)
+
+    paper = said(gift(ledger, int(given), House(ledger)))
+
+    assert "Origins as our records give them on 4 January 2026." in paper

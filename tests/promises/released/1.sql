@@ -1305,6 +1305,23 @@ CREATE TABLE stage (
 )
  STRICT;
 INSERT INTO "stage" VALUES(1,1,0,'1','animal',0);
+CREATE TABLE stated_origin (
+	id INTEGER NOT NULL,
+	lot_id INTEGER NOT NULL,
+	origin_code TEXT NOT NULL CONSTRAINT ck_stated_origin_origin_code_length CHECK (length(origin_code) <= 3),
+	origin_generation INTEGER CONSTRAINT ck_stated_origin_origin_generation_bounds CHECK ("origin_generation" BETWEEN 0 AND 1000),
+	origin_or_later INTEGER NOT NULL CONSTRAINT ck_stated_origin_origin_or_later_bounds CHECK ("origin_or_later" BETWEEN 0 AND 1),
+	origin_evidence INTEGER NOT NULL CONSTRAINT ck_stated_origin_origin_evidence_bounds CHECK ("origin_evidence" BETWEEN 0 AND 3),
+	origin_text TEXT NOT NULL CONSTRAINT ck_stated_origin_origin_text_length CHECK (length(origin_text) <= 500),
+	provenance_text TEXT NOT NULL CONSTRAINT ck_stated_origin_provenance_text_length CHECK (length(provenance_text) <= 2000),
+	operation_id INTEGER NOT NULL,
+	CONSTRAINT pk_stated_origin PRIMARY KEY (id),
+	CONSTRAINT ck_stated_origin_origin_stated CHECK (origin_text <> ''),
+	CONSTRAINT fk_stated_origin_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_stated_origin_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+ STRICT;
+INSERT INTO "stated_origin" VALUES(1,1,'1',NULL,0,0,'1','1',1);
 CREATE TABLE store_issue (
 	id INTEGER NOT NULL,
 	category TEXT NOT NULL CONSTRAINT ck_store_issue_category_length CHECK (length(category) <= 40),
@@ -1426,6 +1443,8 @@ CREATE INDEX ix_queue_end_operation_id ON queue_end (operation_id);
 CREATE INDEX ix_sale_charge_sale_id ON sale_charge (sale_id);
 CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id);
 CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id);
+CREATE INDEX ix_stated_origin_lot_id ON stated_origin (lot_id);
+CREATE INDEX ix_stated_origin_operation_id ON stated_origin (operation_id);
 CREATE INDEX ix_store_issue_operation_id ON store_issue (operation_id);
 CREATE INDEX ix_exposure_end_operation_id ON exposure_end (operation_id);
 CREATE INDEX ix_hold_line_hold_id ON hold_line (hold_id);
@@ -1516,6 +1535,7 @@ CREATE TRIGGER species_unchanged BEFORE UPDATE ON species FOR EACH ROW BEGIN SEL
 CREATE TRIGGER species_flag_unchanged BEFORE UPDATE ON species_flag FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag unchanged'); END;
 CREATE TRIGGER species_flag_end_unchanged BEFORE UPDATE ON species_flag_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unchanged'); END;
 CREATE TRIGGER stage_unchanged BEFORE UPDATE ON stage FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stage unchanged'); END;
+CREATE TRIGGER stated_origin_unchanged BEFORE UPDATE ON stated_origin FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stated_origin unchanged'); END;
 CREATE TRIGGER store_issue_unchanged BEFORE UPDATE ON store_issue FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: store_issue unchanged'); END;
 CREATE TRIGGER terms_unchanged BEFORE UPDATE ON terms FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: terms unchanged'); END;
 CREATE TRIGGER undone_unchanged BEFORE UPDATE ON undone FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: undone unchanged'); END;
@@ -1647,6 +1667,8 @@ CREATE TRIGGER species_flag_end_undeleted BEFORE DELETE ON species_flag_end FOR 
 CREATE TRIGGER species_flag_end_unreplaced BEFORE INSERT ON species_flag_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM species_flag_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: species_flag_end unreplaced'); END;
 CREATE TRIGGER stage_undeleted BEFORE DELETE ON stage FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stage undeleted'); END;
 CREATE TRIGGER stage_unreplaced BEFORE INSERT ON stage FOR EACH ROW WHEN EXISTS (SELECT 1 FROM stage WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND name = NEW.name) OR EXISTS (SELECT 1 FROM stage WHERE species_id = NEW.species_id AND position = NEW.position) BEGIN SELECT RAISE(ABORT, 'RL002: stage unreplaced'); END;
+CREATE TRIGGER stated_origin_undeleted BEFORE DELETE ON stated_origin FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: stated_origin undeleted'); END;
+CREATE TRIGGER stated_origin_unreplaced BEFORE INSERT ON stated_origin FOR EACH ROW WHEN EXISTS (SELECT 1 FROM stated_origin WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: stated_origin unreplaced'); END;
 CREATE TRIGGER store_issue_undeleted BEFORE DELETE ON store_issue FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: store_issue undeleted'); END;
 CREATE TRIGGER store_issue_unreplaced BEFORE INSERT ON store_issue FOR EACH ROW WHEN EXISTS (SELECT 1 FROM store_issue WHERE id = NEW.id) OR EXISTS (SELECT 1 FROM store_issue WHERE reverses = NEW.reverses) BEGIN SELECT RAISE(ABORT, 'RL002: store_issue unreplaced'); END;
 CREATE TRIGGER terms_undeleted BEFORE DELETE ON terms FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: terms undeleted'); END;

@@ -925,6 +925,27 @@ CREATE INDEX ix_species_flag_end_operation_id ON species_flag_end (operation_id)
 
 CREATE INDEX ix_species_flag_end_species_flag_id ON species_flag_end (species_flag_id)
 
+CREATE TABLE stated_origin (
+	id INTEGER NOT NULL,
+	lot_id INTEGER NOT NULL,
+	origin_code TEXT NOT NULL CONSTRAINT ck_stated_origin_origin_code_length CHECK (length(origin_code) <= 3),
+	origin_generation INTEGER CONSTRAINT ck_stated_origin_origin_generation_bounds CHECK ("origin_generation" BETWEEN 0 AND 1000),
+	origin_or_later INTEGER NOT NULL CONSTRAINT ck_stated_origin_origin_or_later_bounds CHECK ("origin_or_later" BETWEEN 0 AND 1),
+	origin_evidence INTEGER NOT NULL CONSTRAINT ck_stated_origin_origin_evidence_bounds CHECK ("origin_evidence" BETWEEN 0 AND 3),
+	origin_text TEXT NOT NULL CONSTRAINT ck_stated_origin_origin_text_length CHECK (length(origin_text) <= 500),
+	provenance_text TEXT NOT NULL CONSTRAINT ck_stated_origin_provenance_text_length CHECK (length(provenance_text) <= 2000),
+	operation_id INTEGER NOT NULL,
+	CONSTRAINT pk_stated_origin PRIMARY KEY (id),
+	CONSTRAINT ck_stated_origin_origin_stated CHECK (origin_text <> ''),
+	CONSTRAINT fk_stated_origin_lot_id FOREIGN KEY(lot_id) REFERENCES lot (id),
+	CONSTRAINT fk_stated_origin_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
+)
+ STRICT
+
+CREATE INDEX ix_stated_origin_lot_id ON stated_origin (lot_id)
+
+CREATE INDEX ix_stated_origin_operation_id ON stated_origin (operation_id)
+
 CREATE TABLE store_issue (
 	id INTEGER NOT NULL,
 	category TEXT NOT NULL CONSTRAINT ck_store_issue_category_length CHECK (length(category) <= 40),
