@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
@@ -32,9 +31,10 @@ from tui.crash import write_report
 from tui.drafts import Drafts
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
+from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
+from tui.tongue import listen_to, speak, speaking
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer, Foot
 from tui.widgets.help import Help
@@ -150,6 +150,8 @@ class Desk(App[None]):
         self.papers = papers or Path.cwd()
         self.changed: Signal[Done] = Signal(self, say("ledger changed"))
         self.answered: Signal[Answer] = Signal(self, "answered")
+        self.voice = speak(speaking())
+        """What this screen speaks."""
         self.answer = WELCOME
         self.jotted: dict[str, str] = {}
         """What stands in the jot line of each place."""
@@ -223,14 +225,30 @@ class Desk(App[None]):
         Raises:
             Refused: it was not recorded; the screen that asked says so where it was asked.
         """
-        from tui.telling import sold, to_know, told
+        from tui.telling import language_settings, sold, to_know, told
+        from tui.verbs.typed import order_of
 
         known = to_know(self.ledger, command, self.jot_setting().vocabulary)
+        before = language_settings(self.ledger, command)
         done = self.ledger.do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
         done = told(self.ledger, command, done, known)
         self.announce(done)
+        after = language_settings(self.ledger, command)
+        if after is not None and after != before:
+            self.voice.speaker = listen_to(after)
+            self.write_days(order_of(after["locale"]))
+            self.call_later(self._tell_anew)
         return done
+
+    async def _tell_anew(self) -> None:
+        """Say everything that stands on a screen again, in the language spoken now; what is typed stays."""
+        answer = self.answer
+        for stack in list(self._screen_stacks.values()):
+            for screen in list(stack):
+                if isinstance(screen, Framed) and screen.is_running:
+                    await screen.tell_anew()
+        self.say(answer)
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
@@ -298,7 +316,6 @@ class Desk(App[None]):
 
     def say(self, answer: Answer) -> None:
         """Show an answer at the foot of every screen."""
-        answer = replace(answer, sentence=in_one_style(answer.sentence, self.order))
         self.answer = answer
         self.answered.publish(answer)
 

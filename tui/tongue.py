@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from contextvars import ContextVar
+from dataclasses import dataclass
 from typing import Final
 
 from ledger import wording
@@ -76,12 +77,28 @@ class Tongue:
         return format_list(parts, style="or" if last == "or" else "standard", locale=self._locale)
 
 
-_speaking: ContextVar[Speaker | None] = ContextVar("language of the screen", default=None)
+@dataclass(slots=True)
+class Voice:
+    """What one screen speaks; all that runs for it shares the voice, so that it can change its language at once."""
+
+    speaker: Speaker | None = None
+    """`None`: the language of the code."""
 
 
-def speak(speaker: Speaker | None) -> None:
-    """Let this screen speak a language from now on; `None`: that of the code."""
-    _speaking.set(speaker)
+_voice: ContextVar[Voice | None] = ContextVar("what the screen speaks", default=None)
+
+
+def speak(speaker: Speaker | None) -> Voice:
+    """Let what is started from here speak a language; `None`: that of the code."""
+    voice = Voice(speaker)
+    _voice.set(voice)
+    return voice
+
+
+def speaking() -> Speaker | None:
+    """The language spoken here; `None`: that of the code."""
+    voice = _voice.get()
+    return None if voice is None else voice.speaker
 
 
 def listen_to(settings: Mapping[str, str]) -> Tongue | None:
@@ -92,13 +109,13 @@ def listen_to(settings: Mapping[str, str]) -> Tongue | None:
 
 def tell(text: str) -> str:
     """A text in the language of the screen, as far as it remembers its parts."""
-    speaker = _speaking.get()
+    speaker = speaking()
     return text if speaker is None else wording.spoken(text, speaker)
 
 
 def told_day(day: dt.date, how: str) -> str | None:
     """A day in the language of the screen; `None` in that of the code. Args: 'medium', or a skeleton of CLDR."""
-    speaker = _speaking.get()
+    speaker = speaking()
     return speaker.told(day, how) if isinstance(speaker, Tongue) else None
 
 

@@ -23,7 +23,7 @@ HINTS = {
     "business name": say("stands on every paper"),
     "logo": say("path of a picture, PNG or JPEG"),
     "locale": say("language and country: en_GB, en_US, de_DE"),
-    "screen language": say("de or en, from the next start"),
+    "screen language": say("de or en; the screen speaks it at once"),
     "document language": say("two letters: en or de"),
     "label sheet": say("such as a4 3x8"),
     "post days": say("such as Mon Tue Wed; empty: any day"),
@@ -85,7 +85,7 @@ class SettingForm(Form):
             )
         if self.subject == "screen language":
             return lambda value: say(
-                "{language}, from the next start",
+                "{language}, spoken at once",
                 language=tongue.LANGUAGES.get(value or tongue.SOURCE, tongue.LANGUAGES[tongue.SOURCE]),
             )
         if self.subject == "logo":

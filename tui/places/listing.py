@@ -79,10 +79,15 @@ class ListScreen(Framed[R]):
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def begin(self) -> None:
+        super().begin()
         self.read_anew()
         self.set_focus(self.first_focus())
+
+    async def tell_anew(self) -> None:
+        key = self.chosen
+        await super().tell_anew()
+        self.rows.go_to(key)
 
     @property
     def rows(self) -> PagedList:
@@ -329,12 +334,12 @@ class ReckonedList(WholeList[None], Aside[None]):
         """The rows of an answer."""
         raise NotImplementedError
 
-    def on_mount(self) -> None:
+    def begin(self) -> None:
         if self.QUICK and not self.desk.reckoner.many():
             self._asked = True
-            super().on_mount()
+            super().begin()
             return
-        super().on_mount()
+        super().begin()
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 

@@ -19,7 +19,7 @@ from tui.forms.settings import SettingForm
 from tui.frame import Framed, Place
 from tui.places.listing import LIST_ACTS, ListPage, WholeList
 from tui.places.page import BACK, TextPage
-from tui.verbs.typed import order_of
+from tui.tongue import LANGUAGES, SOURCE
 from tui.widgets.paged import Column, Row
 
 PAPERS = (
@@ -35,16 +35,13 @@ PAPERS = (
 )
 POST = ("post days", "post temperature")
 FAIRS = ("kilometre rate",)
-DATES = ("locale", "screen language")
+DATES = ("screen language", "locale")
 SERIES = {SALES: ("{n} sale", "{n} sales"), CREDITS: ("{n} credit", "{n} credits")}
 MORE = {
     "papers": say(
         "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
     ),
-    "dates": say(
-        "Language and country decide how days are written and how 14/3 is read. Another language of the screen is "
-        "spoken from the next start."
-    ),
+    "dates": say("What the screen speaks; language and country decide how days are written and how 14/3 is read."),
     "numbers": say("The last number of each series."),
     "post": say("Weekdays and temperatures within which you post: your own limits, compared with when you post."),
     "fairs": say(
@@ -104,8 +101,15 @@ class SettingsPlace(WholeList[None], Place):
             ),
             (
                 "dates",
-                say("How days are written"),
-                strung((self.day(ledger.today), kept["locale"] or say("no locale set")), " · "),
+                say("Language and days"),
+                strung(
+                    (
+                        LANGUAGES.get(kept["screen language"], LANGUAGES[SOURCE]),
+                        self.day(ledger.today),
+                        kept["locale"] or say("no locale set"),
+                    ),
+                    " · ",
+                ),
             ),
             ("numbers", say("Numbers of papers"), say("counted by themselves, without a gap")),
             ("post", say("Post of living animals"), post or say("no limits of your own yet")),
@@ -259,11 +263,6 @@ class SettingsPage(ListPage):
             return say("Your own limits for living animals: parcels are compared with them. Confirm with the carrier.")
         return ""
 
-    def read_anew(self) -> None:
-        if "locale" in self._names:
-            self.desk.write_days(order_of(self.desk.ledger.ask(settings)["locale"]))
-        super().read_anew()
-
     async def action_open(self) -> None:
         """Change it."""
         if self.chosen is not None:
@@ -312,7 +311,7 @@ def _made(_place: SettingsPlace) -> Framed[None]:
 
 _GROUPS: dict[str, Callable[[SettingsPlace], Framed[None]]] = {
     "papers": lambda _: SettingsPage(say("Business and papers"), PAPERS),
-    "dates": lambda _: SettingsPage(say("How days are written"), DATES),
+    "dates": lambda _: SettingsPage(say("Language and days"), DATES),
     "numbers": lambda place: TextPage(say("Numbers of papers"), place.number_lines),
     "post": lambda _: SettingsPage(say("Post of living animals"), POST),
     "fairs": lambda _: SettingsPage(say("Drives to fairs"), FAIRS),

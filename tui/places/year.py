@@ -119,15 +119,15 @@ class YearPlace(Aside[None], Place):
 
     def body(self) -> Iterable[Widget]:
         ledger = self.desk.ledger
-        self._year = ledger.ask(year_of, ledger.today)
+        self._year = self._year or ledger.ask(year_of, ledger.today)
         yield Static(id="year-title", markup=False, classes="line")
         yield VerticalScroll(Static(id="year-text", markup=False), classes="body")
 
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def begin(self) -> None:
+        super().begin()
         self.read_anew()
 
     def read_anew(self) -> None:
