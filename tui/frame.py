@@ -99,10 +99,10 @@ class Framed(Screen[R]):
 
     def on_mount(self) -> None:
         """Begin; the library would call this in every class that has it, so that a screen says what it does in
-        `begin`."""
-        self.begin()
+        `opened`."""
+        self.opened()
 
-    def begin(self) -> None:
+    def opened(self) -> None:
         """Show what was last recorded, hear of what will be, and take the keys."""
         self._answered(self.desk.answer)
         self.desk.answered.subscribe(self, self._answered, immediate=True)
@@ -115,7 +115,7 @@ class Framed(Screen[R]):
             signal.unsubscribe(self)
         self._before_jot = None
         await self.recompose()
-        self.begin()
+        self.opened()
 
     def _answered(self, answer: Answer) -> None:
         self.foot.answer(replace(answer, sentence=self.said(answer.sentence)))

@@ -103,8 +103,8 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     def first_focus(self) -> Widget | None:
         return self.rows[0].entry
 
-    def begin(self) -> None:
-        super().begin()
+    def opened(self) -> None:
+        super().opened()
         self._reckon()
 
     async def tell_anew(self) -> None:

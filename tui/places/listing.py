@@ -79,8 +79,8 @@ class ListScreen(Framed[R]):
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
 
-    def begin(self) -> None:
-        super().begin()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
         self.set_focus(self.first_focus())
 
@@ -334,12 +334,12 @@ class ReckonedList(WholeList[None], Aside[None]):
         """The rows of an answer."""
         raise NotImplementedError
 
-    def begin(self) -> None:
+    def opened(self) -> None:
         if self.QUICK and not self.desk.reckoner.many():
             self._asked = True
-            super().begin()
+            super().opened()
             return
-        super().begin()
+        super().opened()
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 

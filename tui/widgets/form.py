@@ -113,8 +113,8 @@ class Form(Framed[Done | None]):
         wrong = [row for row in self.rows if row.query(".wrong")]
         return (wrong or self.rows)[0].entry if self.rows else None
 
-    def begin(self) -> None:
-        super().begin()
+    def opened(self) -> None:
+        super().opened()
         self._look()
 
     def read_anew(self) -> None:
