@@ -10,12 +10,16 @@ import datetime as dt
 from collections.abc import Mapping
 from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Final
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
 
 from ledger import wording
 from ledger.errors import BadInput
 from ledger.text import quoted, show
 from ledger.wording import Speaker
+
+if TYPE_CHECKING:
+    from exports.documents.language import Language
 
 SOURCE = "en"
 """The language the code is written in."""
@@ -37,6 +41,13 @@ class Tongue:
         self.code = code
         self._locale = locale if locale.split("_")[0] == code else code
         self._catalogue = catalogue(code, __package__, CATALOGUES)
+
+    @cached_property
+    def paper(self) -> Language:
+        """What papers are written with in this language."""
+        from exports.documents.language import Language
+
+        return Language(self.code, self._locale)
 
     def message(self, message: str) -> str:
         """See `Speaker`."""
@@ -122,6 +133,32 @@ def told_day(day: dt.date, how: str) -> str | None:
 def shown(text: str) -> str:
     """A text in the language of the screen, fit for one line of it (`ledger.text.show`)."""
     return show(tell(text))
+
+
+class _OnPaper(wording.Said):
+    """What a paper says of an origin, kept with a sale as it was written then."""
+
+    __slots__ = ("whole",)
+
+    whole: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        from exports.documents.recorded import paper_sentence
+        from exports.documents.sentences import ENDING
+
+        if not isinstance(speaker, Tongue):
+            return str(self)
+        told = paper_sentence(self.whole, speaker.paper)
+        return told if self == self.whole else told.removesuffix(speaker.paper.say(ENDING)).rstrip()
+
+
+def on_paper(text: str, *, ending: bool = True) -> str:
+    """A statement of origin as it stands on a paper. Args: the statement, and whether with 'not a certificate'."""
+    from ledger.origin.rules import ENDING
+
+    said = _OnPaper(text if ending else text.removesuffix(ENDING).rstrip())
+    said.whole = text
+    return said
 
 
 def word(text: str) -> str:

@@ -203,15 +203,16 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         "lasting": say("lasting {days} days", days=command.life_days),
         "selling": "",
     }[command.kind]
-    supplier = say(" from {supplier}", supplier=row["supplier"]) if row["supplier"] else ""
-    sentence = say(
-        "{category} {gross}{supplier}, {bought_on}: {where}{when}",
-        category=word(category),
-        gross=said(gross, scene.currency),
-        supplier=supplier,
-        bought_on=long_day(command.bought_on),
-        where=where,
-        when=say(", {when}.", when=when) if when else ".",
+    parts = {
+        "category": word(category),
+        "gross": said(gross, scene.currency),
+        "bought_on": long_day(command.bought_on),
+        "where": strung((where, when), ", ") if when else where,
+    }
+    sentence = (
+        say("{category} {gross} from {supplier}, {bought_on}: {where}.", supplier=row["supplier"], **parts)
+        if row["supplier"]
+        else say("{category} {gross}, {bought_on}: {where}.", **parts)
     )
     cautions = []
     if before is not None and before.ends:

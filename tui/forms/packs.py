@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.errors import BadInput, Refused
-from ledger.origin.rules import ENDING
 from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why
+from tui.tongue import on_paper
 from tui.widgets.fields import FieldSpec, amount_or_none, in_money, nothing_beside, text, whole
 
 
@@ -108,7 +108,7 @@ class PackSaleForm(LeavingForm):
         lines: list[str] = []
         for line in plan.draft.lines:
             lines += [
-                say("{words}: {text}", words=line.words, text=line.stated.text),
-                line.stated.sentence.removesuffix(ENDING).rstrip(),
+                say("{words}: {text}", words=line.words, text=on_paper(line.stated.text)),
+                on_paper(line.stated.sentence, ending=False),
             ]
         return tuple(dict.fromkeys(lines))

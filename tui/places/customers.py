@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
 from tui.places.listing import LIST_ACTS, ListPage
@@ -72,7 +72,7 @@ class CustomersPage(ListPage):
     COLUMNS = (
         Column(say("name")),
         Column(say("prices"), 7),
-        Column(say("sales"), 5, right=True),
+        Column(say("sales"), 8, right=True),
         Column(say("last"), 11),
         Column(say("bought"), 9, right=True),
         Column(say("owed"), 8, right=True),
@@ -97,7 +97,7 @@ class CustomersPage(ListPage):
                 key,
                 (
                     (one.name, "bold"),
-                    one.kind,
+                    word(one.kind),
                     str(one.sales) if one.sales else "",
                     self.day(one.last_on) if one.last_on else "",
                     amount_text(one.bought, money) if one.sales else "",

@@ -67,7 +67,7 @@ class FairsPage(ListPage):
     COLUMNS = (
         Column(say("day"), 11),
         Column(say("name")),
-        Column(say("float"), 8, right=True),
+        Column(say("float"), 11, right=True),
         Column(say("expected"), 8, right=True),
         Column(say("counted"), 8, right=True),
         Column(say("state"), 6),
@@ -138,7 +138,7 @@ class FairPage(ListPage, Aside[None]):
         Column(say("of one")),
         Column(say("price"), 6, right=True),
         Column(say("packed"), 6, right=True),
-        Column(say("sold"), 4, right=True),
+        Column(say("sold"), 8, right=True),
         Column(say("ready"), 5, right=True),
         Column(say("short"), 5, right=True),
     )

@@ -12,7 +12,7 @@ from ledger.records.periods import period_by_year, year_of
 from ledger.records.settings import settings
 from ledger.selling.holds import SERIES as HOLDS
 from ledger.selling.holds import numbered
-from ledger.selling.writing import CREDITS, SALES
+from ledger.selling.writing import CREDITS
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.settings import SettingForm
@@ -20,7 +20,7 @@ from tui.frame import Framed, Place
 from tui.places.listing import LIST_ACTS, ListPage, WholeList
 from tui.places.page import BACK, TextPage
 from tui.tongue import LANGUAGES, SOURCE
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 PAPERS = (
     "business name",
@@ -36,7 +36,6 @@ PAPERS = (
 POST = ("post days", "post temperature")
 FAIRS = ("kilometre rate",)
 DATES = ("screen language", "locale")
-SERIES = {SALES: ("{n} sale", "{n} sales"), CREDITS: ("{n} credit", "{n} credits")}
 MORE = {
     "papers": say(
         "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
@@ -60,6 +59,8 @@ MORE = {
     "ledger": say("Where it lies, its accounting year, and what is done by commands alone."),
 }
 """What is behind each group."""
+LABELS = 26
+"""Cells of a row that are not for its value."""
 OPEN = Act("open", "enter", say("open"), say("Open the group of this row."))
 
 
@@ -75,7 +76,11 @@ class SettingsPlace(WholeList[None], Place):
         "closed year keeps its own."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (OPEN, *LIST_ACTS)
-    COLUMNS = (Column(say("what"), 28), Column(say("as it stands")))
+    COLUMNS = (
+        Column(say("what"), 28, above=ROOMY),
+        Column(say("what"), 16, below=ROOMY),
+        Column(say("as it stands")),
+    )
 
     def all_rows(self) -> list[Row]:
         ledger = self.desk.ledger
@@ -149,7 +154,7 @@ class SettingsPlace(WholeList[None], Place):
             ),
             ("fairs", say("Drives to fairs"), self._rate(kept[FAIRS[0]])),
         )
-        return [Row(key, ((what, "bold"), stands)) for key, what, stands in said]
+        return [Row(key, ((what, "bold"), (what, "bold"), stands)) for key, what, stands in said]
 
     def _rate(self, rate: str) -> str:
         return (
@@ -209,7 +214,9 @@ class SettingsPlace(WholeList[None], Place):
             else say(
                 "{paper}  the last of {papers} in {year}",
                 paper=f"{series}-{year}-{number:04d}",
-                papers=counted(number, *SERIES[series]),
+                papers=counted(number, "{n} credit", "{n} credits")
+                if series == CREDITS
+                else counted(number, "{n} sale", "{n} sales"),
                 year=year,
             )
             for series, year, number in rows
@@ -238,7 +245,11 @@ class SettingsPage(ListPage):
         Act("open", "enter", say("change"), say("Change the setting of this row.")),
         BACK,
     )
-    COLUMNS = (Column(say("setting"), 20), Column(say("as it stands")))
+    COLUMNS = (
+        Column(say("setting"), 20, above=ROOMY),
+        Column(say("setting"), 14, below=ROOMY),
+        Column(say("as it stands")),
+    )
 
     def __init__(self, title: str, names: Sequence[str]) -> None:
         super().__init__()
@@ -251,9 +262,14 @@ class SettingsPage(ListPage):
     def all_rows(self) -> list[Row]:
         kept = self.desk.ledger.ask(settings)
         return [
-            Row(name, ((word(name), "bold"), _one_line(kept[name]) or (say("not set"), "$quiet")))
+            Row(name, (*[(word(name), "bold")] * 2, _one_line(kept[name]) or (say("not set"), "$quiet")))
             for name in self._names
         ]
+
+    def detail(self, key: str) -> str:
+        """A value that may be cut in its row."""
+        value = _one_line(self.desk.ledger.ask(settings)[key])
+        return value if len(value) > self.app.size.width - LABELS else ""
 
     def sum_up(self) -> str:
         return self._heading

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import on
 from textual.events import Resize
@@ -16,11 +17,14 @@ from textual.message import Message
 from textual.widgets import DataTable
 
 from tui.plain import cell, number_cell
+from tui.tongue import tell
 
 PAGE = 100
 NEAR_END = 50
 ROOMY = 60
 """Cells of a screen below which a list keeps only what a row cannot do without, as on a phone."""
+LEAST = 10
+"""Cells the column with no width needs to say anything."""
 MOST_ROWS = 5000
 
 
@@ -55,6 +59,38 @@ class Page:
     more: bool = False
 
 
+def shown_of(columns: Sequence[Column], width: int) -> list[tuple[int, Column]]:
+    """Which columns a screen of this width shows, each with its place in a row.
+
+    Where a narrow one has no room for all: the first, the one with no width and the last, then the others as they fit.
+    """
+    shown = [(at, column) for at, column in enumerate(columns) if column.above <= width < column.below]
+    if width >= ROOMY:
+        return shown
+    loose = [one for one in shown if one[1].width is None and one[1].words]
+    kept: list[tuple[int, Column]] = []
+    left = width - 1
+    for one in dict.fromkeys((*shown[:1], *loose, *shown[-1:], *shown)):
+        wide = one[1].width if one[1].width is not None else LEAST if one[1].words else 0
+        if wide + 2 <= left:
+            left -= wide + 2
+            kept.append(one)
+    return sorted(kept, key=lambda one: one[0])
+
+
+def widths_of(columns: Sequence[Column], screen: int, room: int) -> list[tuple[int, int, Column]]:
+    """The columns that are shown, each with its place in a row and its cells.
+
+    Args:
+        columns: all there are.
+        screen: cells of the whole screen.
+        room: cells of the list.
+    """
+    shown = shown_of(columns, screen)
+    rest = max(room - sum((column.width or 0) + 2 for _, column in shown), 6)
+    return [(at, column.width or min(rest, column.most), column) for at, column in shown]
+
+
 class PagedList(DataTable[Text]):
     """Rows of the ledger, one line each."""
 
@@ -73,6 +109,7 @@ class PagedList(DataTable[Text]):
         self._rows: list[Row] = []
         self._more = False
         self._drawn_width = 0
+        self._drawn: list[tuple[int, int, Column]] = []
 
     def read(self, *, from_top: bool = False) -> None:
         """Ask the ledger for the first page; the cursor stays on the row it was on, if that is still there.
@@ -132,19 +169,31 @@ class PagedList(DataTable[Text]):
 
     def _shown(self) -> list[tuple[int, Column]]:
         width = self.app.size.width
-        return [(at, column) for at, column in enumerate(self._spec) if column.above <= width < column.below]
+        return shown_of(self._spec, width)
+
+    def not_seen(self) -> list[tuple[str, str]]:
+        """Of the row the cursor is on, on a narrow screen: what has no column, or more text than its column has room
+        for, each with its heading."""
+        if self.app.size.width >= ROOMY or self.key_here is None:
+            return []
+        widths = {at: wide for at, wide, _ in self._drawn}
+        found = []
+        for at, (column, said) in enumerate(zip(self._spec, self._rows[self.cursor_row].cells, strict=True)):
+            text = said[0] if isinstance(said, tuple) else said
+            twin = any(other in widths for other, one in enumerate(self._spec) if one.words == column.words != "")
+            if cell_len(tell(text)) > widths.get(at, 0) and (at in widths or not twin):
+                found.append((column.words, text))
+        return found
 
     def _draw(self) -> None:
         width = self.size.width or self.app.size.width
         self._drawn_width = self.size.width
         here = self.cursor_row
         self.clear(columns=True)
-        shown = self._shown()
-        fixed = sum((column.width or 0) + 2 for _, column in shown)
-        rest = max(width - fixed - self.scrollbar_size_vertical, 6)
-        for at, column in shown:
+        self._drawn = widths_of(self._spec, self.app.size.width, width - self.scrollbar_size_vertical)
+        for at, wide, column in self._drawn:
             label = number_cell(column.words) if column.right else cell(column.words)
-            self.add_column(label, width=column.width or min(rest, column.most), key=str(at))
+            self.add_column(label, width=wide, key=str(at))
         self._append(self._rows)
         if self._rows:
             self.move_cursor(row=min(here, len(self._rows) - 1))
