@@ -29,14 +29,15 @@ from tui.actions import Act, bindings
 from tui.charts import Signs
 from tui.crash import write_report
 from tui.drafts import Drafts
+from tui.findable import beside, elsewhere, found
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
-from tui.tongue import listen_to, speak, speaking
+from tui.tongue import listen_to, speak, speaking, tell
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer, Foot
+from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
 from tui.widgets.strip import Strip, Tick
@@ -84,7 +85,7 @@ class Desk(App[None]):
             "all_actions",
             "full_stop",
             say("more"),
-            say("List all that can be done from here, and every lot; type to narrow."),
+            say("Find all that can be done, here and in other places, by any word for it; and every lot."),
         ),
         Act("help", "question_mark", say("help"), say("Say what this screen is for and which keys it has.")),
         Act(
@@ -432,32 +433,50 @@ class Desk(App[None]):
         screen = self.screen
         if isinstance(screen, Framed):
             places = [(tick.digit, tick.title) for tick in self.ticks()]
-            self.push_screen(Help(screen.title_words(), screen.HELP, (*screen.ACTS, *self.ACTS), places))
+            self.push_screen(Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places))
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""
         screen = self.screen
         if not isinstance(screen, Framed):
             return
+        in_line = fitting(screen.ACTS, screen.desk_acts(), self.size.width)
+        here = [("screen", act) for act in (*screen.ACTS, *getattr(screen, "BY_WORD", ()))]
+        # What the line of keys has no room for comes first: who looks here did not find it there.
+        here.sort(key=lambda one: one[1] in in_line)
         choices = [
-            Choice(act.tip, f"{node}.{act.name}", act.key_said)
-            for node, acts in (("screen", screen.ACTS), ("app", self.ACTS))
-            for act in acts
+            Choice(act.words, f"{node}.{act.name}", beside(act), found(act).also)
+            for node, act in (*here, *(("app", act) for act in self.ACTS))
             if act.name != "all_actions"
-        ]
-        choices += [
-            Choice(say("Open lot {code}", code=code), f"app.lot('{code}')")
-            for code in self.jot_setting().vocabulary.stages
         ]
         choices += [
             Choice(say("Go to {title_words}", title_words=place.TITLE_WORDS), f"app.go({n})", str(n))
             for n, place in enumerate(self.places, start=1)
         ]
-        await self.push_screen(Chooser(say("Everything you can do here"), choices), self._do_chosen)
+        choices += [
+            Choice(
+                act.words,
+                f"app.do_there('{name}', {act.name!r})",
+                beside(act, f"{n} {tell(self.places[n - 1].TITLE_WORDS)}:"),
+                found(act).also,
+            )
+            for n, name, act in elsewhere(self.places, type(screen))
+        ]
+        choices += [
+            Choice(say("Open lot {code}", code=code), f"app.lot('{code}')")
+            for code in self.jot_setting().vocabulary.stages
+        ]
+        await self.push_screen(Chooser(say("Everything you can do"), choices), self._do_chosen)
 
     async def action_lot(self, code: str) -> None:
         """Open the page of a lot."""
         await self.open_lot(code)
+
+    async def action_do_there(self, place: str, action: str) -> None:
+        """Go to a place and do there what it does, on top of what is open there already."""
+        self.say(WELCOME)
+        await self.switch_mode(place)
+        await self.run_action(action, self.screen_stack[0])
 
     async def _do_chosen(self, action: str | None) -> None:
         if action is not None:

@@ -174,6 +174,8 @@ class Place(Framed[None]):
 
     NAME: ClassVar[str] = ""
     TITLE_WORDS: ClassVar[str] = ""
+    BY_WORD: ClassVar[tuple[Act, ...]] = ()
+    """What the list of all actions offers besides; it has no key of its own."""
 
     def here(self) -> str:
         return self.NAME

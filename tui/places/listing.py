@@ -203,12 +203,12 @@ class ListScreen(Framed[R]):
 
     def _not_seen(self, detail: str) -> str:
         """What a narrow screen has no room for in the row, unless the sentence below the list says it."""
-        told = tell(detail)
+        told = tell(detail).casefold()
         return strung(
             (
                 strung((part for part in (heading, text.strip()) if part), " ")
                 for heading, text in self.rows.not_seen()
-                if tell(text).strip() not in told
+                if tell(text).strip().casefold() not in told
             ),
             " · ",
         )

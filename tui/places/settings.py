@@ -64,6 +64,22 @@ LABELS = 26
 OPEN = Act("open", "enter", say("open"), say("Open the group of this row."))
 
 
+TITLES = {
+    "papers": say("Business and papers"),
+    "dates": say("Language and days"),
+    "numbers": say("Numbers of papers"),
+    "post": say("Post of living animals"),
+    "species": say("Species and stages"),
+    "reminders": say("Reminders about rules"),
+    "prices": say("Prices"),
+    "helps": say("Thresholds, keeping records"),
+    "method": say("For your adviser: method"),
+    "backups": say("Backups"),
+    "ledger": say("The ledger itself"),
+    "fairs": say("Drives to fairs"),
+}
+
+
 class SettingsPlace(WholeList[None], Place):
     """The groups."""
 
@@ -76,6 +92,7 @@ class SettingsPlace(WholeList[None], Place):
         "closed year keeps its own."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (OPEN, *LIST_ACTS)
+    BY_WORD = tuple(Act(f"group('{key}')", "", title, MORE[key]) for key, title in TITLES.items())
     COLUMNS = (
         Column(say("what"), 28, above=ROOMY),
         Column(say("what"), 16, below=ROOMY),
@@ -93,10 +110,9 @@ class SettingsPlace(WholeList[None], Place):
         taxes = len({row.name for row in methods if row.name.startswith("tax ")})
         papers = [name for name in PAPERS if kept[name]]
         post = strung((_one_line(kept[name]) for name in POST if kept[name]), " · ")
-        said: tuple[tuple[str, str, str], ...] = (
+        said: tuple[tuple[str, str], ...] = (
             (
                 "papers",
-                say("Business and papers"),
                 say(
                     "{name} · {papers} of {all} set",
                     name=kept["business name"] or say("no name yet"),
@@ -106,7 +122,6 @@ class SettingsPlace(WholeList[None], Place):
             ),
             (
                 "dates",
-                say("Language and days"),
                 strung(
                     (
                         LANGUAGES.get(kept["screen language"], LANGUAGES[SOURCE]),
@@ -116,11 +131,10 @@ class SettingsPlace(WholeList[None], Place):
                     " · ",
                 ),
             ),
-            ("numbers", say("Numbers of papers"), say("counted by themselves, without a gap")),
-            ("post", say("Post of living animals"), post or say("no limits of your own yet")),
+            ("numbers", say("counted by themselves, without a gap")),
+            ("post", post or say("no limits of your own yet")),
             (
                 "species",
-                say("Species and stages"),
                 strung(
                     (
                         counted(len(species), "{n} species", "{n} species"),
@@ -133,28 +147,25 @@ class SettingsPlace(WholeList[None], Place):
             ),
             (
                 "reminders",
-                say("Reminders about rules"),
                 say("{reminders} in force", reminders=len(reminders))
                 + (counted(over, " · ! {n} permit expired", " · ! {n} permits expired") if over else "")
                 if reminders
                 else say("none entered"),
             ),
-            ("prices", say("Prices"), say("{prices} on the list", prices=len(ledger.prices()))),
+            ("prices", say("{prices} on the list", prices=len(ledger.prices()))),
             (
                 "helps",
-                say("Thresholds, keeping records"),
                 say("{taxes} of your own", taxes=taxes) if taxes else say("none set"),
             ),
-            ("method", say("For your adviser: method"), say("{own} set", own=own) if own else say("all as they come")),
-            ("backups", say("Backups"), self._backups()),
+            ("method", say("{own} set", own=own) if own else say("all as they come")),
+            ("backups", self._backups()),
             (
                 "ledger",
-                say("The ledger itself"),
                 say("{code} · where it lies, and what only commands do", code=ledger.currency.code),
             ),
-            ("fairs", say("Drives to fairs"), self._rate(kept[FAIRS[0]])),
+            ("fairs", self._rate(kept[FAIRS[0]])),
         )
-        return [Row(key, ((what, "bold"), (what, "bold"), stands)) for key, what, stands in said]
+        return [Row(key, (*[(TITLES[key], "bold")] * 2, stands)) for key, stands in said]
 
     def _rate(self, rate: str) -> str:
         return (
@@ -176,9 +187,12 @@ class SettingsPlace(WholeList[None], Place):
 
     async def action_open(self) -> None:
         """The group of the row."""
-        key = self.chosen
-        if key is not None:
-            await self.desk.open_form(_GROUPS[key](self))
+        if self.chosen is not None:
+            await self.action_group(self.chosen)
+
+    async def action_group(self, key: str) -> None:
+        """A group by its name."""
+        await self.desk.open_form(_GROUPS[key](self))
 
     def ledger_lines(self) -> list[str]:
         """What the ledger is, and which of its acts stay commands."""

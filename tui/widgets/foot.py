@@ -36,6 +36,15 @@ class Answer:
 
 def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:
     """The actions that fit into one line, in order, each with its key first; `always` have their room first."""
+    return [
+        part
+        for act in fitting(acts, always, width)
+        for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
+    ]
+
+
+def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]:
+    """Which actions those are."""
     left = width
     kept: list[Act] = []
     fits: list[Act] = []
@@ -44,11 +53,7 @@ def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tup
             if act.shown and _width(act) <= left:
                 left -= _width(act)
                 found.append(act)
-    return [
-        part
-        for act in (*fits, *kept)
-        for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
-    ]
+    return [*fits, *kept]
 
 
 def _width(act: Act) -> int:

@@ -23,7 +23,7 @@ PAGE = 100
 NEAR_END = 50
 ROOMY = 60
 """Cells of a screen below which a list keeps only what a row cannot do without, as on a phone."""
-LEAST = 10
+LEAST = 8
 """Cells the column with no width needs to say anything."""
 MOST_ROWS = 5000
 
@@ -69,9 +69,12 @@ def shown_of(columns: Sequence[Column], width: int) -> list[tuple[int, Column]]:
         return shown
     loose = [one for one in shown if one[1].width is None and one[1].words]
     kept: list[tuple[int, Column]] = []
-    left = width - 1
+    left = width
     for one in dict.fromkeys((*shown[:1], *loose, *shown[-1:], *shown)):
-        wide = one[1].width if one[1].width is not None else LEAST if one[1].words else 0
+        column = one[1]
+        wide = column.width
+        if wide is None:
+            wide = max(LEAST, cell_len(tell(column.words))) if column.words else 0
         if wide + 2 <= left:
             left -= wide + 2
             kept.append(one)
@@ -172,18 +175,21 @@ class PagedList(DataTable[Text]):
         return shown_of(self._spec, width)
 
     def not_seen(self) -> list[tuple[str, str]]:
-        """Of the row the cursor is on, on a narrow screen: what has no column, or more text than its column has room
-        for, each with its heading."""
+        """Of the row the cursor is on, on a narrow screen: what has no column, with its heading, and what is cut in its
+        column, without one."""
         if self.app.size.width >= ROOMY or self.key_here is None:
             return []
         widths = {at: wide for at, wide, _ in self._drawn}
-        found = []
+        seen = {column.words for _, _, column in self._drawn}
+        found: dict[str, tuple[str, str]] = {}
         for at, (column, said) in enumerate(zip(self._spec, self._rows[self.cursor_row].cells, strict=True)):
             text = said[0] if isinstance(said, tuple) else said
-            twin = any(other in widths for other, one in enumerate(self._spec) if one.words == column.words != "")
-            if cell_len(tell(text)) > widths.get(at, 0) and (at in widths or not twin):
-                found.append((column.words, text))
-        return found
+            if at in widths and cell_len(tell(text)) > widths[at]:
+                found[column.words] = "", text
+            elif at not in widths and column.words not in seen and text.strip():
+                # Of two columns for the same, one for wider screens, the last says most.
+                found[column.words] = column.words, text
+        return list(found.values())
 
     def _draw(self) -> None:
         width = self.size.width or self.app.size.width
