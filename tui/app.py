@@ -40,6 +40,7 @@ from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
+from tui.widgets.paged import ROOMY
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
@@ -138,6 +139,7 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (ROOMY, "-roomy")]
         for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
             self.register_theme(theme)
         self._lights = LAMPLIGHT.name, DAYLIGHT.name

@@ -180,7 +180,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
                 self._filled[key] = own
             row.say(self._beside(row, answer))
         self.picture = answer.picture
-        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
+        width = max(34, min(self.app.size.width - MARGIN, WIDEST))
         lines = [
             *blocks(answer.picture.parts, width, self.desk.signs),
             "",

@@ -11,7 +11,7 @@ from tui.forms.customers import CustomerForm, EraseForm
 from tui.places.listing import LIST_ACTS, ListPage
 from tui.places.page import BACK, TextPage
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.act import Done
@@ -71,8 +71,8 @@ class CustomersPage(ListPage):
     )
     COLUMNS = (
         Column(say("name")),
-        Column(say("prices"), 7),
-        Column(say("sales"), 8, right=True),
+        Column(say("prices"), 7, above=ROOMY),
+        Column(say("sales"), 8, right=True, above=ROOMY),
         Column(say("last"), 11),
         Column(say("bought"), 9, right=True),
         Column(say("owed"), 8, right=True),

@@ -206,7 +206,7 @@ class ListScreen(Framed[R]):
         told = tell(detail).casefold()
         return strung(
             (
-                strung((part for part in (heading, text.strip()) if part), " ")
+                strung((part for part in (heading, tell(text).strip()) if part), " ")
                 for heading, text in self.rows.not_seen()
                 if tell(text).strip().casefold() not in told
             ),

@@ -70,7 +70,7 @@ class ReckonedPage(ScrolledPage, Aside[None]):
     """A page whose text takes a look at the whole ledger. A subclass gives `question` and `told`."""
 
     WAITING = say("Reckoning ...")
-    LEAST: ClassVar[int] = 40
+    LEAST: ClassVar[int] = 34
     WIDEST: ClassVar[int] = 110
     """Cells a line takes, however narrow or wide the terminal."""
 
