@@ -53,6 +53,10 @@ class Said(str):
     def __radd__(self, other: str) -> str:
         return strung((other, self), "")
 
+    def rstrip(self, chars: str | None = None, /) -> str:
+        """Without spaces at its end, in every language."""
+        return _trimmed(self, chars) if super().rstrip(chars) != self else self
+
     def __reduce__(self) -> tuple[Any, ...]:
         # What another process gets is the English text: languages are spoken where people read.
         return str, (str(self),)
@@ -109,6 +113,18 @@ class _Capital(Said):
     def spoken(self, speaker: Speaker) -> str:
         told = spoken(self.text, speaker)
         return told[:1].upper() + told[1:]
+
+
+class _Trimmed(Said):
+    """A text without spaces, or other characters, at its end."""
+
+    __slots__ = ("chars", "text")
+
+    text: str
+    chars: str | None
+
+    def spoken(self, speaker: Speaker) -> str:
+        return spoken(self.text, speaker).rstrip(self.chars)
 
 
 class _Unended(Said):
@@ -196,6 +212,12 @@ def unended(sentence: str) -> str:
     """A sentence without its full stop, to be gone on with."""
     said = _Unended(sentence.removesuffix("."))
     said.text = sentence
+    return said
+
+
+def _trimmed(text: str, chars: str | None) -> str:
+    said = _Trimmed(str(text).rstrip(chars))
+    said.text, said.chars = text, chars
     return said
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, TypeVar
 
@@ -30,15 +29,18 @@ from tui.actions import Act, bindings
 from tui.charts import Signs
 from tui.crash import write_report
 from tui.drafts import Drafts
+from tui.findable import beside, elsewhere, found
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
+from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
+from tui.tongue import listen_to, speak, speaking, tell
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer, Foot
+from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
+from tui.widgets.paged import ROOMY
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
@@ -84,7 +86,7 @@ class Desk(App[None]):
             "all_actions",
             "full_stop",
             say("more"),
-            say("List all that can be done from here, and every lot; type to narrow."),
+            say("Find all that can be done, here and in other places, by any word for it; and every lot."),
         ),
         Act("help", "question_mark", say("help"), say("Say what this screen is for and which keys it has.")),
         Act(
@@ -137,6 +139,7 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (ROOMY, "-roomy")]
         for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
             self.register_theme(theme)
         self._lights = LAMPLIGHT.name, DAYLIGHT.name
@@ -150,6 +153,8 @@ class Desk(App[None]):
         self.papers = papers or Path.cwd()
         self.changed: Signal[Done] = Signal(self, say("ledger changed"))
         self.answered: Signal[Answer] = Signal(self, "answered")
+        self.voice = speak(speaking())
+        """What this screen speaks."""
         self.answer = WELCOME
         self.jotted: dict[str, str] = {}
         """What stands in the jot line of each place."""
@@ -223,14 +228,30 @@ class Desk(App[None]):
         Raises:
             Refused: it was not recorded; the screen that asked says so where it was asked.
         """
-        from tui.telling import sold, to_know, told
+        from tui.telling import language_settings, sold, to_know, told
+        from tui.verbs.typed import order_of
 
         known = to_know(self.ledger, command, self.jot_setting().vocabulary)
+        before = language_settings(self.ledger, command)
         done = self.ledger.do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
         done = told(self.ledger, command, done, known)
         self.announce(done)
+        after = language_settings(self.ledger, command)
+        if after is not None and after != before:
+            self.voice.speaker = listen_to(after)
+            self.write_days(order_of(after["locale"]))
+            self.call_later(self._tell_anew)
         return done
+
+    async def _tell_anew(self) -> None:
+        """Say everything that stands on a screen again, in the language spoken now; what is typed stays."""
+        answer = self.answer
+        for stack in list(self._screen_stacks.values()):
+            for screen in list(stack):
+                if isinstance(screen, Framed) and screen.is_running:
+                    await screen.tell_anew()
+        self.say(answer)
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
@@ -298,7 +319,6 @@ class Desk(App[None]):
 
     def say(self, answer: Answer) -> None:
         """Show an answer at the foot of every screen."""
-        answer = replace(answer, sentence=in_one_style(answer.sentence, self.order))
         self.answer = answer
         self.answered.publish(answer)
 
@@ -415,32 +435,50 @@ class Desk(App[None]):
         screen = self.screen
         if isinstance(screen, Framed):
             places = [(tick.digit, tick.title) for tick in self.ticks()]
-            self.push_screen(Help(screen.title_words(), screen.HELP, (*screen.ACTS, *self.ACTS), places))
+            self.push_screen(Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places))
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""
         screen = self.screen
         if not isinstance(screen, Framed):
             return
+        in_line = fitting(screen.ACTS, screen.desk_acts(), self.size.width)
+        here = [("screen", act) for act in (*screen.ACTS, *getattr(screen, "BY_WORD", ()))]
+        # What the line of keys has no room for comes first: who looks here did not find it there.
+        here.sort(key=lambda one: one[1] in in_line)
         choices = [
-            Choice(act.tip, f"{node}.{act.name}", act.key_said)
-            for node, acts in (("screen", screen.ACTS), ("app", self.ACTS))
-            for act in acts
+            Choice(act.words, f"{node}.{act.name}", beside(act), found(act).also)
+            for node, act in (*here, *(("app", act) for act in self.ACTS))
             if act.name != "all_actions"
-        ]
-        choices += [
-            Choice(say("Open lot {code}", code=code), f"app.lot('{code}')")
-            for code in self.jot_setting().vocabulary.stages
         ]
         choices += [
             Choice(say("Go to {title_words}", title_words=place.TITLE_WORDS), f"app.go({n})", str(n))
             for n, place in enumerate(self.places, start=1)
         ]
-        await self.push_screen(Chooser(say("Everything you can do here"), choices), self._do_chosen)
+        choices += [
+            Choice(
+                act.words,
+                f"app.do_there('{name}', {act.name!r})",
+                beside(act, f"{n} {tell(self.places[n - 1].TITLE_WORDS)}:"),
+                found(act).also,
+            )
+            for n, name, act in elsewhere(self.places, type(screen))
+        ]
+        choices += [
+            Choice(say("Open lot {code}", code=code), f"app.lot('{code}')")
+            for code in self.jot_setting().vocabulary.stages
+        ]
+        await self.push_screen(Chooser(say("Everything you can do"), choices), self._do_chosen)
 
     async def action_lot(self, code: str) -> None:
         """Open the page of a lot."""
         await self.open_lot(code)
+
+    async def action_do_there(self, place: str, action: str) -> None:
+        """Go to a place and do there what it does, on top of what is open there already."""
+        self.say(WELCOME)
+        await self.switch_mode(place)
+        await self.run_action(action, self.screen_stack[0])
 
     async def _do_chosen(self, action: str | None) -> None:
         if action is not None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import on
@@ -97,14 +98,27 @@ class Framed(Screen[R]):
         return None
 
     def on_mount(self) -> None:
+        """Begin; the library would call this in every class that has it, so that a screen says what it does in
+        `opened`."""
+        self.opened()
+
+    def opened(self) -> None:
         """Show what was last recorded, hear of what will be, and take the keys."""
-        self.foot.answer(self.desk.answer)
+        self._answered(self.desk.answer)
         self.desk.answered.subscribe(self, self._answered, immediate=True)
         self.desk.changed.subscribe(self, self._changed, immediate=True)
         self.set_focus(self.first_focus())
 
+    async def tell_anew(self) -> None:
+        """Draw everything again: the screen speaks another language. What is typed into a form is in its draft."""
+        for signal in (self.desk.answered, self.desk.changed):
+            signal.unsubscribe(self)
+        self._before_jot = None
+        await self.recompose()
+        self.opened()
+
     def _answered(self, answer: Answer) -> None:
-        self.foot.answer(answer)
+        self.foot.answer(replace(answer, sentence=self.said(answer.sentence)))
 
     def _changed(self, _: object) -> None:
         """Read anew when shown, or now if shown."""
@@ -160,6 +174,8 @@ class Place(Framed[None]):
 
     NAME: ClassVar[str] = ""
     TITLE_WORDS: ClassVar[str] = ""
+    BY_WORD: ClassVar[tuple[Act, ...]] = ()
+    """What the list of all actions offers besides; it has no key of its own."""
 
     def here(self) -> str:
         return self.NAME

@@ -11,7 +11,7 @@ from ledger.days import DayRange
 from ledger.errors import Refused
 from ledger.money import Currency, round_half_even
 from ledger.rearing.report import ASSUMES
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.charts import Rung, Signs, Step
 from tui.drawn import Curve, Part, Parts, Picture, lines_of
 from tui.look import each, percent
@@ -78,7 +78,7 @@ def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
         found = ledger.ask(species_curve, species, on or ledger.today)
     except Refused as refusal:
         return Found(row, words=tuple(dict.fromkeys((refusal.sentence, *said))))
-    about = say("{lots} lots counted from {counted_from}", lots=found.lots, counted_from=found.counted_from)
+    about = say("{lots} lots counted from {counted_from}", lots=found.lots, counted_from=word(found.counted_from))
     return Found(row, _steps(found.drawn), said, found.drawn[-1].day, about)
 
 
@@ -188,7 +188,11 @@ def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, w
 def _ladder(title: str, found: Sequence[CostPart], currency: Currency) -> Parts:
     """Parts drawn in thousandths of a minor unit, so that small ones keep their share."""
     rungs = tuple(
-        Rung(part.name, round_half_even(part.each.numerator * 1000, part.each.denominator), each(part.each, currency))
+        Rung(
+            word(part.name),
+            round_half_even(part.each.numerator * 1000, part.each.denominator),
+            each(part.each, currency),
+        )
         for part in found
     )
     whole = sum((part.each for part in found), start=found[0].each * 0)

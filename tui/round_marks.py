@@ -81,7 +81,7 @@ def where_of(key: str) -> str:
     """'P08/07 L3', 'E04 adult female', of the key of a line."""
     lot, tub, stage, sex, sure = (*key.split("|"), "", "", "", "", "")[:5]
     of = sex_words(sex, sure) if sex in SEXES else ""
-    return strung((part for part in (place(lot, tub), stage, of) if part), " ")
+    return strung((part for part in (place(lot, tub), word(stage) if stage else "", of) if part), " ")
 
 
 def left_to_mark(tub: RoundTub, marks: TubMarks) -> int:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ledger.money import Currency, amount_text
 from ledger.stock.words import stage_words
 from ledger.wording import say, strung, word
+from tui.tongue import on_paper
 
 if TYPE_CHECKING:
     from ledger.selling.margin import LineMargin, SaleMargin
@@ -99,13 +100,13 @@ def _line(line: LineOfSale, cost: LineMargin | None, currency: Currency) -> list
             extra=extra,
             stage=stage,
             lot_code=line.lot_code,
-            sex_text=line.sex_text,
+            sex_text=word(line.sex_text),
             pack=pack,
             net=amount_text(line.net, currency),
             less=less,
         ),
         f"   {line.species_text}",
-        say("   Origin as sold: {origin_text}", origin_text=line.origin_text),
+        say("   Origin as sold: {origin_text}", origin_text=on_paper(line.origin_text)),
     ]
     if line.credited_amount:
         back = say(", {back} came back", back=line.back) if line.back else ""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ledger.act import Done
 from ledger.money import said
-from ledger.wording import say
+from ledger.wording import say, word
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
@@ -28,12 +28,16 @@ def taken_back(done: Done, ledger: Ledger) -> str:
         number = int(found[1])
         rows = ledger.costs(1, number + 1)
         if rows and rows[0].id == number:
-            whom = say(" from {supplier}", supplier=rows[0].supplier) if rows[0].supplier else ""
-            return say(
-                "Taken back: {category} {gross}{whom} (cost {number}).",
-                category=rows[0].category,
-                gross=said(rows[0].gross, ledger.currency),
-                whom=whom,
-                number=number,
-            )
+            cost = {
+                "category": word(rows[0].category),
+                "gross": said(rows[0].gross, ledger.currency),
+                "number": number,
+            }
+            if rows[0].supplier:
+                return say(
+                    "Taken back: {category} {gross} from {supplier} (cost {number}).",
+                    supplier=rows[0].supplier,
+                    **cost,
+                )
+            return say("Taken back: {category} {gross} (cost {number}).", **cost)
     return say("Taken back: {sentence}", sentence=sentence)

@@ -6,11 +6,14 @@ Records nothing and knows no widget.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ledger.act import Done, Plan
 from ledger.errors import Refused
+from ledger.records.commands import SetSetting
+from ledger.records.settings import settings
 from ledger.selling.commands import Sell
 from ledger.stock.commands import AddLot, Undo
 from ledger.wording import say, strung
@@ -68,6 +71,11 @@ def told(ledger: Ledger, command: object, done: Done, known: tuple[tuple[str, ..
     key = (RECEIPT_KEY,) if sold(command, done) else ()
     whole = strung((sentence, *fresh, *key), " ")
     return replace(done, sentence=whole, cautions=(*done.cautions, *doubts))
+
+
+def language_settings(ledger: Ledger, command: object) -> Mapping[str, str] | None:
+    """What the settings say of the screen's language, where a command may change it."""
+    return ledger.ask(settings) if isinstance(command, SetSetting | Undo) else None
 
 
 def sold(command: object, done: Done) -> str:

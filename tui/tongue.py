@@ -9,12 +9,17 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Mapping
 from contextvars import ContextVar
-from typing import Final
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
 
 from ledger import wording
 from ledger.errors import BadInput
 from ledger.text import quoted, show
 from ledger.wording import Speaker
+
+if TYPE_CHECKING:
+    from exports.documents.language import Language
 
 SOURCE = "en"
 """The language the code is written in."""
@@ -36,6 +41,13 @@ class Tongue:
         self.code = code
         self._locale = locale if locale.split("_")[0] == code else code
         self._catalogue = catalogue(code, __package__, CATALOGUES)
+
+    @cached_property
+    def paper(self) -> Language:
+        """What papers are written with in this language."""
+        from exports.documents.language import Language
+
+        return Language(self.code, self._locale)
 
     def message(self, message: str) -> str:
         """See `Speaker`."""
@@ -76,12 +88,28 @@ class Tongue:
         return format_list(parts, style="or" if last == "or" else "standard", locale=self._locale)
 
 
-_speaking: ContextVar[Speaker | None] = ContextVar("language of the screen", default=None)
+@dataclass(slots=True)
+class Voice:
+    """What one screen speaks; all that runs for it shares the voice, so that it can change its language at once."""
+
+    speaker: Speaker | None = None
+    """`None`: the language of the code."""
 
 
-def speak(speaker: Speaker | None) -> None:
-    """Let this screen speak a language from now on; `None`: that of the code."""
-    _speaking.set(speaker)
+_voice: ContextVar[Voice | None] = ContextVar("what the screen speaks", default=None)
+
+
+def speak(speaker: Speaker | None) -> Voice:
+    """Let what is started from here speak a language; `None`: that of the code."""
+    voice = Voice(speaker)
+    _voice.set(voice)
+    return voice
+
+
+def speaking() -> Speaker | None:
+    """The language spoken here; `None`: that of the code."""
+    voice = _voice.get()
+    return None if voice is None else voice.speaker
 
 
 def listen_to(settings: Mapping[str, str]) -> Tongue | None:
@@ -92,19 +120,45 @@ def listen_to(settings: Mapping[str, str]) -> Tongue | None:
 
 def tell(text: str) -> str:
     """A text in the language of the screen, as far as it remembers its parts."""
-    speaker = _speaking.get()
+    speaker = speaking()
     return text if speaker is None else wording.spoken(text, speaker)
 
 
 def told_day(day: dt.date, how: str) -> str | None:
     """A day in the language of the screen; `None` in that of the code. Args: 'medium', or a skeleton of CLDR."""
-    speaker = _speaking.get()
+    speaker = speaking()
     return speaker.told(day, how) if isinstance(speaker, Tongue) else None
 
 
 def shown(text: str) -> str:
     """A text in the language of the screen, fit for one line of it (`ledger.text.show`)."""
     return show(tell(text))
+
+
+class _OnPaper(wording.Said):
+    """What a paper says of an origin, kept with a sale as it was written then."""
+
+    __slots__ = ("whole",)
+
+    whole: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        from exports.documents.recorded import paper_sentence
+        from exports.documents.sentences import ENDING
+
+        if not isinstance(speaker, Tongue):
+            return str(self)
+        told = paper_sentence(self.whole, speaker.paper)
+        return told if self == self.whole else told.removesuffix(speaker.paper.say(ENDING)).rstrip()
+
+
+def on_paper(text: str, *, ending: bool = True) -> str:
+    """A statement of origin as it stands on a paper. Args: the statement, and whether with 'not a certificate'."""
+    from ledger.origin.rules import ENDING
+
+    said = _OnPaper(text if ending else text.removesuffix(ENDING).rstrip())
+    said.whole = text
+    return said
 
 
 def word(text: str) -> str:

@@ -34,6 +34,7 @@ WORDS = (
     say("about"),
     say("act"),
     say("acts"),
+    say("address"),
     say("adds up"),
     say("adult"),
     say("adults"),
@@ -48,7 +49,9 @@ WORDS = (
     say("answer"),
     say("any"),
     say("are"),
+    say("backspace"),
     say("bank"),
+    say("beetle"),
     say("beyond"),
     say("bought"),
     say("bought in"),
@@ -61,6 +64,7 @@ WORDS = (
     say("brood ends"),
     say("brood weight"),
     say("brought in by mistake"),
+    say("business name"),
     say("came back alive"),
     say("came in by swap"),
     say("captive"),
@@ -83,6 +87,7 @@ WORDS = (
     say("colonies"),
     say("colony"),
     say("confirmed"),
+    say("contact"),
     say("containers"),
     say("cost"),
     say("cost per reared adult"),
@@ -96,6 +101,7 @@ WORDS = (
     say("culled"),
     say("customer stays"),
     say("customers stay"),
+    say("darkling beetle"),
     say("day"),
     say("days"),
     say("days high"),
@@ -107,12 +113,14 @@ WORDS = (
     say("deposit to decide"),
     say("died"),
     say("do not post"),
+    say("document language"),
     say("done"),
     say("down"),
     say("dried"),
     say("dried specimen"),
     say("dried specimens"),
     say("egg"),
+    say("egg-laying reptile"),
     say("eggs"),
     say("eggs with legs"),
     say("enter"),
@@ -159,6 +167,7 @@ WORDS = (
     say("hour rate"),
     say("invasive"),
     say("is"),
+    say("isopod"),
     say("it"),
     say("it has no lots yet"),
     say("journal"),
@@ -167,9 +176,12 @@ WORDS = (
     say("kept"),
     say("kept as dried specimens"),
     say("kept back"),
+    say("kilometre rate"),
     say("kind"),
+    say("label sheet"),
     say("laid"),
     say("laid here"),
+    say("land snail"),
     say("lapsed"),
     say("larva"),
     say("larvae"),
@@ -186,7 +198,10 @@ WORDS = (
     say("line"),
     say("lines"),
     say("little"),
+    say("livebearing fish"),
     say("loan returned"),
+    say("locale"),
+    say("logo"),
     say("looked"),
     say("loss rate"),
     say("losses"),
@@ -198,6 +213,7 @@ WORDS = (
     say("males"),
     say("manca"),
     say("mancas"),
+    say("mantid"),
     say("mark"),
     say("merged"),
     say("mileage"),
@@ -265,13 +281,16 @@ WORDS = (
     say("pair"),
     say("pay"),
     say("payment"),
+    say("payment details"),
     say("payment fee"),
     say("permit"),
     say("place"),
     say("planning survival"),
     say("plenty"),
     say("post"),
+    say("post days"),
     say("post limit"),
+    say("post temperature"),
     say("postage"),
     say("posted"),
     say("posting"),
@@ -296,6 +315,7 @@ WORDS = (
     say("record what is missing or found"),
     say("refund"),
     say("refunded"),
+    say("registration"),
     say("released"),
     say("rent"),
     say("replace"),
@@ -317,6 +337,7 @@ WORDS = (
     say("saleable"),
     say("sales"),
     say("sample"),
+    say("screen language"),
     say("see the sheet Counts for the reasons"),
     say("seen hard"),
     say("selling"),
@@ -345,6 +366,7 @@ WORDS = (
     say("split off"),
     say("stage"),
     say("standard cost"),
+    say("stick insect"),
     say("still carried by living animals"),
     say("still rearing"),
     say("still there"),
@@ -358,8 +380,12 @@ WORDS = (
     say("swapped out"),
     say("tab"),
     say("table fee"),
+    say("taken back"),
     say("taken for own use"),
+    say("taken out"),
     say("taken up"),
+    say("tarantula"),
+    say("terms"),
     say("the sheet was changed by hand; make the workbook again"),
     say("the unlabelled rest"),
     say("the whole sale"),
@@ -414,3 +440,44 @@ WORDS = (
     say("yes"),
     say("yesterday"),
 )
+
+CAUTIONS = (
+    say(
+        "Check first: giant African land snails are prohibited in the United States and flagged as a risk by "
+        "the European Union (as read in 2025), and other places keep lists of their own. Never release them, "
+        "eggs included. Check your local rules before keeping, breeding, selling or sending."
+    ),
+    say(
+        "Isopods may need a plant-pest permit to be sent across a border or state line (as read in 2024). "
+        "Never release them. Check your local rules before keeping, breeding, selling or sending."
+    ),
+    say(
+        "Native mantids may be protected, and foreign insects may need a permit. Never release them. Check "
+        "your local rules before keeping, breeding, selling or sending."
+    ),
+    say(
+        "Plant-feeding insects may need a plant-pest permit to be imported or sent across a border or state "
+        "line (as read in 2024). Never release them, eggs included. Check your local rules before keeping, "
+        "breeding, selling or sending."
+    ),
+    say(
+        "Selling vertebrates may need a licence, and a licence may rule out sales at a market or stall. Never"
+        " release them. Check your local rules before keeping, breeding, selling or sending."
+    ),
+    say(
+        "Selling vertebrates may need a licence, and a licence may rule out sales at a market or stall. Some "
+        "species may be listed under CITES. Some carriers take no reptiles. Check your local rules before "
+        "keeping, breeding, selling or sending."
+    ),
+    say(
+        "Some native beetles are protected (rose chafers in Germany, for one), and plant-feeding insects may "
+        "need a plant-pest permit to be imported or sent across a border or state line (as read in 2024). "
+        "Check your local rules before keeping, breeding, selling or sending."
+    ),
+    say(
+        "Some species may be listed under CITES: keep the numbers of certificates with the animal. Some "
+        "carriers take no spiders at all, the United States post among them. Check your local rules before "
+        "keeping, breeding, selling or sending."
+    ),
+)
+"""Of the species templates, as they come."""

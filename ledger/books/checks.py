@@ -172,7 +172,7 @@ def _of_stock(books: YearBooks) -> Iterable[Check]:
         control.not_counted,
         0,
         COUNT,
-        "count them when next looked at",
+        say("count them when next looked at"),
         remark=True,
     )
 

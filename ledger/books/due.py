@@ -182,14 +182,17 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
     waiting = {sale.id: sale for sale in _waiting(sales)}
     kept = kept_waiting(conn)
     for sale in sales_by_id(conn, waiting):
-        whom = say(" for {customer_name}", customer_name=sale.customer_name) if sale.customer_name else ""
+        parcel = (
+            say("{number} for {customer}", number=sale.number, customer=sale.customer_name)
+            if sale.customer_name
+            else sale.number
+        )
         waits = kept.get(sale.id)
         if waits is not None:
             look = say("; look again {look_on}", look_on=long_day(waits.look_on)) if waits.look_on else ""
             words = say(
-                "{number}{whom} waits to be posted ({why}){look}.",
-                number=sale.number,
-                whom=whom,
+                "{parcel} waits to be posted ({why}){look}.",
+                parcel=parcel,
                 why=waits.why,
                 look=look,
             )
@@ -200,12 +203,7 @@ def _parcels(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> It
                 sale.sold_on,
                 "post",
                 sale.number,
-                say(
-                    "{number}{whom} is to be posted, sold {sold_on}.",
-                    number=sale.number,
-                    whom=whom,
-                    sold_on=long_day(sale.sold_on),
-                ),
+                say("{parcel} is to be posted, sold {sold_on}.", parcel=parcel, sold_on=long_day(sale.sold_on)),
             )
         for lot, stage in must_not_travel(conn, waiting_lines(conn, sale), scene.today):
             words = say(
@@ -349,19 +347,22 @@ def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iter
         .order_by(c.id)
     )
     for row in rows:
-        whom = say(" to {supplier}", supplier=row.supplier) if row.supplier else ""
-        owed = said(row.gross - row.paid, scene.currency)
+        parts = {
+            "id": row.id,
+            "category": word(row.category),
+            "owed": said(row.gross - row.paid, scene.currency),
+            "bought_on": long_day(row.bought_on),
+        }
         yield _row(
             scene,
             row.bought_on,
             "cost",
             str(row.id),
             say(
-                "Cost {id} ({category}): {owed} unpaid{whom}, bought {bought_on}.",
-                id=row.id,
-                category=word(row.category),
-                owed=owed,
-                whom=whom,
-                bought_on=long_day(row.bought_on),
-            ),
+                "Cost {id} ({category}): {owed} unpaid to {supplier}, bought {bought_on}.",
+                supplier=row.supplier,
+                **parts,
+            )
+            if row.supplier
+            else say("Cost {id} ({category}): {owed} unpaid, bought {bought_on}.", **parts),
         )

@@ -19,7 +19,7 @@ from ledger.books.owed_rows import OwedRow, owed_rows
 from ledger.books.paper_rows import KEPT, SWAP, Papers, ReceiptRow, SalesRow
 from ledger.books.sources import RAISED
 from ledger.books.stock_rows import MovementRow, StockRow, movement_rows, stock_rows
-from ledger.wording import say
+from ledger.wording import say, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ def _income(given: Material, rows: YearRows) -> Iterable[IncomeLine]:
 def _costs(rows: YearRows) -> Iterable[IncomeLine]:
     paid = _by_line((row.line, row.refunded - row.paid) for row in rows.costs)
     spent = _by_line((row.line, row.refunded - row.cost) for row in rows.costs)
-    names = {row.line: say("Running costs: {category}", category=row.category) for row in rows.costs}
+    names = {row.line: say("Running costs: {category}", category=word(row.category)) for row in rows.costs}
     notes = {
         lines.EQUIPMENT_BOUGHT: say("paid; spent. Many rules spread it over years on either basis; ask"),
         lines.ANIMALS_BOUGHT: say("paid; spent"),

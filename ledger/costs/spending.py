@@ -184,16 +184,17 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
-    when = _when(command, row, before)
-    supplier = say(" from {supplier}", supplier=row["supplier"]) if row["supplier"] else ""
-    sentence = say(
-        "{category} {gross}{supplier}, {bought_on}: {where}{when}",
-        category=word(category),
-        gross=said(gross, scene.currency),
-        supplier=supplier,
-        bought_on=long_day(command.bought_on),
-        where=_where(command, scope),
-        when=say(", {when}.", when=when) if when else ".",
+    when, where = _when(command, row, before), _where(command, scope)
+    parts = {
+        "category": word(category),
+        "gross": said(gross, scene.currency),
+        "bought_on": long_day(command.bought_on),
+        "where": strung((where, when), ", ") if when else where,
+    }
+    sentence = (
+        say("{category} {gross} from {supplier}, {bought_on}: {where}.", supplier=row["supplier"], **parts)
+        if row["supplier"]
+        else say("{category} {gross}, {bought_on}: {where}.", **parts)
     )
     cautions = []
     if before is not None and before.ends:

@@ -235,22 +235,22 @@ def _lowest(
 def _possible(findings: Sequence[MotherFindings], book: Book) -> tuple[PossibleParent, ...]:
     rows: list[PossibleParent] = []
     for one in findings:
-        rows.append(PossibleParent("mother", one.mother, book.name(one.mother), "on record as the mother"))
+        rows.append(PossibleParent("mother", one.mother, book.name(one.mother), say("on record as the mother")))
         for father in one.fathers:
             name = book.name(father.animal) if father.animal else say("a male not in the records")
             rows.append(PossibleParent("father", father.animal, name, father.why))
         if one.earlier:
             why = say("may have mated with {name} before she came", name=book.name(one.mother))
-            rows.append(PossibleParent("father", None, "a male not in the records", why))
+            rows.append(PossibleParent("father", None, say("a male not in the records"), why))
     return tuple(dict.fromkeys(rows))
 
 
 def _missing_dates(lot: LotFacts, paired: bool) -> tuple[str, ...]:
     missing = []
     if lot.laid_from is None and lot.laid_to is None and not paired:
-        missing.append("no laying or pairing date on record")
+        missing.append(say("no laying or pairing date on record"))
     if lot.hatched_from is None and lot.hatched_to is None and not lot.unhatched:
-        missing.append("no hatch date on record")
+        missing.append(say("no hatch date on record"))
     return tuple(missing)
 
 

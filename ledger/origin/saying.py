@@ -99,19 +99,17 @@ def plan_state(conn: Connection, command: StateOrigin, scene: Scene) -> OriginPl
         source_letter=statement.source_letter,
         note=clean_block(said.note, limit=2000, field="note"),
     )
-    by = say(" by {supplier}", supplier=statement.supplier) if statement.supplier else ""
-    generation = f" F{said.generation}" if said.generation else ""
+    parts = {
+        "lot": lot.code,
+        "origin": f"{code} F{said.generation}" if said.generation else code,
+        "day": long_day(command.from_on),
+    }
     return OriginPlan(
         t.origin_fact,
         (row,),
-        say(
-            "{lot}: stated{by} as {origin}{generation}, from {day} on.",
-            lot=lot.code,
-            by=by,
-            origin=code,
-            generation=generation,
-            day=long_day(command.from_on),
-        ),
+        say("{lot}: stated by {supplier} as {origin}, from {day} on.", supplier=statement.supplier, **parts)
+        if statement.supplier
+        else say("{lot}: stated as {origin}, from {day} on.", **parts),
         cautions,
         (("lot", lot.code),),
     )

@@ -170,15 +170,15 @@ def plan_note(conn: Connection, command: WriteCorrectionNote, scene: Scene) -> N
             say("Write the note on a day from the sale ({sold_on}) up to today.", sold_on=row.sold_on), "written_on"
         )
     why = clean_block(command.why, limit=2000, field="why")
-    to = say(" for {customer}", customer=row.customer) if row.customer else ""
+    title = say("Correction note for {customer}", customer=row.customer) if row.customer else say("Correction note")
     return NotePlan(
         row,
         why,
         command.written_on,
         say(
-            "Correction note{to}: line {position} of {number} ({lot}) was sold as “{was}” and by our records "
+            "{title}: line {position} of {number} ({lot}) was sold as “{was}” and by our records "
             "is “{now}”{why}, {day}.",
-            to=to,
+            title=title,
             position=row.position,
             number=row.number,
             lot=row.lot,

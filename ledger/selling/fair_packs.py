@@ -28,7 +28,7 @@ from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals
 from ledger.text import clean, quoted
-from ledger.wording import counted, say, strung
+from ledger.wording import counted, listed, say, strung
 
 _MOST_PACKS = 500
 
@@ -82,7 +82,7 @@ def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
     standing = {one.id: one for one in _standing(conn, fair)}
     kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
     for number, row in known.items():
-        kinds[row.mark, row.pack, row.price, " and ".join(asked[number])].append(number)
+        kinds[row.mark, row.pack, row.price, listed(asked[number])].append(number)
     return tuple(
         FairPackRow(
             mark,

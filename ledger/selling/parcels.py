@@ -163,13 +163,17 @@ def plan_wait(conn: Connection, command: HoldParcel, scene: Scene) -> WaitPlan:
     if command.look_on is not None and command.look_on < command.on:
         raise BadInput(say("The day to look again cannot be before it waits."), "look_on")
     look = say("; look again on {look_on}", look_on=long_day(command.look_on)) if command.look_on else ""
-    whom = say(" for {customer_name}", customer_name=sale.customer_name) if sale.customer_name else ""
+    parcel = (
+        say("{number} for {customer}", number=sale.number, customer=sale.customer_name)
+        if sale.customer_name
+        else sale.number
+    )
     return WaitPlan(
         sale,
         why,
         command.on,
         command.look_on,
-        say("{number}{whom} waits to be posted ({why}){look}.", number=sale.number, whom=whom, why=why, look=look),
+        say("{parcel} waits to be posted ({why}){look}.", parcel=parcel, why=why, look=look),
     )
 
 

@@ -99,7 +99,6 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         )
     _check(conn, sale, command.on)
     anyway, cautions = _limits(conn, sale, command)
-    to = say(" to {customer}", customer=sale.customer_name) if sale.customer_name else ""
     what = listed(
         [
             say("{animals} of {lot}", animals=animals(one.wanted, one.line.stage_text), lot=one.line.lot_code)
@@ -113,7 +112,15 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         command.coldest,
         command.warmest,
         anyway,
-        say("{number} posted{to}, {on}: {what}.", number=sale.number, to=to, on=long_day(command.on), what=what),
+        say(
+            "{number} posted to {customer}, {on}: {what}.",
+            number=sale.number,
+            customer=sale.customer_name,
+            on=long_day(command.on),
+            what=what,
+        )
+        if sale.customer_name
+        else say("{number} posted, {on}: {what}.", number=sale.number, on=long_day(command.on), what=what),
         (_LAW, *cautions),
     )
 

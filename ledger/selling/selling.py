@@ -361,7 +361,6 @@ def sale_words(draft: SaleDraft, total: int, received: int, deposit: int, hold: 
     what = listed(
         [say("{animals} ({origin})", animals=line.words, origin=label(line.stated.origin)) for line in draft.lines]
     )
-    to = say(" to {customer}", customer=draft.customer) if draft.customer else ""
     how = (
         say(", to be posted")
         if draft.to_post
@@ -382,10 +381,15 @@ def sale_words(draft: SaleDraft, total: int, received: int, deposit: int, hold: 
         )
     elif hold is not None:
         money.append(say("taking up {number}", number=hold.number))
-    parts = {"what": what, "to": to, "how": how, "day": long_day(draft.sold_on), "money": strung(money, ", ")}
+    parts = {"what": what, "how": how, "day": long_day(draft.sold_on), "money": strung(money, ", ")}
+    if draft.customer:
+        parts["customer"] = draft.customer
+        if draft.reason == GOODWILL:
+            return say("{what} sent as goodwill to {customer}{how}, {day}: {money}.", **parts)
+        return say("{what} sold to {customer}{how}, {day}: {money}.", **parts)
     if draft.reason == GOODWILL:
-        return say("{what} sent as goodwill{to}{how}, {day}: {money}.", **parts)
-    return say("{what} sold{to}{how}, {day}: {money}.", **parts)
+        return say("{what} sent as goodwill{how}, {day}: {money}.", **parts)
+    return say("{what} sold{how}, {day}: {money}.", **parts)
 
 
 def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:

@@ -91,18 +91,22 @@ def plan_swap(conn: Connection, command: Swap, scene: Scene) -> SwapPlan:
     what = listed(
         [say("{animals} ({origin})", animals=line.words, origin=label(line.stated.origin)) for line in drafts]
     )
-    with_whom = say(" with {partner}", partner=partner) if partner else ""
+    parts = {
+        "what": what,
+        "on": long_day(command.on),
+        "amount": said(command.value, scene.currency),
+        "sentence": arriving.sentence,
+    }
     return SwapPlan(
         draft,
         arriving,
         say(
-            "{what} swapped{with_whom}, {on}, at {amount} each way, without cash. {sentence}",
-            what=what,
-            with_whom=with_whom,
-            on=long_day(command.on),
-            amount=said(command.value, scene.currency),
-            sentence=arriving.sentence,
-        ),
+            "{what} swapped with {partner}, {on}, at {amount} each way, without cash. {sentence}",
+            partner=partner,
+            **parts,
+        )
+        if partner
+        else say("{what} swapped, {on}, at {amount} each way, without cash. {sentence}", **parts),
         (*arriving.cautions, _TAX),
     )
 

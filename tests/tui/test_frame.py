@@ -21,7 +21,7 @@ from tui.widgets.chooser import Chooser
 from tui.widgets.help import Help
 from tui.widgets.paged import PagedList
 from tui.widgets.pasted import Pasted
-from tui.widgets.strip import Strip, Tick, strip_spans
+from tui.widgets.strip import Strip, Tick, strip_labels, strip_spans
 
 SIZES = [(80, 24), (120, 40)]
 
@@ -68,7 +68,7 @@ async def test_a_click_on_a_place_goes_there() -> None:
         assert isinstance(pilot.app.screen, Bench)
 
 
-@pytest.mark.parametrize(("width", "said"), [(40, ["1", "Shelf"]), (12, ["1", "She"]), (9, ["1", "2"])])
+@pytest.mark.parametrize(("width", "said"), [(40, ["1", "Shelf"]), (12, ["1", "Sh."]), (9, ["1", "2"])])
 async def test_on_a_narrow_screen_the_names_are_cut_and_then_give_way_to_digits(width: int, said: list[str]) -> None:
     async with desk().run_test(size=(width, 24)) as pilot:
         await pilot.pause()
@@ -538,3 +538,12 @@ async def test_a_place_left_alone_reads_the_ledger_anew_when_it_is_seen_again() 
         await rest(pilot)
 
         assert bench.query_one(PagedList).held == 3
+
+
+def test_names_of_places_are_cut_one_by_one_and_with_a_sign() -> None:
+    ticks = [Tick("a", "1", "Receiving"), Tick("b", "2", "Posting"), Tick("c", "3", "Due")]
+
+    assert strip_labels(ticks, 40)[0] == ["1 Receiving", "2 Posting", "3 Due"]
+    assert strip_labels(ticks, 26)[0] == ["1 Receiv.", "2 Posting", "3 Due"]
+    assert strip_labels(ticks, 24)[0] == ["1 Recei.", "2 Posti.", "3 Due"]
+    assert strip_labels(ticks, 10)[0] == ["1", "2", "3"]

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import pytest
+from rich.cells import cell_len
+from rich.console import Console
+from rich.text import Text
 
+from exports.documents.sentences import ENDING
 from ledger.days import long_day
 from ledger.ledger import Ledger
 from ledger.money import Currency, said
@@ -17,10 +21,12 @@ from tests.exports.documents.test_catalogues import missing, said_by, texts
 from tests.tui import catalogues
 from tests.tui.business import desk
 from tests.tui.loft import go
-from tui import tongue
+from tui import key_table, tongue
 from tui.places import PLACES
-from tui.plain import drawing, within
+from tui.places.listing import ListScreen
+from tui.plain import cell, drawing, number_cell, within
 from tui.tongue import LANGUAGES, SOURCE, Tongue
+from tui.widgets.paged import Column, widths_of
 
 OTHERS = [language for language in LANGUAGES if language != SOURCE]
 _VALUE = re.compile(r"\{[a-z0-9_]+\}")
@@ -67,6 +73,23 @@ def test_sentences_strung_together_keep_their_parts() -> None:
     assert both == "One. Two. Three."
     assert spoken(both, Longer()) == "⟦One.~~⟧ ⟦Two.~~⟧ ⟦Three.~~~⟧"
     assert spoken(f"{both}", Longer()) == "One. Two. Three.", "an f-string has forgotten them"
+
+
+def test_a_sentence_without_the_spaces_at_its_end_keeps_its_parts() -> None:
+    sentence = say("{what} died. {note}", what=say("egg"), note="").rstrip()
+
+    assert sentence == "egg died."
+    assert spoken(sentence, Longer()).startswith("⟦⟦egg~⟧ died.")
+
+
+def test_what_a_paper_states_of_an_origin_is_told_as_on_a_paper(german: Tongue) -> None:
+    kept = "P08: captive bred, F1 by our records; no gaps in our records. By our records; not a certificate."
+    short = tongue.on_paper(kept, ending=False)
+
+    assert short == "P08: captive bred, F1 by our records; no gaps in our records."
+    assert tongue.tell(short).startswith("P08: Nachzucht, F1")
+    assert tongue.tell(tongue.on_paper(kept)) == f"{tongue.tell(short)} {german.paper.say(ENDING)}"
+    assert tongue.tell(tongue.on_paper("something else")) == "something else"
 
 
 def test_plurals_are_those_of_the_language(german: Tongue) -> None:
@@ -143,6 +166,62 @@ def test_a_long_sentence_below_a_list_is_cut_with_a_sign() -> None:
 
 def test_lines_put_together_to_be_shown_keep_their_words(german: Tongue) -> None:
     assert drawing([say("egg"), say("egg")]).plain == "Ei\nEi" != "\n".join([say("egg"), say("egg")])
+
+
+def _lists() -> list[type[ListScreen[object]]]:
+    list(key_table.screens())
+    found, more = [], list(ListScreen.__subclasses__())
+    while more:
+        one = more.pop()
+        more += one.__subclasses__()
+        found += [one] if one.COLUMNS else []
+    return sorted(found, key=lambda one: one.__name__)
+
+
+def _headings(columns: Sequence[Column]) -> Iterator[tuple[int, Column]]:
+    """Every heading of a list with the cells it has, on a phone, a laptop and a wide screen."""
+    for screen in (40, 80, 120, 200):
+        yield from ((wide, column) for _, wide, column in widths_of(columns, screen, screen - 1))
+
+
+def _too_long(columns: Sequence[Column]) -> list[str]:
+    return [
+        f"{tongue.tell(c.words)} ({wide})" for wide, c in _headings(columns) if cell_len(tongue.tell(c.words)) > wide
+    ]
+
+
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_every_heading_of_every_list_has_room_in_its_column(language: str) -> None:
+    tongue.speak(Tongue(language) if language != SOURCE else None)
+    lists = _lists()
+    found = {one.__name__: cut for one in lists if (cut := _too_long(one.COLUMNS))}
+    control = _too_long([Column("a heading that is too long", 8), Column("rest")])
+    tongue.speak(None)
+
+    assert found == {}
+    assert len(lists) > 30
+    assert control == ["a heading that is too long (8)"] * 4
+
+
+def test_a_heading_in_longer_words_is_cut_with_a_sign() -> None:
+    def drawn(text: Text, wide: int) -> str:
+        return "".join(part.text for part in Console(width=wide).render_lines(text)[0]).strip()
+
+    tongue.speak(Longer())
+    unsigned = [
+        (one.__name__, said)
+        for one in _lists()
+        for wide, column in _headings(one.COLUMNS)
+        if any(map(str.isalpha, column.words))
+        and not (said := drawn(number_cell(column.words) if column.right else cell(column.words), wide)).endswith(
+            (CLOSE, MORE)
+        )
+    ]
+    control = drawn(Text(tongue.tell(say("enter does")), no_wrap=True, overflow="crop"), 8)
+    tongue.speak(None)
+
+    assert unsigned == []
+    assert not control.endswith((CLOSE, MORE))
 
 
 async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> None:

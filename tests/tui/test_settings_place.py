@@ -39,7 +39,7 @@ async def test_plain_settings_are_read_as_typed_and_kept(loft: Ledger) -> None:
         assert loft.ask(setting, "address") == "3 Quill Lane\nOakmoss"
 
         # The order of days follows at once, also in the strip and the foot.
-        await quick(pilot, "escape", "down", "enter", "enter")
+        await quick(pilot, "escape", "down", "enter", "down", "enter")
         await fill_in(pilot, "en_US")
         shown = await quick(pilot, "enter")
         assert "Wed Jun 4, 2025" in shown

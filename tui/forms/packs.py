@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.errors import BadInput, Refused
-from ledger.origin.rules import ENDING
 from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
+from tui.tongue import on_paper
 from tui.widgets.fields import FieldSpec, amount, amount_or_none, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
 
@@ -137,7 +137,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
         lines: list[str] = []
         for line in plan.draft.lines:
             lines += [
-                say("{words}: {text}", words=line.words, text=line.stated.text),
-                line.stated.sentence.removesuffix(ENDING).rstrip(),
+                say("{words}: {text}", words=line.words, text=on_paper(line.stated.text)),
+                on_paper(line.stated.sentence, ending=False),
             ]
         return tuple(dict.fromkeys(lines))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.selling.commands import SetPrice
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -33,7 +33,7 @@ class PriceForm(Form):
         self._species, self._stage, self._like = species, stage, like
 
     def heading(self) -> str:
-        return say("Price of {stage} of {species}", stage=self._stage, species=self._species)
+        return say("Price of {stage} of {species}", stage=word(self._stage), species=self._species)
 
     def specs(self) -> Sequence[FieldSpec]:
         money, like = self.desk.ledger.currency, self._like

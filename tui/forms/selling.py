@@ -8,7 +8,6 @@ from typing import Any
 
 from ledger.errors import BadInput, Refused
 from ledger.money import amount_text
-from ledger.origin.rules import ENDING
 from ledger.selling.commands import (
     Charge,
     CreditLine,
@@ -23,6 +22,7 @@ from tui.forms.animals import LotForm, said
 from tui.forms.lots import ORIGINS
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
+from tui.tongue import on_paper
 from tui.widgets.fields import (
     FieldSpec,
     amount,
@@ -213,7 +213,10 @@ class SaleForm(FoldedForm, LotForm):
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
         lines: list[str] = []
         for line in plan.draft.lines:
-            lines += [say("Origin: {text}", text=line.stated.text), line.stated.sentence.removesuffix(ENDING).rstrip()]
+            lines += [
+                say("Origin: {text}", text=on_paper(line.stated.text)),
+                on_paper(line.stated.sentence, ending=False),
+            ]
         return tuple(dict.fromkeys(lines))
 
     def _owed(self, sale: Sell) -> int:

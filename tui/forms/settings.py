@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from ledger.errors import BadInput
 from ledger.records.commands import SetSetting
 from ledger.records.series import KINDS
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
@@ -24,7 +25,7 @@ HINTS = {
     "business name": say("stands on every paper"),
     "logo": say("path of a picture, PNG or JPEG"),
     "locale": say("language and country: en_GB, en_US, de_DE"),
-    "screen language": say("de or en, from the next start"),
+    "screen language": say("de or en; the screen speaks it at once"),
     "document language": say("two letters: en or de"),
     "label sheet": say("such as a4 3x8"),
     "post days": say("such as Mon Tue Wed; empty: any day"),
@@ -73,7 +74,7 @@ class SettingForm(Form):
             )
         return (
             FieldSpec(
-                "value", word(name), SETTINGS[name], kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
+                "value", word(name), _reader(name), kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
             ),
         )
 
@@ -90,12 +91,27 @@ class SettingForm(Form):
             )
         if self.subject == "screen language":
             return lambda value: say(
-                "{language}, from the next start",
+                "{language}, spoken at once",
                 language=tongue.LANGUAGES.get(value or tongue.SOURCE, tongue.LANGUAGES[tongue.SOURCE]),
             )
         if self.subject == "logo":
             return lambda value: "" if not value or Path(value).is_file() else say("there is no such file now")
         return nothing_beside
+
+
+def _reader(name: str) -> Callable[[str], str]:
+    """How a setting is read: as the ledger does; of languages only those the screen has."""
+    return _language if name == "screen language" else SETTINGS[name]
+
+
+def _language(typed: str) -> str:
+    code = SETTINGS["screen language"](typed)
+    if code and code not in tongue.LANGUAGES:
+        known = strung((strung((one, " (", name, ")"), "") for one, name in tongue.LANGUAGES.items()), ", ")
+        raise BadInput(
+            say("The screen does not speak {code}; choose one of: {known}.", code=code, known=known), "value"
+        )
+    return code
 
 
 def _read(order: str) -> str:

@@ -103,9 +103,16 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     def first_focus(self) -> Widget | None:
         return self.rows[0].entry
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self._reckon()
+
+    async def tell_anew(self) -> None:
+        typed = {row.spec.key: row.typed for row in self.rows if not self._untouched(row)}
+        await super().tell_anew()
+        for row in self.rows:
+            if row.spec.key in typed:
+                self._fill(row, typed[row.spec.key])
 
     def read_anew(self) -> None:
         self._reckon()
@@ -173,7 +180,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
                 self._filled[key] = own
             row.say(self._beside(row, answer))
         self.picture = answer.picture
-        width = max(40, min(self.app.size.width - MARGIN, WIDEST))
+        width = max(34, min(self.app.size.width - MARGIN, WIDEST))
         lines = [
             *blocks(answer.picture.parts, width, self.desk.signs),
             "",

@@ -16,6 +16,7 @@ from tui.places.listing import ReckonedList
 from tui.places.numbers import wide_enough
 from tui.places.page import BACK, Page
 from tui.places.sale import SalePage
+from tui.tongue import on_paper
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 
@@ -43,7 +44,7 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
         Column(say("sale"), 11),
         Column(say("sold on"), 11),
         Column(say("buyer")),
-        Column(say("line"), 4, right=True),
+        Column(say("line"), 5, right=True),
         Column(say("lot"), 6),
         Column(say("buyer was told"), 16),
     )
@@ -101,8 +102,8 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
             "{animals} of {lot}, stated then: {was}. By our records now: {now}.",
             animals=one.animals,
             lot=one.lot,
-            was=one.was,
-            now=one.now,
+            was=on_paper(one.was),
+            now=on_paper(one.now),
         )
 
     def sum_up(self) -> str:

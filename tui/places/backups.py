@@ -80,7 +80,7 @@ class BackupsPage(ListPage, Aside[None]):
         Column(say("made"), 18),
         Column(say("age"), 16),
         Column(say("why"), 22),
-        Column(say("acts"), 7, right=True),
+        Column(say("acts"), 10, right=True),
         Column(say("file"), above=WIDE),
         Column("", 1, below=WIDE),
     )

@@ -100,7 +100,7 @@ class BringInPage(ListPage, Aside[None]):
                 key,
                 (
                     (key, "bold"),
-                    row.kind,
+                    word(row.kind),
                     row.file_name,
                     str(row.rows),
                     row.recorded_at.replace("T", " ")[:16],

@@ -162,13 +162,18 @@ class CustomerPage(ListPage):
         for sale in found.sales:
             if sale.number == key:
                 lines = (
-                    f"{line.animals} {stage_words(line.stage_text, line.animals)} of {line.lot_code}"
+                    say(
+                        "{count} {stage} of {lot}",
+                        count=line.animals,
+                        stage=word(stage_words(line.stage_text, line.animals)),
+                        lot=line.lot_code,
+                    )
                     for line in sale.lines
                 )
                 return say(
                     "{number}, {channel}: {lines}. {split}",
                     number=sale.number,
-                    channel=sale.channel,
+                    channel=word(sale.channel),
                     lines=strung(lines, ", "),
                     split=" ".join(sale.note.split()),
                 ).rstrip()
@@ -190,7 +195,7 @@ class CustomerPage(ListPage):
         return say(
             "{name}, {kind} prices; {contact}. {split}",
             name=who.name,
-            kind=who.kind,
+            kind=word(who.kind),
             contact=contact,
             split=" ".join(who.note.split()),
         ).rstrip()

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
 from tui.places.listing import LIST_ACTS, ListPage
 from tui.places.page import BACK, TextPage
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.act import Done
@@ -71,8 +71,8 @@ class CustomersPage(ListPage):
     )
     COLUMNS = (
         Column(say("name")),
-        Column(say("prices"), 7),
-        Column(say("sales"), 5, right=True),
+        Column(say("prices"), 7, above=ROOMY),
+        Column(say("sales"), 8, right=True, above=ROOMY),
         Column(say("last"), 11),
         Column(say("bought"), 9, right=True),
         Column(say("owed"), 8, right=True),
@@ -97,7 +97,7 @@ class CustomersPage(ListPage):
                 key,
                 (
                     (one.name, "bold"),
-                    one.kind,
+                    word(one.kind),
                     str(one.sales) if one.sales else "",
                     self.day(one.last_on) if one.last_on else "",
                     amount_text(one.bought, money) if one.sales else "",

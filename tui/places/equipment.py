@@ -39,12 +39,12 @@ class EquipmentPage(ReckonedList, OnTop):
         BACK,
     )
     COLUMNS = (
-        Column(say("no."), 5, right=True),
+        Column(say("no."), 4, right=True),
         Column(say("bought"), 11),
         Column(say("what")),
         Column(say("cost"), 9, right=True),
-        Column(say("lasts"), 10, right=True),
-        Column(say("used up"), 9, right=True),
+        Column(say("lasts"), 9, right=True),
+        Column(say("used up"), 12, right=True),
         Column(say("left"), 9, right=True),
         Column(say("declining"), 9, right=True, above=WIDE),
         Column(say("gone on"), 11, above=WIDE),

@@ -247,7 +247,7 @@ def explain_lines(found: Answer, currency: Currency, width: int, signs: Signs) -
 
 def _called(line: Line) -> str:
     """The name of a part, and what it is as far as there is room."""
-    return say("{name} · {about}", name=line.name, about=line.about) if line.about else line.name
+    return say("{name} · {about}", name=word(line.name), about=line.about) if line.about else word(line.name)
 
 
 def _row(name: str, amounts: list[str], bar: str, width: int, signs: Signs) -> str:
@@ -273,7 +273,7 @@ def versus_lines(found: Versus, currency: Currency, width: int, signs: Signs) ->
         for line in listed:
             sign = ("+" if line.exact > 0 else "-") * round(BAR * abs(line.exact) / largest) if largest else ""
             amounts = [amount_text(line.shown, currency), amount_text(line.in_all, currency)]
-            lines.append(_row(line.name, amounts, sign, width, signs))
+            lines.append(_row(word(line.name), amounts, sign, width, signs))
         totals = [amount_text(found.shown, currency), amount_text(found.for_a_hundred, currency)]
         lines.append(_row(say("adds up to"), totals, "", width, signs))
     return [*lines, "", *hanging((say("· {note}", note=note) for note in found.notes), width)]

@@ -16,7 +16,7 @@ from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, S
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
@@ -67,7 +67,7 @@ class FairsPage(ListPage):
     COLUMNS = (
         Column(say("day"), 11),
         Column(say("name")),
-        Column(say("float"), 8, right=True),
+        Column(say("float"), 11, right=True),
         Column(say("expected"), 8, right=True),
         Column(say("counted"), 8, right=True),
         Column(say("state"), 6),
@@ -135,12 +135,12 @@ class FairPage(ListPage, Aside[None]):
     COLUMNS = (
         Column(say("mark"), 6),
         Column(say("pack"), 12),
-        Column(say("of one")),
+        Column(say("of one"), above=ROOMY),
         Column(say("price"), 6, right=True),
-        Column(say("packed"), 6, right=True),
-        Column(say("sold"), 4, right=True),
+        Column(say("packed"), 6, right=True, above=ROOMY),
+        Column(say("sold"), 8, right=True, above=ROOMY),
         Column(say("ready"), 5, right=True),
-        Column(say("short"), 5, right=True),
+        Column(say("short"), 5, right=True, above=ROOMY),
     )
     EMPTY = (
         say("No packs were put together for this fair."),

@@ -106,12 +106,20 @@ class GivenPage(ListPage, WritesPapers):
 
     def _borrowed(self, at: int, one: BorrowedRow) -> Row:
         key = say("borrowed {at}", at=at)
-        whose = say("; whose they are: {owner}", owner=one.owner) if one.owner else say("; whose they are was not said")
-        sentence = say(
-            "{animals} of {lot} lent to us for breeding{whose}. They are not ours and never sold.",
-            animals=one.animals,
-            lot=one.lot,
-            whose=whose,
+        what = {"animals": one.animals, "lot": one.lot}
+        sentence = (
+            say(
+                "{animals} of {lot} lent to us for breeding; whose they are: {owner}. They are not ours and never "
+                "sold.",
+                owner=one.owner,
+                **what,
+            )
+            if one.owner
+            else say(
+                "{animals} of {lot} lent to us for breeding; whose they are was not said. They are not ours and never "
+                "sold.",
+                **what,
+            )
         )
         self._left[key] = _Left((one.lot,), sentence, borrowed=one.left_on is None, loan=True, animals=one.animals)
         state = (say("went {left_on}", left_on=self.day(one.left_on)), "$quiet") if one.left_on else (say("= here"), "")
@@ -131,7 +139,7 @@ class GivenPage(ListPage, WritesPapers):
         what = say("{animals} of {lots}", animals=one.animals, lots=" ".join(one.lots))
         number = None if one.kind == "own use" else one.entry
         self._left[key] = _Left(
-            one.lots, say("{what}, {kind}. {note}", what=what, kind=one.kind, note=one.note), given=number
+            one.lots, say("{what}, {kind}. {note}", what=what, kind=word(one.kind), note=one.note), given=number
         )
         return Row(key, (self.day(one.on), word(one.kind), what, one.to, (say("left"), "$quiet")))
 

@@ -42,11 +42,11 @@ class HoldsPage(ListPage, WritesPapers):
         BACK,
     )
     COLUMNS = (
-        Column(say("number"), 8),
+        Column(say("number"), 7),
         Column(say("buyer")),
         Column(say("what"), 12, above=ROOMY),
         Column(say("until"), 17, above=ROOMY),
-        Column(say("deposit"), 7, right=True, above=ROOMY),
+        Column(say("deposit"), 9, right=True, above=ROOMY),
         Column(say("queue"), 5, right=True, above=90),
         Column(say("state"), 10),
     )

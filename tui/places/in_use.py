@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.costs import EVERYTHING, SpendForm, UsedUpForm
 from tui.places.listing import ReckonedList
@@ -50,7 +50,7 @@ class InUsePage(ReckonedList, OnTop):
     )
     EMPTY = (
         say("Nothing is in use."),
-        say("What you spend on feed is in use from that day: s in Costs, or write feed 24.00."),
+        say("What you spend on feed is in use from that day: - in Costs, or write feed 24.00."),
     )
 
     def __init__(self) -> None:
@@ -72,8 +72,8 @@ class InUsePage(ReckonedList, OnTop):
                 key,
                 (
                     (key, "bold"),
-                    row.category,
-                    row.item,
+                    word(row.category),
+                    word(row.item) if row.item == row.category else row.item,
                     strung(row.whom, " ") or say("all"),
                     self.day(row.opened_on),
                     self.day(row.thought_until),
@@ -87,9 +87,9 @@ class InUsePage(ReckonedList, OnTop):
     def detail(self, key: str) -> str:
         row = self._open[key]
         said = (
-            say("{category}: {item}.", category=row.category, item=row.item)
+            say("{category}: {item}.", category=word(row.category), item=row.item)
             if row.item != row.category
-            else f"{row.item}."
+            else say("{item}.", item=word(row.item))
         )
         if row.overdue:
             said += say(

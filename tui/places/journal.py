@@ -10,7 +10,7 @@ from tui.forms.animals import TakeBackForm
 from tui.places.listing import LIST_ACTS, FindPage
 from tui.places.page import BACK
 from tui.widgets.foot import Answer
-from tui.widgets.paged import PAGE, Column, Page, Row
+from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
 if TYPE_CHECKING:
     from ledger.stock.entries import EntryRow
@@ -32,9 +32,9 @@ class JournalPage(FindPage):
     )
     COLUMNS = (
         Column(say("entry"), 6, right=True),
-        Column(say("day"), 12),
+        Column(say("day"), 11),
         Column(say("what")),
-        Column(say("by"), 10),
+        Column(say("by"), 10, above=ROOMY),
         Column(say("recorded"), 16, above=WIDE),
         Column(say("from"), 9, above=WIDE),
     )

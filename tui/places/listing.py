@@ -21,7 +21,7 @@ from tui.plain import within, words
 from tui.tongue import tell
 from tui.widgets.empty import Empty
 from tui.widgets.entry import Entry
-from tui.widgets.paged import PAGE, Column, Page, PagedList, Row
+from tui.widgets.paged import PAGE, ROOMY, Column, Page, PagedList, Row
 
 R = TypeVar("R")
 T = TypeVar("T")
@@ -31,7 +31,9 @@ MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
 
 DETAIL = 3
-"""Lines of the sentence below a list at most, as the style sheet has it."""
+"""Lines of the sentence below a list at most."""
+NARROW_DETAIL = 6
+"""The same on a narrow screen, where it also says what the row has no room for; the style sheet has it, too."""
 
 LIST_ACTS = (
     Act("find", "f", say("find"), say("Narrow the list: type a part of what you look for.")),
@@ -83,10 +85,15 @@ class ListScreen(Framed[R]):
         """The columns, as wide as this ledger needs them."""
         return self.COLUMNS
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
         self.set_focus(self.first_focus())
+
+    async def tell_anew(self) -> None:
+        key = self.chosen
+        await super().tell_anew()
+        self.rows.go_to(key)
 
     @property
     def rows(self) -> PagedList:
@@ -188,11 +195,27 @@ class ListScreen(Framed[R]):
     def _say_detail(self) -> None:
         line = self.query_one("#detail", Static)
         key = self.chosen
-        said = strung((part for part in (self.detail(key) if key is not None else "", self.remark()) if part), "\n")
+        detail = self.detail(key) if key is not None else ""
+        said = strung((part for part in (detail, self._not_seen(detail), self.remark()) if part), "\n")
         if self._find.value.strip() and not self.rows.held and not self.rows.more:
             said = say("Nothing here holds “{typed}”; esc shows the whole list.", typed=self._find.value.strip())
         line.display = bool(said)
-        line.update(words(within(said, self.app.size.width - 2, DETAIL, self.desk.signs.more), "$quiet"))
+        width = self.app.size.width
+        line.update(
+            words(within(said, width - 2, NARROW_DETAIL if width < ROOMY else DETAIL, self.desk.signs.more), "$quiet")
+        )
+
+    def _not_seen(self, detail: str) -> str:
+        """What a narrow screen has no room for in the row, unless the sentence below the list says it."""
+        told = tell(detail).casefold()
+        return strung(
+            (
+                strung((part for part in (heading, tell(text).strip()) if part), " ")
+                for heading, text in self.rows.not_seen()
+                if tell(text).strip().casefold() not in told
+            ),
+            " · ",
+        )
 
     @on(PagedList.Grown)
     def _grown(self) -> None:
@@ -334,12 +357,12 @@ class ReckonedList(WholeList[None], Aside[None]):
         """The rows of an answer."""
         raise NotImplementedError
 
-    def on_mount(self) -> None:
+    def opened(self) -> None:
         if self.QUICK and not self.desk.reckoner.many():
             self._asked = True
-            super().on_mount()
+            super().opened()
             return
-        super().on_mount()
+        super().opened()
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 

@@ -55,7 +55,7 @@ class MethodPage(ListPage):
         found = [row for row in self.desk.ledger.methods() if not row.name.startswith(TAX)]
         self._rows = {str(at): row for at, row in enumerate(found)}
         return [
-            Row(key, ((row.name, "bold"), row.in_words(money), self.day(row.from_on), row.note))
+            Row(key, ((word(row.name), "bold"), row.in_words(money), self.day(row.from_on), row.note))
             for key, row in self._rows.items()
         ]
 
@@ -63,7 +63,7 @@ class MethodPage(ListPage):
         row = self._rows[key]
         return say(
             "{name}: {in_words} from {from_on}. {note}",
-            name=row.name,
+            name=word(row.name),
             in_words=row.in_words(self.desk.ledger.currency),
             from_on=self.day(row.from_on),
             note=row.note,

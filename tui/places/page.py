@@ -57,8 +57,8 @@ class ScrolledPage(Page):
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
 
     def show(self, lines: Iterable[str]) -> None:
@@ -70,7 +70,7 @@ class ReckonedPage(ScrolledPage, Aside[None]):
     """A page whose text takes a look at the whole ledger. A subclass gives `question` and `told`."""
 
     WAITING = say("Reckoning ...")
-    LEAST: ClassVar[int] = 40
+    LEAST: ClassVar[int] = 34
     WIDEST: ClassVar[int] = 110
     """Cells a line takes, however narrow or wide the terminal."""
 

@@ -116,7 +116,8 @@ class ReadyPlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column(say("what"), 15),
+        Column(say("what"), 15, above=ROOMY),
+        Column(say("what"), 14, below=ROOMY),
         Column(say("sex"), 7),
         Column(say("ready"), 5, right=True),
         Column(say("held"), 4, right=True, above=ROOMY),
@@ -157,7 +158,7 @@ class ReadyPlace(ReckonedListing):
         held = str(row.held + row.to_post) if row.held + row.to_post else ""
         what = strung((row.species, word(row.stage)))
         whence = (short_origin(row.origin), row.origin)
-        return Row(key, (what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
+        return Row(key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
 
     def detail(self, key: str) -> str:
         row = self._rows[key]

@@ -62,7 +62,7 @@ class RearingPlace(ReckonedListing):
     COLUMNS = (
         Column(say("lot"), most=30),
         Column(say("reared"), 12, right=True),
-        Column(say("lost"), 4, right=True, above=ROOMY),
+        Column(say("lost"), 8, right=True, above=ROOMY),
         Column(say("left"), 4, right=True, above=WIDE),
         Column(say("rearing"), 7, right=True),
         Column(say("share"), 5, right=True),

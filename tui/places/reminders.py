@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.reminders import EndReminderForm, ReminderForm
 from tui.places.listing import ListPage
@@ -59,7 +59,7 @@ class RemindersPage(ListPage):
                 str(row.id),
                 (
                     (row.species, "bold"),
-                    row.kind,
+                    word(row.kind),
                     row.number,
                     row.text,
                     self.day(row.expires_on) if row.expires_on else "",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar, Protocol
 
 from ledger.errors import Refused
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.places.page import BACK, ScrolledPage, hanging
 from tui.widgets.foot import Answer
@@ -55,7 +55,7 @@ class RoundPage(ScrolledPage):
                 self.said(plan.sentence),
                 *(say("Caution: {caution}", caution=self.said(caution)) for caution in plan.cautions),
             ]
-        lines = [*said, "", say("Row by row:"), *(f"  {line}" for line in self._round.lines())]
+        lines = [*said, "", say("Row by row:"), *(strung(("  ", line), "") for line in self._round.lines())]
         self.show(hanging(lines, max(self.app.size.width - 4, 20)))
 
     def action_record(self) -> None:

@@ -131,7 +131,7 @@ class SalesPlace(Listing):
                 amount_text(row.total, money),
                 owed,
                 state_of(row),
-                row.channel,
+                word(row.channel),
             ),
             _also(row),
         )

@@ -17,8 +17,8 @@ from tui.forms.settings import SettingForm
 from tui.frame import Framed, Place
 from tui.places.listing import LIST_ACTS, ListPage, WholeList
 from tui.places.page import BACK, TextPage
-from tui.verbs.typed import order_of
-from tui.widgets.paged import Column, Row
+from tui.tongue import LANGUAGES, SOURCE
+from tui.widgets.paged import ROOMY, Column, Row
 
 PAPERS = (
     "business name",
@@ -33,16 +33,13 @@ PAPERS = (
 )
 POST = ("post days", "post temperature")
 FAIRS = ("kilometre rate",)
-DATES = ("locale", "screen language")
+DATES = ("screen language", "locale")
 NUMBERS = tuple(kind.setting for kind in KINDS)
 MORE = {
     "papers": say(
         "Name, address, terms, logo and what else stands on your papers; their language; your sheet of labels."
     ),
-    "dates": say(
-        "Language and country decide how days are written and how 14/3 is read. Another language of the screen is "
-        "spoken from the next start."
-    ),
+    "dates": say("What the screen speaks; language and country decide how days are written and how 14/3 is read."),
     "numbers": say(
         "How the numbers of sales, credits and holds look, and where they go on from; none is left out or given twice."
     ),
@@ -63,7 +60,25 @@ MORE = {
     "ledger": say("Where it lies, its accounting year, and what is done by commands alone."),
 }
 """What is behind each group."""
+LABELS = 26
+"""Cells of a row that are not for its value."""
 OPEN = Act("open", "enter", say("open"), say("Open the group of this row."))
+
+
+TITLES = {
+    "papers": say("Business and papers"),
+    "dates": say("Language and days"),
+    "numbers": say("Numbers of papers"),
+    "post": say("Post of living animals"),
+    "species": say("Species and stages"),
+    "reminders": say("Reminders about rules"),
+    "prices": say("Prices"),
+    "helps": say("Thresholds, keeping records"),
+    "method": say("For your adviser: method"),
+    "backups": say("Backups"),
+    "ledger": say("The ledger itself"),
+    "fairs": say("Drives to fairs"),
+}
 
 
 class SettingsPlace(WholeList[None], Place):
@@ -78,7 +93,12 @@ class SettingsPlace(WholeList[None], Place):
         "closed year keeps its own."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (OPEN, *LIST_ACTS)
-    COLUMNS = (Column(say("what"), 28), Column(say("as it stands")))
+    BY_WORD = tuple(Act(f"group('{key}')", "", title, MORE[key]) for key, title in TITLES.items())
+    COLUMNS = (
+        Column(say("what"), 28, above=ROOMY),
+        Column(say("what"), 16, below=ROOMY),
+        Column(say("as it stands")),
+    )
 
     def all_rows(self) -> list[Row]:
         ledger = self.desk.ledger
@@ -91,10 +111,9 @@ class SettingsPlace(WholeList[None], Place):
         taxes = len({row.name for row in methods if row.name.startswith("tax ")})
         papers = [name for name in PAPERS if kept[name]]
         post = strung((_one_line(kept[name]) for name in POST if kept[name]), " · ")
-        said: tuple[tuple[str, str, str], ...] = (
+        said: tuple[tuple[str, str], ...] = (
             (
                 "papers",
-                say("Business and papers"),
                 say(
                     "{name} · {papers} of {all} set",
                     name=kept["business name"] or say("no name yet"),
@@ -104,18 +123,19 @@ class SettingsPlace(WholeList[None], Place):
             ),
             (
                 "dates",
-                say("How days are written"),
-                strung((self.day(ledger.today), kept["locale"] or say("no locale set")), " · "),
+                strung(
+                    (
+                        LANGUAGES.get(kept["screen language"], LANGUAGES[SOURCE]),
+                        self.day(ledger.today),
+                        kept["locale"] or say("no locale set"),
+                    ),
+                    " · ",
+                ),
             ),
-            (
-                "numbers",
-                say("Numbers of papers"),
-                strung((one.pattern for one in ledger.ask(numberings, ledger.today)), " · "),
-            ),
-            ("post", say("Post of living animals"), post or say("no limits of your own yet")),
+            ("numbers", strung((one.pattern for one in ledger.ask(numberings, ledger.today)), " · ")),
+            ("post", post or say("no limits of your own yet")),
             (
                 "species",
-                say("Species and stages"),
                 strung(
                     (
                         counted(len(species), "{n} species", "{n} species"),
@@ -128,28 +148,25 @@ class SettingsPlace(WholeList[None], Place):
             ),
             (
                 "reminders",
-                say("Reminders about rules"),
                 say("{reminders} in force", reminders=len(reminders))
                 + (counted(over, " · ! {n} permit expired", " · ! {n} permits expired") if over else "")
                 if reminders
                 else say("none entered"),
             ),
-            ("prices", say("Prices"), say("{prices} on the list", prices=len(ledger.prices()))),
+            ("prices", say("{prices} on the list", prices=len(ledger.prices()))),
             (
                 "helps",
-                say("Thresholds, keeping records"),
                 say("{taxes} of your own", taxes=taxes) if taxes else say("none set"),
             ),
-            ("method", say("For your adviser: method"), say("{own} set", own=own) if own else say("all as they come")),
-            ("backups", say("Backups"), self._backups()),
+            ("method", say("{own} set", own=own) if own else say("all as they come")),
+            ("backups", self._backups()),
             (
                 "ledger",
-                say("The ledger itself"),
                 say("{code} · where it lies, and what only commands do", code=ledger.currency.code),
             ),
-            ("fairs", say("Drives to fairs"), self._rate(kept[FAIRS[0]])),
+            ("fairs", self._rate(kept[FAIRS[0]])),
         )
-        return [Row(key, ((what, "bold"), stands)) for key, what, stands in said]
+        return [Row(key, (*[(TITLES[key], "bold")] * 2, stands)) for key, stands in said]
 
     def _rate(self, rate: str) -> str:
         return (
@@ -171,9 +188,12 @@ class SettingsPlace(WholeList[None], Place):
 
     async def action_open(self) -> None:
         """The group of the row."""
-        key = self.chosen
-        if key is not None:
-            await self.desk.open_form(_GROUPS[key](self))
+        if self.chosen is not None:
+            await self.action_group(self.chosen)
+
+    async def action_group(self, key: str) -> None:
+        """A group by its name."""
+        await self.desk.open_form(_GROUPS[key](self))
 
     def ledger_lines(self) -> list[str]:
         """What the ledger is, and which of its acts stay commands."""
@@ -215,7 +235,11 @@ class SettingsPage(ListPage):
         Act("open", "enter", say("change"), say("Change the setting of this row.")),
         BACK,
     )
-    COLUMNS: ClassVar[tuple[Column, ...]] = (Column(say("setting"), 20), Column(say("as it stands")))
+    COLUMNS: ClassVar[tuple[Column, ...]] = (
+        Column(say("setting"), 20, above=ROOMY),
+        Column(say("setting"), 14, below=ROOMY),
+        Column(say("as it stands")),
+    )
 
     def __init__(self, title: str, names: Sequence[str]) -> None:
         super().__init__()
@@ -228,9 +252,14 @@ class SettingsPage(ListPage):
     def all_rows(self) -> list[Row]:
         kept = self.desk.ledger.ask(settings)
         return [
-            Row(name, ((word(name), "bold"), _one_line(kept[name]) or (say("not set"), "$quiet")))
+            Row(name, (*[(word(name), "bold")] * 2, _one_line(kept[name]) or (say("not set"), "$quiet")))
             for name in self._names
         ]
+
+    def detail(self, key: str) -> str:
+        """A value that may be cut in its row."""
+        value = _one_line(self.desk.ledger.ask(settings)[key])
+        return value if len(value) > self.app.size.width - LABELS else ""
 
     def sum_up(self) -> str:
         return self._heading
@@ -239,11 +268,6 @@ class SettingsPage(ListPage):
         if self._names == POST:
             return say("Your own limits for living animals: parcels are compared with them. Confirm with the carrier.")
         return ""
-
-    def read_anew(self) -> None:
-        if "locale" in self._names:
-            self.desk.write_days(order_of(self.desk.ledger.ask(settings)["locale"]))
-        super().read_anew()
 
     async def action_open(self) -> None:
         """Change it."""
@@ -319,7 +343,7 @@ def _made(_place: SettingsPlace) -> Framed[None]:
 
 _GROUPS: dict[str, Callable[[SettingsPlace], Framed[None]]] = {
     "papers": lambda _: SettingsPage(say("Business and papers"), PAPERS),
-    "dates": lambda _: SettingsPage(say("How days are written"), DATES),
+    "dates": lambda _: SettingsPage(say("Language and days"), DATES),
     "numbers": lambda _: NumbersPage(say("Numbers of papers"), NUMBERS),
     "post": lambda _: SettingsPage(say("Post of living animals"), POST),
     "fairs": lambda _: SettingsPage(say("Drives to fairs"), FAIRS),

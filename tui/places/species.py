@@ -43,7 +43,7 @@ class SpeciesPage(ListPage):
         Column(say("name"), 26),
         Column(say("scientific")),
         Column(say("reared"), 12),
-        Column(say("stages"), 6, right=True),
+        Column(say("stages"), 7, right=True),
         Column(say("group"), 20, above=WIDE),
     )
     EMPTY = (
@@ -63,14 +63,15 @@ class SpeciesPage(ListPage):
         return [
             Row(
                 row.code,
-                ((row.code, "bold"), row.common, row.scientific, row.reared, str(len(row.stages)), row.group),
+                ((row.code, "bold"), row.common, row.scientific, row.reared, str(len(row.stages)), word(row.group)),
             )
             for row in self._species.values()
         ]
 
     def detail(self, key: str) -> str:
         row = self._species[key]
-        return strung((part for part in (" → ".join(one.name for one in row.stages), row.caution) if part), " ")
+        stages = strung((word(one.name) for one in row.stages), " → ")
+        return strung((part for part in (stages, word(row.caution)) if part), " ")
 
     def sum_up(self) -> str:
         return say("{species} species", species=len(self._species))
@@ -121,13 +122,13 @@ class StagesPage(ListPage):
     COLUMNS = (
         Column(say("stage")),
         Column(say("counted"), 8, above=WIDE),
-        Column(say("sold"), 4),
-        Column(say("post"), 4),
+        Column(say("sold"), 8),
+        Column(say("post"), 7),
         Column(say("hard"), 4, right=True),
         Column(say("days"), 9, right=True),
         Column(say("survives"), 8, right=True),
         Column(say("loss"), 6, right=True),
-        Column(say("care"), 5, right=True),
+        Column(say("care"), 6, right=True),
     )
 
     def __init__(self, species: str) -> None:
@@ -154,8 +155,8 @@ class StagesPage(ListPage):
                 Row(
                     one.name,
                     (
-                        say("{name} (reared)", name=one.name) if one.reared else one.name,
-                        one.unit,
+                        say("{name} (reared)", name=word(one.name)) if one.reared else word(one.name),
+                        word(one.unit),
                         figure(one.id, "saleable"),
                         say("no") if known.yes(row.id, one.id, "do not post") else "",
                         figure(one.id, say("hardening days")),
@@ -174,7 +175,7 @@ class StagesPage(ListPage):
         assert known is not None
         if key == ITSELF:
             said = [
-                say("{name}: {figure_words}", name=name, figure_words=figure_words(name, value))
+                say("{name}: {figure_words}", name=word(name), figure_words=figure_words(name, value))
                 for name in SPECIES_FIGURES
                 if (value := known.of(row.id, None, name)) is not None
             ]

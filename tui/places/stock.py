@@ -67,7 +67,7 @@ class StockPlace(ReckonedListing):
         Column(say("alive"), 5, right=True),
         Column(say("by sex"), 8, above=ROOMY),
         Column(say("in stages")),
-        Column(say("tubs"), 4, right=True, above=WIDE),
+        Column(say("tubs"), 5, right=True, above=WIDE),
         Column(say("started"), 11, above=WIDE),
         Column(say("place"), 14, above=WIDE),
         Column(say("for"), 8, above=ROOMY),

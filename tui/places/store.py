@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.store import StoreStep, history, in_words, stores
 from ledger.money import amount_text, round_half_even
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.store import PutBackForm, StoreInForm, TakeOutForm
 from tui.places.listing import ListPage, ReckonedList
@@ -73,7 +73,7 @@ class StorePage(ReckonedList, OnTop):
             Row(
                 key,
                 (
-                    row.category,
+                    word(row.category),
                     (row.item, "bold"),
                     in_words(row.quantity, row.unit),
                     "" if row.average is None else rounded(row.average, money),
@@ -157,7 +157,7 @@ class ItemPage(ListPage):
                 key,
                 (
                     self.day(step.on),
-                    step.what,
+                    word(step.what),
                     str(step.number),
                     in_words(step.quantity, unit),
                     rounded(step.amount, money),

@@ -17,7 +17,7 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, amount_text
 from ledger.records.periods import period_by_year, year_of
 from ledger.text import safe_name
-from ledger.wording import counted, say, strung
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
@@ -119,15 +119,15 @@ class YearPlace(Aside[None], Place):
 
     def body(self) -> Iterable[Widget]:
         ledger = self.desk.ledger
-        self._year = ledger.ask(year_of, ledger.today)
+        self._year = self._year or ledger.ask(year_of, ledger.today)
         yield Static(id="year-title", markup=False, classes="line")
         yield VerticalScroll(Static(id="year-text", markup=False), classes="body")
 
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
 
     def read_anew(self) -> None:
@@ -325,7 +325,7 @@ def late_lines(found: Late) -> list[str]:
             "{happened_on} → {accounted_on}  {kind} {number}: {what}",
             happened_on=fact.happened_on,
             accounted_on=fact.accounted_on,
-            kind=fact.kind,
+            kind=word(fact.kind),
             number=fact.number,
             what=fact.what,
         )
@@ -336,7 +336,7 @@ def late_lines(found: Late) -> list[str]:
         say(
             "{lot} {stage}: {in_books} in the books, {known_now} as known now",
             lot=row.lot,
-            stage=row.stage,
+            stage=word(row.stage),
             in_books=row.in_books,
             known_now=row.known_now,
         )

@@ -35,6 +35,8 @@ class Choice(Generic[T]):
     value: T
     beside: str = ""
     """What stands after it: its key, or a sentence."""
+    also: str = ""
+    """Other words it is found by; not shown."""
 
 
 class _Letters(Entry):
@@ -52,7 +54,7 @@ def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
     fits = [
         choice
         for choice in choices
-        if all(word in f"{tell(choice.words)} {tell(choice.beside)}".casefold() for word in asked)
+        if all(word in f"{tell(choice.words)} {tell(choice.beside)} {tell(choice.also)}".casefold() for word in asked)
     ]
     return sorted(fits, key=lambda choice: not tell(choice.words).casefold().startswith(asked[0]))
 

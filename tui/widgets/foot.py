@@ -36,6 +36,15 @@ class Answer:
 
 def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:
     """The actions that fit into one line, in order, each with its key first; `always` have their room first."""
+    return [
+        part
+        for act in fitting(acts, always, width)
+        for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
+    ]
+
+
+def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]:
+    """Which actions those are."""
     left = width
     kept: list[Act] = []
     fits: list[Act] = []
@@ -44,11 +53,7 @@ def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tup
             if act.shown and _width(act) <= left:
                 left -= _width(act)
                 found.append(act)
-    return [
-        part
-        for act in (*fits, *kept)
-        for part in ((f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$quiet"))
-    ]
+    return [*fits, *kept]
 
 
 def _width(act: Act) -> int:
@@ -66,16 +71,16 @@ class _Rule(Widget):
         self.summary = ""
 
     def render(self) -> Content:
-        width, line = self.size.width, self._signs.across
+        width, line, told = self.size.width, self._signs.across, tell(self.summary)
         # Where there is no room for both, what the place holds says more than the name of the business.
-        narrow = bool(self.summary) and cell_len(self.summary) > width - max(width // 3, 8) - 8
+        narrow = bool(told) and cell_len(told) > width - max(width // 3, 8) - 8
         room = 0 if narrow and width < ROOMY else max(width // 3, 8)
         name = fit(self._ledger, min(cell_len(self._ledger), room), signs=self._signs)
         # What the place sums up to comes before the day.
-        left = width - cell_len(name) - cell_len(self.summary) - 8 - cell_len(" · ")
+        left = width - cell_len(name) - cell_len(told) - 8 - cell_len(" · ")
         day = next((said for said in self._days(width) if cell_len(said) <= left), "") if name else ""
         name = say("{name} · {day}", name=name, day=day) if day else name
-        summary = fit(self.summary, min(cell_len(self.summary), max(width - cell_len(name) - 8, 0)), signs=self._signs)
+        summary = fit(told, min(cell_len(told), max(width - cell_len(name) - 8, 0)), signs=self._signs)
         name = f" {name} " if name else line * 2
         middle = max(width - cell_len(name) - cell_len(summary) - 4, 0)
         ends = (f" {summary} ", "$foreground") if summary else (line * 2, "$quiet")

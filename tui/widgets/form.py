@@ -117,8 +117,8 @@ class Form(Framed[Done | None]):
         wrong = [row for row in self.rows if row.query(".wrong")]
         return (wrong or self.rows)[0].entry if self.rows else None
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self._look()
 
     def read_anew(self) -> None:

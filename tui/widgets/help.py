@@ -14,6 +14,7 @@ from textual.widgets import Static
 
 from ledger.wording import say, strung
 from tui.actions import Act
+from tui.findable import grouped
 from tui.plain import parts, words
 from tui.tongue import tell
 
@@ -37,11 +38,19 @@ class Help(ModalScreen[None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,question_mark", "dismiss(None)", "Back", show=False)]
 
-    def __init__(self, title: str, text: str, acts: Sequence[Act], places: Sequence[tuple[str, str]]) -> None:
+    def __init__(
+        self,
+        title: str,
+        text: str,
+        acts: Sequence[Act],
+        everywhere: Sequence[Act],
+        places: Sequence[tuple[str, str]],
+    ) -> None:
         super().__init__()
         self._heading = title
         self._text = text
         self._acts = acts
+        self._everywhere = everywhere
         self._places = places
 
     def compose(self) -> ComposeResult:
@@ -49,10 +58,15 @@ class Help(ModalScreen[None]):
             yield Static(words(self._heading, "bold"), id="sheet-title", markup=False)
             with VerticalScroll(id="help-text"):
                 yield Static(words(self._text), markup=False)
-                for act in self._acts:
-                    with Horizontal(classes="help-row"):
-                        yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
-                        yield Static(words(act.tip), markup=False, classes="help-tip")
+                for group, acts in (*grouped(self._acts), (say("Everywhere"), self._everywhere)):
+                    if group:
+                        yield Static(words(strung(("\n", group, ":"), "")), markup=False)
+                    for act in acts:
+                        with Horizontal(classes="help-row"):
+                            yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
+                            yield Static(
+                                parts((act.words, "bold"), ("  ", ""), act.tip), markup=False, classes="help-tip"
+                            )
                 places = strung((f"{digit} {tell(title)}" for digit, title in self._places), "  ")
                 yield Static(
                     words(say("\nPlaces: {places}. {in_fields}", places=places, in_fields=IN_FIELDS)), markup=False

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from rich.cells import cell_len
 from rich.text import Text
 from textual import on
 from textual.events import Resize
@@ -16,11 +17,14 @@ from textual.message import Message
 from textual.widgets import DataTable
 
 from tui.plain import cell, number_cell
+from tui.tongue import tell
 
 PAGE = 100
 NEAR_END = 50
 ROOMY = 60
 """Cells of a screen below which a list keeps only what a row cannot do without, as on a phone."""
+LEAST = 8
+"""Cells the column with no width needs to say anything."""
 MOST_ROWS = 5000
 
 
@@ -57,6 +61,41 @@ class Page:
     more: bool = False
 
 
+def shown_of(columns: Sequence[Column], width: int) -> list[tuple[int, Column]]:
+    """Which columns a screen of this width shows, each with its place in a row.
+
+    Where a narrow one has no room for all: the first, the one with no width and the last, then the others as they fit.
+    """
+    shown = [(at, column) for at, column in enumerate(columns) if column.above <= width < column.below]
+    if width >= ROOMY:
+        return shown
+    loose = [one for one in shown if one[1].width is None and one[1].words]
+    kept: list[tuple[int, Column]] = []
+    left = width
+    for one in dict.fromkeys((*shown[:1], *loose, *shown[-1:], *shown)):
+        column = one[1]
+        wide = column.width
+        if wide is None:
+            wide = max(LEAST, cell_len(tell(column.words))) if column.words else 0
+        if wide + 2 <= left:
+            left -= wide + 2
+            kept.append(one)
+    return sorted(kept, key=lambda one: one[0])
+
+
+def widths_of(columns: Sequence[Column], screen: int, room: int) -> list[tuple[int, int, Column]]:
+    """The columns that are shown, each with its place in a row and its cells.
+
+    Args:
+        columns: all there are.
+        screen: cells of the whole screen.
+        room: cells of the list.
+    """
+    shown = shown_of(columns, screen)
+    rest = max(room - sum((column.width or 0) + 2 for _, column in shown), 6)
+    return [(at, column.width or min(rest, column.most), column) for at, column in shown]
+
+
 class PagedList(DataTable[Text]):
     """Rows of the ledger, one line each."""
 
@@ -75,6 +114,7 @@ class PagedList(DataTable[Text]):
         self._rows: list[Row] = []
         self._more = False
         self._drawn_width = 0
+        self._drawn: list[tuple[int, int, Column]] = []
 
     def read(self, *, from_top: bool = False) -> None:
         """Ask the ledger for the first page; the cursor stays on the row it was on, if that is still there.
@@ -92,6 +132,12 @@ class PagedList(DataTable[Text]):
         elif from_top and keys:
             self.move_cursor(row=0)
         self.post_message(self.Grown(len(self._rows), self._more))
+
+    def go_to(self, key: str | None) -> None:
+        """Put the cursor on the row of a key, if that has been read."""
+        at = next((place for place, row in enumerate(self._rows) if row.key == key), None)
+        if at is not None:
+            self.move_cursor(row=at)
 
     def put(self, row: Row) -> None:
         """Show one row anew in its place; nothing is read, and the cursor stays."""
@@ -128,19 +174,34 @@ class PagedList(DataTable[Text]):
 
     def _shown(self) -> list[tuple[int, Column]]:
         width = self.app.size.width
-        return [(at, column) for at, column in enumerate(self._spec) if column.above <= width < column.below]
+        return shown_of(self._spec, width)
+
+    def not_seen(self) -> list[tuple[str, str]]:
+        """Of the row the cursor is on, on a narrow screen: what has no column, with its heading, and what is cut in its
+        column, without one."""
+        if self.app.size.width >= ROOMY or self.key_here is None:
+            return []
+        widths = {at: wide for at, wide, _ in self._drawn}
+        seen = {column.words for _, _, column in self._drawn}
+        found: dict[str, tuple[str, str]] = {}
+        for at, (column, said) in enumerate(zip(self._spec, self._rows[self.cursor_row].cells, strict=True)):
+            text = said[0] if isinstance(said, tuple) else said
+            if at in widths and cell_len(tell(text)) > widths[at]:
+                found[column.words] = "", text
+            elif at not in widths and column.words not in seen and text.strip():
+                # Of two columns for the same, one for wider screens, the last says most.
+                found[column.words] = column.words, text
+        return list(found.values())
 
     def _draw(self) -> None:
         width = self.size.width or self.app.size.width
         self._drawn_width = self.size.width
         here = self.cursor_row
         self.clear(columns=True)
-        shown = self._shown()
-        fixed = sum((column.width or 0) + 2 for _, column in shown)
-        rest = max(width - fixed - self.scrollbar_size_vertical, 6)
-        for at, column in shown:
+        self._drawn = widths_of(self._spec, self.app.size.width, width - self.scrollbar_size_vertical)
+        for at, wide, column in self._drawn:
             label = number_cell(column.words) if column.right else cell(column.words)
-            self.add_column(label, width=column.width or min(rest, column.most), key=str(at))
+            self.add_column(label, width=wide, key=str(at))
         self._append(self._rows)
         if self._rows:
             self.move_cursor(row=min(here, len(self._rows) - 1))

@@ -38,8 +38,11 @@ class Tick:
         return self.short(None)
 
     def short(self, letters: int | None) -> str:
-        """The same with no more letters of the name than these; `None`: with all of them."""
-        return f"{self.digit} {tell(self.title)[:letters]}" + (f" {self.waiting}" if self.waiting else "")
+        """The same with no more letters of the name than these, the last a point where it is cut; `None`: all."""
+        name = tell(self.title)
+        if letters is not None and len(name) > letters:
+            name = name[: letters - 1] + "."
+        return f"{self.digit} {name}" + (f" {self.waiting}" if self.waiting else "")
 
 
 LEAST_LETTERS = 3
@@ -61,10 +64,15 @@ def strip_labels(ticks: Sequence[Tick], width: int) -> tuple[list[str], int]:
     for around in (2, 1):
         if sum(cell_len(label) + around for label in labels) <= width:
             return labels, around
-    for letters in range(max(map(cell_len, labels), default=0), LEAST_LETTERS - 1, -1):
-        labels = [tick.short(letters) for tick in ticks]
-        if sum(cell_len(label) + 1 for label in labels) <= width:
-            return labels, 1
+    letters = [len(tell(tick.title)) for tick in ticks]
+    while letters and max(letters) > LEAST_LETTERS:
+        longest = max(letters)
+        # One by one, from the last on: no name is cut further than it must be.
+        for at in reversed([at for at, most in enumerate(letters) if most == longest]):
+            letters[at] = longest - 1
+            labels = [tick.short(most) for tick, most in zip(ticks, letters, strict=True)]
+            if sum(cell_len(label) + 1 for label in labels) <= width:
+                return labels, 1
     return [tick.digit for tick in ticks], 2
 
 

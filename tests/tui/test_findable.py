@@ -1,0 +1,90 @@
+"""Nobody has to guess a key: the list of all actions finds each by its word and by others, from wherever one is."""
+
+from __future__ import annotations
+
+import pytest
+
+from ledger.ledger import Ledger
+from tests.tui.business import desk
+from tests.tui.keys import type_in
+from tests.tui.loft import quick
+from tui import key_table
+from tui.actions import Act
+from tui.findable import BY_WORD, elsewhere, found, grouped
+from tui.forms.hours import PowerForm
+from tui.places import PLACES
+from tui.places.backups import BackupsPage
+from tui.places.bring_in import BringInPage
+from tui.places.costs import CostsPlace
+from tui.places.round import RoundPlace
+from tui.places.settings import SettingsPage, SettingsPlace
+from tui.widgets.chooser import Choice, narrowed
+
+NAMED_BY_THEMSELVES = {"leaf back", "leaf on", "back", "put away", "whole list", "stop", "start afresh"}
+
+
+def hard_to_guess() -> list[str]:
+    """Words of what a place does on a key that is no letter and that no other word finds."""
+    acts = [act for way in PLACES if way.NAME != RoundPlace.NAME for act in way.load().ACTS]
+    return [act.words for act in acts if len(act.key.split(",")[0]) > 1 and act.key != "enter" and not found(act).also]
+
+
+def test_what_stands_on_a_sign_is_found_by_other_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert set(hard_to_guess()) <= NAMED_BY_THEMSELVES
+
+    monkeypatch.setattr(CostsPlace, "ACTS", (Act("x", "vertical_line", "tally", "Tally."),))
+    assert "tally" in hard_to_guess()
+
+
+def test_every_other_word_belongs_to_an_action_there_is() -> None:
+    words = {word for _, word, _, _ in key_table.uses()} | {act.words for act in SettingsPlace.BY_WORD}
+
+    assert sorted(set(BY_WORD) - words) == []
+
+
+def test_the_help_has_what_is_daily_first_and_the_rest_by_what_it_is_for() -> None:
+    groups = grouped(CostsPlace.ACTS)
+
+    assert groups[0][0] == ""
+    assert [act.words for act in groups[0][1]][:2] == ["spend", "pay"]
+    assert {"store", "equipment", "in use"} <= {act.words for act in groups[1][1]}
+    assert sorted(act.words for _, acts in groups for act in acts) == sorted(act.words for act in CostsPlace.ACTS)
+
+
+def test_actions_of_other_places_are_offered_but_for_those_of_a_row_of_the_round() -> None:
+    offered = {(name, act.words) for _, name, act in elsewhere(PLACES, CostsPlace)}
+
+    assert ("year", "bring in") in offered
+    assert ("settings", "Language and days") in offered
+    assert not {name for name, _ in offered} & {"costs", "round"}
+
+
+def test_a_choice_is_found_by_a_word_that_is_not_shown() -> None:
+    choices = [Choice("store", 1, "What is in store.", "storage, pantry"), Choice("power", 2)]
+
+    assert [one.value for one in narrowed(choices, "pantry")] == [1]
+    assert narrowed(choices, "cellar") == []
+
+
+async def test_a_keeper_finds_what_belongs_to_another_place(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "2", "full_stop")
+        await type_in(pilot, "import")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, BringInPage)
+        await quick(pilot, "1", "full_stop")
+        await type_in(pilot, "electricity")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, PowerForm)
+        await quick(pilot, "escape", "full_stop")
+        await type_in(pilot, "german")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, SettingsPage)
+        # What is open on top of Settings stays below what is opened now.
+        await quick(pilot, "3", "full_stop")
+        await type_in(pilot, "safety copy")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, BackupsPage)
+        await quick(pilot, "escape")
+        assert isinstance(app.screen, SettingsPage)
