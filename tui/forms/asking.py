@@ -87,6 +87,7 @@ class Asking(Form):
         wrong = [row for row in self.rows if not row.check()]
         if wrong:
             self.set_focus(wrong[0].entry)
+            self._say_wrong()
             return
         try:
             values = self.values()

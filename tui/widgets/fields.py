@@ -162,6 +162,8 @@ class FieldRow(Horizontal):
         self._order = order
         self.spec = spec
         self._value = value
+        self.wrong = ""
+        """Why what stands in the field cannot be, as it was said last; empty: it can."""
 
     def compose(self) -> ComposeResult:
         yield Static(words(self.spec.label), markup=False, classes="field-label")
@@ -211,6 +213,7 @@ class FieldRow(Horizontal):
 
     def say(self, sentence: str, *, wrong: bool = False) -> None:
         """Put a sentence beside the field."""
+        self.wrong = sentence if wrong else ""
         if self.spec.choices:
             return
         sentence = in_one_style(sentence, self._order)

@@ -27,6 +27,7 @@ from tui.plain import parts, words
 from tui.widgets.fields import FieldRow, FieldSpec
 from tui.widgets.jot import JotInput
 from tui.widgets.oneof import OneOf
+from tui.widgets.paged import ROOMY
 
 PAUSE = 0.25
 """Seconds of rest after which the ledger is asked what the form would record."""
@@ -117,6 +118,10 @@ class Form(Framed[Done | None]):
         super().on_mount()
         self._look()
 
+    def on_resize(self) -> None:
+        """On a phone there is no room beside the fields."""
+        self.set_class(self.app.size.width < ROOMY, "-narrow")
+
     def read_anew(self) -> None:
         """What was recorded meanwhile may change what this form would do."""
         self._look()
@@ -140,8 +145,8 @@ class Form(Framed[Done | None]):
     @on(Input.Blurred)
     def _left(self, event: Input.Blurred) -> None:
         for row in self.rows:
-            if row.entry is event.input:
-                row.check()
+            if row.entry is event.input and not row.check():
+                self._say_wrong()
 
     def values(self) -> dict[str, Any]:
         """Every field read. Raises Refused for the first that cannot be."""
@@ -153,6 +158,7 @@ class Form(Framed[Done | None]):
             values = self.values()
         except Refused:
             self._show("", "")
+            self._say_wrong()
             return
         try:
             plan = self.desk.preview(self.command(values))
@@ -163,6 +169,12 @@ class Form(Framed[Done | None]):
                 (plan.sentence, *(say("Caution: {caution}", caution=caution) for caution in plan.cautions)), " "
             )
             self._show(said, "", self.also(plan.plan))
+
+    def _say_wrong(self) -> None:
+        """Where there is no room beside a field, its refusal stands below them all."""
+        wrong = next((row.wrong for row in self.rows if row.wrong), "")
+        if wrong and self.app.size.width < ROOMY:
+            self._show(wrong, "$warning")
 
     def _show(self, sentence: str, style: str, also: Sequence[str] = ()) -> None:
         sign = ("! ", f"bold {style}") if style else ("", "")
@@ -218,6 +230,7 @@ class Form(Framed[Done | None]):
         wrong = [row for row in self.rows if not row.check()]
         if wrong:
             self.set_focus(wrong[0].entry)
+            self._say_wrong()
             return
         try:
             done = self.desk.record(self.command(self.values()), self._token)
