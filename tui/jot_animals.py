@@ -15,6 +15,7 @@ from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
 from ledger.wording import say, strung, word
 from tui.jot_words import (
+    ADULT,
     CAUSES,
     COUNTS,
     MARKS,
@@ -77,7 +78,7 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
             if moves or words:
                 raise BadInput(say("A hatching with the number of young stands in a line of its own."))
             return clause
-        moves.extend(clause)
+        moves = _turned_out(moves, clause, lot, vocabulary)
         if words.take_phrase((",", "and")) is None:
             break
     if words:
@@ -95,13 +96,8 @@ def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _S
     said = _Said(tub=in_tub or None)
     while words:
         word = words.peek()
-        if said.count is None and not said.by_sex and (counts := _SEXED.fullmatch(word)):
-            words.take()
-            said.by_sex = tuple(
-                (sex, int(number))
-                for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
-                if number and int(number)
-            )
+        if said.count is None and not said.by_sex and (by_sex := _take_by_sex(words)):
+            said.by_sex = by_sex
         elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
             said.count = int(words.take())
         elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
@@ -115,6 +111,19 @@ def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _S
         else:
             break
     return said
+
+
+def _take_by_sex(words: Words) -> tuple[tuple[str, int], ...]:
+    """Step over 1.2.3 and return (sex, count) for each that is not nought; empty if no such word comes next."""
+    counts = _SEXED.fullmatch(words.peek())
+    if counts is None:
+        return ()
+    words.take()
+    return tuple(
+        (sex, int(number))
+        for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
+        if number and int(number)
+    )
 
 
 def _is_last(words: Words) -> bool:
@@ -202,6 +211,7 @@ def _clause(
             raise BadInput(
                 say("Moved on to which stage of {lot}? It has {names}.", lot=lot, names=names), field="to_stage"
             )
+        said = _sexes_after(words, said)
         return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
     phrase = words.take_phrase(VERBS)
     if phrase is not None:
@@ -252,13 +262,16 @@ def _with_verb(
     if verb.reason == "pupated":
         move = Move("next stage", 1, to_stage=_pupal(lot, phrase, vocabulary))
     elif verb.reason == "emerged":
-        said.stage = said.stage or _pupal(lot, phrase, vocabulary)
+        said.stage = said.stage or _young(lot, phrase, vocabulary)
         move = Move("next stage", 1)
+        said = _sexes_after(words, said)
     elif verb.reason == "died":
         cause = words.take_phrase(CAUSES)
         move = replace(move, cause=CAUSES[cause] if cause else None)
     elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
         move = replace(move, explained=True)
+    elif verb.reason == "next stage":
+        said = _sexes_after(words, said)
     return _each(said, move, words, start, lot, vocabulary)
 
 
@@ -276,6 +289,67 @@ def _pupal(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
             or_list=or_list(names),
         )
     )
+
+
+def _young(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
+    """The stage that adults emerge from: the pupal one, or where there is none the one before the first adult one."""
+    names = [name for name, _ in vocabulary.stages[lot]]
+    if not any(set(name.split("/")) & set(PUPAL) for name in names):
+        at = next((at for at, name in enumerate(names) if name.casefold() in ADULT), 0)
+        if at:
+            return names[at - 1]
+    return _pupal(lot, phrase, vocabulary)
+
+
+def _sexes_after(words: Words, said: _Said) -> _Said:
+    """'4 L4-6 to adult 2.2': of those that moved on, so many turned out males, females and neither yet.
+
+    Raises:
+        BadInput: they are not as many as moved on.
+    """
+    if said.by_sex or said.sex:
+        return said
+    by_sex = _take_by_sex(words)
+    if not by_sex:
+        return said
+    together = sum(number for _, number in by_sex)
+    if said.count is not None and said.count != together:
+        raise BadInput(
+            say(
+                "{sexes} are {together} animals, and {count} moved on; write all of them, males.females.unsexed.",
+                sexes=strung((str(dict(by_sex).get(sex, 0)) for sex in ("male", "female", "unsexed")), "."),
+                together=together,
+                count=said.count,
+            ),
+            field="sex",
+        )
+    return replace(said, count=None, by_sex=by_sex)
+
+
+def _turned_out(moves: Sequence[Move], clause: Sequence[Move], lot: str, vocabulary: Vocabulary) -> list[Move]:
+    """The moves so far and those of one more clause.
+
+    A clause that says a sex and no more ('4 L4-6 to adult, 2 male, 2 female') is about the animals that have just
+    moved on, as far as there are so many whose sex was not said.
+    """
+    before = list(moves)
+    unsexed = (n for n, one in enumerate(before) if one.reason == "next stage" and not (one.sex or one.to_sex))
+    at = next(unsexed, None)
+    sexed = [move for move in clause if move.reason == "sexed"]
+    if at is None or not sexed or len(sexed) < len(clause):
+        return [*before, *clause]
+    moved = before[at]
+    names = [name for name, _ in vocabulary.stages[lot]]
+    after = moved.to_stage
+    if after is None and moved.stage in names[:-1]:
+        after = names[names.index(moved.stage) + 1]
+    of_them = all(one.stage in (None, after) and one.sex is None and one.tub in (None, moved.tub) for one in sexed)
+    left = moved.count - sum(one.count for one in sexed)
+    if not of_them or left < 0:
+        return [*before, *clause]
+    known = [replace(moved, count=one.count, to_sex=one.to_sex, to_sure=one.to_sure) for one in sexed]
+    rest = [replace(moved, count=left)] if left else []
+    return [*before[:at], *known, *rest, *before[at + 1 :]]
 
 
 def _hatched(
@@ -402,6 +476,13 @@ def _each(said: _Said, move: Move, words: Words, start: int, lot: str, vocabular
     """The move for the animals said: one, or one for each sex of 1.2.3."""
     if said.estimated:
         move = replace(move, estimated=True)
+    if said.by_sex and move.reason == "next stage":
+        # Of those that moved on: a sex shows when it is there, and may have been unknown before.
+        moved = replace(move, stage=said.stage, tub=said.tub)
+        return tuple(
+            replace(moved, count=n, sex="unsexed") if sex == "unsexed" else replace(moved, count=n, to_sex=sex)
+            for sex, n in said.by_sex
+        )
     if said.by_sex:
         return tuple(replace(move, count=n, sex=sex, stage=said.stage, tub=said.tub) for sex, n in said.by_sex)
     count = _count_of(said, words, start, lot, vocabulary)

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary
+from ledger.errors import Refused
+from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary, Words, find_stage
 
 MOST = 8
 _VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs")
@@ -140,7 +141,7 @@ def _next_words(before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
 def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     names = [name for name, _ in vocabulary.stages[lot]]
     if before[-1] == "to":
-        return names
+        return _later(lot, before, vocabulary)
     if before[-1] in ("tub", "tubs"):
         return tuple(vocabulary.tubs.get(lot, ()))
     if before[-1] in ("died", "dead"):
@@ -148,6 +149,24 @@ def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[
     if any(word in VERBS or word in MARKS or word in COUNTS for word in before[1:]):
         return ("yesterday", "note")
     return (*_VERB_WORDS, *names, *_PLAIN_SEXES)
+
+
+def _later(lot: str, before: list[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """Stages that animals of the stage said can move on to; of no stage said, all but the first."""
+    stages = vocabulary.stages[lot]
+    at = 0
+    words = Words(" ".join(before[1:-1]))
+    while words:
+        try:
+            stage = find_stage(words, lot, vocabulary)
+        except Refused:
+            stage = None
+        if stage is None:
+            # A comma begins another sentence.
+            at = 0 if words.take() == "," else at
+        else:
+            at = next(n for n, (name, _) in enumerate(stages) if name == stage)
+    return tuple(name for name, unit in stages[at + 1 :] if unit == "animal")
 
 
 def _after_trade(before: list[str], vocabulary: Vocabulary, *, buyer: str, parts: tuple[str, ...]) -> Iterable[str]:
