@@ -407,7 +407,14 @@ def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> t
     label = words.take()
     if not label or label == ",":
         raise BadInput(say("Into which tub? Write: into tub 07, or into tubs 1-10."), field="to_tub")
-    if said.count is None or said.by_sex:
+    if said.by_sex and before != "tubs":
+        name = _to_tub(words, place, label, lot, vocabulary)
+        return tuple(Move("tub moved", n, said.stage, sex, said.tub, to_tub=name) for sex, n in said.by_sex)
+    if said.by_sex:
+        raise BadInput(say("Write the sexes for each tub: {lot} 2.1 into tub 1.", lot=lot), field="count")
+    if said.count is None and vocabulary.tubs.get(lot, {}).get(said.tub or "") == 1:
+        said.count = 1
+    if said.count is None:
         raise BadInput(
             say("How many go into {label}? Write: {lot} 10 into tubs 1-10.", label=quoted(label), lot=lot),
             field="count",

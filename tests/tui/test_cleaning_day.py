@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from ledger.errors import NotEnough
+from ledger.errors import BadInput, NotEnough
 from ledger.ledger import Ledger
+from ledger.stock.commands import Move, Record
+from tests.tui.business import TODAY
+from tests.tui.business import desk as business_desk
 from tests.tui.fakes import DeathForm, FakeLedger, desk
 from tests.tui.keys import rest, type_in
+from tests.tui.loft import quick
 from tests.tui.screenshot import picture
+from tui.forms.animals import MoveOnForm, many
 from tui.jot_line import read_line
 from tui.jot_words import Setting
+from tui.places.stock import StockPlace
 
 
 async def test_a_form_on_a_phone_says_below_the_fields_why_it_records_nothing() -> None:
@@ -64,3 +72,31 @@ def test_animals_of_a_sex_nobody_recorded_are_not_advised_to_be_found_at_a_count
     assert "found" not in refused.value.sentence
     with pytest.raises(NotEnough, match="found at count"):
         _write(loft, "P08 500 L3 died")
+
+
+def test_a_form_takes_a_number_by_sex() -> None:
+    values = {"stage": "cocoon", "sex": None, "tub": None, "to_stage": "soft adult", "on": TODAY, "note": ""}
+
+    made = MoveOnForm("P08").command({**values, "count": many("2.1")})
+
+    moved = Move("next stage", 2, "cocoon", to_stage="soft adult", to_sex="male")
+    assert made == Record("P08", (moved, replace(moved, count=1, to_sex="female")), TODAY)
+    assert many(" 4 ") == ((None, 4),)
+    with pytest.raises(BadInput, match="says the sexes already"):
+        MoveOnForm("P08").command({**values, "sex": "male", "count": many("2.1")})
+    for nonsense in ("0.0", "2.", "two", "2.1.1.1"):
+        with pytest.raises(BadInput):
+            many(nonsense)
+
+
+async def test_home_and_end_go_to_the_first_and_last_row_of_a_list(loft: Ledger) -> None:
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3")
+        await rest(pilot)
+        screen = app.screen
+        assert isinstance(screen, StockPlace)
+        await quick(pilot, "end")
+        assert screen.rows.cursor_row == screen.rows.held - 1 > 0
+        await quick(pilot, "home")
+        assert screen.rows.cursor_row == 0

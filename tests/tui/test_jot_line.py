@@ -102,6 +102,11 @@ LINES: list[tuple[str, object]] = [
     ),
     ("P08 3 L3 into tubs 08-10", record(*(Move("tub moved", 1, "L3", to_tub=tub) for tub in ("08", "09", "10")))),
     ("P08/12 2 into tub 07", record(Move("tub moved", 2, tub="12", to_tub="07"))),
+    (
+        "P08/12 2.1 into tub 07",
+        record(*(Move("tub moved", n, sex=sex, tub="12", to_tub="07") for sex, n in (("male", 2), ("female", 1)))),
+    ),
+    ("P08/07 into tub 12", record(Move("tub moved", 1, tub="07", to_tub="12"))),
     ("P08 5 found", record(Move("found", 5))),
     ("P08 5 L2 found miscounted", record(Move("found", 5, "L2", explained=True))),
     ("P08 4 given away", record(Move("given away", 4))),

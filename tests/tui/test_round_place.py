@@ -77,6 +77,37 @@ async def test_keys_that_come_in_one_burst_mark_the_tubs_they_were_meant_for(lof
         assert marked == {0: "10 died", 1: "2 counted", 2: "1 died, 3 moved", 3: "fed, seen", 4: "seen"}
 
 
+async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home")
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        key = next(iter(first._tubs))
+
+        burst(app, "d", "d", "m", "equals_sign", "2", "full_stop", "1", "enter")
+        await rest(pilot)
+        assert first._marked[key].kept() == "2 died, 3 moved 2.1.0"
+
+        # Another row and back: which of the two numbers is meant, is asked.
+        shown = await go(pilot, "down", "up", "equals_sign")
+        assert "what is the number of? d died, m moved on" in shown
+        await go(pilot, "m", "4", "enter")
+        assert first._marked[key].kept() == "2 died, 4 moved"
+
+        # A number that cannot be leaves the one before it.
+        shown = await go(pilot, "equals_sign", "9", "9")
+        assert "only 10 L3" in shown
+        await go(pilot, "enter")
+        assert first._marked[key].kept() == "2 died, 4 moved"
+
+        await go(pilot, "m")
+        assert first._marked[key].kept() == "2 died, 8 moved"
+        await go(pilot, "end", "d")
+        assert [bool(marks) for marks in first._marked.values()] == [True, True]
+        assert list(first._marked)[-1] == list(first._tubs)[-1]
+
+
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "drafts.json"
     app = desk(loft, drafts=Drafts(path))
