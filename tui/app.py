@@ -157,6 +157,8 @@ class Desk(App[None]):
         """A line put there to be looked at, not typed by anyone."""
         self.last_sale = ""
         """Number of the sale recorded last."""
+        self.recorded_form: tuple[str, dict[str, str]] | None = None
+        """What stood in the form that recorded last, by the name of its draft, while nothing else was recorded."""
         self.round_at = ""
         """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
@@ -234,7 +236,7 @@ class Desk(App[None]):
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
-        self._setting = None
+        self._setting = self.recorded_form = None
         if self.reckoner.many():
             self._learn_aside()
         state = "caution" if done.cautions else "done"
@@ -378,10 +380,14 @@ class Desk(App[None]):
         self.go_to("round")
 
     def take_back(self) -> Done:
-        """Take back one's own last act. Raises Refused."""
+        """Take back one's own last act; a form that recorded it lies there again as it was. Raises Refused."""
         from ledger.stock.commands import Undo
 
-        return self.record(Undo(), new_token(time.time_ns()))
+        form = self.recorded_form
+        done = self.record(Undo(), new_token(time.time_ns()))
+        if form is not None and form[1]:
+            self.drafts.keep(*form)
+        return done
 
     def action_take_back(self) -> None:
         """Take back one's own last act."""

@@ -27,6 +27,10 @@ _DAYLIKE = re.compile(
 """A last word that is more often part of a day than of a name."""
 
 
+PAYMENT_WORDS = ("cash", "card", "transfer", "paid", "bank", "cheque")
+"""A last word that is more often a way to pay than part of a name."""
+
+
 def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What to say of the names a command brings.
 
@@ -41,7 +45,8 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
         fresh.append(say("New {kind}: {bare}.", kind=kind, bare=bare))
-        alike = near(bare, known)[:3]
+        begun = tuple(one for one in known if one.casefold().startswith(bare.casefold()))
+        alike = tuple(dict.fromkeys((*begun, *near(bare, known))))[:3]
         if alike:
             doubts.append(
                 say("{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike))
@@ -50,6 +55,15 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         if before and _DAYLIKE.fullmatch(last):
             doubts.append(
                 say("{last} at the end of the name looks like a day; a day is no part of a name.", last=quoted(last))
+            )
+        if before and last.casefold() in PAYMENT_WORDS:
+            doubts.append(
+                say(
+                    "{last} at the end of the name looks like a way to pay; nobody asks for it, leave it out.",
+                    last=quoted(last),
+                )
+                if kind == "supplier"
+                else say("{last} at the end of the name looks like a way to pay; write: paid {last}.", last=last)
             )
     return tuple(dict.fromkeys(fresh)), tuple(dict.fromkeys(doubts))
 

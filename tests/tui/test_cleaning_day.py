@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.stock.commands import Move, Record
@@ -13,11 +14,14 @@ from tests.tui.business import TODAY
 from tests.tui.business import desk as business_desk
 from tests.tui.fakes import DeathForm, FakeLedger, desk
 from tests.tui.keys import rest, type_in
-from tests.tui.loft import quick
+from tests.tui.loft import fill_in, quick
 from tests.tui.screenshot import picture
+from tests.tui.words import SomeWords
 from tui.forms.animals import MoveOnForm, many
+from tui.forms.costs import SpendForm
 from tui.jot_line import read_line
 from tui.jot_words import Setting
+from tui.new_names import new_names
 from tui.places.stock import StockPlace
 
 
@@ -100,3 +104,37 @@ async def test_home_and_end_go_to_the_first_and_last_row_of_a_list(loft: Ledger)
         assert screen.rows.cursor_row == screen.rows.held - 1 > 0
         await quick(pilot, "home")
         assert screen.rows.cursor_row == 0
+
+
+async def test_a_supplier_named_by_mistake_is_not_offered_again_and_the_form_lies_there_to_be_corrected(
+    loft: Ledger,
+) -> None:
+    known = loft.suppliers()
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "5", "minus")
+        await fill_in(pilot, "feed", "9.50", "Kell")
+        assert isinstance(app.screen, SpendForm)
+        await quick(pilot, "enter")
+        assert loft.suppliers() == (*known, "Kell")
+
+        await quick(pilot, "ctrl+z")
+        assert loft.suppliers() == known
+        assert "Kell" not in loft.vocabulary().suppliers
+        shown = await quick(pilot, "minus")
+        assert "(as it was left)" in shown
+        assert "Kell" in shown
+        await quick(pilot, "ctrl+r")
+        await rest(pilot)
+        assert "(as it was left)" not in picture(app)
+        assert isinstance(app.screen, SpendForm)
+        assert [row.typed for row in app.screen.rows if row.spec.key == "supplier"] != ["Kell"]
+
+
+def test_a_name_that_is_begun_or_ends_like_a_payment_is_doubted() -> None:
+    def doubts(name: str) -> str:
+        return " ".join(new_names(Spend(TODAY, "feed", 950, name), SomeWords())[1])
+
+    assert "much like Ombrel Leaf & Litter" in doubts("ombr")
+    assert "looks like a way to pay" in doubts("Kell cash")
+    assert doubts("Kell") == doubts("Cash & Sons") == ""

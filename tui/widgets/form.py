@@ -202,6 +202,7 @@ class Form(Framed[Done | None]):
     def action_afresh(self) -> None:
         """Every field as it was when the form was first opened, and a new act."""
         self._token = new_token(time.time_ns())
+        self.query_one("#form-title", Static).update(words(self.heading()))
         for row in self.rows:
             row.entry.value = row.spec.start
             row.hint()
@@ -239,6 +240,7 @@ class Form(Framed[Done | None]):
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
+        self.desk.recorded_form = (self.draft_name, {row.spec.key: row.typed for row in self.rows})
         if not self._gone:
             self.dismiss(done)
 
