@@ -9,7 +9,9 @@ import pytest
 from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotEnough
 from ledger.ledger import Ledger
-from ledger.stock.commands import Move, Record
+from ledger.origin.commands import EndExposure, Expose
+from ledger.stock.commands import Move, Record, SetLotFact
+from ledger.stock.kin import young_of
 from tests.tui.business import TODAY
 from tests.tui.business import desk as business_desk
 from tests.tui.fakes import DeathForm, FakeLedger, desk
@@ -22,6 +24,7 @@ from tui.forms.costs import SpendForm
 from tui.jot_line import read_line
 from tui.jot_words import Setting
 from tui.new_names import new_names
+from tui.places.ready import ReadyPlace
 from tui.places.stock import StockPlace
 
 
@@ -138,3 +141,35 @@ def test_a_name_that_is_begun_or_ends_like_a_payment_is_doubted() -> None:
     assert "much like Ombrel Leaf & Litter" in doubts("ombr")
     assert "looks like a way to pay" in doubts("Kell cash")
     assert doubts("Kell") == doubts("Cash & Sons") == ""
+
+
+async def test_a_pair_and_the_young_of_a_lot_stand_in_its_story_and_by_the_list_of_what_is_ready(loft: Ledger) -> None:
+    loft.do(Record("P01", (Move("tub moved", 1, sex="female", to_tub="F1"),), TODAY), token="tub")
+    pair = loft.do(Expose("P01/F1", "P08", TODAY, None, witnessed=True), token="pair").refs["exposure"]
+
+    def story(lot: str) -> list[str]:
+        return [row.text for row in loft.story(lot)]
+
+    assert story("P01").count("P01: P01/F1 together with P08, mating seen") == 1
+    assert story("P08")[-1] == "P08: P01/F1 together with P08, mating seen"
+    assert "P08: laid by P01" in story("P08")
+    assert "P01: young: P08" in story("P01")
+    assert loft.ask(young_of, "P01") == ("P08",)
+    assert loft.ask(young_of, "P08") == ()
+
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3", "enter")
+        assert "young: P08" in " ".join(picture(app).split())
+        loft.do(SetLotFact("P01", "purpose", "sale", TODAY), token="sale")
+        await quick(pilot, "escape", "2")
+        await rest(pilot)
+        screen = app.screen
+        assert isinstance(screen, ReadyPlace)
+        said = {key: screen.detail(key) for key in screen._rows}
+        paired = [row.sex for key, row in screen._rows.items() if said[key].startswith("Paired now: P01/F1. ")]
+        assert paired == ["female"]
+
+    loft.do(EndExposure(int(pair), TODAY), token="parted")
+    assert "P01: P01/F1 and P08 parted" in story("P01")
+    assert loft.prove() == ()
