@@ -5,22 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from textual.widgets import Static
 
 from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.origin.commands import EndExposure, Expose
+from ledger.records import tables as t
 from ledger.stock.commands import Move, Record, SetLotFact
 from ledger.stock.kin import young_of
 from tests.tui.business import TODAY
 from tests.tui.business import desk as business_desk
 from tests.tui.fakes import DeathForm, FakeLedger, desk
 from tests.tui.keys import rest, type_in
-from tests.tui.loft import fill_in, quick
+from tests.tui.loft import count, fill_in, quick
 from tests.tui.screenshot import picture
 from tests.tui.words import SomeWords
 from tui.forms.animals import MoveOnForm, many
 from tui.forms.costs import SpendForm
+from tui.forms.lot_facts import FactForm
 from tui.jot_line import read_line
 from tui.jot_words import Setting
 from tui.new_names import new_names
@@ -173,3 +176,27 @@ async def test_a_pair_and_the_young_of_a_lot_stand_in_its_story_and_by_the_list_
     loft.do(EndExposure(int(pair), TODAY), token="parted")
     assert "P01: P01/F1 and P08 parted" in story("P01")
     assert loft.prove() == ()
+
+
+async def test_what_holds_for_a_lot_stands_in_the_form_and_is_not_wiped_by_enter(loft: Ledger) -> None:
+    loft.do(SetLotFact("P01", "place", "egg shelf", TODAY), token="place")
+    before = count(loft, t.lot_fact)
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3")
+        await app.open_form(FactForm("P08", "place"))
+        form = app.screen
+        assert isinstance(form, FactForm)
+        (field, _) = form.rows
+        assert (field.typed, list(field.spec.known)) == ("shelf [3]", ["egg shelf", "shelf [3]"])
+        await quick(pilot, "enter")
+        assert "nothing would change" in str(form.query_one("#form-preview", Static).content)
+        assert count(loft, t.lot_fact) == before
+
+        field.entry.value = ""
+        await quick(pilot, "enter")
+        assert 'P08: no place any more from 4 Jun 2025 on; it was "shelf [3]".' in " ".join(picture(app).split())
+    assert count(loft, t.lot_fact) == before + 1
+
+    with pytest.raises(BadInput, match="P08 has no note on record; write what it is"):
+        loft.preview(SetLotFact("P08", "note", "", TODAY))
