@@ -14,8 +14,10 @@ from ledger.errors import Ambiguous, BadInput
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
 from ledger.wording import say, strung, word
+from tui.jot_lots import take_subject
 from tui.jot_words import (
     ADULT,
+    CARE,
     CAUSES,
     COUNTS,
     MARKS,
@@ -25,7 +27,6 @@ from tui.jot_words import (
     Verb,
     Vocabulary,
     Words,
-    find_lot,
     find_stage,
     or_list,
     take_sex,
@@ -50,18 +51,19 @@ class _Said:
 
 
 def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> Record | HatchOut | SaveRound:
-    """A line that begins with a lot."""
-    lots: list[tuple[str, str]] = []
-    while (found := find_lot(words, vocabulary)) is not None:
-        lots.append(found)
-        words.take_phrase((",", "and"))
+    """A line that begins with a lot, several, a range, a place or all."""
+    subject = take_subject(words, vocabulary)
+    assert subject is not None
+    lots = subject.lots
     lot, tub = lots[0]
     start = words.at
-    said = _describe(words, lot, tub, vocabulary)
+    said = _Said() if subject.wide else _describe(words, lot, tub, vocabulary)
     if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
-    if len(lots) > 1:
-        raise BadInput(say("Only fed and looked take several lots in one line; write one line for each lot."))
+    if len(lots) > 1 or subject.wide:
+        raise BadInput(
+            say("Only fed, looked, cleaned and the like take several lots in one line; write one line for each lot.")
+        )
     if not words and said == _Said(tub=tub or None):
         raise BadInput(
             say(
@@ -164,12 +166,13 @@ def _marks(
         stage = said.stage or find_stage(words, lot, vocabulary)
         _no_more(words)
         return (Mark(lot, COUNTS[counting], tub, stage, count, note),)
-    kinds: list[str] = []
+    done: dict[str, list[str]] = {}
     while (mark := words.take_phrase(MARKS)) is not None:
-        kinds.append(MARKS[mark])
+        done.setdefault(MARKS[mark], []).extend([CARE[mark]] if mark in CARE else [])
         words.take_phrase(("and", ","))
-    if not kinds:
+    if not done:
         return None
+    kinds = list(done)
     if (said.count is not None or said.by_sex or said.sex) and kinds != ["seen hard"]:
         raise BadInput(
             say(
@@ -182,7 +185,14 @@ def _marks(
         )
     _no_more(words)
     return tuple(
-        Mark(lot, kind, tub, said.stage, said.count if kind == "seen hard" else None, note)
+        Mark(
+            lot,
+            kind,
+            tub,
+            said.stage,
+            said.count if kind == "seen hard" else None,
+            "; ".join(part for part in (*done[kind], note) if part),
+        )
         for lot, tub in lots
         for kind in kinds
     )

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ledger.errors import Refused
+from tui.jot_lots import take_subject
 from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary, Words, find_stage
 
 MOST = 8
@@ -122,12 +123,14 @@ def _category(before: list[str], vocabulary: Vocabulary) -> bool:
 
 def _next_words(before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     if not before:
-        return (*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo")
+        return (*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo", *vocabulary.places, "all")
     if before[0] == "hold":
         return _after_trade(before, vocabulary, buyer="for", parts=_HOLD_PARTS)
     if before[0] == "sell":
         return _after_trade(before, vocabulary, buyer="to", parts=_SALE_PARTS)
     lot = _lot(before[0], vocabulary)
+    if lot is None and not _category(before, vocabulary) and _is_wide(before, vocabulary):
+        return (*MARKS, "and", "note")
     if lot is not None:
         return _after_lot(lot, before, vocabulary)
     if _category(before, vocabulary):
@@ -136,6 +139,15 @@ def _next_words(before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
             return (*vocabulary.species, *vocabulary.stages, *(_SPENDING_PARTS[1:] if whom else ()))
         return _SPENDING_PARTS
     return ()
+
+
+def _is_wide(before: list[str], vocabulary: Vocabulary) -> bool:
+    """Whether the line begins with a place, a range of lots or all."""
+    try:
+        subject = take_subject(Words(" ".join(before)), vocabulary)
+    except Refused:
+        return False
+    return subject is not None and subject.wide
 
 
 def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[str]:

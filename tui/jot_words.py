@@ -33,6 +33,16 @@ class Vocabulary(Protocol):
         ...
 
     @property
+    def alive(self) -> Collection[str]:
+        """Codes of the lots that hold animals or objects and are not lent out."""
+        ...
+
+    @property
+    def places(self) -> Mapping[str, tuple[str, ...]]:
+        """Places where lots stand, each with those of `alive` there."""
+        ...
+
+    @property
     def species(self) -> Collection[str]:
         """Species codes."""
         ...
@@ -98,7 +108,18 @@ VERBS: dict[str, Verb] = {
     "hatched": Verb("hatched"),
     "sexed": Verb("sexed"),
 }
-MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard"}
+CARE = {
+    "cleaned": "cleaned",
+    "cleaned out": "cleaned",
+    "substrate changed": "substrate changed",
+    "changed substrate": "substrate changed",
+    "watered": "watered",
+    "water changed": "water changed",
+    "sprayed": "sprayed",
+    "misted": "sprayed",
+}
+"""What was done at a tub, and how it is noted: whoever did it has looked."""
+MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard", **dict.fromkeys(CARE, "looked")}
 COUNTS = {"counted": "counted", "estimated": "estimated"}
 CAUSES = {
     "exceptional": "exceptional",

@@ -143,6 +143,23 @@ LINES: list[tuple[str, object]] = [
     ("P08 looked", marks(Mark("P08", "looked"))),
     ("P08, P09 and E03 fed", marks(Mark("P08", "fed"), Mark("P09", "fed"), Mark("E03", "fed"))),
     ("P08 P09 fed and looked", marks(*(Mark(lot, kind) for lot in ("P08", "P09") for kind in ("fed", "looked")))),
+    ("Egg Shelf fed", marks(Mark("P08", "fed"), Mark("H03", "fed"))),
+    ("egg shelf and T-1 looked", marks(*(Mark(lot, "looked") for lot in ("P08", "H03", "T-1")))),
+    ("P01-P09 fed yesterday", marks(Mark("P08", "fed"), Mark("P09", "fed"), on=YESTERDAY)),
+    ("p09-12, H03 fed", marks(Mark("P09", "fed"), Mark("H03", "fed"))),
+    ("all fed", marks(*(Mark(lot, "fed") for lot in ("P08", "P09", "H03", "T-1")))),
+    ("P08 cleaned", marks(Mark("P08", "looked", note="cleaned"))),
+    (
+        "egg shelf fed and substrate changed note oak",
+        marks(
+            *(
+                mark
+                for lot in ("P08", "H03")
+                for mark in (Mark(lot, "fed", note="oak"), Mark(lot, "looked", note="substrate changed; oak"))
+            )
+        ),
+    ),
+    ("feed fed", marks(Mark("P09", "fed"))),
     ("P08/07 seen hard", marks(Mark("P08", "seen hard", "07"))),
     ("feed 24.00 Ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
@@ -254,6 +271,12 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 1.2.3 sexed", BadInput, "males or females"),
     ("P08 4 sexed", BadInput, "Sexed as what"),
     ("P08 3 fed", BadInput, "takes no number"),
+    ("egg shelf 3 died", BadInput, "one line for each lot"),
+    ("egg shelf", BadInput, "one line for each lot"),
+    ("empty [/] shelf fed", BadInput, 'No lot of "empty [/] shelf" has animals'),
+    ("P20-P30 fed", BadInput, 'No lot of "P20-P30" has animals'),
+    ("P20-E30 fed", NotFound, "not a lot"),
+    ("all 3 fed", BadInput, "one line for each lot"),
     ("P08 P09 3 died", BadInput, "one line for each lot"),
     ("P08 counted", BadInput, "how many were counted"),
     ("P08 counted many", BadInput, '"many" is none'),
@@ -360,6 +383,11 @@ def test_a_currency_without_decimals_takes_whole_amounts() -> None:
             [
                 "P08",
                 "P08/07",
+                "P08-P09",
+                "egg",
+                "shelf",
+                "all",
+                "cleaned",
                 "E03",
                 "H03",
                 "3",
@@ -429,6 +457,9 @@ def test_any_line_is_either_read_or_refused_in_one_sentence(line: str) -> None:
         ("P08 3 L3 to ", ("cocoon", "soft adult", "adult")),
         ("H03 2 to ", ("L1-3", "L4-7", "soft adult", "adult")),
         ("P08/0", ("P08/07",)),
+        ("egg", ("egg shelf",)),
+        ("egg shelf cl", ("cleaned",)),
+        ("all f", ("fed",)),
         ("hold E03 5 for ", ("Tarn", "Velo Marrick")),
         ("hold E03 5 for Tarn until f", ("fri",)),
         ("feed 24.00 O", ("Ombrel Leaf & Litter",)),
