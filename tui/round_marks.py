@@ -84,7 +84,7 @@ class TubMarks:
 
     def words(self, tub: RoundTub | None) -> str:
         """As it stands on the row: '2 died · 12 → pupa · fed'; what was fed was seen, unless it says otherwise."""
-        to = strung(("→", word(tub.next_stage))) if tub is not None and tub.next_stage else say("moved")
+        to = strung(("→", short_stage(word(tub.next_stage)))) if tub is not None and tub.next_stage else say("moved")
         said = [say("{died} died", died=self.died)] if self.died else []
         said += [strung(part for part in (str(self.moved), to, self.sexes) if part)] if self.moved else []
         said += [say("{counted} counted", counted=self.counted)] if self.counted is not None else []
@@ -93,6 +93,21 @@ class TubMarks:
         elif self.seen:
             said.append(say("seen"))
         return strung(said, " · ")
+
+    @property
+    def letters(self) -> str:
+        """As it stands on a narrow row, by the letters of the keys: 'd2 m12 f'."""
+        said = [f"d{self.died}"] if self.died else []
+        said += [f"m{self.moved}"] if self.moved else []
+        said += [f"c{self.counted}"] if self.counted is not None else []
+        said += ["f" if self.seen else "f-v"] if self.fed else ["v"] if self.seen else []
+        return " ".join(said)
+
+
+def short_stage(name: str) -> str:
+    """'L4-6' of 'L4-6 nymph': the number says which stage it is."""
+    first = name.split()[0] if name.split() else name
+    return first if any(letter.isdigit() for letter in first) else name
 
 
 def key_of(tub: RoundTub) -> str:
@@ -216,17 +231,27 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
     return SaveRound(tuple(made), on, records)
 
 
+def marks_in(kept: Mapping[str, str]) -> dict[str, TubMarks]:
+    """The marks in a draft of a round, by line; what else is kept with them is passed over."""
+    return {key: marks for key, text in kept.items() if "|" in key and (marks := TubMarks.read(text))}
+
+
 def summed_up(marked: Mapping[str, TubMarks]) -> str:
     """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
     every = [marks for marks in marked.values() if marks]
     if not every:
         return ""
+    fed, seen = (
+        # A tub may stand on several lines, by stage and sex; it is fed once.
+        len({tuple(key.split("|")[:2]) for key, one in marked.items() if getattr(one, what)})
+        for what in ("fed", "seen")
+    )
     numbers = (
         (sum(one.died for one in every), say("died")),
         (sum(one.moved for one in every), say("moved on")),
         (sum(one.counted is not None for one in every), say("counted")),
-        (sum(one.fed for one in every), say("fed")),
-        (sum(one.seen for one in every), say("seen")),
+        (fed, say("fed")),
+        (seen, say("seen")),
     )
     marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
     return say("{tubs} marked: {marks}", tubs=len(every), marks=marks_said)

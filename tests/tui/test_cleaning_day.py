@@ -200,3 +200,18 @@ async def test_what_holds_for_a_lot_stands_in_the_form_and_is_not_wiped_by_enter
 
     with pytest.raises(BadInput, match="P08 has no note on record; write what it is"):
         loft.preview(SetLotFact("P08", "note", "", TODAY))
+
+
+def test_a_whole_shelf_is_cleaned_in_one_line_and_a_second_feeding_of_the_day_is_said(loft: Ledger) -> None:
+    said = _write(loft, "shelf [3] cleaned and fed")
+
+    assert said == "P08: looked at (cleaned); P08: fed, 4 June 2025."
+    assert [(row.text, row.note) for row in loft.story("P08") if row.on == TODAY][:2] == [
+        ("P08: looked", "cleaned"),
+        ("P08: fed", ""),
+    ]
+    setting = Setting(loft.vocabulary(), loft.today, loft.currency)
+    twice = loft.preview(read_line("all fed", setting))
+    assert twice.sentence == "P01: fed; P08: fed, 4 June 2025."
+    assert twice.cautions == ("P08 was marked as fed on that day already.",)
+    assert loft.preview(read_line("all looked", setting)).cautions == ()

@@ -16,6 +16,7 @@ from tests.tui.screenshot import lines, same_as_stored
 from tui.drafts import Drafts
 from tui.places.round import RoundPlace
 from tui.places.round_page import RoundPage
+from tui.round_marks import TubMarks, where_of
 from tui.widgets.taps import Taps
 
 LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
@@ -121,8 +122,11 @@ async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: 
     path.write_bytes(left)
     again = desk(loft, drafts=Drafts(path))
     async with again.run_test(size=(80, 24)) as pilot:
+        assert "A round is half walked, nothing of it is recorded yet: 1 marked: 2 died (8)." in await go(pilot)
         shown = await go(pilot, "8")
         assert "The round is as it was left: 1 marked: 2 died" in shown
+        assert isinstance(again.screen, RoundPlace)
+        assert again.screen.chosen == next(iter(again.screen._marked))  # where it was left
 
         await go(pilot, "enter", "enter")
         assert rows(loft, *LAST)[-1] == ("died", 2, None)
@@ -177,6 +181,32 @@ async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger
 
         await go(pilot, "ctrl+r")
         assert not any(place._marked.values())
+
+
+async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home", "d", "ctrl+e")
+        place = app.screen
+        assert isinstance(place, RoundPlace)
+
+        def marked() -> set[str]:
+            return {key.split("|")[0] for key, marks in place._marked.items() if marks}
+
+        # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
+        assert (marked(), len(place._marked)) == ({"P01", "P08"}, 3)
+        await go(pilot, "ctrl+r", "ctrl+e")
+        assert marked() == {"P08"}
+        await go(pilot, "ctrl+e")
+        assert marked() == {"P01", "P08"}
+        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+
+        # What must not be disturbed is said again before it is recorded.
+        quiet = next(key for key, tub in place._tubs.items() if tub.leave_alone)
+        place._marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
+        said = next(line for line in place.lines() if line.startswith(where_of(quiet)))
+        assert "do not disturb" in said
+        assert "but 8 are recorded" in said
 
 
 async def test_enter_on_a_round_that_is_due_goes_to_its_tubs(loft: Ledger) -> None:

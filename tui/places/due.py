@@ -127,6 +127,19 @@ class DuePlace(ReckonedListing):
             else say("{due} things", due=len(self._due))
         )
 
+    def on_screen_resume(self) -> None:
+        super().on_screen_resume()
+        self._say_detail()
+
+    def remark(self) -> str:
+        """A round that was begun is no thing to do by itself, and must not be forgotten."""
+        from tui.round_marks import marks_in, summed_up
+
+        marked = marks_in(self.desk.drafts.get("round"))
+        if not marked:
+            return ""
+        return say("A round is half walked, nothing of it is recorded yet: {marks} (8).", marks=summed_up(marked))
+
     async def action_lot(self) -> None:
         """The lot of the row, or its sale."""
         from tui.places.sale import SalePage

@@ -30,13 +30,14 @@ from tui.round_marks import (
     TubMarks,
     key_of,
     left_to_mark,
+    marks_in,
     round_of,
     summed_up,
     where_of,
     with_number,
     with_sexes,
 )
-from tui.round_rows import detail_of, row_of
+from tui.round_rows import detail_of, row_of, to_know
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 from tui.widgets.taps import Taps
@@ -46,6 +47,8 @@ if TYPE_CHECKING:
 
 DRAFT = "round"
 _TOKEN = "token"
+_AT = "at"
+"""The row that was marked last, kept with the marks."""
 ALL = 1_000_000
 """More rows than there are."""
 MOVES = {
@@ -128,6 +131,13 @@ class RoundPlace(ReckonedListing):
             say("Show only what is due or marked, or all."),
             shown=False,
         ),
+        Act(
+            "whole_shelf",
+            "ctrl+e",
+            say("whole shelf"),
+            say("Mark every tub of this shelf, due or not, as fed and seen; pressed again, those of all shelves."),
+            shown=False,
+        ),
         Act("lot", "l", say("lot"), say("Open the lot of the row."), shown=False),
         Act("afresh", "ctrl+r", say("start afresh"), say("Clear every mark of the round."), shown=False),
     )
@@ -158,6 +168,8 @@ class RoundPlace(ReckonedListing):
         self._tubs: dict[str, RoundTub] = {}
         self._marked: dict[str, TubMarks] = {}
         self._token = ""
+        self._at = ""
+        """The row that was marked last."""
         self._due_only = False
         self._what = ""
         """What a number is about: died, moved or counted; empty: nothing was marked on this row."""
@@ -189,7 +201,8 @@ class RoundPlace(ReckonedListing):
     def on_mount(self) -> None:
         kept = self.desk.drafts.get(DRAFT)
         self._token = kept.pop(_TOKEN, "") or new_token(time.time_ns())
-        self._marked = {key: marks for key, text in kept.items() if (marks := TubMarks.read(text))}
+        self._at = kept.pop(_AT, "")
+        self._marked = marks_in(kept)
         super().on_mount()
         if self._marked:
             self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self._marked))))
@@ -218,7 +231,9 @@ class RoundPlace(ReckonedListing):
         first = not self._told_once
         super().told(answer)
         if first:
-            self.rows.move_cursor(row=next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0))
+            due = next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0)
+            keys = [row.key for row in self._made]
+            self.rows.move_cursor(row=keys.index(self._at) if self._at in keys else due)
         self._go_there()
 
     def _go_there(self) -> None:
@@ -245,7 +260,8 @@ class RoundPlace(ReckonedListing):
         numbering = self._numbering and key == self.chosen
         by_sex = ".".join(map(str, self._parts)) if len(self._parts) > 1 else ""
         typed = f" ={'_' if self._fresh else by_sex}" if numbering else ""
-        return row_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()), typed, self.desk.order)
+        done_on = self.desk.ledger.today if self.app.size.width < PHONE else None
+        return row_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()), typed, self.desk.order, done_on)
 
     def detail(self, key: str) -> str:
         if self._numbering:
@@ -256,10 +272,13 @@ class RoundPlace(ReckonedListing):
                        where_of=where_of(key), what=self._what)  # fmt: skip
         if self._which:
             return say("{where_of}: what is the number of? d died, m moved on, c count.", where_of=where_of(key))
-        return detail_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()))
+        narrow = self.app.size.width < PHONE
+        return detail_of(
+            key, self._tubs.get(key), self._marked.get(key, TubMarks()), self.desk.order if narrow else None
+        )
 
     def sum_up(self) -> str:
-        due = len({(tub.lot, tub.tub) for tub in self._tubs.values() if tub.due})
+        due = sum(tub.due for tub in self._tubs.values())
         return summed_up(self._marked) or (
             say("{due} due of {tubs} lines", due=due, tubs=len(self._tubs)) if due else say("nothing is due")
         )
@@ -316,7 +335,7 @@ class RoundPlace(ReckonedListing):
     def _keep(self) -> None:
         kept = {key: marks.kept() for key, marks in self._marked.items() if marks}
         if kept:
-            self.desk.drafts.keep(DRAFT, {**kept, _TOKEN: self._token})
+            self.desk.drafts.keep(DRAFT, {**kept, _TOKEN: self._token, _AT: self.chosen or ""})
         else:
             self.desk.drafts.drop(DRAFT)
 
@@ -435,12 +454,27 @@ class RoundPlace(ReckonedListing):
     def action_as_usual(self) -> None:
         """Everything that is due and has no mark was fed and seen; what must not be disturbed was seen."""
         self._end_number()
+        self._usual(tub for tub in self._tubs.values() if tub.due)
+
+    def action_whole_shelf(self) -> None:
+        """The shelf the cursor is on, due or not; where all of it is marked, every shelf."""
+        self._end_number()
+        here = self._tubs.get(self.chosen or "")
+        if here is None:
+            return
+        if not self._usual(tub for tub in self._tubs.values() if tub.place == here.place):
+            self._usual(self._tubs.values())
+        self.desk.say(Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self._marked))))
+
+    def _usual(self, tubs: Iterable[RoundTub]) -> bool:
+        """Mark tubs without a mark as fed and seen, what must not be disturbed as seen; whether there were any."""
         done = {(tub.lot, tub.tub) for key, tub in self._tubs.items() if self._marked.get(key)}
-        for key, tub in self._tubs.items():
-            if tub.due and not self._marked.get(key) and (tub.lot, tub.tub) not in done:
-                self._marked[key] = TubMarks(fed=not tub.leave_alone, seen=True)
+        found = {key_of(tub): tub for tub in tubs if tub.rests_until is None and (tub.lot, tub.tub) not in done}
+        for key, tub in found.items():
+            self._marked[key] = TubMarks(fed=not tub.leave_alone, seen=True)
         self._keep()
         self._redraw()
+        return bool(found)
 
     def action_clear(self) -> None:
         """No marks for this tub; while a number is typed, no number."""
@@ -492,15 +526,18 @@ class RoundPlace(ReckonedListing):
         if not any(self._marked.values()):
             self.desk.say(Answer(say("Nothing is marked yet: d died, m moved on, f fed, v seen, * the rest as usual.")))
             return
+        # What was recorded before must not be read as this round's.
+        self.desk.say(Answer(""))
         await self.desk.open_form(RoundPage(self))
 
     def lines(self) -> list[str]:
         """The marks row by row, in words."""
-        return [
-            say("{where_of}: {key}", where_of=where_of(key), key=marks.words(self._tubs.get(key)))
-            for key, marks in self._marked.items()
-            if marks
-        ]
+        found: list[str] = []
+        for key, marks in self._marked.items():
+            tub = self._tubs.get(key)
+            said = strung((marks.words(tub), *to_know(tub, marks)), " · ")
+            found += [say("{where_of}: {key}", where_of=where_of(key), key=said)] if marks else []
+        return found
 
     def command(self) -> object:
         """The round as one command. Raises Refused."""
