@@ -240,7 +240,8 @@ class Desk(App[None]):
         if self.reckoner.many():
             self._learn_aside()
         state = "caution" if done.cautions else "done"
-        self.say(Answer(strung((done.sentence, *done.cautions)), state))
+        cautions = (say("Caution: {caution}", caution=caution) for caution in done.cautions)
+        self.say(Answer(strung((done.sentence, *cautions)), state))
         self.changed.publish(done)
 
     def write_days(self, order: Order) -> None:
@@ -329,7 +330,7 @@ class Desk(App[None]):
         self._words_aside()
         caution = self._chores() if self._chores is not None else ""
         if caution and not get_current_worker().is_cancelled:
-            self.call_from_thread(self.say, Answer(caution, "caution"))
+            self.call_from_thread(self.say, Answer(caution, "notice"))
 
     # --- actions that are the same everywhere ------------------------------------------------------------------------
 

@@ -98,8 +98,8 @@ def detail_of(key: str, tub: RoundTub | None, marks: TubMarks, order: Order | No
         else say("due {day}", day=without_year(tub.due_on, order))
     )
     seen = say("seen {day}", day=without_year(tub.last_on, order)) if tub.last_on else say("never seen")
-    quiet = [say("do not disturb")] if tub.leave_alone and not known else []
-    return strung((strung((said, *quiet, seen, due, *([tub.place] if tub.place else [])), "; "), "."), "")
+    alone = [say("do not disturb")] if tub.leave_alone and not known else []
+    return strung((strung((said, *alone, seen, due, *([tub.place] if tub.place else [])), "; "), "."), "")
 
 
 def _marked(tub: RoundTub, marks: TubMarks, known: list[str]) -> str:
