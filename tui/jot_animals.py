@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ledger.errors import Ambiguous, BadInput
-from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
+from ledger.stock.commands import AddLot, HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
 from ledger.wording import say, strung, word
 from tui.jot_lots import take_subject
@@ -32,6 +32,7 @@ from tui.jot_words import (
     take_sex,
     take_tub,
 )
+from tui.jot_young import LAID, read_laid
 
 _SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
 _TUB_RANGE = re.compile(r"(\d+)-(\d+)")
@@ -50,16 +51,23 @@ class _Said:
     estimated: bool = False
 
 
-def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> Record | HatchOut | SaveRound:
+AnimalsCommand = Record | HatchOut | SaveRound | AddLot
+
+
+def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> AnimalsCommand:
     """A line that begins with a lot, several, a range, a place or all."""
     subject = take_subject(words, vocabulary)
     assert subject is not None
     lots = subject.lots
     lot, tub = lots[0]
     start = words.at
+    if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        return read_laid(words, (lot, tub), None, None, on, note, vocabulary)
     said = _Said() if subject.wide else _describe(words, lot, tub, vocabulary)
     if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
+    if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        return read_laid(words, (lot, said.tub or tub), said.count, said.stage, on, note, vocabulary)
     if len(lots) > 1 or subject.wide:
         raise BadInput(
             say("Only fed, looked, cleaned and the like take several lots in one line; write one line for each lot.")
@@ -231,7 +239,8 @@ def _clause(
     raise BadInput(
         say(
             "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
-            "1-10, found, missing, given away, counted or fed.",
+            "1-10, found, missing, given away, laid 42 eggs, counted or fed. A lot of another start is opened in "
+            "Stock (n).",
             peek=quoted(words.peek()),
         )
     )

@@ -14,7 +14,7 @@ from tui.jot_lots import take_subject
 from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary, Words, find_stage
 
 MOST = 8
-_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs")
+_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs", "laid", "sieved out")
 _PLAIN_SEXES = tuple(dict.fromkeys(SEXES.values()))
 _DAYS = ("today", "tomorrow", "fri", "sat", "sun", "mon")
 _BUYERS = ("to", "for")

@@ -28,6 +28,11 @@ class Vocabulary(Protocol):
         ...
 
     @property
+    def kinds(self) -> Mapping[str, str]:
+        """For each lot code, the code of its species."""
+        ...
+
+    @property
     def tubs(self) -> Mapping[str, Mapping[str, int]]:
         """For each lot code that has any, its labelled tubs with the number of animals alive in each."""
         ...

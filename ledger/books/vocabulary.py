@@ -23,6 +23,8 @@ class Names:
 
     stages: Mapping[str, tuple[tuple[str, str], ...]]
     """For each lot code, its stages in order: (name, unit)."""
+    kinds: Mapping[str, str]
+    """For each lot code, the code of its species."""
     tubs: Mapping[str, Mapping[str, int]]
     """For each lot that has any, its labelled tubs with the number alive in each."""
     alive: tuple[str, ...]
@@ -46,6 +48,7 @@ def names(conn: Connection) -> Names:
     ):
         ladders[row.species_id].append((row.name, row.unit))
     lots = conn.execute(select(t.lot.c.code, t.lot.c.species_id).order_by(t.lot.c.code)).all()
+    species = {row.id: row.code for row in conn.execute(select(t.species.c.id, t.species.c.code))}
     tubs: dict[str, dict[str, int]] = defaultdict(dict)
     alive = func.sum(t.holding.c.count)
     for row in conn.execute(
@@ -61,10 +64,11 @@ def names(conn: Connection) -> Names:
     alive_here, places = _whereabouts(conn)
     return Names(
         stages={row.code: tuple(ladders[row.species_id]) for row in lots},
+        kinds={row.code: species[row.species_id] for row in lots},
         tubs={code: dict(found) for code, found in tubs.items()},
         alive=alive_here,
         places=places,
-        species=tuple(conn.execute(select(t.species.c.code).order_by(t.species.c.code)).scalars()),
+        species=tuple(sorted(species.values())),
         customers=tuple(dict.fromkeys(people.scalars())),
         suppliers=suppliers(conn),
         categories=categories(conn),

@@ -8,7 +8,7 @@ import pytest
 from textual.widgets import Static
 
 from ledger.costs.commands import Spend
-from ledger.errors import BadInput, NotEnough
+from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.origin.commands import EndExposure, Expose
 from ledger.records import tables as t
@@ -215,3 +215,18 @@ def test_a_whole_shelf_is_cleaned_in_one_line_and_a_second_feeding_of_the_day_is
     assert twice.sentence == "P01: fed; P08: fed, 4 June 2025."
     assert twice.cautions == ("P08 was marked as fed on that day already.",)
     assert loft.preview(read_line("all looked", setting)).cautions == ()
+
+
+def test_eggs_begin_a_lot_of_their_own_from_the_jot_line_with_their_mothers_named(loft: Ledger) -> None:
+    setting = Setting(loft.vocabulary(), loft.today, loft.currency)
+    with pytest.raises(Ambiguous) as asked:
+        read_line("P01 laid 42 eggs", setting)
+    (line,) = asked.value.choices
+
+    said = _write(loft, line)
+
+    assert line == "P01 laid 42 eggs as P09"
+    assert "P09" in said
+    assert [(row.stage, row.count) for row in loft.stock(lot="P09")] == [("egg", 42)]
+    assert loft.ask(young_of, "P01") == ("P08", "P09")
+    assert "no father on record with P01" in loft.origin("P09").gaps[0]

@@ -15,7 +15,7 @@ from ledger.costs.commands import Spend
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
-from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
+from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, Undo
 from tests.tui.words import SETTING, TODAY
 from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
@@ -134,6 +134,17 @@ LINES: list[tuple[str, object]] = [
     ("P08 1 went back", record(Move("loan returned", 1))),
     ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
     ("H03 1 hatched into 63 L1-3 yesterday", HatchOut("H03", 1, 63, "L1-3", YESTERDAY)),
+    (
+        "P08 laid 42 eggs as p10 yesterday note oak",
+        AddLot(
+            "P10", "PACH", YESTERDAY, (Arrival("laid", "egg", 42),), note="oak", mothers=("P08",), laid_on=YESTERDAY
+        ),
+    ),
+    (
+        "H03/f05 1 ootheca laid as lot H04",
+        AddLot("H04", "HIER", TODAY, (Arrival("laid", "ootheca", 1),), mothers=("H03/f05",), laid_on=TODAY),
+    ),
+    ("P08 12 L1 sieved out as P10", AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), mothers=("P08",))),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
     ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40 L3 12 mar", marks(Mark("P08", "counted", stage="L3", count=40), on=dt.date(2025, 3, 12))),
@@ -278,6 +289,10 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P20-E30 fed", NotFound, "not a lot"),
     ("all 3 fed", BadInput, "one line for each lot"),
     ("P08 P09 3 died", BadInput, "one line for each lot"),
+    ("P08 laid 42 eggs", Ambiguous, "42 eggs of P08 begin a lot of their own; say its code, such as: as P10"),
+    ("P08 laid", BadInput, "How many were laid"),
+    ("P08 laid 42 eggs from P09", BadInput, '"from P09" was not understood'),
+    ("P08 42 eggs from P09", BadInput, "Stock (n)"),
     ("P08 counted", BadInput, "how many were counted"),
     ("P08 counted many", BadInput, '"many" is none'),
     ("feed", BadInput, "How much was spent on feed"),
@@ -318,6 +333,7 @@ def test_a_line_that_cannot_be_read_is_refused_in_words(line: str, kind: type[Re
         "P08 10 L3 into tubs 1-10",
         "hold E03 5 for Velo until fri",
         "feed 24.00 Pel",
+        "P08 laid 42 eggs yesterday",
     ],
 )
 def test_each_choice_offered_is_a_line_that_records_something_else_than_the_others(line: str) -> None:

@@ -181,6 +181,9 @@ class Form(Framed[Done | None]):
         more = "".join(f"\n{self.said(line)}" for line in also)
         said = self.said(sentence)
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
+        if self.focused is not None:
+            # A long sentence takes room from the fields: the one that is typed in stays in sight.
+            self.call_after_refresh(self.focused.scroll_visible, animate=False)
 
     # --- its actions -------------------------------------------------------------------------------------------------
 
