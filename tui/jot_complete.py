@@ -20,7 +20,7 @@ _DAYS = ("today", "tomorrow", "fri", "sat", "sun", "mon")
 _BUYERS = ("to", "for")
 _HOLD_PARTS = ("for", "until", "deposit", "and")
 _SALE_PARTS = ("at", "to", "paid", "by post", "postage", "and")
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", "unopened")
 
 
 @dataclass(frozen=True, slots=True)

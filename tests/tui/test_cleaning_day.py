@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import replace
 
 import pytest
 from textual.widgets import Static
 
 from ledger.costs.commands import Spend
+from ledger.costs.taken import taken
 from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.origin.commands import EndExposure, Expose
@@ -230,3 +232,25 @@ def test_eggs_begin_a_lot_of_their_own_from_the_jot_line_with_their_mothers_name
     assert [(row.stage, row.count) for row in loft.stock(lot="P09")] == [("egg", 42)]
     assert loft.ask(young_of, "P01") == ("P08", "P09")
     assert "no father on record with P01" in loft.origin("P09").gaps[0]
+
+
+async def test_a_bag_bought_unopened_is_in_store_until_it_is_opened_and_in_use_from_then_on(loft: Ledger) -> None:
+    bought = _write(loft, "substrate 18.90 Ombrel & Co unopened")
+    assert "1 bag" in bought
+    assert [row.category for row in loft.in_use()] == []
+
+    opened = _write(loft, "substrate opened lasts 2 weeks")
+    assert opened.startswith("1 bag of substrate taken out for all animals, 4 June 2025, used up by 17 June 2025")
+    with pytest.raises(NotEnough):
+        _write(loft, "substrate opened")
+
+    (row,) = loft.ask(taken, TODAY)
+    assert (row.item, row.quantity, row.used_to) == ("substrate", "1 bag", TODAY + dt.timedelta(days=13))
+    assert loft.ask(taken, TODAY + dt.timedelta(days=14)) == ()
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "5", "ctrl+u")
+        await rest(pilot)
+        shown = " ".join(picture(app).split())
+        assert "store substrate" in shown
+        assert "1 in use" in shown

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import Spend, TakeOut
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
@@ -195,6 +195,20 @@ LINES: list[tuple[str, object]] = [
         "substrate 18 Ombrel for pach",
         Spend(TODAY, "substrate", 1800, "Ombrel Leaf & Litter", scope="species", species=("PACH",)),
     ),
+    (
+        "substrate 18.90 Ombrel unopened",
+        Spend(TODAY, "substrate", 1890, "Ombrel Leaf & Litter", stored=True, quantity="1", unit="bag"),
+    ),
+    (
+        "feed 24 Zeb into store 2.5 kg unpaid",
+        Spend(TODAY, "feed", 2400, "Zeb", stored=True, quantity="2.5", unit="kg", unpaid=True),
+    ),
+    ("feed 24 unopened 3 bags", Spend(TODAY, "feed", 2400, stored=True, quantity="3", unit="bag")),
+    ("substrate opened", TakeOut("substrate", 1000, TODAY, used_to=TODAY + dt.timedelta(days=29))),
+    (
+        "feed opened 2.5 kg lasts 2 weeks for P08",
+        TakeOut("feed", 2500, TODAY, used_to=TODAY + dt.timedelta(days=13), lot="P08"),
+    ),
     ("hold E03 5 for Tarn until fri", PlaceHold("Tarn", (Pick("E03", 5),), TODAY, "2025-06-06")),
     (
         "hold E03 1.1 adult for Nim until 15 jun 18:00 deposit 27,50 card note both hard",
@@ -299,6 +313,9 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("feed 1.234 Ombrel", Ambiguous, "may mean"),
     ("feed -5 Ombrel", BadInput, "less than nothing"),
     ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
+    ("postage 24 unopened", BadInput, "Only what is used up"),
+    ("feed 24 unopened for P08", BadInput, "said when it is opened"),
+    ("feed opened some", BadInput, '"some" was not understood'),
     ("equipment 145 Nib", BadInput, "How long will it last"),
     ("feed 24 for nobody", BadInput, "not a species or a lot"),
     ("hold E03 5 until fri", BadInput, "For whom"),
