@@ -48,6 +48,7 @@ WORDS = (
     say("answer"),
     say("any"),
     say("are"),
+    say("bag"),
     say("bank"),
     say("beyond"),
     say("bought"),

@@ -29,6 +29,7 @@ from tui.forms.lot_facts import FactForm
 from tui.jot_line import read_line
 from tui.jot_words import Setting
 from tui.new_names import new_names
+from tui.places.due import DuePlace
 from tui.places.ready import ReadyPlace
 from tui.places.stock import StockPlace
 
@@ -254,3 +255,23 @@ async def test_a_bag_bought_unopened_is_in_store_until_it_is_opened_and_in_use_f
         shown = " ".join(picture(app).split())
         assert "store substrate" in shown
         assert "1 in use" in shown
+
+
+async def test_bags_thought_to_be_finished_are_one_quiet_reminder_under_due(loft: Ledger) -> None:
+    assert not any(row.kind == "bag" for row in loft.due())
+    for day, text in ((1, "jelly"), (2, "flake"), (3, "oak")):
+        loft.do(Spend(dt.date(2025, 3, day), "substrate", 900, text=text), token=text)
+
+    (row,) = [row for row in loft.due() if row.kind == "bag"]
+    assert row.sentence.startswith("3 things in use are thought to be finished (jelly, flake and oak)")
+    assert (row.on, row.late) == (TODAY, False)
+
+    app = business_desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        screen = app.screen
+        assert isinstance(screen, DuePlace)
+        screen.rows.move_cursor(row=[row.kind for row in screen._due.values()].index("bag"))
+        await quick(pilot, "enter")
+        await rest(pilot)
+        assert picture(app).count("! over?") == 3

@@ -33,6 +33,7 @@ DOES = {
     "unpaid": say("take money"),
     "give back": say("give back"),
     "cost": say("pay"),
+    "bag": say("what is in use"),
 }
 """What Enter does about each kind."""
 
@@ -172,6 +173,7 @@ class DuePlace(ReckonedListing):
         from tui.forms.posting import PostForm
         from tui.forms.queue import OfferForm
         from tui.forms.selling import PaymentForm
+        from tui.places.in_use import InUsePage
 
         row = self._due.get(self.chosen or "")
         if row is None:
@@ -188,6 +190,8 @@ class DuePlace(ReckonedListing):
                 await self.desk.open_form(PaymentForm(row.ref, sale.owed))
         elif row.kind == "cost":
             await self._pay(int(row.ref))
+        elif row.kind == "bag":
+            await self.desk.open_form(InUsePage())
         elif row.kind == "claim":
             claim = next(one for one in self.desk.ledger.claims() if str(one.id) == row.ref)
             await self.desk.open_form(AnswerForm(claim))
