@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator
 
 from ledger.costs.commands import Spend
 from ledger.selling.commands import PlaceHold, PostSale, Sell, Swap
-from ledger.stock.commands import AddLot
+from ledger.stock.commands import AddLot, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_words import Vocabulary, near, or_list
@@ -49,7 +49,11 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         alike = tuple(dict.fromkeys((*begun, *near(bare, known))))[:3]
         if alike:
             doubts.append(
-                say("{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike))
+                say("{bare} is much like {place}, where lots stand already.", bare=quoted(bare), place=or_list(alike))
+                if kind == "place"
+                else say(
+                    "{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike)
+                )
             )
         *before, last = bare.split()
         if before and _DAYLIKE.fullmatch(last):
@@ -69,7 +73,7 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
 
 
 def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, Collection[str]]]:
-    """(customer or supplier, the name, those known)."""
+    """(customer, supplier or place, the name, those known)."""
     if isinstance(command, Sell | PlaceHold):
         yield "customer", command.customer, vocabulary.customers
     if isinstance(command, Sell | PostSale):
@@ -80,5 +84,9 @@ def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, 
         yield from _named(command.into_lot, vocabulary)
     if isinstance(command, Spend):
         yield "supplier", command.supplier, vocabulary.suppliers
+    if isinstance(command, SetLotFact) and command.fact == "place":
+        yield "place", command.value, tuple(vocabulary.places)
+    if isinstance(command, AddLot):
+        yield "place", command.place, tuple(vocabulary.places)
     if isinstance(command, AddLot) and command.origin is not None:
         yield "supplier", command.origin.supplier, vocabulary.suppliers

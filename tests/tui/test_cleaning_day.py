@@ -148,6 +148,13 @@ def test_a_name_that_is_begun_or_ends_like_a_payment_is_doubted() -> None:
     assert "looks like a way to pay" in doubts("Kell cash")
     assert doubts("Kell") == doubts("Cash & Sons") == ""
 
+    def of_place(name: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        return new_names(SetLotFact("P08", "place", name, TODAY), SomeWords())
+
+    doubt = '"egg shelv" is much like egg shelf, where lots stand already.'
+    assert of_place("egg shelv") == (("New place: egg shelv.",), (doubt,))
+    assert of_place("Egg shelf") == of_place("") == ((), ())
+
 
 async def test_a_pair_and_the_young_of_a_lot_stand_in_its_story_and_by_the_list_of_what_is_ready(loft: Ledger) -> None:
     loft.do(Record("P01", (Move("tub moved", 1, sex="female", to_tub="F1"),), TODAY), token="tub")
@@ -275,3 +282,13 @@ async def test_bags_thought_to_be_finished_are_one_quiet_reminder_under_due(loft
         await quick(pilot, "enter")
         await rest(pilot)
         assert picture(app).count("! over?") == 3
+
+
+def test_how_many_go_into_each_tub_is_said_where_the_numbers_differ(loft: Ledger) -> None:
+    setting = Setting(loft.vocabulary(), loft.today, loft.currency)
+
+    def said(line: str) -> str:
+        return loft.preview(read_line(line, setting)).sentence
+
+    assert "10 of 10 L3 moved to tub A (6) and tub B (4)" in said("P08 6 L3 into tub A, 4 L3 into tub B")
+    assert "10 of 10 L3 moved to tubs 1 and 2" in said("P08 10 L3 into tubs 1-2")
