@@ -162,6 +162,8 @@ class Desk(App[None]):
         """A line put there to be looked at, not typed by anyone."""
         self.last_sale = ""
         """Number of the sale recorded last."""
+        self.recorded_form: tuple[str, dict[str, str]] | None = None
+        """What stood in the form that recorded last, by the name of its draft, while nothing else was recorded."""
         self.round_at = ""
         """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
@@ -255,11 +257,12 @@ class Desk(App[None]):
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
-        self._setting = None
+        self._setting = self.recorded_form = None
         if self.reckoner.many():
             self._learn_aside()
         state = "caution" if done.cautions else "done"
-        self.say(Answer(strung((done.sentence, *done.cautions)), state))
+        cautions = (say("Caution: {caution}", caution=caution) for caution in done.cautions)
+        self.say(Answer(strung((done.sentence, *cautions)), state))
         self.changed.publish(done)
 
     def write_days(self, order: Order) -> None:
@@ -347,7 +350,7 @@ class Desk(App[None]):
         self._words_aside()
         caution = self._chores() if self._chores is not None else ""
         if caution and not get_current_worker().is_cancelled:
-            self.call_from_thread(self.say, Answer(caution, "caution"))
+            self.call_from_thread(self.say, Answer(caution, "notice"))
 
     # --- actions that are the same everywhere ------------------------------------------------------------------------
 
@@ -398,10 +401,14 @@ class Desk(App[None]):
         self.go_to("round")
 
     def take_back(self) -> Done:
-        """Take back one's own last act. Raises Refused."""
+        """Take back one's own last act; a form that recorded it lies there again as it was. Raises Refused."""
         from ledger.stock.commands import Undo
 
-        return self.record(Undo(), new_token(time.time_ns()))
+        form = self.recorded_form
+        done = self.record(Undo(), new_token(time.time_ns()))
+        if form is not None and form[1]:
+            self.drafts.keep(*form)
+        return done
 
     def action_take_back(self) -> None:
         """Take back one's own last act."""

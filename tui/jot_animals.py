@@ -11,10 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from ledger.errors import Ambiguous, BadInput
-from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound
+from ledger.stock.commands import AddLot, HatchOut, Mark, Move, Record, SaveRound
 from ledger.text import clean_code, quoted
 from ledger.wording import say, strung, word
+from tui.jot_lots import take_subject
 from tui.jot_words import (
+    ADULT,
+    CARE,
     CAUSES,
     COUNTS,
     MARKS,
@@ -24,12 +27,12 @@ from tui.jot_words import (
     Verb,
     Vocabulary,
     Words,
-    find_lot,
     find_stage,
     or_list,
     take_sex,
     take_tub,
 )
+from tui.jot_young import LAID, read_laid
 
 _SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
 _TUB_RANGE = re.compile(r"(\d+)-(\d+)")
@@ -48,19 +51,27 @@ class _Said:
     estimated: bool = False
 
 
-def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> Record | HatchOut | SaveRound:
-    """A line that begins with a lot."""
-    lots: list[tuple[str, str]] = []
-    while (found := find_lot(words, vocabulary)) is not None:
-        lots.append(found)
-        words.take_phrase((",", "and"))
+AnimalsCommand = Record | HatchOut | SaveRound | AddLot
+
+
+def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> AnimalsCommand:
+    """A line that begins with a lot, several, a range, a place or all."""
+    subject = take_subject(words, vocabulary)
+    assert subject is not None
+    lots = subject.lots
     lot, tub = lots[0]
     start = words.at
-    said = _describe(words, lot, tub, vocabulary)
+    if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        return read_laid(words, (lot, tub), None, None, on, note, vocabulary)
+    said = _Said() if subject.wide else _describe(words, lot, tub, vocabulary)
     if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
-    if len(lots) > 1:
-        raise BadInput(say("Only fed and looked take several lots in one line; write one line for each lot."))
+    if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        return read_laid(words, (lot, said.tub or tub), said.count, said.stage, on, note, vocabulary)
+    if len(lots) > 1 or subject.wide:
+        raise BadInput(
+            say("Only fed, looked, cleaned and the like take several lots in one line; write one line for each lot.")
+        )
     if not words and said == _Said(tub=tub or None):
         raise BadInput(
             say(
@@ -77,7 +88,7 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
             if moves or words:
                 raise BadInput(say("A hatching with the number of young stands in a line of its own."))
             return clause
-        moves.extend(clause)
+        moves = _turned_out(moves, clause, lot, vocabulary)
         if words.take_phrase((",", "and")) is None:
             break
     if words:
@@ -95,13 +106,8 @@ def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _S
     said = _Said(tub=in_tub or None)
     while words:
         word = words.peek()
-        if said.count is None and not said.by_sex and (counts := _SEXED.fullmatch(word)):
-            words.take()
-            said.by_sex = tuple(
-                (sex, int(number))
-                for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
-                if number and int(number)
-            )
+        if said.count is None and not said.by_sex and (by_sex := _take_by_sex(words)):
+            said.by_sex = by_sex
         elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
             said.count = int(words.take())
         elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
@@ -115,6 +121,19 @@ def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _S
         else:
             break
     return said
+
+
+def _take_by_sex(words: Words) -> tuple[tuple[str, int], ...]:
+    """Step over 1.2.3 and return (sex, count) for each that is not nought; empty if no such word comes next."""
+    counts = _SEXED.fullmatch(words.peek())
+    if counts is None:
+        return ()
+    words.take()
+    return tuple(
+        (sex, int(number))
+        for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
+        if number and int(number)
+    )
 
 
 def _is_last(words: Words) -> bool:
@@ -155,12 +174,13 @@ def _marks(
         stage = said.stage or find_stage(words, lot, vocabulary)
         _no_more(words)
         return (Mark(lot, COUNTS[counting], tub, stage, count, note),)
-    kinds: list[str] = []
+    done: dict[str, list[str]] = {}
     while (mark := words.take_phrase(MARKS)) is not None:
-        kinds.append(MARKS[mark])
+        done.setdefault(MARKS[mark], []).extend([CARE[mark]] if mark in CARE else [])
         words.take_phrase(("and", ","))
-    if not kinds:
+    if not done:
         return None
+    kinds = list(done)
     if (said.count is not None or said.by_sex or said.sex) and kinds != ["seen hard"]:
         raise BadInput(
             say(
@@ -173,7 +193,14 @@ def _marks(
         )
     _no_more(words)
     return tuple(
-        Mark(lot, kind, tub, said.stage, said.count if kind == "seen hard" else None, note)
+        Mark(
+            lot,
+            kind,
+            tub,
+            said.stage,
+            said.count if kind == "seen hard" else None,
+            "; ".join(part for part in (*done[kind], note) if part),
+        )
         for lot, tub in lots
         for kind in kinds
     )
@@ -202,6 +229,7 @@ def _clause(
             raise BadInput(
                 say("Moved on to which stage of {lot}? It has {names}.", lot=lot, names=names), field="to_stage"
             )
+        said = _sexes_after(words, said)
         return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
     phrase = words.take_phrase(VERBS)
     if phrase is not None:
@@ -211,7 +239,8 @@ def _clause(
     raise BadInput(
         say(
             "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
-            "1-10, found, missing, given away, counted or fed.",
+            "1-10, found, missing, given away, laid 42 eggs, counted or fed. A lot of another start is opened in "
+            "Stock (n).",
             peek=quoted(words.peek()),
         )
     )
@@ -252,13 +281,16 @@ def _with_verb(
     if verb.reason == "pupated":
         move = Move("next stage", 1, to_stage=_pupal(lot, phrase, vocabulary))
     elif verb.reason == "emerged":
-        said.stage = said.stage or _pupal(lot, phrase, vocabulary)
+        said.stage = said.stage or _young(lot, phrase, vocabulary)
         move = Move("next stage", 1)
+        said = _sexes_after(words, said)
     elif verb.reason == "died":
         cause = words.take_phrase(CAUSES)
         move = replace(move, cause=CAUSES[cause] if cause else None)
     elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
         move = replace(move, explained=True)
+    elif verb.reason == "next stage":
+        said = _sexes_after(words, said)
     return _each(said, move, words, start, lot, vocabulary)
 
 
@@ -276,6 +308,67 @@ def _pupal(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
             or_list=or_list(names),
         )
     )
+
+
+def _young(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
+    """The stage that adults emerge from: the pupal one, or where there is none the one before the first adult one."""
+    names = [name for name, _ in vocabulary.stages[lot]]
+    if not any(set(name.split("/")) & set(PUPAL) for name in names):
+        at = next((at for at, name in enumerate(names) if name.casefold() in ADULT), 0)
+        if at:
+            return names[at - 1]
+    return _pupal(lot, phrase, vocabulary)
+
+
+def _sexes_after(words: Words, said: _Said) -> _Said:
+    """'4 L4-6 to adult 2.2': of those that moved on, so many turned out males, females and neither yet.
+
+    Raises:
+        BadInput: they are not as many as moved on.
+    """
+    if said.by_sex or said.sex:
+        return said
+    by_sex = _take_by_sex(words)
+    if not by_sex:
+        return said
+    together = sum(number for _, number in by_sex)
+    if said.count is not None and said.count != together:
+        raise BadInput(
+            say(
+                "{sexes} are {together} animals, and {count} moved on; write all of them, males.females.unsexed.",
+                sexes=strung((str(dict(by_sex).get(sex, 0)) for sex in ("male", "female", "unsexed")), "."),
+                together=together,
+                count=said.count,
+            ),
+            field="sex",
+        )
+    return replace(said, count=None, by_sex=by_sex)
+
+
+def _turned_out(moves: Sequence[Move], clause: Sequence[Move], lot: str, vocabulary: Vocabulary) -> list[Move]:
+    """The moves so far and those of one more clause.
+
+    A clause that says a sex and no more ('4 L4-6 to adult, 2 male, 2 female') is about the animals that have just
+    moved on, as far as there are so many whose sex was not said.
+    """
+    before = list(moves)
+    unsexed = (n for n, one in enumerate(before) if one.reason == "next stage" and not (one.sex or one.to_sex))
+    at = next(unsexed, None)
+    sexed = [move for move in clause if move.reason == "sexed"]
+    if at is None or not sexed or len(sexed) < len(clause):
+        return [*before, *clause]
+    moved = before[at]
+    names = [name for name, _ in vocabulary.stages[lot]]
+    after = moved.to_stage
+    if after is None and moved.stage in names[:-1]:
+        after = names[names.index(moved.stage) + 1]
+    of_them = all(one.stage in (None, after) and one.sex is None and one.tub in (None, moved.tub) for one in sexed)
+    left = moved.count - sum(one.count for one in sexed)
+    if not of_them or left < 0:
+        return [*before, *clause]
+    known = [replace(moved, count=one.count, to_sex=one.to_sex, to_sure=one.to_sure) for one in sexed]
+    rest = [replace(moved, count=left)] if left else []
+    return [*before[:at], *known, *rest, *before[at + 1 :]]
 
 
 def _hatched(
@@ -333,7 +426,14 @@ def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> t
     label = words.take()
     if not label or label == ",":
         raise BadInput(say("Into which tub? Write: into tub 07, or into tubs 1-10."), field="to_tub")
-    if said.count is None or said.by_sex:
+    if said.by_sex and before != "tubs":
+        name = _to_tub(words, place, label, lot, vocabulary)
+        return tuple(Move("tub moved", n, said.stage, sex, said.tub, to_tub=name) for sex, n in said.by_sex)
+    if said.by_sex:
+        raise BadInput(say("Write the sexes for each tub: {lot} 2.1 into tub 1.", lot=lot), field="count")
+    if said.count is None and vocabulary.tubs.get(lot, {}).get(said.tub or "") == 1:
+        said.count = 1
+    if said.count is None:
         raise BadInput(
             say("How many go into {label}? Write: {lot} 10 into tubs 1-10.", label=quoted(label), lot=lot),
             field="count",
@@ -402,6 +502,13 @@ def _each(said: _Said, move: Move, words: Words, start: int, lot: str, vocabular
     """The move for the animals said: one, or one for each sex of 1.2.3."""
     if said.estimated:
         move = replace(move, estimated=True)
+    if said.by_sex and move.reason == "next stage":
+        # Of those that moved on: a sex shows when it is there, and may have been unknown before.
+        moved = replace(move, stage=said.stage, tub=said.tub)
+        return tuple(
+            replace(moved, count=n, sex="unsexed") if sex == "unsexed" else replace(moved, count=n, to_sex=sex)
+            for sex, n in said.by_sex
+        )
     if said.by_sex:
         return tuple(replace(move, count=n, sex=sex, stage=said.stage, tub=said.tub) for sex, n in said.by_sex)
     count = _count_of(said, words, start, lot, vocabulary)

@@ -9,16 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary
+from ledger.errors import Refused
+from tui.jot_lots import take_subject
+from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary, Words, find_stage
 
 MOST = 8
-_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs")
+_VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs", "laid", "sieved out")
 _PLAIN_SEXES = tuple(dict.fromkeys(SEXES.values()))
 _DAYS = ("today", "tomorrow", "fri", "sat", "sun", "mon")
 _BUYERS = ("to", "for")
 _HOLD_PARTS = ("for", "until", "deposit", "and")
 _SALE_PARTS = ("at", "to", "paid", "by post", "postage", "and")
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", "unopened")
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,12 +123,14 @@ def _category(before: list[str], vocabulary: Vocabulary) -> bool:
 
 def _next_words(before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     if not before:
-        return (*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo")
+        return (*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo", *vocabulary.places, "all")
     if before[0] == "hold":
         return _after_trade(before, vocabulary, buyer="for", parts=_HOLD_PARTS)
     if before[0] == "sell":
         return _after_trade(before, vocabulary, buyer="to", parts=_SALE_PARTS)
     lot = _lot(before[0], vocabulary)
+    if lot is None and not _category(before, vocabulary) and _is_wide(before, vocabulary):
+        return (*MARKS, "and", "note")
     if lot is not None:
         return _after_lot(lot, before, vocabulary)
     if _category(before, vocabulary):
@@ -137,10 +141,19 @@ def _next_words(before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     return ()
 
 
+def _is_wide(before: list[str], vocabulary: Vocabulary) -> bool:
+    """Whether the line begins with a place, a range of lots or all."""
+    try:
+        subject = take_subject(Words(" ".join(before)), vocabulary)
+    except Refused:
+        return False
+    return subject is not None and subject.wide
+
+
 def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     names = [name for name, _ in vocabulary.stages[lot]]
     if before[-1] == "to":
-        return names
+        return _later(lot, before, vocabulary)
     if before[-1] in ("tub", "tubs"):
         return tuple(vocabulary.tubs.get(lot, ()))
     if before[-1] in ("died", "dead"):
@@ -148,6 +161,24 @@ def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[
     if any(word in VERBS or word in MARKS or word in COUNTS for word in before[1:]):
         return ("yesterday", "note")
     return (*_VERB_WORDS, *names, *_PLAIN_SEXES)
+
+
+def _later(lot: str, before: list[str], vocabulary: Vocabulary) -> tuple[str, ...]:
+    """Stages that animals of the stage said can move on to; of no stage said, all but the first."""
+    stages = vocabulary.stages[lot]
+    at = 0
+    words = Words(" ".join(before[1:-1]))
+    while words:
+        try:
+            stage = find_stage(words, lot, vocabulary)
+        except Refused:
+            stage = None
+        if stage is None:
+            # A comma begins another sentence.
+            at = 0 if words.take() == "," else at
+        else:
+            at = next(n for n, (name, _) in enumerate(stages) if name == stage)
+    return tuple(name for name, unit in stages[at + 1 :] if unit == "animal")
 
 
 def _after_trade(before: list[str], vocabulary: Vocabulary, *, buyer: str, parts: tuple[str, ...]) -> Iterable[str]:

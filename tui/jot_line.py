@@ -16,8 +16,9 @@ from ledger.stock.commands import Undo
 from ledger.text import quoted
 from ledger.wording import listed, say, strung
 from tui.jot_animals import read_animals
+from tui.jot_lots import is_of_a_round, take_subject
 from tui.jot_trade import read_hold, read_sale, read_spending
-from tui.jot_words import Setting, Vocabulary, Words, find_lot, near
+from tui.jot_words import Setting, Vocabulary, Words, near
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
 _MONTH = (
@@ -62,10 +63,12 @@ def read_line(text: str, setting: Setting) -> object:
         return read_hold(Words(body, after=line[len(body) :]), note, setting)
     if first == "sell":
         return read_sale(words, on, note, setting)
+    if is_of_a_round(words, setting.vocabulary):
+        return read_animals(words, on, note, setting.vocabulary)
     category = words.take_phrase(setting.vocabulary.categories)
     if category is not None:
         return read_spending(words, category, on, note, setting)
-    if find_lot(words, setting.vocabulary) is not None:
+    if take_subject(words, setting.vocabulary) is not None:
         words.at = 0
         return read_animals(words, on, note, setting.vocabulary)
     raise _unknown_start(words.peek(), setting.vocabulary)
@@ -130,11 +133,11 @@ def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
 
 
 def _unknown_start(word: str, vocabulary: Vocabulary) -> NotFound:
-    names = [*vocabulary.stages, *vocabulary.categories, "hold", "sell", "undo"]
+    names = [*vocabulary.stages, *vocabulary.places, *vocabulary.categories, "hold", "sell", "undo"]
     code, slash, tub = word.partition("/")
     alike = near(code, names)
     meant = say(" Did you mean {alike}?", alike=listed(alike, "or")) if alike else ""
     return NotFound(
-        say("{word} is not a lot, a kind of spending, hold or sell.{meant}", word=quoted(word), meant=meant),
+        say("{word} is not a lot, a place, a kind of spending, hold or sell.{meant}", word=quoted(word), meant=meant),
         facts={"word": word, "near": tuple(f"{name}{slash}{tub}" for name in alike)},
     )

@@ -9,7 +9,9 @@ import datetime as dt
 import math
 import re
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import Spend, TakeOut
+from ledger.costs.store import thousandths
+from ledger.costs.windows import GUESS_DAYS
 from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.money import Currency, parse_amount
@@ -21,7 +23,10 @@ from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_
 
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
+STORE = ("unopened", "into store", "in store", "to store")
+OPENED = ("opened", "taken out")
+A_BAG = "bag"
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE)
 _HOLD_PARTS = ("for", "until", "deposit")
 _WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")
 _SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
@@ -63,14 +68,18 @@ def _amount(words: Words, setting: Setting, what: str) -> int:
     return value
 
 
-def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend:
-    """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`."""
+def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend | TakeOut:
+    """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
+    unopened` and later `substrate opened`."""
+    if words.take_phrase(OPENED) is not None:
+        return _opened(words, category, on, note, setting)
     gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
     typed = words.before(_SPENDING_PARTS)
     supplier = find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at) if typed else ""
     kind = setting.vocabulary.categories[category]
     tax, life_days, unpaid = 0, None, False
+    stored: tuple[str, str] | None = None
     species: list[str] = []
     lots: list[str] = []
     while (part := words.take_phrase(_SPENDING_PARTS)) is not None:
@@ -80,6 +89,8 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
             unpaid = True
         elif part == "lasts":
             life_days = _life(words)
+        elif part in STORE:
+            stored = _quantity(words)
         else:
             _scope(words, species, lots, setting)
     if words:
@@ -90,6 +101,11 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         raise BadInput(
             say("How long will it last? Add, such as: {category} lasts 5 years.", category=category), field="life_days"
         )
+    if stored is not None and kind != "used up":
+        raise BadInput(say("Only what is used up is kept in store; leave that out for {category}.", category=category))
+    if stored is not None and (species or lots):
+        raise BadInput(say("Whom it is for is said when it is opened; leave it out."), field="scope")
+    quantity, unit = stored or ("", "")
     scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
     return Spend(
         on,
@@ -102,7 +118,45 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         species=tuple(species),
         lots=tuple(lots),
         life_days=life_days,
+        stored=stored is not None,
+        quantity=quantity,
+        unit=unit,
         unpaid=unpaid,
+        note=note,
+    )
+
+
+def _quantity(words: Words) -> tuple[str, str]:
+    """'10 kg', '2 bags' after what is kept unopened; a bag when nothing is said."""
+    if not _has_digit(words.peek()):
+        return "1", A_BAG
+    number = words.take()
+    unit = words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid") else A_BAG
+    return number, A_BAG if unit.casefold() == f"{A_BAG}s" else unit
+
+
+def _opened(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> TakeOut:
+    """'substrate opened', 'feed opened 2 kg lasts 3 weeks for P08': out of the store, to be used up from that day."""
+    number, _ = _quantity(words)
+    days = GUESS_DAYS
+    species: list[str] = []
+    lots: list[str] = []
+    while (part := words.take_phrase(("lasts", "for"))) is not None:
+        if part == "lasts":
+            days = _life(words)
+        else:
+            _scope(words, species, lots, setting)
+    if words:
+        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+    if len(species) + len(lots) > 1:
+        raise BadInput(say("What is opened is for one species, one lot or all animals."), field="scope")
+    return TakeOut(
+        category,
+        thousandths(number),
+        on,
+        used_to=on + dt.timedelta(days=days - 1),
+        species=species[0] if species else None,
+        lot=lots[0] if lots else None,
         note=note,
     )
 

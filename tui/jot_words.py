@@ -28,8 +28,23 @@ class Vocabulary(Protocol):
         ...
 
     @property
+    def kinds(self) -> Mapping[str, str]:
+        """For each lot code, the code of its species."""
+        ...
+
+    @property
     def tubs(self) -> Mapping[str, Mapping[str, int]]:
         """For each lot code that has any, its labelled tubs with the number of animals alive in each."""
+        ...
+
+    @property
+    def alive(self) -> Collection[str]:
+        """Codes of the lots that hold animals or objects and are not lent out."""
+        ...
+
+    @property
+    def places(self) -> Mapping[str, tuple[str, ...]]:
+        """Places where lots stand, each with those of `alive` there."""
         ...
 
     @property
@@ -98,7 +113,18 @@ VERBS: dict[str, Verb] = {
     "hatched": Verb("hatched"),
     "sexed": Verb("sexed"),
 }
-MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard"}
+CARE = {
+    "cleaned": "cleaned",
+    "cleaned out": "cleaned",
+    "substrate changed": "substrate changed",
+    "changed substrate": "substrate changed",
+    "watered": "watered",
+    "water changed": "water changed",
+    "sprayed": "sprayed",
+    "misted": "sprayed",
+}
+"""What was done at a tub, and how it is noted: whoever did it has looked."""
+MARKS = {"fed": "fed", "looked": "looked", "seen hard": "seen hard", **dict.fromkeys(CARE, "looked")}
 COUNTS = {"counted": "counted", "estimated": "estimated"}
 CAUSES = {
     "exceptional": "exceptional",
@@ -111,6 +137,8 @@ CAUSES = {
     "unknown": "unknown",
 }
 """Words after 'died' and the cause they name."""
+LITTLE_WORDS = ("to", "into", "in tub", "in no tub", "from tub", "and", "about", "probable", "confirmed", "note")
+"""Words of the grammar that no beginning of a name may take the place of."""
 SEXES = {
     "male": "male",
     "males": "male",
@@ -121,6 +149,7 @@ SEXES = {
     "unsexed": "unsexed",
 }
 PUPAL = ("pupa", "cocoon")
+ADULT = ("soft adult", "teneral", "adult", "imago")
 SAME_STAGE = (("pupa", "cocoon"), ("soft adult", "teneral"), ("adult", "imago"))
 """Names that mean the same stage where a species has only one of them."""
 GENERAL = {"larva": r"L\d.*", "grub": r"L\d.*", "nymph": r"L\d.*", "instar": r"[Li]\d.*"}
@@ -278,16 +307,21 @@ def _is_stage(typed: str, name: str) -> bool:
 def find_stage(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
     """Step over a stage of the lot's species and return its name; None if no stage comes next.
 
+    The beginning of a name will do where no other stage of the species begins so: 'soft', 'L4-6'.
+
     Raises:
         Ambiguous: a general word ('larva') fits several stages.
     """
     stages = [name for name, _ in vocabulary.stages[lot]]
-    for length in (3, 2, 1):
-        chunk = words.words[words.at : words.at + length]
-        if len(chunk) < length:
+    for length in (3, 2, 1, 0):
+        chunk = words.words[words.at : words.at + max(length, 1)]
+        if len(chunk) < length or not chunk:
             continue
         typed = strung(chunk, " ")
-        fits = [name for name in stages if _is_stage(typed, name)] or _same_or_general(typed, stages)
+        if length:
+            fits = [name for name in stages if _is_stage(typed, name)] or _same_or_general(typed, stages)
+        else:
+            fits, length = _begun(typed, stages), 1
         if len(fits) == 1:
             words.at += length
             return fits[0]
@@ -300,6 +334,16 @@ def find_stage(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
                 choices=tuple(words.replaced(words.at, words.at + length, name) for name in fits),
             )
     return None
+
+
+def _begun(typed: str, stages: Sequence[str]) -> list[str]:
+    """The one stage whose name begins so, unless the word says something else."""
+    start = typed.casefold()
+    taken = start in SEXES or any(phrase.startswith(start) for phrase in (*VERBS, *MARKS, *COUNTS, *LITTLE_WORDS))
+    if len(start) < 2 or start.isdigit() or taken:
+        return []
+    fits = [name for name in stages if name.casefold().startswith(start)]
+    return fits if len(fits) == 1 else []
 
 
 def _same_or_general(typed: str, stages: Sequence[str]) -> list[str]:

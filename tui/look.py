@@ -103,10 +103,12 @@ DAYLIGHT_16 = _of_sixteen("daylight-16", "#ffffff", "#000000", "#555555", "#0000
 
 STATES = {
     "done": ("✓", "done", "$success"),
-    "caution": ("!", "caution", "$warning"),
+    "caution": ("✓", say("done, with a caution"), "$warning"),
+    "notice": ("•", say("to know"), "$warning"),
     "refused": ("!", say("not recorded"), "$warning"),
 }
-"""What became of an act: its sign, its word and its colour; the sentence beside it says it in full."""
+"""What became of an act: its sign, its word and its colour; the sentence beside it says it in full. `!` alone means
+that nothing was recorded; what was, with something to look at again, says so after the word Caution."""
 
 
 def signs_for(encoding: str | None = None) -> Signs:

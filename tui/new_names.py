@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator
 
 from ledger.costs.commands import Spend
 from ledger.selling.commands import PlaceHold, PostSale, Sell, Swap
-from ledger.stock.commands import AddLot
+from ledger.stock.commands import AddLot, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_words import Vocabulary, near, or_list
@@ -25,6 +25,10 @@ _DAYLIKE = re.compile(
     re.IGNORECASE | re.VERBOSE,
 )
 """A last word that is more often part of a day than of a name."""
+
+
+PAYMENT_WORDS = ("cash", "card", "transfer", "paid", "bank", "cheque")
+"""A last word that is more often a way to pay than part of a name."""
 
 
 def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -41,21 +45,35 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
         fresh.append(say("New {kind}: {bare}.", kind=kind, bare=bare))
-        alike = near(bare, known)[:3]
+        begun = tuple(one for one in known if one.casefold().startswith(bare.casefold()))
+        alike = tuple(dict.fromkeys((*begun, *near(bare, known))))[:3]
         if alike:
             doubts.append(
-                say("{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike))
+                say("{bare} is much like {place}, where lots stand already.", bare=quoted(bare), place=or_list(alike))
+                if kind == "place"
+                else say(
+                    "{bare} is much like {or_list}, who is known already.", bare=quoted(bare), or_list=or_list(alike)
+                )
             )
         *before, last = bare.split()
         if before and _DAYLIKE.fullmatch(last):
             doubts.append(
                 say("{last} at the end of the name looks like a day; a day is no part of a name.", last=quoted(last))
             )
+        if before and last.casefold() in PAYMENT_WORDS:
+            doubts.append(
+                say(
+                    "{last} at the end of the name looks like a way to pay; nobody asks for it, leave it out.",
+                    last=quoted(last),
+                )
+                if kind == "supplier"
+                else say("{last} at the end of the name looks like a way to pay; write: paid {last}.", last=last)
+            )
     return tuple(dict.fromkeys(fresh)), tuple(dict.fromkeys(doubts))
 
 
 def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, Collection[str]]]:
-    """(customer or supplier, the name, those known)."""
+    """(customer, supplier or place, the name, those known)."""
     if isinstance(command, Sell | PlaceHold):
         yield "customer", command.customer, vocabulary.customers
     if isinstance(command, Sell | PostSale):
@@ -66,5 +84,9 @@ def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, 
         yield from _named(command.into_lot, vocabulary)
     if isinstance(command, Spend):
         yield "supplier", command.supplier, vocabulary.suppliers
+    if isinstance(command, SetLotFact) and command.fact == "place":
+        yield "place", command.value, tuple(vocabulary.places)
+    if isinstance(command, AddLot):
+        yield "place", command.place, tuple(vocabulary.places)
     if isinstance(command, AddLot) and command.origin is not None:
         yield "supplier", command.origin.supplier, vocabulary.suppliers

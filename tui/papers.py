@@ -56,7 +56,8 @@ class Papers:
                 formats=strung(next(iter(kinds.values())), say(" and ")),
             )
         sentence = say("Written into {folder}: {files}.", folder=self.folder, files=files)
-        return Answer(strung((sentence, *self.cautions), " "), "caution" if self.cautions else "done")
+        cautions = (say("Caution: {caution}", caution=caution) for caution in self.cautions)
+        return Answer(strung((sentence, *cautions), " "), "caution" if self.cautions else "done")
 
 
 def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:

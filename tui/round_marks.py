@@ -9,7 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from ledger.books.rounds_due import RoundTub
@@ -20,7 +20,7 @@ from ledger.wording import counted, say, strung, word
 
 DIED, MOVED, COUNTED = "died", "moved", "counted"
 MOST = 9_999
-_WORDS = re.compile(r"(?:(\d+) (died|moved|counted))|fed|seen")
+_WORDS = re.compile(r"(?:(\d+) (died|moved|counted)(?: (\d+)\.(\d+)\.)?)|fed|seen")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,19 +32,40 @@ class TubMarks:
     fed: bool = False
     seen: bool = False
     counted: int | None = None
+    males: int = 0
+    females: int = 0
+    """Of those that moved on, so many turned out to be of a sex."""
 
     def __bool__(self) -> bool:
         return self != TubMarks()
 
     def numbered(self, what: str, number: int) -> TubMarks:
-        """With one number set."""
+        """With one number set; of those that moved on no sex is said then."""
         if what == COUNTED:
             return replace(self, counted=number)
-        return replace(self, died=number) if what == DIED else replace(self, moved=number)
+        return replace(self, died=number) if what == DIED else replace(self, moved=number, males=0, females=0)
+
+    def number_of(self, what: str) -> int:
+        """One of the numbers."""
+        return {DIED: self.died, MOVED: self.moved, COUNTED: self.counted or 0}[what]
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """Which numbers stand there."""
+        there = {DIED: self.died, MOVED: self.moved, COUNTED: self.counted is not None}
+        return tuple(what for what, stands in there.items() if stands)
+
+    @property
+    def sexes(self) -> str:
+        """Of those that moved on, as 1.2.3; empty while no sex was said."""
+        if not self.males + self.females:
+            return ""
+        return f"{self.males}.{self.females}.{self.moved - self.males - self.females}"
 
     def kept(self) -> str:
         """As it is kept in a draft: '2 died, 12 moved, fed'."""
-        said = [f"{n} {what}" for n, what in ((self.died, DIED), (self.moved, MOVED)) if n]
+        said = [f"{self.died} {DIED}"] if self.died else []
+        said += [f"{self.moved} {MOVED} {self.sexes}".rstrip()] if self.moved else []
         said += [f"{self.counted} {COUNTED}"] if self.counted is not None else []
         return ", ".join([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])])
 
@@ -55,21 +76,38 @@ class TubMarks:
         for found in _WORDS.finditer(text):
             if found[2]:
                 marks = marks.numbered(found[2], min(int(found[1]), MOST))
+                if found[3] and int(found[3]) + int(found[4]) <= marks.moved:
+                    marks = replace(marks, males=int(found[3]), females=int(found[4]))
             else:
                 marks = replace(marks, fed=marks.fed or found[0] == "fed", seen=marks.seen or found[0] == "seen")
         return marks
 
     def words(self, tub: RoundTub | None) -> str:
         """As it stands on the row: '2 died · 12 → pupa · fed'; what was fed was seen, unless it says otherwise."""
-        to = strung(("→", word(tub.next_stage))) if tub is not None and tub.next_stage else say("moved")
+        to = strung(("→", short_stage(word(tub.next_stage)))) if tub is not None and tub.next_stage else say("moved")
         said = [say("{died} died", died=self.died)] if self.died else []
-        said += [strung((str(self.moved), to))] if self.moved else []
+        said += [strung(part for part in (str(self.moved), to, self.sexes) if part)] if self.moved else []
         said += [say("{counted} counted", counted=self.counted)] if self.counted is not None else []
         if self.fed:
             said.append(say("fed") if self.seen else say("fed unseen"))
         elif self.seen:
             said.append(say("seen"))
         return strung(said, " · ")
+
+    @property
+    def letters(self) -> str:
+        """As it stands on a narrow row, by the letters of the keys: 'd2 m12 f'."""
+        said = [f"d{self.died}"] if self.died else []
+        said += [f"m{self.moved}"] if self.moved else []
+        said += [f"c{self.counted}"] if self.counted is not None else []
+        said += ["f" if self.seen else "f-v"] if self.fed else ["v"] if self.seen else []
+        return " ".join(said)
+
+
+def short_stage(name: str) -> str:
+    """'L4-6' of 'L4-6 nymph': the number says which stage it is."""
+    first = name.split()[0] if name.split() else name
+    return first if any(letter.isdigit() for letter in first) else name
 
 
 def key_of(tub: RoundTub) -> str:
@@ -119,6 +157,21 @@ def with_number(tub: RoundTub, marks: TubMarks, what: str, number: int) -> TubMa
     return marks.numbered(what, number)
 
 
+def with_sexes(tub: RoundTub, marks: TubMarks, parts: Sequence[int]) -> TubMarks:
+    """The marks with those that moved on said by sex: males, females and, if said, those of neither yet.
+
+    Raises:
+        BadInput: there are not so many, or their sex is known already.
+    """
+    if tub.sex != "unsexed" or tub.unit != "animal":
+        raise BadInput(
+            say("{tub}: their sex is recorded already; give their number alone.", tub=where_of(key_of(tub))),
+            field="sex",
+        )
+    males, females = (*parts, 0, 0)[:2]
+    return replace(with_number(tub, marks, MOVED, sum(parts)), males=males, females=females)
+
+
 def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.date) -> SaveRound:
     """One command for everything that was put down.
 
@@ -149,8 +202,14 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
         sex = f"{tub.sure} {tub.sex}".strip()
         if marks.died:
             moves[tub.lot].append(Move("died", marks.died, tub.stage, sex, tub.tub))
-        if marks.moved:
-            moves[tub.lot].append(Move(say("next stage"), marks.moved, tub.stage, sex, tub.tub, tub.next_stage))
+        moved = Move("next stage", marks.moved, tub.stage, sex, tub.tub, tub.next_stage)
+        for to_sex, number in (
+            ("male", marks.males),
+            ("female", marks.females),
+            (None, marks.moved - marks.males - marks.females),
+        ):
+            if number:
+                moves[tub.lot].append(replace(moved, count=number, to_sex=to_sex))
     for tub in by_key.values():
         counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), TubMarks()).counted)
     made = [Mark(lot, kind, tub) for lot, tub, kind in seen]
@@ -172,17 +231,27 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
     return SaveRound(tuple(made), on, records)
 
 
+def marks_in(kept: Mapping[str, str]) -> dict[str, TubMarks]:
+    """The marks in a draft of a round, by line; what else is kept with them is passed over."""
+    return {key: marks for key, text in kept.items() if "|" in key and (marks := TubMarks.read(text))}
+
+
 def summed_up(marked: Mapping[str, TubMarks]) -> str:
     """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
     every = [marks for marks in marked.values() if marks]
     if not every:
         return ""
+    fed, seen = (
+        # A tub may stand on several lines, by stage and sex; it is fed once.
+        len({tuple(key.split("|")[:2]) for key, one in marked.items() if getattr(one, what)})
+        for what in ("fed", "seen")
+    )
     numbers = (
         (sum(one.died for one in every), say("died")),
         (sum(one.moved for one in every), say("moved on")),
         (sum(one.counted is not None for one in every), say("counted")),
-        (sum(one.fed for one in every), say("fed")),
-        (sum(one.seen for one in every), say("seen")),
+        (fed, say("fed")),
+        (seen, say("seen")),
     )
     marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
     return say("{tubs} marked: {marks}", tubs=len(every), marks=marks_said)

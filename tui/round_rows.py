@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from ledger.books.rounds_due import RoundTub
 from ledger.days import Order
 from ledger.stock.words import place
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
 from tui.look import without_year
 from tui.round_marks import TubMarks, where_of
 from tui.widgets.paged import Row
@@ -13,8 +15,15 @@ from tui.widgets.paged import Row
 _SIGN = {"male": " ♂", "female": " ♀", "hermaphrodite": " ⚥"}
 
 
-def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: Order) -> Row:
-    """One line; `typed`: what stands after the marks while a number is typed. Without a tub: it is no longer there."""
+def row_of(
+    key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: Order, done_on: dt.date | None = None
+) -> Row:
+    """One line; `typed`: what stands after the marks while a number is typed. Without a tub: it is no longer there.
+
+    On a narrow screen the marks are said by the letters of their keys, and ✓ stands before what was seen on the day
+    `done_on`; the sentence below the list has the words.
+    """
+    narrow = done_on is not None
     if tub is None:
         lot, name, stage, *_ = (*key.split("|"), "", "", "")
         return Row(
@@ -38,28 +47,60 @@ def row_of(key: str, tub: RoundTub | None, marks: TubMarks, typed: str, order: O
     return Row(
         key,
         (
-            (say("! {where}", where=where), "bold") if tub.due else f"  {where}",
+            (say("! {where}", where=where), "bold")
+            if tub.due
+            else f"✓ {where}"
+            if narrow and tub.last_on == done_on
+            else f"  {where}",
             strung((str(tub.count), " ", word(tub.stage), _SIGN.get(tub.sex, "")), ""),
             strung(animal),
             without_year(tub.last_on, order) if tub.last_on else say("never"),
             (due, "$warning") if tub.due else (due, "$quiet"),
-            (marks.words(tub) + typed, "bold"),
+            ((marks.letters if narrow else marks.words(tub)) + typed, "bold"),
             tub.place,
         ),
     )
 
 
-def detail_of(key: str, tub: RoundTub | None, marks: TubMarks) -> str:
-    """What a line says in full, in a sentence."""
+def to_know(tub: RoundTub | None, marks: TubMarks) -> list[str]:
+    """What to know of the marks of a line before they are recorded."""
+    if tub is None:
+        return []
+    said = [say("do not disturb")] if tub.leave_alone and marks.fed else []
+    if marks.counted is not None and marks.counted != tub.count:
+        said.append(counted(tub.count, "but {n} is recorded", "but {n} are recorded"))
+    return said
+
+
+def detail_of(key: str, tub: RoundTub | None, marks: TubMarks, order: Order | None = None) -> str:
+    """What a line says in full, in a sentence; with an order of days also when it was seen last and is due."""
     if tub is None:
         return say(
             "{where_of} is no longer there; backspace clears its marks ({none_}).",
             where_of=where_of(key),
             none_=marks.words(None),
         )
-    said = say("{place}: ", place=tub.place) if tub.place else ""
-    said += say("{where_of}, {count} there", where_of=where_of(key), count=tub.count)
-    if tub.leave_alone:
-        said += say("; do not disturb, looking on from outside is enough")
-    said = strung((said, "."), "")
-    return strung((said, say("Marked: {marks}.", marks=marks.words(tub)))) if marks else said
+    known = to_know(tub, marks)
+    said = say("{where_of}, {count} there", where_of=where_of(key), count=tub.count)
+    quiet = say("do not disturb, looking on from outside is enough")
+    if order is None:
+        quiet = say("; {quiet}", quiet=quiet) if tub.leave_alone else ""
+        place_said = say("{place}: ", place=tub.place) if tub.place else ""
+        whole = strung((place_said, said, quiet, "."), "")
+        known = [one for one in known if not tub.leave_alone or one not in quiet]
+        return strung((whole, _marked(tub, marks, known))) if marks else whole
+    # There is little room: what was marked comes first.
+    if marks:
+        said = strung((said, strung((marks.words(tub), *known), ", ")), ": ")
+    due = (
+        say("rests to {without_year}", without_year=without_year(tub.rests_until, order))
+        if tub.rests_until is not None
+        else say("due {day}", day=without_year(tub.due_on, order))
+    )
+    seen = say("seen {day}", day=without_year(tub.last_on, order)) if tub.last_on else say("never seen")
+    alone = [say("do not disturb")] if tub.leave_alone and not known else []
+    return strung((strung((said, *alone, seen, due, *([tub.place] if tub.place else [])), "; "), "."), "")
+
+
+def _marked(tub: RoundTub, marks: TubMarks, known: list[str]) -> str:
+    return say("Marked: {marks}.", marks=strung((marks.words(tub), *known), ", "))

@@ -50,6 +50,7 @@ WORDS = (
     say("any"),
     say("are"),
     say("backspace"),
+    say("bag"),
     say("bank"),
     say("beetle"),
     say("beyond"),

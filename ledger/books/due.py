@@ -16,6 +16,7 @@ from sqlalchemy import BigInteger, Connection, case, cast, func, select
 from ledger.act import Scene
 from ledger.books.rounds_due import next_rounds
 from ledger.books.sold import SaleAccount, sale_accounts
+from ledger.costs.in_use import in_use
 from ledger.days import long_day
 from ledger.money import said
 from ledger.records import tables as t
@@ -50,7 +51,7 @@ class DueRow:
     on: dt.date
     """The day it is due, or has been due since."""
     kind: str
-    """round, ready, hold, queue, deposit, post, short, claim, loan, permit, unpaid, give back or cost."""
+    """round, ready, hold, queue, deposit, post, short, claim, loan, permit, unpaid, give back, cost or bag."""
     ref: str
     """What it is about: code of a lot or species, number of a hold, sale, claim, earmark or cost."""
     sentence: str
@@ -72,6 +73,7 @@ def due(conn: Connection, scene: Scene) -> tuple[DueRow, ...]:
     rows += _of_trade(conn, scene)
     rows += _lacking(conn, scene, open_holds)
     rows += _money(conn, scene, sales)
+    rows += _bags(conn, scene)
     return tuple(sorted(rows, key=lambda row: (row.on, row.kind, row.ref)))
 
 
@@ -310,6 +312,20 @@ def _lacking(conn: Connection, scene: Scene, open_holds: Iterable[Hold]) -> Iter
                 one.short, "Kept back{why}: {n} animal is lacking.", "Kept back{why}: {n} animals are lacking.", why=why
             )
             yield _row(scene, scene.today, "short", str(one.id), words)
+
+
+def _bags(conn: Connection, scene: Scene) -> Iterator[DueRow]:
+    """Feed and the like that is thought to be finished: one row for all of it, a reminder and never late."""
+    over = [row for row in in_use(conn, scene.today) if row.overdue]
+    if over:
+        items = listed(list(dict.fromkeys(word(row.item) for row in over))[:3])
+        words = counted(
+            len(over),
+            "{n} thing in use is thought to be finished ({items}): open the next, or say its last day.",
+            "{n} things in use are thought to be finished ({items}): open the next, or say their last day.",
+            items=items,
+        )
+        yield _row(scene, scene.today, "bag", str(over[0].cost), words)
 
 
 def _money(conn: Connection, scene: Scene, sales: Iterable[SaleAccount]) -> Iterator[DueRow]:

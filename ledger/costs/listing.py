@@ -147,6 +147,11 @@ def categories(conn: Connection) -> dict[str, str]:
 
 
 def suppliers(conn: Connection) -> tuple[str, ...]:
-    """Everyone something was bought from, by name."""
-    rows = conn.execute(select(t.cost.c.supplier).where(t.cost.c.supplier != "").distinct())
+    """Everyone something was bought from, by name; not who stands only in costs that were taken back."""
+    cost, back = t.cost.c, t.cost.alias("back").c
+    rows = conn.execute(
+        select(cost.supplier)
+        .where(cost.supplier != "", cost.reverses.is_(None), ~select(back.id).where(back.reverses == cost.id).exists())
+        .distinct()
+    )
     return tuple(sorted(rows.scalars(), key=str.casefold))

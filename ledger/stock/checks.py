@@ -49,7 +49,7 @@ class MarkPlan:
 
     @property
     def words(self) -> str:
-        """'P08/07: 12 L3 counted'."""
+        """'P08/07: 12 L3 counted', 'P08: looked at (cleaned)'."""
         where = place(self.lot.code, self.tub)
         of = stage_words(self.stage.name, 2 if self.count is None else self.count) if self.stage else ""
         if self.count is not None:
@@ -57,7 +57,19 @@ class MarkPlan:
             parts = (f"{where}:", number, of, word(self.kind))
         else:
             parts = (f"{where}:", "", of, say("looked at") if self.kind == "looked" else word(self.kind))
-        return strung(part for part in parts if part)
+        said = strung(part for part in parts if part)
+        return say("{mark} ({note})", mark=said, note=self.note) if self.note else said
+
+
+def fed_already(conn: Connection, marks: Sequence[MarkPlan], on: dt.date) -> list[MarkPlan]:
+    """Those of the marks that say 'fed' of what was marked as fed on that day before."""
+    fed = [mark for mark in marks if mark.kind == "fed"]
+    if not fed:
+        return []
+    o = t.observation.c
+    rows = conn.execute(select(o.lot_id, o.tub).where(o.happened_on == on, o.kind == "fed", stands(o.operation_id)))
+    before = {(row.lot_id, row.tub) for row in rows}
+    return [mark for mark in fed if (mark.lot.id, mark.tub) in before]
 
 
 def plan_mark(tally: Tally, mark: Mark, on: dt.date) -> MarkPlan:

@@ -14,11 +14,14 @@ from ledger.records.columns import FIRST_DAY, LAST_DAY
 from ledger.records.lot_facts import LOT_FACTS, PURPOSES
 from ledger.records.periods import accounting_day
 from ledger.stock.commands import SetLotFact
+from ledger.stock.figures import lot_fact, lot_facts
 from ledger.stock.naming import find_lot
 from ledger.stock.words import when
 from ledger.text import clean_block, quoted
 from ledger.wording import say, strung, word
 
+_STATES = tuple(fact for fact in LOT_FACTS if fact not in ("mark", "treatment", "lent out"))
+"""Those that hold until something else is said; the others are said each time they happen."""
 _BY_COSTS = ("purpose", "containers", "brood ends", "brood weight")
 """Those by which costs are shared."""
 _YES_NO = ("colony",)
@@ -56,7 +59,7 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
     """Check a dated fact of a lot.
 
     Raises:
-        NotFound, BadInput: no such lot or fact, or it cannot be so.
+        NotFound, BadInput: no such lot or fact, it cannot be so, or it is so already.
     """
     lot = find_lot(conn, command.lot)
     if command.fact not in LOT_FACTS:
@@ -74,8 +77,11 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
             field="from_on",
         )
     value = _value(command.fact, clean_block(command.value, limit=2000, field="value"))
-    cautions: tuple[str, ...] = ()
+    before = lot_fact(conn, lot.id, command.fact, command.from_on) or ""
     counts = accounting_day(conn, command.from_on)
+    if command.fact in _STATES and value == before and counts == command.from_on:
+        raise BadInput(_unchanged(lot.code, command.fact, value), field="value")
+    cautions: tuple[str, ...] = ()
     if counts != command.from_on and command.fact in _BY_COSTS:
         cautions = (
             say("That year is closed and keeps its figures: costs go by it from {when} on.", when=when(counts)),
@@ -85,15 +91,39 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
         command.fact,
         value,
         command.from_on,
-        say(
-            "{lot}: {fact} is {value} from {day} on.",
-            lot=lot.code,
-            fact=word(command.fact),
-            value=quoted(value) if value else say("nothing"),
-            day=when(command.from_on),
-        ),
+        _sentence(lot.code, command.fact, value, before, command.from_on),
         cautions,
     )
+
+
+def _sentence(lot: str, fact: str, value: str, before: str, on: dt.date) -> str:
+    names = {"lot": lot, "fact": word(fact), "day": when(on)}
+    if value:
+        return say("{lot}: {fact} is {value} from {day} on.", value=quoted(value), **names)
+    if before:
+        return say("{lot}: no {fact} any more from {day} on; it was {value}.", value=quoted(before), **names)
+    return say("{lot}: {fact} is nothing from {day} on.", **names)
+
+
+def _unchanged(lot: str, fact: str, value: str) -> str:
+    names = {"lot": lot, "fact": word(fact)}
+    if value:
+        return say("{lot}: {fact} is {value} already; nothing would change.", value=quoted(value), **names)
+    return say("{lot} has no {fact} on record; write what it is.", **names)
+
+
+def fact_of(conn: Connection, lot: str, fact: str, on: dt.date) -> str:
+    """What holds for a lot on a day; empty when nothing was said. Raises NotFound."""
+    return lot_fact(conn, find_lot(conn, lot).id, fact, on) or ""
+
+
+def places(conn: Connection, on: dt.date) -> dict[str, tuple[int, ...]]:
+    """Every place where a lot stands on a day, by name, with the ids of its lots."""
+    found: dict[str, list[int]] = {}
+    for (lot_id, fact), value in lot_facts(conn, on).items():
+        if fact == "place" and value:
+            found.setdefault(value, []).append(lot_id)
+    return {place: tuple(lots) for place, lots in sorted(found.items(), key=lambda one: one[0].casefold())}
 
 
 def _value(fact: str, value: str) -> str:

@@ -69,6 +69,8 @@ class Asked:
     """Only stages before this position."""
     other_sex: tuple[str, str] | None = None
     """Not of this sex, equally sure."""
+    sexes: frozenset[str] = frozenset()
+    """Only of one of these; empty: of any."""
     other_tub: str | None = None
     """Not in this tub."""
 
@@ -79,6 +81,7 @@ class Asked:
             and (group.stage.id == self.stage.id if self.stage else group.stage.unit in self.units)
             and self.sex in (None, group.key.sex)
             and self.sure in (None, group.key.sure)
+            and (not self.sexes or group.key.sex in self.sexes)
             and self.tub in (None, group.key.tub)
             and (self.before is None or group.stage.position < self.before)
             and (group.key.sex, group.key.sure) != self.other_sex
@@ -88,6 +91,8 @@ class Asked:
     def kind(self, count: int) -> str:
         """'L3', 'male animals': what was asked for, after a count."""
         noun = stage_words(self.stage.name, count) if self.stage else word("animal" if count == 1 else "animals")
+        if self.before is not None and not self.stage:
+            noun = say("animal of an earlier stage") if count == 1 else say("animals of an earlier stage")
         sex = sex_words(self.sex or "unsexed", self.sure or "")
         return strung((sex, noun)) if sex else noun
 
@@ -154,6 +159,10 @@ def choose(
     if count > there or (free_only and count > free):
         stages_there = {group.stage.id: group.stage for group in fit}
         said = replace(which, stage=next(iter(stages_there.values()))) if len(stages_there) == 1 else which
+        if not fit and which.sex is not None:
+            other = [group for group in groups if replace(which, sex=None, sure=None).fits(group)]
+            if other:
+                raise _of_another_sex(lot, which, count, other, on)
         raise _too_few(lot, said, count, there, free, on)
     if len(fit) == 1 or (all_at_once and count == (free if free_only else there)):
         shares = [(group, min(count, group.free if free_only else group.count)) for group in fit]
@@ -198,6 +207,23 @@ def _too_few(lot: str, which: Asked, count: int, there: int, free: int, on: dt.d
         ),
         field="count",
         facts={**facts, "offer": "found"},
+    )
+
+
+def _of_another_sex(lot: str, which: Asked, count: int, other: Sequence[Group], on: dt.date) -> NotEnough:
+    """Animals of a sex were asked for, and there are only others: to find more at a count would be bad advice."""
+    where = place(lot, which.tub or "")
+    shown = [animals(group.count, group.stage.name, group.key.sex, group.key.sure) for group in other]
+    return NotEnough(
+        say(
+            "{where} has no {kind} on {day}; it has {animals}. Leave the sex out, or say the one they are recorded as.",
+            where=where,
+            kind=which.kind(0),
+            day=when(on),
+            animals=listed(shown[:4]),
+        ),
+        field="sex",
+        facts={"lot": lot, "tub": which.tub, "date": on, "there": 0, "free": 0, "asked": count},
     )
 
 

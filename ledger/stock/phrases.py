@@ -13,7 +13,7 @@ from ledger.money import Currency, said
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals, place, sex_words, stage_words, tubs_text, when
-from ledger.wording import say, strung, word
+from ledger.wording import listed, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +104,7 @@ def _happening(moves: Sequence[Said], currency: Currency) -> str:
     first = moves[0]
     verb = word(REASONS[first.reason].done)
     targets = [move.to_tub for move in moves if move.to_tub is not None]
-    new_tub = tubs_text(targets) if targets else ""
+    new_tub = _new_tubs(moves) if targets else ""
     if first.to_stage is not None and first.reason != "dried":
         verb = say("{happened} to {stage}", happened=verb, stage=word(first.to_stage))
     if first.to_sex is not None:
@@ -128,6 +128,17 @@ def _happening(moves: Sequence[Said], currency: Currency) -> str:
     if first.again is not None:
         verb = say("{happened} (missing since {day})", happened=verb, day=when(first.again))
     return verb
+
+
+def _new_tubs(moves: Sequence[Said]) -> str:
+    """The tubs animals go into, with how many into each where those are not alike."""
+    into: dict[str, int] = {}
+    for move in moves:
+        if move.to_tub is not None:
+            into[move.to_tub] = into.get(move.to_tub, 0) + move.count
+    if "" in into or len(set(into.values())) == 1:
+        return tubs_text(into)
+    return listed([say("tub {label} ({count})", label=tub, count=count) for tub, count in into.items()])
 
 
 def joined(sentences: Iterable[str]) -> str:

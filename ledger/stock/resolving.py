@@ -134,6 +134,8 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
         )
     if why.name == "next stage":
         which = _before(lot, which, to_stage)
+        if to_sex is not None and which.sex is None:
+            which = replace(which, sexes=frozenset({"unsexed", to_sex}))
     elif why.name == "dried":
         to_stage = _specimens(tally, lot, to_stage)
         to_tub = to_tub or ""

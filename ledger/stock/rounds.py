@@ -10,14 +10,14 @@ from sqlalchemy import Connection
 
 from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput
-from ledger.stock.checks import MarkPlan, differs, plan_mark, write_marks
+from ledger.stock.checks import MarkPlan, differs, fed_already, plan_mark, write_marks
 from ledger.stock.commands import SaveRound
 from ledger.stock.moving import write_entries
 from ledger.stock.purchases import write_purchases
 from ledger.stock.recording import EntriesPlan, Planner, references, together
 from ledger.stock.tally import Tally
-from ledger.stock.words import when
-from ledger.wording import say, strung, word
+from ledger.stock.words import place, when
+from ledger.wording import counted, say, strung, word
 
 _SAY_EACH = 3
 """Up to so many marks are said one by one."""
@@ -50,8 +50,9 @@ def plan_round(conn: Connection, command: SaveRound, scene: Scene) -> RoundPlan:
     entries = together([planner.record(record) for record in command.records])
     tally.check_later_days(entries.drafts)
     disagree = [said for mark in marks if (said := differs(tally, mark, on))]
+    twice = _said_twice(fed_already(conn, marks, on))
     text = strung((part for part in (_marks_said(marks, on), entries.sentence) if part), " ")
-    return RoundPlan(on, marks, entries, text, (*disagree, *entries.cautions))
+    return RoundPlan(on, marks, entries, text, (*disagree, *twice, *entries.cautions))
 
 
 def _marks_said(marks: Sequence[MarkPlan], on: dt.date) -> str:
@@ -59,14 +60,31 @@ def _marks_said(marks: Sequence[MarkPlan], on: dt.date) -> str:
         return ""
     if len(marks) <= _SAY_EACH:
         return say("{marks}, {day}.", marks=strung((mark.words for mark in marks), "; "), day=when(on))
-    counts: dict[str, int] = {}
+    counts: dict[tuple[str, str], int] = {}
     for mark in marks:
-        counts[mark.kind] = counts.get(mark.kind, 0) + 1
-    kinds = strung(
-        (strung((str(count), say("looked at") if kind == "looked" else word(kind))) for kind, count in counts.items()),
-        ", ",
-    )
+        counts[mark.kind, mark.note] = counts.get((mark.kind, mark.note), 0) + 1
+    kinds = strung((_kind_said(*kind, count) for kind, count in counts.items()), ", ")
     return say("Round of {day}: {kinds}.", day=when(on), kinds=kinds)
+
+
+def _kind_said(kind: str, note: str, count: int) -> str:
+    said = strung((str(count), say("looked at") if kind == "looked" else word(kind)))
+    return say("{mark} ({note})", mark=said, note=note) if note else said
+
+
+def _said_twice(marks: Sequence[MarkPlan]) -> tuple[str, ...]:
+    """A second feeding on one day may be meant, and may be a line sent twice."""
+    if not marks:
+        return ()
+    first = place(marks[0].lot.code, marks[0].tub)
+    return (
+        counted(
+            len(marks),
+            "{first} was marked as fed on that day already.",
+            "{n} of them were marked as fed on that day already, {first} the first.",
+            first=first,
+        ),
+    )
 
 
 def commit_round(conn: Connection, plan: RoundPlan, act: Act) -> Done:

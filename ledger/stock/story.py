@@ -13,6 +13,7 @@ from ledger.records import tables as t
 from ledger.records.undone import stands
 from ledger.stock.holdings import HoldingKey
 from ledger.stock.journal import in_lots
+from ledger.stock.kin import ties
 from ledger.stock.naming import LotRef
 from ledger.stock.phrases import Said, phrases
 from ledger.stock.words import place, stage_words
@@ -198,7 +199,7 @@ class StoryRow:
     since: dt.date | None
     """First day of a range of days."""
     kind: str
-    """movement, check, fact or link (split, merge, harvest)."""
+    """movement, check, fact or link (who was with whom, parents, young)."""
     text: str
     entry: int | None
     movement: int | None
@@ -210,8 +211,8 @@ class StoryRow:
 
 
 def lot_story(conn: Connection, lot: LotRef, currency: Currency) -> tuple[StoryRow, ...]:
-    """Everything recorded of a lot's animals, oldest first: movements, checks, dated facts."""
-    rows = [*_movements(conn, lot, currency), *_checks(conn, lot), *_facts(conn, lot)]
+    """Everything recorded of a lot's animals, oldest first: movements, checks, dated facts, what ties it to others."""
+    rows = [*_movements(conn, lot, currency), *_checks(conn, lot), *_facts(conn, lot), *_links(conn, lot)]
     return tuple(sorted(rows, key=lambda row: (row.on, row.movement or 0)))
 
 
@@ -274,6 +275,24 @@ def _checks(conn: Connection, lot: LotRef) -> list[StoryRow]:
             )
         )
     return found
+
+
+def _links(conn: Connection, lot: LotRef) -> list[StoryRow]:
+    return [
+        StoryRow(
+            tie.on,
+            None,
+            "link",
+            say("{lot}: {event}", lot=lot.code, event=tie.words),
+            None,
+            None,
+            True,
+            tie.by,
+            tie.recorded_at,
+            "",
+        )
+        for tie in ties(conn, lot)
+    ]
 
 
 def _facts(conn: Connection, lot: LotRef) -> list[StoryRow]:

@@ -30,7 +30,7 @@ async def test_chores_wait_for_the_first_screen_and_run_beside_it(
         await pilot.pause()
 
         assert seen == [(True, False)]
-        assert (app.answer.sentence, app.answer.state) == ("Look out.", "caution")
+        assert (app.answer.sentence, app.answer.state) == ("Look out.", "notice")
 
 
 async def test_leaving_at_once_is_no_fault(sqlite_store: Store, monkeypatch: pytest.MonkeyPatch) -> None:

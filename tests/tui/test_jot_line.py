@@ -11,11 +11,11 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import Spend, TakeOut
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
-from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
+from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, Undo
 from tests.tui.words import SETTING, TODAY
 from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
@@ -47,6 +47,35 @@ LINES: list[tuple[str, object]] = [
     ("P08/07 moved on", record(Move("next stage", 1, tub="07"))),
     ("P08/07 moved on yesterday", record(Move("next stage", 1, tub="07"), on=YESTERDAY)),
     ("P08/07 moved on on 12 mar", record(Move("next stage", 1, tub="07"), on=dt.date(2025, 3, 12))),
+    ("P08 4 emerged 2.2", record(*(Move("next stage", 2, "cocoon", to_sex=sex) for sex in ("male", "female")))),
+    ("P08 2.2 emerged", record(*(Move("next stage", 2, "cocoon", to_sex=sex) for sex in ("male", "female")))),
+    (
+        "H03 1.2.1 L4-7 to adult",
+        record(
+            Move("next stage", 1, "L4-7", to_stage="adult", to_sex="male"),
+            Move("next stage", 2, "L4-7", to_stage="adult", to_sex="female"),
+            Move("next stage", 1, "L4-7", sex="unsexed", to_stage="adult"),
+            lot="H03",
+        ),
+    ),
+    (
+        "H03 3 L4-7 to adult, 1 male, 1 female probable",
+        record(
+            Move("next stage", 1, "L4-7", to_stage="adult", to_sex="male"),
+            Move("next stage", 1, "L4-7", to_stage="adult", to_sex="female", to_sure="probable"),
+            Move("next stage", 1, "L4-7", to_stage="adult"),
+            lot="H03",
+        ),
+    ),
+    (
+        "P08 2 L1 moulted, 3 female",
+        record(Move("next stage", 2, "L1"), Move("sexed", 3, to_sex="female")),
+    ),
+    (
+        "P08 4 L3 to cocoon, 2 adults female",
+        record(Move("next stage", 4, "L3", to_stage="cocoon"), Move("sexed", 2, "adult", to_sex="female")),
+    ),
+    ("H03 2 L1 to soft", record(Move("next stage", 2, "L1-3", to_stage="soft adult"), lot="H03")),
     ("P08 6 L1 moulted", record(Move("next stage", 6, "L1"))),
     ("P08 6 L1 next", record(Move("next stage", 6, "L1"))),
     ("P08 30 eggs hatched", record(Move("next stage", 30, "egg"))),
@@ -73,6 +102,11 @@ LINES: list[tuple[str, object]] = [
     ),
     ("P08 3 L3 into tubs 08-10", record(*(Move("tub moved", 1, "L3", to_tub=tub) for tub in ("08", "09", "10")))),
     ("P08/12 2 into tub 07", record(Move("tub moved", 2, tub="12", to_tub="07"))),
+    (
+        "P08/12 2.1 into tub 07",
+        record(*(Move("tub moved", n, sex=sex, tub="12", to_tub="07") for sex, n in (("male", 2), ("female", 1)))),
+    ),
+    ("P08/07 into tub 12", record(Move("tub moved", 1, tub="07", to_tub="12"))),
     ("P08 5 found", record(Move("found", 5))),
     ("P08 5 L2 found miscounted", record(Move("found", 5, "L2", explained=True))),
     ("P08 4 given away", record(Move("given away", 4))),
@@ -100,6 +134,17 @@ LINES: list[tuple[str, object]] = [
     ("P08 1 went back", record(Move("loan returned", 1))),
     ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
     ("H03 1 hatched into 63 L1-3 yesterday", HatchOut("H03", 1, 63, "L1-3", YESTERDAY)),
+    (
+        "P08 laid 42 eggs as p10 yesterday note oak",
+        AddLot(
+            "P10", "PACH", YESTERDAY, (Arrival("laid", "egg", 42),), note="oak", mothers=("P08",), laid_on=YESTERDAY
+        ),
+    ),
+    (
+        "H03/f05 1 ootheca laid as lot H04",
+        AddLot("H04", "HIER", TODAY, (Arrival("laid", "ootheca", 1),), mothers=("H03/f05",), laid_on=TODAY),
+    ),
+    ("P08 12 L1 sieved out as P10", AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), mothers=("P08",))),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
     ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40 L3 12 mar", marks(Mark("P08", "counted", stage="L3", count=40), on=dt.date(2025, 3, 12))),
@@ -109,6 +154,23 @@ LINES: list[tuple[str, object]] = [
     ("P08 looked", marks(Mark("P08", "looked"))),
     ("P08, P09 and E03 fed", marks(Mark("P08", "fed"), Mark("P09", "fed"), Mark("E03", "fed"))),
     ("P08 P09 fed and looked", marks(*(Mark(lot, kind) for lot in ("P08", "P09") for kind in ("fed", "looked")))),
+    ("Egg Shelf fed", marks(Mark("P08", "fed"), Mark("H03", "fed"))),
+    ("egg shelf and T-1 looked", marks(*(Mark(lot, "looked") for lot in ("P08", "H03", "T-1")))),
+    ("P01-P09 fed yesterday", marks(Mark("P08", "fed"), Mark("P09", "fed"), on=YESTERDAY)),
+    ("p09-12, H03 fed", marks(Mark("P09", "fed"), Mark("H03", "fed"))),
+    ("all fed", marks(*(Mark(lot, "fed") for lot in ("P08", "P09", "H03", "T-1")))),
+    ("P08 cleaned", marks(Mark("P08", "looked", note="cleaned"))),
+    (
+        "egg shelf fed and substrate changed note oak",
+        marks(
+            *(
+                mark
+                for lot in ("P08", "H03")
+                for mark in (Mark(lot, "fed", note="oak"), Mark(lot, "looked", note="substrate changed; oak"))
+            )
+        ),
+    ),
+    ("feed fed", marks(Mark("P09", "fed"))),
     ("P08/07 seen hard", marks(Mark("P08", "seen hard", "07"))),
     ("feed 24.00 Ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
@@ -132,6 +194,20 @@ LINES: list[tuple[str, object]] = [
     (
         "substrate 18 Ombrel for pach",
         Spend(TODAY, "substrate", 1800, "Ombrel Leaf & Litter", scope="species", species=("PACH",)),
+    ),
+    (
+        "substrate 18.90 Ombrel unopened",
+        Spend(TODAY, "substrate", 1890, "Ombrel Leaf & Litter", stored=True, quantity="1", unit="bag"),
+    ),
+    (
+        "feed 24 Zeb into store 2.5 kg unpaid",
+        Spend(TODAY, "feed", 2400, "Zeb", stored=True, quantity="2.5", unit="kg", unpaid=True),
+    ),
+    ("feed 24 unopened 3 bags", Spend(TODAY, "feed", 2400, stored=True, quantity="3", unit="bag")),
+    ("substrate opened", TakeOut("substrate", 1000, TODAY, used_to=TODAY + dt.timedelta(days=29))),
+    (
+        "feed opened 2.5 kg lasts 2 weeks for P08",
+        TakeOut("feed", 2500, TODAY, used_to=TODAY + dt.timedelta(days=13), lot="P08"),
     ),
     ("hold E03 5 for Tarn until fri", PlaceHold("Tarn", (Pick("E03", 5),), TODAY, "2025-06-06")),
     (
@@ -193,6 +269,8 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 10 L3", Ambiguous, "What happened to 10 L3 of P08"),
     ("P08 died", BadInput, "How many of P08"),
     ("P08 0 died", BadInput, "Nought animals"),
+    ("P08 4 L3 to cocoon 1.2", BadInput, "1.2.0 are 3 animals, and 4 moved on"),
+    ("P08 2 c died", BadInput, '"c" is not something'),
     ("P08 -3 died", BadInput, '"-3" is not something'),
     ("P08 3 exploded", BadInput, '"exploded" is not something'),
     ("P08 3 died 40", BadInput, '"40" was not understood'),
@@ -218,13 +296,26 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 1.2.3 sexed", BadInput, "males or females"),
     ("P08 4 sexed", BadInput, "Sexed as what"),
     ("P08 3 fed", BadInput, "takes no number"),
+    ("egg shelf 3 died", BadInput, "one line for each lot"),
+    ("egg shelf", BadInput, "one line for each lot"),
+    ("empty [/] shelf fed", BadInput, 'No lot of "empty [/] shelf" has animals'),
+    ("P20-P30 fed", BadInput, 'No lot of "P20-P30" has animals'),
+    ("P20-E30 fed", NotFound, "not a lot"),
+    ("all 3 fed", BadInput, "one line for each lot"),
     ("P08 P09 3 died", BadInput, "one line for each lot"),
+    ("P08 laid 42 eggs", Ambiguous, "42 eggs of P08 begin a lot of their own; say its code, such as: as P10"),
+    ("P08 laid", BadInput, "How many were laid"),
+    ("P08 laid 42 eggs from P09", BadInput, '"from P09" was not understood'),
+    ("P08 42 eggs from P09", BadInput, "Stock (n)"),
     ("P08 counted", BadInput, "how many were counted"),
     ("P08 counted many", BadInput, '"many" is none'),
     ("feed", BadInput, "How much was spent on feed"),
     ("feed 1.234 Ombrel", Ambiguous, "may mean"),
     ("feed -5 Ombrel", BadInput, "less than nothing"),
     ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
+    ("postage 24 unopened", BadInput, "Only what is used up"),
+    ("feed 24 unopened for P08", BadInput, "said when it is opened"),
+    ("feed opened some", BadInput, '"some" was not understood'),
     ("equipment 145 Nib", BadInput, "How long will it last"),
     ("feed 24 for nobody", BadInput, "not a species or a lot"),
     ("hold E03 5 until fri", BadInput, "For whom"),
@@ -259,6 +350,7 @@ def test_a_line_that_cannot_be_read_is_refused_in_words(line: str, kind: type[Re
         "P08 10 L3 into tubs 1-10",
         "hold E03 5 for Velo until fri",
         "feed 24.00 Pel",
+        "P08 laid 42 eggs yesterday",
     ],
 )
 def test_each_choice_offered_is_a_line_that_records_something_else_than_the_others(line: str) -> None:
@@ -324,6 +416,11 @@ def test_a_currency_without_decimals_takes_whole_amounts() -> None:
             [
                 "P08",
                 "P08/07",
+                "P08-P09",
+                "egg",
+                "shelf",
+                "all",
+                "cleaned",
                 "E03",
                 "H03",
                 "3",
@@ -390,7 +487,12 @@ def test_any_line_is_either_read_or_refused_in_one_sentence(line: str) -> None:
         ("p", ("P08", "P09", "postage")),
         ("P08 3 di", ("died",)),
         ("P08 3 L3 to co", ("cocoon",)),
+        ("P08 3 L3 to ", ("cocoon", "soft adult", "adult")),
+        ("H03 2 to ", ("L1-3", "L4-7", "soft adult", "adult")),
         ("P08/0", ("P08/07",)),
+        ("egg", ("egg shelf",)),
+        ("egg shelf cl", ("cleaned",)),
+        ("all f", ("fed",)),
         ("hold E03 5 for ", ("Tarn", "Velo Marrick")),
         ("hold E03 5 for Tarn until f", ("fri",)),
         ("feed 24.00 O", ("Ombrel Leaf & Litter",)),

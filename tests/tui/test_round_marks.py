@@ -10,7 +10,7 @@ import pytest
 from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Record, SaveRound
-from tui.round_marks import TubMarks, key_of, round_of, summed_up, where_of, with_number
+from tui.round_marks import TubMarks, key_of, round_of, summed_up, where_of, with_number, with_sexes
 
 TODAY = dt.date(2025, 6, 4)
 TUB = RoundTub("P08", "7", "L3", "animal", "unsexed", "", 14, "shelf 1", "pupa", False, None, TODAY, None, True)
@@ -36,6 +36,25 @@ def test_marks_stand_on_the_row_in_words() -> None:
     assert (TubMarks(fed=True).words(TUB), TubMarks(seen=True).words(TUB)) == ("fed unseen", "seen")
     assert where_of(key_of(FEMALE)) == "P08 adult probable female"
     assert where_of(key_of(TUB)) == "P08/7 L3"
+
+
+def test_the_sexes_of_those_that_moved_on_are_marked_kept_and_recorded_with_them() -> None:
+    marks = with_sexes(TUB, TubMarks(died=1), [2, 1, 1])
+
+    assert marks.words(TUB) == "1 died · 4 → pupa 2.1.1"
+    assert TubMarks.read(marks.kept()) == marks
+    moved = Move("next stage", 2, "L3", "unsexed", "7", "pupa")
+    (record,) = round_of((TUB,), {key_of(TUB): marks}, TODAY).records
+    assert record.moves[1:] == (
+        replace(moved, to_sex="male"),
+        replace(moved, count=1, to_sex="female"),
+        replace(moved, count=1),
+    )
+    assert with_number(TUB, marks, "moved", 3).sexes == ""
+    with pytest.raises(BadInput, match="only 14 L3"):
+        with_sexes(TUB, TubMarks(), [9, 9])
+    with pytest.raises(BadInput, match="sex is recorded already"):
+        with_sexes(FEMALE, TubMarks(), [0, 1])
 
 
 def test_no_more_are_marked_than_are_there() -> None:

@@ -16,6 +16,7 @@ from tests.tui.screenshot import lines, same_as_stored
 from tui.drafts import Drafts
 from tui.places.round import RoundPlace
 from tui.places.round_page import RoundPage
+from tui.round_marks import TubMarks, where_of
 from tui.widgets.taps import Taps
 
 LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
@@ -77,6 +78,37 @@ async def test_keys_that_come_in_one_burst_mark_the_tubs_they_were_meant_for(lof
         assert marked == {0: "10 died", 1: "2 counted", 2: "1 died, 3 moved", 3: "fed, seen", 4: "seen"}
 
 
+async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home")
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        key = next(iter(first._tubs))
+
+        burst(app, "d", "d", "m", "equals_sign", "2", "full_stop", "1", "enter")
+        await rest(pilot)
+        assert first._marked[key].kept() == "2 died, 3 moved 2.1.0"
+
+        # Another row and back: which of the two numbers is meant, is asked.
+        shown = await go(pilot, "down", "up", "equals_sign")
+        assert "what is the number of? d died, m moved on" in shown
+        await go(pilot, "m", "4", "enter")
+        assert first._marked[key].kept() == "2 died, 4 moved"
+
+        # A number that cannot be leaves the one before it.
+        shown = await go(pilot, "equals_sign", "9", "9")
+        assert "only 10 L3" in shown
+        await go(pilot, "enter")
+        assert first._marked[key].kept() == "2 died, 4 moved"
+
+        await go(pilot, "m")
+        assert first._marked[key].kept() == "2 died, 8 moved"
+        await go(pilot, "end", "d")
+        assert [bool(marks) for marks in first._marked.values()] == [True, True]
+        assert list(first._marked)[-1] == list(first._tubs)[-1]
+
+
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "drafts.json"
     app = desk(loft, drafts=Drafts(path))
@@ -90,8 +122,11 @@ async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: 
     path.write_bytes(left)
     again = desk(loft, drafts=Drafts(path))
     async with again.run_test(size=(80, 24)) as pilot:
+        assert "A round is half walked, nothing of it is recorded yet: 1 marked: 2 died (8)." in await go(pilot)
         shown = await go(pilot, "8")
         assert "The round is as it was left: 1 marked: 2 died" in shown
+        assert isinstance(again.screen, RoundPlace)
+        assert again.screen.chosen == next(iter(again.screen._marked))  # where it was left
 
         await go(pilot, "enter", "enter")
         assert rows(loft, *LAST)[-1] == ("died", 2, None)
@@ -146,6 +181,32 @@ async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger
 
         await go(pilot, "ctrl+r")
         assert not any(place._marked.values())
+
+
+async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home", "d", "ctrl+e")
+        place = app.screen
+        assert isinstance(place, RoundPlace)
+
+        def marked() -> set[str]:
+            return {key.split("|")[0] for key, marks in place._marked.items() if marks}
+
+        # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
+        assert (marked(), len(place._marked)) == ({"P01", "P08"}, 3)
+        await go(pilot, "ctrl+r", "ctrl+e")
+        assert marked() == {"P08"}
+        await go(pilot, "ctrl+e")
+        assert marked() == {"P01", "P08"}
+        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+
+        # What must not be disturbed is said again before it is recorded.
+        quiet = next(key for key, tub in place._tubs.items() if tub.leave_alone)
+        place._marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
+        said = next(line for line in place.lines() if line.startswith(where_of(quiet)))
+        assert "do not disturb" in said
+        assert "but 8 are recorded" in said
 
 
 async def test_enter_on_a_round_that_is_due_goes_to_its_tubs(loft: Ledger) -> None:

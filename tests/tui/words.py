@@ -37,6 +37,13 @@ class SomeWords:
     )
     example: str = "P08"
     tubs: dict[str, dict[str, int]] = field(default_factory=lambda: {"P08": {"07": 1, "12": 5}, "H03": {"f05": 1}})
+    kinds: dict[str, str] = field(
+        default_factory=lambda: {"P08": "PACH", "P09": "PACH", "E03": "PACH", "H03": "HIER", "T-1": "MEAL"}
+    )
+    alive: tuple[str, ...] = ("P08", "P09", "H03", "T-1")
+    places: dict[str, tuple[str, ...]] = field(
+        default_factory=lambda: {"egg shelf": ("P08", "H03"), "feed": ("P09",), "empty [/] shelf": ()}
+    )
     species: tuple[str, ...] = ("PACH", "HIER")
     customers: tuple[str, ...] = ("Tarn", "Velo Marrick", "Velo Sund", "Nim Orrel")
     suppliers: tuple[str, ...] = ("Ombrel Leaf & Litter", "Nib & Crate Fittings", "Pellow Feeder Farm")

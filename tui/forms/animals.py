@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, SplitLot
+from ledger.stock.words import by_sex
 from ledger.text import clean_code
 from ledger.wording import say
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
@@ -20,6 +23,31 @@ CAUSES = ("unknown", "ordinary", "exceptional")
 def said(typed: str) -> str | None:
     """A choice, or None for 'any' and for nothing."""
     return None if typed.strip() in ("", ANY) else typed.strip()
+
+
+Many = tuple[tuple[str | None, int], ...]
+"""How many animals: (sex, number) for each part of 1.2.3, or one number of no sex said."""
+_SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
+
+
+def many(typed: str) -> Many:
+    """Reads a number of animals: 4, or 2.1 and 2.1.1 as males.females.unsexed."""
+    counts = _SEXED.fullmatch(typed.strip())
+    if counts is None or not typed.isascii():
+        return ((None, whole("animals")(typed)),)
+    sexes = zip(("male", "female", "unsexed"), counts.groups(), strict=True)
+    found = tuple((sex, int(n)) for sex, n in sexes if n and int(n))
+    if not found:
+        raise BadInput(say("Nought animals is nothing to record."), field="count")
+    return found
+
+
+def said_many(found: Many) -> str:
+    """Beside the field, only what the notation does not say at first sight."""
+    return by_sex({sex: n for sex, n in found if sex}) + say(" males.females.unsexed") if found[0][0] else ""
+
+
+HOW_MANY = FieldSpec("count", say("how many"), many, "1", said_many, hint=say("4, or 2.1 by sex"))
 
 
 class LotForm(Form):
@@ -53,6 +81,12 @@ class LotForm(Form):
             FieldSpec("tub", say("tub"), said, self._tub or "", nothing_beside, hint=say("if it matters"), known=tubs),
         )
 
+    def sexes(self, values: Mapping[str, Any]) -> list[tuple[str | None, int]]:
+        """(sex, number) of the animals meant. Raises BadInput where the number says the sex and the field too."""
+        if values["sex"] is not None and values["count"][0][0] is not None:
+            raise BadInput(say("The number says the sexes already; set the sex to any."), field="sex")
+        return [(values["sex"] or sex, n) for sex, n in values["count"]]
+
     def when(self) -> FieldSpec:
         """The day it happened."""
         return FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days)
@@ -73,7 +107,7 @@ class GoneForm(LotForm):
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            HOW_MANY,
             FieldSpec("reason", say("what"), str, "died", choices=WAYS_OUT),
             *self.which(),
             self.when(),
@@ -83,8 +117,10 @@ class GoneForm(LotForm):
 
     def command(self, values: Mapping[str, Any]) -> Record:
         cause = values["cause"] if values["reason"] == "died" else None
-        move = Move(values["reason"], values["count"], values["stage"], values["sex"], values["tub"], cause=cause)
-        return Record(self.subject, (move,), values["on"], note=values["note"])
+        moves = tuple(
+            Move(values["reason"], n, values["stage"], sex, values["tub"], cause=cause) for sex, n in self.sexes(values)
+        )
+        return Record(self.subject, moves, values["on"], note=values["note"])
 
 
 class DriedForm(LotForm):
@@ -101,7 +137,7 @@ class DriedForm(LotForm):
 
     def specs(self) -> Sequence[FieldSpec]:
         return (
-            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            HOW_MANY,
             *self.which(),
             *self._kept_as(),
             self.when(),
@@ -115,15 +151,11 @@ class DriedForm(LotForm):
         return (FieldSpec("to_stage", say("kept as"), said, kinds[0], choices=kinds),) if len(kinds) > 1 else ()
 
     def command(self, values: Mapping[str, Any]) -> Record:
-        move = Move(
-            "dried",
-            values["count"],
-            values["stage"],
-            values["sex"],
-            values["tub"],
-            to_stage=values.get("to_stage"),
+        moves = tuple(
+            Move("dried", n, values["stage"], sex, values["tub"], to_stage=values.get("to_stage"))
+            for sex, n in self.sexes(values)
         )
-        return Record(self.subject, (move,), values["on"], note=values["note"])
+        return Record(self.subject, moves, values["on"], note=values["note"])
 
 
 class MoveOnForm(LotForm):
@@ -137,7 +169,7 @@ class MoveOnForm(LotForm):
     def specs(self) -> Sequence[FieldSpec]:
         ladder = [name for name, unit in self.desk.jot_setting().vocabulary.stages[self.subject] if unit == "animal"]
         return (
-            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            HOW_MANY,
             *self.which(),
             FieldSpec(
                 "to_stage",
@@ -154,10 +186,15 @@ class MoveOnForm(LotForm):
 
     def command(self, values: Mapping[str, Any]) -> Record:
         to_stage = None if values["to_stage"] in (None, "next") else values["to_stage"]
-        move = Move(
-            say("next stage"), values["count"], values["stage"], values["sex"], values["tub"], to_stage=to_stage
+        by_number = values["sex"] is None
+        moves = tuple(
+            # A sex said with the number is the one they turned out to be.
+            Move("next stage", n, values["stage"], None, values["tub"], to_stage=to_stage, to_sex=sex)
+            if by_number and sex in ("male", "female")
+            else Move("next stage", n, values["stage"], sex, values["tub"], to_stage=to_stage)
+            for sex, n in self.sexes(values)
         )
-        return Record(self.subject, (move,), values["on"], note=values["note"])
+        return Record(self.subject, moves, values["on"], note=values["note"])
 
 
 class CountForm(LotForm):
@@ -195,15 +232,15 @@ class SplitForm(LotForm):
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec("new_code", say("new lot"), clean_code, "", str, hint=say("its code, such as P09")),
-            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            HOW_MANY,
             *self.which(),
             self.when(),
             self.note(),
         )
 
     def command(self, values: Mapping[str, Any]) -> SplitLot:
-        part = Part(values["count"], values["stage"], values["sex"], values["tub"])
-        return SplitLot(self.subject, values["new_code"], (part,), values["on"], values["note"])
+        parts = tuple(Part(n, values["stage"], sex, values["tub"]) for sex, n in self.sexes(values))
+        return SplitLot(self.subject, values["new_code"], parts, values["on"], values["note"])
 
 
 class TakeBackForm(Form):

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.days import parse_day
 from ledger.stock.commands import KeepBack, SetLotFact
+from ledger.stock.facts import fact_of, places
 from ledger.wording import say
 from tui.forms.animals import LotForm
+from tui.look import short
 from tui.widgets.fields import FieldSpec, nothing_beside, text, whole
 
 FACTS = {
@@ -26,6 +29,8 @@ FACTS = {
 }
 """Facts of a lot, each with what is written for it."""
 DAYS = (say("rests until"), say("brood ends"))
+EVENTS = ("treatment", "mark")
+ANSWERS = {"purpose": ("sale", "breeding", "quarantine"), "colony": ("yes", "no")}
 
 
 class KeepBackForm(LotForm):
@@ -70,7 +75,8 @@ class FactForm(LotForm):
 
     WHERE = "lot-fact"
     HELP = say(
-        "It holds from its day on, until something else is said; an empty field says that nothing holds any more."
+        "What holds now stands in the field. What is said instead holds from its day on, until something else is "
+        "said; an empty field says that nothing holds any more."
     )
 
     def __init__(self, lot: str, fact: str) -> None:
@@ -85,8 +91,14 @@ class FactForm(LotForm):
         return say("{subject}: {fact}", subject=self.subject, fact=self._fact)
 
     def specs(self) -> Sequence[FieldSpec]:
+        ledger = self.desk.ledger
+        # What is said each time it happens begins empty; what holds stands there to be changed.
+        holds = "" if self._fact in EVENTS else ledger.ask(fact_of, self.subject, self._fact, ledger.today)
+        if self._fact in DAYS and holds:
+            holds = short(dt.date.fromisoformat(holds), self.desk.order)
+        known = [*ledger.ask(places, ledger.today)] if self._fact == "place" else ANSWERS.get(self._fact, ())
         return (
-            FieldSpec("value", self._fact, self._read, "", nothing_beside, hint=FACTS[self._fact]),
+            FieldSpec("value", self._fact, self._read, holds, nothing_beside, hint=FACTS[self._fact], known=known),
             self.when(),
         )
 

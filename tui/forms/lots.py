@@ -104,7 +104,15 @@ class NewLotForm(Form):
             ),
             FieldSpec("fathers", say("fathers"), codes, "", nothing_beside, known=lots, several=True),
             FieldSpec("purpose", say("for"), str, "sale", choices=PURPOSES),
-            FieldSpec("place", say("place"), text("place"), "", nothing_beside, hint=say("shelf, room")),
+            FieldSpec(
+                "place",
+                say("place"),
+                text("place"),
+                "",
+                nothing_beside,
+                hint=say("shelf, room"),
+                known=list(self.desk.jot_setting().vocabulary.places),
+            ),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 

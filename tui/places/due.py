@@ -33,6 +33,7 @@ DOES = {
     "unpaid": say("take money"),
     "give back": say("give back"),
     "cost": say("pay"),
+    "bag": say("what is in use"),
 }
 """What Enter does about each kind."""
 
@@ -127,6 +128,19 @@ class DuePlace(ReckonedListing):
             else say("{due} things", due=len(self._due))
         )
 
+    def on_screen_resume(self) -> None:
+        super().on_screen_resume()
+        self._say_detail()
+
+    def remark(self) -> str:
+        """A round that was begun is no thing to do by itself, and must not be forgotten."""
+        from tui.round_marks import marks_in, summed_up
+
+        marked = marks_in(self.desk.drafts.get("round"))
+        if not marked:
+            return ""
+        return say("A round is half walked, nothing of it is recorded yet: {marks} (8).", marks=summed_up(marked))
+
     async def action_lot(self) -> None:
         """The lot of the row, or its sale."""
         from tui.places.sale import SalePage
@@ -159,6 +173,7 @@ class DuePlace(ReckonedListing):
         from tui.forms.posting import PostForm
         from tui.forms.queue import OfferForm
         from tui.forms.selling import PaymentForm
+        from tui.places.in_use import InUsePage
 
         row = self._due.get(self.chosen or "")
         if row is None:
@@ -175,6 +190,8 @@ class DuePlace(ReckonedListing):
                 await self.desk.open_form(PaymentForm(row.ref, sale.owed))
         elif row.kind == "cost":
             await self._pay(int(row.ref))
+        elif row.kind == "bag":
+            await self.desk.open_form(InUsePage())
         elif row.kind == "claim":
             claim = next(one for one in self.desk.ledger.claims() if str(one.id) == row.ref)
             await self.desk.open_form(AnswerForm(claim))

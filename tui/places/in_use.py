@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from ledger.money import amount_text
 from ledger.wording import say, strung, word
@@ -16,6 +17,7 @@ from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.in_use import OpenRow
+    from ledger.costs.taken import TakenRow
 
 WIDE = 110
 EXPLAIN = Act(
@@ -56,18 +58,39 @@ class InUsePage(ReckonedList, OnTop):
     def __init__(self) -> None:
         super().__init__()
         self._open: dict[str, OpenRow] = {}
+        self._taken: dict[str, TakenRow] = {}
 
     def title_words(self) -> str:
         return say("In use")
 
     def question(self) -> Callable[[], object]:
-        return self.desk.ledger.in_use
+        from ledger.costs.taken import all_in_use
+
+        ledger = self.desk.ledger
+        return partial(ledger.ask, all_in_use, ledger.today)
 
     def rows_of(self, answer: object) -> list[Row]:
-        rows: tuple[OpenRow, ...] = answer  # type: ignore[assignment]
+        rows, taken = cast("tuple[tuple[OpenRow, ...], tuple[TakenRow, ...]]", answer)
         self._open = {str(row.cost): row for row in rows}
+        self._taken = {f"out {row.number}": row for row in taken}
         money = self.desk.ledger.currency
-        return [
+        out = [
+            Row(
+                key,
+                (
+                    say("store"),
+                    row.category,
+                    strung((row.item, row.quantity), ", "),
+                    row.whom or say("all"),
+                    self.day(row.on),
+                    self.day(row.used_to),
+                    "",
+                    (say("= in use"), ""),
+                ),
+            )
+            for key, row in self._taken.items()
+        ]
+        return out + [
             Row(
                 key,
                 (
@@ -85,6 +108,8 @@ class InUsePage(ReckonedList, OnTop):
         ]
 
     def detail(self, key: str) -> str:
+        if key in self._taken:
+            return say("Taken out of the store; what is there, and what came and went, is in the store: ( in Costs.")
         row = self._open[key]
         said = (
             say("{category}: {item}.", category=word(row.category), item=row.item)
@@ -100,7 +125,7 @@ class InUsePage(ReckonedList, OnTop):
 
     def sum_up(self) -> str:
         over = sum(row.overdue for row in self._open.values())
-        return say("{open} in use", open=len(self._open)) + (
+        return say("{open} in use", open=len(self._open) + len(self._taken)) + (
             say(" · {over} thought to be finished", over=over) if over else ""
         )
 

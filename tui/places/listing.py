@@ -46,8 +46,8 @@ STEPS = {
     "down": "cursor_down",
     "pageup": "page_up",
     "pagedown": "page_down",
-    "home": "scroll_home",
-    "end": "scroll_end",
+    "home": "scroll_top",
+    "end": "scroll_bottom",
     "ctrl+home": "scroll_top",
     "ctrl+end": "scroll_bottom",
 }

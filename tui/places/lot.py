@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
+from ledger.stock.kin import young_of
 from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
@@ -137,8 +138,10 @@ class LotPage(ListPage, Aside[None]):
         self._draw_head(found)
         chain = ledger.origin(self.code)
         evidence = "" if self.small else say(" · evidence: {evidence}", evidence=chain.evidence)
+        young = ledger.ask(young_of, self.code)
+        of_it = say(" · young: {lots}", lots=strung(young, " ")) if young else ""
         self.query_one("#lot-origin", Static).update(
-            parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"))
+            parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"), (of_it, "$quiet"))
         )
         for name in ("#lot-losses", "#lot-cost"):
             self.query_one(name, Static).display = not self.small

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
+from ledger.origin.pairs import open_pairs
 from ledger.wording import capital, say, strung, word
 from tui.actions import Act
 from tui.forms.prices import PriceForm
@@ -180,7 +181,16 @@ class ReadyPlace(ReckonedListing):
             if n
         ]
         kept = say(" {aside}.", aside=strung(aside, ", ")) if aside else ""
-        return strung((capital(row.origin), ".", prices, soft, kept), "")
+        return strung((self._paired(row), capital(row.origin), ".", prices, soft, kept), "")
+
+    def _paired(self, row: ReadyRow) -> str:
+        """Animals of the lot that are together with others now: nothing bars their sale, and a keeper wants to know."""
+        if row.sex not in ("male", "female"):
+            return ""
+        pairs = self.desk.ledger.ask(open_pairs, row.lot)
+        own = [pair.female if row.sex == "female" else pair.male for pair in pairs]
+        who = [animal for animal in dict.fromkeys(own) if animal.partition("/")[0] == row.lot]
+        return say("Paired now: {animals}. ", animals=strung(who, ", ")) if who else ""
 
     def sum_up(self) -> str:
         rows = self._rows.values()

@@ -31,7 +31,7 @@ class Answer:
 
     sentence: str
     state: str = ""
-    """A key of look.STATES: done, refused, caution; empty for a hint."""
+    """A key of look.STATES: done, caution (done all the same), notice, refused; empty for a hint."""
 
 
 def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:

@@ -173,6 +173,9 @@ class Form(Framed[Done | None]):
         more = "".join(f"\n{self.said(line)}" for line in also)
         said = self.said(sentence)
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
+        if self.focused is not None:
+            # A long sentence takes room from the fields: the one that is typed in stays in sight.
+            self.call_after_refresh(self.focused.scroll_visible, animate=False)
 
     # --- its actions -------------------------------------------------------------------------------------------------
 
@@ -194,6 +197,7 @@ class Form(Framed[Done | None]):
     def action_afresh(self) -> None:
         """Every field as it was when the form was first opened, and a new act."""
         self._token = new_token(time.time_ns())
+        self.query_one("#form-title", Static).update(words(self.heading()))
         for row in self.rows:
             row.entry.value = row.spec.start
             row.hint()
@@ -230,6 +234,7 @@ class Form(Framed[Done | None]):
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
+        self.desk.recorded_form = (self.draft_name, {row.spec.key: row.typed for row in self.rows})
         if not self._gone:
             self.dismiss(done)
 
