@@ -12,7 +12,9 @@ from ledger.records import tables as t
 
 TRADE = (
     "AddCustomer",
+    "CallOffFair",
     "ChangeCustomer",
+    "ChangeFair",
     "DecideDeposit",
     "DriveToFair",
     "DropHours",
@@ -23,6 +25,7 @@ TRADE = (
     "NoteArrival",
     "NoteHours",
     "OfferNext",
+    "PackAgain",
     "PackForFair",
     "PayCost",
     "PlaceHold",

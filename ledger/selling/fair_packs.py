@@ -7,7 +7,7 @@ is taken apart, not sold.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, insert, select
 
@@ -16,13 +16,14 @@ from ledger.errors import BadInput, NotEnough, NotFound, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
+from ledger.records.undone import stands
 from ledger.selling.alone import alone
 from ledger.selling.choosing import resolve_pack
 from ledger.selling.commands import PackForFair, PackOf, Paid, Pick, Sell, SellFairPack, Unpack
 from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.lines import sex_text
-from ledger.selling.prices import prices_on
+from ledger.selling.prices import PriceList, prices_on
 from ledger.selling.selling import SellPlan, carry_out, plan_sell
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
@@ -42,12 +43,19 @@ class FairPackRow:
     price: int
     what: str
     """'10 L3 of P08', of one pack."""
+    lots: tuple[str, ...]
     packed: int
+    """Put together and not taken apart since."""
     sold: int
+    """Less those that were brought back."""
     ready: int
     """Whole and not sold."""
     short: int
     """Not sold, with animals lacking."""
+    back: int
+    """Sold, brought back and credited in full, and not packed again."""
+    unsold: int
+    """Came back when the fair was settled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,42 +74,84 @@ class _Stands:
 def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
     """The packs of a fair by their marks. Raises NotFound."""
     fair = find_fair(conn, typed)
-    p, line, k = t.fair_pack.c, t.fair_pack_line.c, t.earmark.c
+    p, line, k, sold, credit = t.fair_pack.c, t.fair_pack_line.c, t.earmark.c, t.fair_pack_sale.c, t.credit.c
+    credited = select(credit.id).where(credit.sale_id == sold.sale_id, credit.full == 1).exists()
     rows = conn.execute(
-        select(p.id, p.mark, p.pack, p.price, k.asked, k.id.label("earmark"), t.fair_pack_sale.c.id.label("sold"))
+        select(p.id, p.mark, p.pack, p.price, k.asked, k.id.label("earmark"))
+        .add_columns(sold.sale_id.label("sale"), credited.label("credited"))
         .join(t.fair_pack_line, line.fair_pack_id == p.id)
         .join(t.earmark, k.id == line.earmark_id)
-        .outerjoin(t.fair_pack_sale, t.fair_pack_sale.c.fair_pack_id == p.id)
+        .outerjoin(t.fair_pack_sale, sold.fair_pack_id == p.id)
         .where(p.fair_id == fair.id, p.id.not_in(packs_that_never_were()))
         .order_by(p.id, line.id)
     ).all()
     known = {row.id: row for row in rows}
-    asked: dict[int, list[str]] = defaultdict(list)
+    asked: dict[int, list[tuple[str, str]]] = defaultdict(list)
     for row in rows:
         asked[row.id].append(_words(conn, row.earmark, row.asked))
     standing = {one.id: one for one in _standing(conn, fair)}
+    unsold = _unsold(conn, fair)
+    again = packed_again(conn, fair)
     kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
     for number, row in known.items():
-        kinds[row.mark, row.pack, row.price, " and ".join(asked[number])].append(number)
-    return tuple(
-        FairPackRow(
-            mark,
-            pack,
-            price,
-            what,
-            len(ids),
-            sum(known[number].sold is not None for number in ids),
-            sum(number in standing and not standing[number].short for number in ids),
-            sum(number in standing and standing[number].short > 0 for number in ids),
-        )
-        for (mark, pack, price, what), ids in kinds.items()
+        kinds[row.mark, row.pack, row.price, strung((what for what, _ in asked[number]), say(" and "))].append(number)
+    found = []
+    for (mark, pack, price, what), ids in kinds.items():
+        ready = sum(number in standing and not standing[number].short for number in ids)
+        short = sum(number in standing and standing[number].short > 0 for number in ids)
+        gone = sum(known[number].sale is not None and not known[number].credited for number in ids)
+        back = sum(bool(known[number].credited) and number not in again for number in ids)
+        left = sum(number in unsold for number in ids)
+        lots = tuple(dict.fromkeys(lot for _, lot in asked[ids[0]]))
+        packed = gone + ready + short + back + left
+        if packed:
+            found.append(FairPackRow(mark, pack, price, what, lots, packed, gone, ready, short, back, left))
+    return tuple(found)
+
+
+def _unsold(conn: Connection, fair: Fair) -> set[int]:
+    """Packs that were taken apart when a fair was settled."""
+    p, line, v, e = t.fair_pack.c, t.fair_pack_line.c, t.earmark_event.c, t.fair_end.c
+    wanted = (
+        select(p.id)
+        .join(t.fair_pack_line, line.fair_pack_id == p.id)
+        .join(t.earmark_event, v.earmark_id == line.earmark_id)
+        .join(t.fair_end, e.operation_id == v.operation_id)
+        .where(p.fair_id == fair.id, e.fair_id == fair.id, v.why == "freed", stands(e.operation_id))
     )
+    return set(conn.execute(wanted).scalars())
 
 
-def _words(conn: Connection, earmark: int, asked: int) -> str:
+def packed_again(conn: Connection, fair: Fair) -> set[int]:
+    """Packs that were brought back, and instead of which others were packed: of each mark and price the first ones."""
+    p, sold, credit, o = t.fair_pack.c, t.fair_pack_sale.c, t.credit.c, t.operation.c
+    anew = conn.execute(
+        select(p.mark, p.pack, p.price)
+        .join(t.operation, o.id == p.operation_id)
+        .where(p.fair_id == fair.id, o.kind == "PackAgain", stands(p.operation_id))
+    ).all()
+    number = Counter((row.mark, row.pack, row.price) for row in anew)
+    back = conn.execute(
+        select(p.id, p.mark, p.pack, p.price)
+        .join(t.fair_pack_sale, sold.fair_pack_id == p.id)
+        .join(t.credit, credit.sale_id == sold.sale_id)
+        .where(p.fair_id == fair.id, credit.full == 1, p.id.not_in(packs_that_never_were()))
+        .order_by(credit.id)
+    )
+    found = set()
+    for row in back:
+        kind = (row.mark, row.pack, row.price)
+        if number[kind]:
+            number[kind] -= 1
+            found.add(row.id)
+    return found
+
+
+def _words(conn: Connection, earmark: int, asked: int) -> tuple[str, str]:
+    """What an earmark is of, in words, and its lot."""
     v, h = t.earmark_event.c, t.holding.c
     row = conn.execute(
-        select(t.lot.c.code, t.stage.c.name)
+        select(t.lot.c.code, t.stage.c.name, h.sex, h.sure)
         .select_from(t.earmark_event)
         .join(t.holding, h.id == v.holding_id)
         .join(t.lot, t.lot.c.id == h.lot_id)
@@ -110,7 +160,7 @@ def _words(conn: Connection, earmark: int, asked: int) -> str:
         .order_by(v.id)
         .limit(1)
     ).one()
-    return say("{animals} of {lot}", animals=animals(asked, row.name), lot=row.code)
+    return say("{animals} of {lot}", animals=animals(asked, row.name, row.sex, row.sure), lot=row.code), row.code
 
 
 def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
@@ -190,11 +240,11 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
                 ),
                 "mark",
             )
-    counts: Counter[tuple[str, str]] = Counter()
+    counts: Counter[tuple[str, str, str, str]] = Counter()
     for draft in each[0]:
-        counts[draft.part.lot.code, draft.part.stage.name] += draft.part.count
+        counts[draft.part.lot.code, draft.part.stage.name, draft.part.sex, draft.part.sure] += draft.part.count
     what = strung(
-        (say("{animals} of {lot}", animals=animals(n, stage), lot=lot) for (lot, stage), n in counts.items()),
+        (say("{animals} of {lot}", animals=animals(n, *kind), lot=lot) for (lot, *kind), n in counts.items()),
         say(" and "),
     )
     return PackPlan(
@@ -213,6 +263,21 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
             animals=what,
             price=said(price, scene.currency),
         ),
+        _other_price(shelf, of, prices, price, scene) if command.price is not None else (),
+    )
+
+
+def _other_price(shelf: Shelf, of: PackOf, prices: PriceList, price: int, scene: Scene) -> tuple[str, ...]:
+    """What the price list says of such a pack, where that is something else."""
+    bare = Shelf(shelf.conn, scene, shelf.on)
+    try:
+        listed = sum(draft.price or 0 for draft in resolve_pack(bare, replace(of, price=None), 1, prices, "retail"))
+    except Refused:
+        return ()
+    return (
+        ()
+        if listed == price
+        else (say("The price list says {listed} for such a pack.", listed=said(listed, scene.currency)),)
     )
 
 

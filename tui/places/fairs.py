@@ -20,7 +20,8 @@ from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
-    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.fair_results import FairResult
+    from ledger.selling.fairs import Fair
 
 
 def result_words(result: FairResult, currency: Currency) -> str:

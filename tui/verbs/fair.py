@@ -13,7 +13,8 @@ from tui.verbs.said import picks
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
-    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.fair_results import FairResult
+    from ledger.selling.fairs import Fair
 
 
 def add(top: Parser) -> None:
@@ -137,7 +138,7 @@ def sell(args: argparse.Namespace) -> int:
 def spend(args: argparse.Namespace) -> int:
     """Record a cost of a fair: an amount, or kilometres at the keeper's own rate."""
     from ledger.selling.commands import DriveToFair, SpendOnFair
-    from ledger.selling.fairs import MILEAGE
+    from ledger.selling.fair_costs import MILEAGE
 
     if (args.amount is None) == (args.km is None):
         raise BadInput("Say how much: an amount, or mileage with --km.", field="amount")
