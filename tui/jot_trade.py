@@ -19,6 +19,7 @@ from ledger.text import quoted
 from ledger.wording import say, strung
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
+METHODS = ("cash", "card", "transfer")
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 _SPENDING_PARTS = ("for", "tax", "lasts", "unpaid")
@@ -66,8 +67,11 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`."""
     gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
-    typed = words.before(_SPENDING_PARTS)
-    supplier = find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at) if typed else ""
+    typed, how = _by_method(words.before(_SPENDING_PARTS))
+    note = f"{how}. {note}" if how and note else how or note
+    supplier = (
+        find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
+    )
     kind = setting.vocabulary.categories[category]
     tax, life_days, unpaid = 0, None, False
     species: list[str] = []
@@ -104,6 +108,14 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         unpaid=unpaid,
         note=note,
     )
+
+
+def _by_method(typed: str) -> tuple[str, str]:
+    """A supplier without how it was paid at its end: 'Kell cash' is Kell, and how it was paid goes into the note."""
+    name, _, last = typed.rpartition(" ")
+    if last.casefold() not in METHODS:
+        return typed, ""
+    return name.removesuffix(",").strip(), f"paid {last.casefold()}"
 
 
 def _life(words: Words) -> int:

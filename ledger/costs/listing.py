@@ -147,6 +147,8 @@ def categories(conn: Connection) -> dict[str, str]:
 
 
 def suppliers(conn: Connection) -> tuple[str, ...]:
-    """Everyone something was bought from, by name."""
-    rows = conn.execute(select(t.cost.c.supplier).where(t.cost.c.supplier != "").distinct())
+    """Everyone something was bought from, by name; a name that stands only on costs taken back was a slip."""
+    c, back = t.cost.c, t.cost.alias("back")
+    stands = c.reverses.is_(None) & ~select(back.c.id).where(back.c.reverses == c.id).exists()
+    rows = conn.execute(select(c.supplier).where(c.supplier != "", stands).distinct())
     return tuple(sorted(rows.scalars(), key=str.casefold))

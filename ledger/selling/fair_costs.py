@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass, replace
 
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection, func, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.days import long_day
@@ -14,12 +14,21 @@ from ledger.money import said
 from ledger.records import tables as t
 from ledger.selling.commands import DriveToFair, SellingCost, SpendOnFair
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
+from ledger.selling.fair_cash import not_taken_back
 from ledger.selling.fairs import Fair, check_open, find_fair
 from ledger.selling.mileage import mileage
-from ledger.wording import say, unended, word
+from ledger.text import quoted
+from ledger.wording import say, strung, unended, word
 
 MILEAGE = "mileage"
 _RATE = say("The rate of a kilometre is your own; ask your adviser what your rules allow.")
+
+
+def categories_of_fairs(conn: Connection) -> tuple[str, ...]:
+    """What fairs cost money for so far, the latest first."""
+    c = t.cost.c
+    wanted = select(c.category).join(t.fair_cost).where(not_taken_back()).group_by(c.category)
+    return tuple(conn.execute(wanted.order_by(func.max(c.id).desc())).scalars())
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +57,18 @@ def plan_cost(conn: Connection, command: SpendOnFair, scene: Scene) -> FairCostP
         # What was counted stands; nothing can have been paid from it since.
         check_open(fair)
     [cost] = check_selling_costs([SellingCost(command.category, command.amount, text=command.text or fair.name)])
+    known = categories_of_fairs(conn)
+    fresh = (
+        (
+            say(
+                "{category} is a new word for what a fair costs; so far: {known}.",
+                category=quoted(cost.category),
+                known=strung(known[:4], ", "),
+            ),
+        )
+        if known and cost.category not in (*known, MILEAGE)
+        else ()
+    )
     return FairCostPlan(
         fair,
         cost,
@@ -61,6 +82,7 @@ def plan_cost(conn: Connection, command: SpendOnFair, scene: Scene) -> FairCostP
             amount=said(cost.amount, scene.currency),
             on=long_day(command.on),
         ),
+        fresh,
     )
 
 
@@ -88,4 +110,4 @@ def commit_cost(conn: Connection, plan: FairCostPlan, act: Act) -> Done:
             fair_id=plan.fair.id, cost_id=number, from_cash=int(plan.from_cash), operation_id=act.operation
         )
     )
-    return Done(plan.sentence, {"cost": number, "fair": plan.fair.id})
+    return Done(plan.sentence, {"cost": number, "fair": plan.fair.id}, plan.cautions)

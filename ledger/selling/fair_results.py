@@ -6,10 +6,12 @@ The margin of a fair is that of its sales less what the fair itself cost. What w
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, select
 
+from ledger.origin.service import said_of
 from ledger.records import tables as t
 from ledger.selling.fair_cash import CashLine, cash_lines, not_taken_back
 from ledger.selling.fair_packs import fair_packs
@@ -40,6 +42,8 @@ class FairResult:
     """What the cash there should be is made of, the float first."""
     costs: int
     """Table fee, mileage and the like."""
+    origins: tuple[tuple[str, str], ...]
+    """Each lot of its packs, and its origin as it is printed."""
 
     @property
     def price(self) -> int:
@@ -97,4 +101,10 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
         sum(row.unsold for row in rows),
         cash_lines(conn, fair),
         int(spent),
+        _origins(conn, {lot for row in rows for lot in row.lots}),
     )
+
+
+def _origins(conn: Connection, codes: Collection[str]) -> tuple[tuple[str, str], ...]:
+    lots = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code).where(t.lot.c.code.in_(codes)))}
+    return tuple(sorted((lots[lot], one.text) for lot, one in said_of(conn, lots).items()))

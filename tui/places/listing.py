@@ -44,8 +44,8 @@ STEPS = {
     "down": "cursor_down",
     "pageup": "page_up",
     "pagedown": "page_down",
-    "home": "scroll_home",
-    "end": "scroll_end",
+    "home": "scroll_top",
+    "end": "scroll_bottom",
     "ctrl+home": "scroll_top",
     "ctrl+end": "scroll_bottom",
 }
@@ -66,6 +66,8 @@ class ListScreen(Framed[R]):
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")
     """What is missing, and what to do first."""
+    LINES: ClassVar[int] = DETAIL
+    """Lines of the sentence below the list at most, as the style sheet has it."""
     _search: Timer | None = None
     _looked_to: str | None = None
     """Key of the last row that was looked at for what was typed."""
@@ -188,7 +190,7 @@ class ListScreen(Framed[R]):
         if self._find.value.strip() and not self.rows.held and not self.rows.more:
             said = say("Nothing here holds “{typed}”; esc shows the whole list.", typed=self._find.value.strip())
         line.display = bool(said)
-        line.update(words(within(said, self.app.size.width - 2, DETAIL, self.desk.signs.more), "$quiet"))
+        line.update(words(within(said, self.app.size.width - 2, self.LINES, self.desk.signs.more), "$quiet"))
 
     @on(PagedList.Grown)
     def _grown(self) -> None:

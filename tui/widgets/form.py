@@ -170,6 +170,10 @@ class Form(Framed[Done | None]):
         said = self.said(sentence)
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
 
+    @property
+    def can_leave(self) -> bool:
+        return not (self._asked or self._recorded)
+
     # --- its actions -------------------------------------------------------------------------------------------------
 
     def action_next_field(self) -> None:
