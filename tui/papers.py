@@ -40,6 +40,8 @@ class Papers:
     folder: Path
     files: tuple[str, ...]
     cautions: tuple[str, ...]
+    hints: tuple[str, ...] = ()
+    """Said with them; nothing to beware of."""
 
     @property
     def answer(self) -> Answer:
@@ -56,7 +58,7 @@ class Papers:
                 formats=strung(next(iter(kinds.values())), say(" and ")),
             )
         sentence = say("Written into {folder}: {files}.", folder=self.folder, files=files)
-        return Answer(strung((sentence, *self.cautions), " "), "caution" if self.cautions else "done")
+        return Answer(strung((sentence, *self.hints, *self.cautions), " "), "caution" if self.cautions else "done")
 
 
 def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:

@@ -35,6 +35,25 @@ _MOST_PACKS = 500
 
 
 @dataclass(frozen=True, slots=True)
+class PackedAnimals:
+    """Animals of one lot in a pack."""
+
+    lot: str
+    species: str
+    """Its code."""
+    count: int
+    """What is given on top included."""
+    stage: str
+    sex: str
+    sure: str
+
+    @property
+    def words(self) -> str:
+        """'1 male adult of E03'."""
+        return say("{animals} of {lot}", animals=animals(self.count, self.stage, self.sex, self.sure), lot=self.lot)
+
+
+@dataclass(frozen=True, slots=True)
 class FairPackRow:
     """Packs of a fair that share a mark and a price. Amounts in minor units."""
 
@@ -43,7 +62,8 @@ class FairPackRow:
     price: int
     what: str
     """'10 L3 of P08', of one pack."""
-    lots: tuple[str, ...]
+    of: tuple[PackedAnimals, ...]
+    """The same in parts."""
     packed: int
     """Put together and not taken apart since."""
     sold: int
@@ -56,6 +76,11 @@ class FairPackRow:
     """Sold, brought back and credited in full, and not packed again."""
     unsold: int
     """Came back when the fair was settled."""
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """Lots of its animals."""
+        return tuple(dict.fromkeys(one.lot for one in self.of))
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,15 +111,15 @@ def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
         .order_by(p.id, line.id)
     ).all()
     known = {row.id: row for row in rows}
-    asked: dict[int, list[tuple[str, str]]] = defaultdict(list)
+    of: dict[int, list[PackedAnimals]] = defaultdict(list)
     for row in rows:
-        asked[row.id].append(_words(conn, row.earmark, row.asked))
+        of[row.id].append(_packed(conn, row.earmark, row.asked))
     standing = {one.id: one for one in _standing(conn, fair)}
     unsold = _unsold(conn, fair)
     again = packed_again(conn, fair)
     kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
     for number, row in known.items():
-        kinds[row.mark, row.pack, row.price, strung((what for what, _ in asked[number]), say(" and "))].append(number)
+        kinds[row.mark, row.pack, row.price, strung((one.words for one in of[number]), say(" and "))].append(number)
     found = []
     for (mark, pack, price, what), ids in kinds.items():
         ready = sum(number in standing and not standing[number].short for number in ids)
@@ -102,10 +127,11 @@ def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
         gone = sum(known[number].sale is not None and not known[number].credited for number in ids)
         back = sum(bool(known[number].credited) and number not in again for number in ids)
         left = sum(number in unsold for number in ids)
-        lots = tuple(dict.fromkeys(lot for _, lot in asked[ids[0]]))
         packed = gone + ready + short + back + left
         if packed:
-            found.append(FairPackRow(mark, pack, price, what, lots, packed, gone, ready, short, back, left))
+            found.append(
+                FairPackRow(mark, pack, price, what, tuple(of[ids[0]]), packed, gone, ready, short, back, left)
+            )
     return tuple(found)
 
 
@@ -147,20 +173,21 @@ def packed_again(conn: Connection, fair: Fair) -> set[int]:
     return found
 
 
-def _words(conn: Connection, earmark: int, asked: int) -> tuple[str, str]:
-    """What an earmark is of, in words, and its lot."""
+def _packed(conn: Connection, earmark: int, asked: int) -> PackedAnimals:
+    """What an earmark is of."""
     v, h = t.earmark_event.c, t.holding.c
     row = conn.execute(
-        select(t.lot.c.code, t.stage.c.name, h.sex, h.sure)
+        select(t.lot.c.code, t.species.c.code.label("species"), t.stage.c.name, h.sex, h.sure)
         .select_from(t.earmark_event)
         .join(t.holding, h.id == v.holding_id)
         .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.species, t.species.c.id == t.lot.c.species_id)
         .join(t.stage, t.stage.c.id == h.stage_id)
         .where(v.earmark_id == earmark)
         .order_by(v.id)
         .limit(1)
     ).one()
-    return say("{animals} of {lot}", animals=animals(asked, row.name, row.sex, row.sure), lot=row.code), row.code
+    return PackedAnimals(row.code, row.species, asked, row.name, row.sex, row.sure)
 
 
 def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:

@@ -194,6 +194,7 @@ class FairPage(ListPage, Aside[None]):
         Act("close", "Z", say("close"), say("Count the cash and end the fair; what was not sold comes back.")),
         Act("spend", "minus", say("spend"), say("Record table fee, mileage and other costs of this fair.")),
         Act("unpack", "U", say("unpack"), say("Take packs of this row apart; their animals are free again.")),
+        Act("papers", "w", say("papers"), say("Write labels of the packs, or their price list, as PDF and text.")),
         Act("lot", "l", say("lot"), say("Open the lot of this pack, or one of its lots.")),
         Act(
             "origin",
@@ -405,6 +406,12 @@ class FairPage(ListPage, Aside[None]):
     async def action_sales(self) -> None:
         """Its sales."""
         await self.desk.open_form(FairSalesPage(self._fair))
+
+    async def action_papers(self) -> None:
+        """Labels and the price list."""
+        from tui.places.fair_papers import ask_papers
+
+        await ask_papers(self.desk, str(self._fair.id))
 
     async def action_again(self) -> None:
         """Pack again what came back."""

@@ -90,7 +90,7 @@ def add(top: Parser) -> None:
     with_day(parser, "date", "the day of it; else today")
     parser = fair.verb(
         "end", "Count the cash and settle a fair; what was not sold comes back.", end,
-        epilog='rearledger fair end Fenlow 231.50\nrearledger fair end Fenlow 222.00 --taken-out 9.50 --why "feed from Kell"',
+        epilog='rearledger fair end Fenlow 231.50\nrearledger fair end Fenlow 222 --taken-out 9.50 --why "feed, Kell"',
     )  # fmt: skip
     common(parser).add_argument("fair", metavar="FAIR")
     parser.add_argument("counted", metavar="AMOUNT", help="cash counted, the float included")
