@@ -231,7 +231,20 @@ def test_a_planned_fair_changes_its_day_and_its_float_but_not_away_from_what_was
     assert result(fair).expected == 7600
 
 
-def test_a_death_in_a_pack_leaves_the_others_ready(fair: Shop) -> None:
-    fair.record("P08", Move("died", 3, stage="L3"))
+def test_the_ready_list_tells_what_is_packed_and_what_pairs_cost(fair: Shop) -> None:
+    fair.do(SetPrice("BEET", "adult", 2500, day("2025-01-01"), 2, pack="pair 1.1"))
+    larvae, males = fair.ready_of("P08"), fair.ready_of("E03", sex="male")
 
+    assert larvae is not None
+    assert males is not None
+    assert (larvae.packed, larvae.kept, males.packed) == (12, 12, 0)
+    assert [(one.pack, one.amount) for one in males.pairs] == [("pair 1.1", 2500)]
+    assert (males.packs, larvae.pairs) == ((), ())
+
+
+def test_a_death_in_a_pack_leaves_the_others_ready(fair: Shop) -> None:
+    assert not any("in packs" in caution for caution in fair.record("P08", Move("died", 1, stage="L3")).cautions)
+    done = fair.record("P08", Move("died", 2, stage="L3"))
+
+    assert "Such animals lie in packs: A for Fenlow spring fair." in done.cautions
     assert (packs(fair).packed, packs(fair).short) == (3, 1)
