@@ -12,19 +12,17 @@ from dataclasses import dataclass, replace
 from sqlalchemy import Connection, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.errors import BadInput, NotEnough, NotFound, Refused
+from ledger.errors import BadInput, NotEnough, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.undone import stands
 from ledger.selling.alone import alone
 from ledger.selling.choosing import resolve_pack
-from ledger.selling.commands import PackForFair, PackOf, Paid, Pick, Sell, SellFairPack, Unpack
+from ledger.selling.commands import PackForFair, PackOf, Unpack
 from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
-from ledger.selling.lines import sex_text
 from ledger.selling.prices import PriceList, prices_on
-from ledger.selling.selling import SellPlan, carry_out, plan_sell
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals
@@ -84,7 +82,7 @@ class FairPackRow:
 
 
 @dataclass(frozen=True, slots=True)
-class _Stands:
+class StandingPack:
     """A pack that was neither sold nor taken apart."""
 
     id: int
@@ -114,7 +112,7 @@ def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
     of: dict[int, list[PackedAnimals]] = defaultdict(list)
     for row in rows:
         of[row.id].append(_packed(conn, row.earmark, row.asked))
-    standing = {one.id: one for one in _standing(conn, fair)}
+    standing = {one.id: one for one in standing_packs(conn, fair)}
     unsold = _unsold(conn, fair)
     again = packed_again(conn, fair)
     kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
@@ -190,7 +188,8 @@ def _packed(conn: Connection, earmark: int, asked: int) -> PackedAnimals:
     return PackedAnimals(row.code, row.species, asked, row.name, row.sex, row.sure)
 
 
-def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
+def standing_packs(conn: Connection, fair: Fair, mark: str | None = None) -> list[StandingPack]:
+    """Packs of a fair, or those with a mark, that were neither sold nor taken apart."""
     p, line, sold = t.fair_pack.c, t.fair_pack_line.c, t.fair_pack_sale.c
     wanted = (
         select(p.id, p.mark, p.pack, p.price, line.earmark_id, line.extra)
@@ -199,15 +198,15 @@ def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_St
         .where(p.fair_id == fair.id, sold.id.is_(None))
         .order_by(p.id, line.id)
     )
-    found: dict[int, _Stands] = {}
+    found: dict[int, StandingPack] = {}
     for row in conn.execute(wanted).all():
         if mark is not None and row.mark.casefold() != mark.strip().casefold():
             continue
         one = earmarks.get(conn, row.earmark_id)
         if one.ended:
             continue
-        before = found.get(row.id, _Stands(row.id, row.mark, row.pack, row.price, (), 0, 0))
-        found[row.id] = _Stands(
+        before = found.get(row.id, StandingPack(row.id, row.mark, row.pack, row.price, (), 0, 0))
+        found[row.id] = StandingPack(
             row.id,
             row.mark,
             row.pack,
@@ -256,7 +255,7 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     price = sum(draft.price or 0 for draft in each[0])
     if not 1 <= price <= MOST_MONEY:
         raise BadInput(say("A pack for a fair has a price; give things away without one."), "price")
-    for other in _standing(conn, fair, mark):
+    for other in standing_packs(conn, fair, mark):
         if (other.pack, other.price) != (each[0][0].line.pack, price):
             raise Refused(
                 say(
@@ -348,7 +347,7 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
         NotFound, NotEnough: there are not so many.
     """
     fair = find_fair(conn, command.fair)
-    there = sorted(_standing(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
+    there = sorted(standing_packs(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
     if type(command.packs) is not int or not 1 <= command.packs <= len(there):
         raise NotEnough(
             counted(
@@ -379,108 +378,3 @@ def commit_unpack(conn: Connection, plan: UnpackPlan, act: Act) -> Done:
     for mark in plan.marks:
         earmarks.free(conn, act, mark)
     return Done(plan.sentence, {"fair": plan.fair.id})
-
-
-# --- selling --------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class SellPackPlan:
-    """A pack that can be sold."""
-
-    command: SellFairPack
-    fair: Fair
-    pack: int
-    marks: tuple[int, ...]
-    sale: SellPlan
-    left: int
-    sentence: str
-    cautions: tuple[str, ...]
-
-
-def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> SellPackPlan:
-    """Check the sale of the next whole pack with a mark.
-
-    Raises:
-        NotFound, NotEnough, Refused, BadInput: there is none, or it cannot be sold like that.
-    """
-    fair = find_fair(conn, command.fair)
-    check_open(fair)
-    if not fair.held_on <= command.on <= fair.last_on:
-        raise BadInput(say("{name} is not on that day; sell it otherwise, or unpack it first.", name=fair.name), "on")
-    there = _standing(conn, fair, command.mark)
-    if not there:
-        raise NotFound(
-            say("{name} has no pack {mark} left.", name=fair.name, mark=quoted(command.mark)),
-            "mark",
-            {"fair": fair.name},
-        )
-    whole = [one for one in there if not one.short]
-    if not whole:
-        raise NotEnough(
-            counted(
-                there[0].short,
-                "The packs {mark} of {name} lack {n} animal; unpack them and put whole ones together.",
-                "The packs {mark} of {name} lack {n} animals; unpack them and put whole ones together.",
-                mark=command.mark,
-                name=fair.name,
-            ),
-            "mark",
-        )
-    one = whole[0]
-    picks = tuple(pick for mark in one.marks for pick in _picks(conn, mark))
-    price = one.price if command.price is None else command.price
-    paid = (Paid(None, command.method),) if command.method else ()
-    sell = Sell(
-        (), command.on, command.customer, "fair", paid=paid, packs=(PackOf(one.pack, picks, price, one.extra or None),)
-    )
-    plan = plan_sell(conn, sell, scene, one.marks)
-    left = len(whole) - 1
-    return SellPackPlan(
-        command,
-        fair,
-        one.id,
-        one.marks,
-        plan,
-        left,
-        counted(
-            left,
-            "{mark}: {sale} {n} pack {mark} left.",
-            "{mark}: {sale} {n} packs {mark} left.",
-            mark=one.mark,
-            sale=plan.sentence,
-        ),
-        plan.cautions,
-    )
-
-
-def _picks(conn: Connection, mark: int) -> list[Pick]:
-    """The animals of an earmark where they are now."""
-    where = dict(earmarks.get(conn, mark).on)
-    h = t.holding.c
-    rows = conn.execute(
-        select(h.id, t.lot.c.code, t.stage.c.name, h.sex, h.sure, h.tub)
-        .join(t.lot, t.lot.c.id == h.lot_id)
-        .join(t.stage, t.stage.c.id == h.stage_id)
-        .where(h.id.in_(sorted(where)))
-        .order_by(h.id)
-    )
-    return [Pick(row.code, where[row.id], row.name, sex_text(row.sex, row.sure), row.tub) for row in rows]
-
-
-def commit_sell_pack(conn: Connection, plan: SellPackPlan, act: Act) -> Done:
-    """Sell a pack.
-
-    Raises:
-        NotFound: somebody sold the last one meanwhile.
-    """
-    if alone(conn, "fair", plan.fair.id):
-        plan = plan_sell_pack(conn, plan.command, act.scene)
-    written = carry_out(conn, act, plan.sale.draft, None, plan.marks)
-    conn.execute(
-        insert(t.fair_pack_sale).values(fair_pack_id=plan.pack, sale_id=written.sale_id, operation_id=act.operation)
-    )
-    refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number, "left": plan.left}
-    if written.entry is not None:
-        refs["entry"] = written.entry
-    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)

@@ -28,7 +28,8 @@ from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
 from tui.places.customers import CustomersPage
-from tui.places.fairs import FairPage, FairSalesPage, FairsPage
+from tui.places.fair_sales import FairSalesPage
+from tui.places.fairs import FairPage, FairsPage
 from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
 from tui.places.lot import LotPage
@@ -355,7 +356,10 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert isinstance(app.screen, FairSalesPage)
         assert "S-2025-0004 3 of P08" in shown
         assert "Cash: float 50.00 EUR, sales in cash 8.00 EUR." in shown
-        await go(pilot, "escape")
+        await go(pilot, "at")
+        await type_in(pilot, "3.50")
+        assert "0.50 EUR, 0.50 EUR given back (price written wrongly)" in await after_a_pause(pilot)
+        await go(pilot, "escape", "escape")
         await go(pilot, "minus", "tab")
         await type_in(pilot, "5")
         await go(pilot, "tab", "tab", "tab", "right", "enter")

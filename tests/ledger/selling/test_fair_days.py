@@ -28,6 +28,7 @@ from ledger.selling.commands import (
 from ledger.selling.fair_packs import FairPackRow, fair_packs
 from ledger.selling.fair_results import FairResult, fair_result
 from ledger.selling.fairs import Fair, fairs
+from ledger.selling.repricing import lines_to_price
 from ledger.stock.commands import Move, Undo
 from tests.ledger.selling.shop import HANDLERS, Shop, day
 
@@ -229,6 +230,26 @@ def test_a_planned_fair_changes_its_day_and_its_float_but_not_away_from_what_was
     fair.refused(ChangeFair(FENLOW), Refused)
     fair.do(ChangeFair(FENLOW, last_on=day("2025-06-03"), cash_float=7000))
     assert result(fair).expected == 7600
+
+
+def test_a_price_written_too_high_is_set_right_by_a_credit_over_the_lines_that_leaves_the_animals_sold(
+    fair: Shop,
+) -> None:
+    both = (Pick("E03", 1, sex="male"), Pick("E03", 1, sex="female"))
+    fair.do(PackForFair(FENLOW, "B", "pair 1.1", both, price=5100))
+    fair.do(SellFairPack(FENLOW, "B", fair.today))
+
+    lines = fair.ask(lines_to_price, "S-2025-0001", 1501)
+    fair.do(CreditSale("S-2025-0001", fair.today, "price written wrongly", lines))
+
+    assert sum(line.amount for line in lines) == 3599
+    assert len(lines) == 2
+    sale = fair.sale("S-2025-0001")
+    assert (sale.total - sale.credited, sale.owed, fair.alive("E03")) == (1501, 0, 5)
+    assert (result(fair).price, result(fair).expected, result(fair).animals) == (1501, 9501, 2)
+    for price in (1501, 1600, -1):
+        with pytest.raises(BadInput, match="only makes a price smaller"):
+            fair.ask(lines_to_price, "S-2025-0001", price)
 
 
 def test_the_ready_list_tells_what_is_packed_and_what_pairs_cost(fair: Shop) -> None:
