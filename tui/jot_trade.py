@@ -16,7 +16,7 @@ from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
 METHODS = ("cash", "card", "transfer")
@@ -193,10 +193,14 @@ def read_picks(text: str, setting: Setting) -> list[Pick]:
     while words.take_phrase((",", "and")) is not None:
         picks.extend(_animals(words, setting))
     if words:
+        lot = picks[-1].lot
         raise BadInput(
             say(
-                "{rest} was not understood; write lots and how many: P11 2.2 adult and E03 5.",
+                "{rest} was not understood; write lots and how many: P11 2.2 adult and E03 5. Stages of {lot}: "
+                "{stages}.",
                 rest=quoted(words.rest()),
+                lot=lot,
+                stages=strung((word(name) for name, _ in setting.vocabulary.stages[lot]), ", "),
             )
         )
     return picks

@@ -16,9 +16,10 @@ from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.stock.commands import HatchOut, Mark, Move, Record, SaveRound, Undo
-from tests.tui.words import SETTING, TODAY
+from tests.tui.words import SETTING, TODAY, SomeWords
 from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
+from tui.jot_trade import read_picks
 
 YESTERDAY = TODAY - dt.timedelta(days=1)
 
@@ -432,3 +433,13 @@ def test_reading_a_line_loads_no_screen_library() -> None:
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert told.stdout.split() == ["False", "False"]
+
+
+def test_an_instar_without_its_noun_is_the_stage_that_begins_so_and_a_refusal_names_the_stages() -> None:
+    nymphs = (("egg", "animal"), ("L1-3 nymph", "animal"), ("L4-6 nymph", "animal"), ("adult", "animal"))
+    setting = replace(SETTING, vocabulary=SomeWords(stages={"E08": nymphs}))
+
+    assert read_picks("E08 5 L4-6", setting) == [Pick("E08", 5, "L4-6 nymph")]
+    assert read_picks("E08 5 l4-6 nymphs", setting) == [Pick("E08", 5, "L4-6 nymph")]
+    with pytest.raises(BadInput, match=r"Stages of E08: egg, L1-3 nymph, L4-6 nymph, adult\."):
+        read_picks("E08 5 L9", setting)

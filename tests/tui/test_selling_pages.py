@@ -327,6 +327,13 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert count(loft, t.fair_pack) == 0
         assert "P08" in shown
         await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 2")
+        shown = await go(pilot, "enter")
+        assert "say which stage" in shown
+        assert "Write P08 " in shown
+        assert app.focused is not None
+        assert app.focused.id == "entry-picks"
+        await go(pilot, *AFRESH)
         await type_in(pilot, "P08 3 L3")
         await go(pilot, "tab", *AFRESH)
         await type_in(pilot, "group of 3")

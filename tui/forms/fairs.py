@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ledger.errors import BadInput
+from ledger.errors import Ambiguous, BadInput, Refused
 from ledger.money import amount_text
 from ledger.records.settings import setting
 from ledger.selling.commands import (
@@ -23,7 +23,7 @@ from ledger.selling.commands import (
 )
 from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
 from ledger.selling.fairs import Fair
-from ledger.wording import say
+from ledger.wording import listed, say, strung
 from tui.forms.ways import METHODS
 from tui.jot_trade import read_picks
 from tui.look import short
@@ -186,6 +186,14 @@ class PackForm(FairForm):
                 hint=say("how many of these are free"),
             ),
         )
+
+    def explained(self, refusal: Refused) -> Refused:
+        """Which animals are meant is said in one field."""
+        if refusal.field not in ("lot", "count", "stage", "sex", "tub"):
+            return refusal
+        ways = refusal.choices[:3] if isinstance(refusal, Ambiguous) else ()
+        how = say(" Write {ways}.", ways=listed(ways, "or")) if ways else ""
+        return BadInput(strung((refusal.sentence, how), ""), "picks")
 
     def command(self, values: Mapping[str, Any]) -> PackForFair:
         return PackForFair(
