@@ -462,12 +462,6 @@ async def test_a_fair_just_planned_has_the_cursor_and_is_set_right_or_called_off
     assert [one.called_off for one in loft.fairs()] == [True, False]
 
 
-async def test_the_receipt_key_says_when_nothing_was_sold_yet(loft: Ledger) -> None:
-    app = desk(loft)
-    async with app.run_test(size=SMALL) as pilot:
-        assert "Nothing was sold since you opened the program" in await go(pilot, "ctrl+p")
-
-
 # --- packs ---
 
 

@@ -161,7 +161,7 @@ class PackForm(FairForm):
                 lambda typed: tuple(read_picks(typed, setting)),
                 "",
                 nothing_beside,
-                hint=say("P08 10 L3, G04/T3 2, E03 1.1"),
+                hint="P08 10 L3, G04/T3",
                 known=tuple(setting.vocabulary.stages),
                 several=True,
             ),
