@@ -13,7 +13,8 @@ from demo.animals import Animal, Group, take
 from demo.parameters import FAIR_FLOAT, FAIR_NAMES, FAIR_OFF, Pack
 from demo.world import World
 from ledger.selling.commands import EndFair, PackForFair, Pick, PlanFair, SellFairPack
-from ledger.selling.fairs import cash_of, find_fair, sales_of
+from ledger.selling.fair_cash import expected_cash
+from ledger.selling.fairs import find_fair
 
 PLANNED_BEFORE = 21
 """Days before a fair on which it is planned."""
@@ -107,5 +108,4 @@ class Fairs:
 
 
 def _expected(name: str, conn: Connection) -> int:
-    fair = find_fair(conn, name)
-    return fair.cash_float + cash_of(conn, fair, sales_of(conn, fair))
+    return expected_cash(conn, find_fair(conn, name))

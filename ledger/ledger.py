@@ -67,7 +67,8 @@ if TYPE_CHECKING:
     from ledger.selling.customers import CustomerRow
     from ledger.selling.doa import ClaimRow
     from ledger.selling.fair_packs import FairPackRow
-    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.fair_results import FairResult
+    from ledger.selling.fairs import Fair
     from ledger.selling.flags import FlagRow
     from ledger.selling.giving import GivenRow
     from ledger.selling.history import History
@@ -496,7 +497,7 @@ class Ledger:
 
     def fair_result(self, fair: str) -> FairResult:
         """What a fair comes to. Raises NotFound."""
-        from ledger.selling.fairs import fair_result
+        from ledger.selling.fair_results import fair_result
 
         return self.ask(fair_result, fair, self.today)
 

@@ -168,6 +168,10 @@ class Desk(App[None]):
         """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
         self._last_key = time.monotonic()
+        self._enter_at = 0.0
+        self.since_enter = 0.0
+        """Seconds between the last Enter and the one before it, as they were pressed."""
+        self._reminded: set[tuple[str, str]] = set()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
         self._learned: object = None
@@ -195,6 +199,8 @@ class Desk(App[None]):
         """Note when a key came."""
         if isinstance(event, Key):
             self._last_key = time.monotonic()
+            if event.key == "enter":
+                self.since_enter, self._enter_at = event.time - self._enter_at, event.time
         await super().on_event(event)
 
     def _tidy_at_rest(self) -> None:
@@ -230,14 +236,14 @@ class Desk(App[None]):
         Raises:
             Refused: it was not recorded; the screen that asked says so where it was asked.
         """
-        from tui.telling import language_settings, sold, to_know, told
+        from tui.telling import language_settings, once_a_day, sold, to_know, told
         from tui.verbs.typed import order_of
 
         known = to_know(self.ledger, command, self.jot_setting().vocabulary)
         before = language_settings(self.ledger, command)
         done = self.ledger.do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
-        done = told(self.ledger, command, done, known)
+        done = once_a_day(told(self.ledger, command, done, known), self._reminded, self.ledger.today)
         self.announce(done)
         after = language_settings(self.ledger, command)
         if after is not None and after != before:
@@ -284,6 +290,8 @@ class Desk(App[None]):
 
     async def open_form(self, form: Framed[R], then: Callable[[R | None], None] | None = None) -> None:
         """Open a screen on top of this place; the next key goes to its first field."""
+        if self.answer.state == "refused":
+            self.forget_answer()
         await self.push_screen(form, then)
         form.set_focus(form.first_focus())
 
@@ -324,6 +332,10 @@ class Desk(App[None]):
         """Show an answer at the foot of every screen."""
         self.answer = answer
         self.answered.publish(answer)
+
+    def forget_answer(self) -> None:
+        """What was answered is not said any longer."""
+        self.say(WELCOME)
 
     @work(thread=True, group="words", exclusive=True)
     def _learn_aside(self) -> None:
@@ -369,7 +381,7 @@ class Desk(App[None]):
             # The jot line has its own: it takes back when it is empty.
             return framed is not None and not isinstance(framed.focused, JotInput)
         if action == "last_receipt":
-            return framed is not None and bool(self.last_sale)
+            return framed is not None
         return True
 
     def action_go(self, number: int) -> None:
@@ -390,8 +402,17 @@ class Desk(App[None]):
         self.action_jot()
 
     def go_to(self, place: str) -> None:
-        """Go to a place by its name; what was answered elsewhere is not said again there."""
-        if place != self.current_mode:
+        """Go to a place by its name; what was answered elsewhere is not said again there.
+
+        Asked for again from one of its own pages, it shows itself; what stands in a form is kept as its draft.
+        """
+        if place == self.current_mode:
+            on_top = self.screen_stack[1:]
+            if on_top and all(isinstance(one, Framed) and one.can_leave for one in on_top):
+                self.forget_answer()
+                for _ in on_top:
+                    self.pop_screen()
+        else:
             self.say(WELCOME)
             self.switch_mode(place)
 
@@ -422,6 +443,9 @@ class Desk(App[None]):
 
     async def action_last_receipt(self) -> None:
         """The receipt of the sale recorded last."""
+        if not self.last_sale:
+            self.say(Answer(say("Nothing was sold since you opened the program; in Sales r shows a receipt.")))
+            return
         await self.open_receipt(self.last_sale)
 
     def action_other_light(self) -> None:

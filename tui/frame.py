@@ -141,6 +141,11 @@ class Framed(Screen[R]):
     def read_anew(self) -> None:
         """Ask the ledger again; called after something was recorded. Screens that show nothing of it do nothing."""
 
+    @property
+    def can_leave(self) -> bool:
+        """Whether nothing is under way that must be waited for."""
+        return True
+
     def typing(self) -> bool:
         """Whether letters belong to a field at this moment."""
         return isinstance(self.focused, Input | OneOf)

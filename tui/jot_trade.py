@@ -18,9 +18,10 @@ from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
+METHODS = ("cash", "card", "transfer")
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 STORE = ("unopened", "into store", "in store", "to store")
@@ -75,8 +76,11 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         return _opened(words, category, on, note, setting)
     gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
-    typed = words.before(_SPENDING_PARTS)
-    supplier = find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at) if typed else ""
+    typed, how = _by_method(words.before(_SPENDING_PARTS))
+    note = f"{how}. {note}" if how and note else how or note
+    supplier = (
+        find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
+    )
     kind = setting.vocabulary.categories[category]
     tax, life_days, unpaid = 0, None, False
     stored: tuple[str, str] | None = None
@@ -161,6 +165,14 @@ def _opened(words: Words, category: str, on: dt.date, note: str, setting: Settin
     )
 
 
+def _by_method(typed: str) -> tuple[str, str]:
+    """A supplier without how it was paid at its end: 'Kell cash' is Kell, and how it was paid goes into the note."""
+    name, _, last = typed.rpartition(" ")
+    if last.casefold() not in METHODS:
+        return typed, ""
+    return name.removesuffix(",").strip(), f"paid {last.casefold()}"
+
+
 def _life(words: Words) -> int:
     number, unit = words.take(), words.take().casefold().removesuffix("s")
     if not (number.isascii() and number.isdigit() and unit in _LASTING):
@@ -236,10 +248,14 @@ def read_picks(text: str, setting: Setting) -> list[Pick]:
     while words.take_phrase((",", "and")) is not None:
         picks.extend(_animals(words, setting))
     if words:
+        lot = picks[-1].lot
         raise BadInput(
             say(
-                "{rest} was not understood; write lots and how many: P11 2.2 adult and E03 5.",
+                "{rest} was not understood; write lots and how many: P11 2.2 adult and E03 5. Stages of {lot}: "
+                "{stages}.",
                 rest=quoted(words.rest()),
+                lot=lot,
+                stages=strung((word(name) for name, _ in setting.vocabulary.stages[lot]), ", "),
             )
         )
     return picks

@@ -350,6 +350,10 @@ def _same_or_general(typed: str, stages: Sequence[str]) -> list[str]:
     for same in SAME_STAGE:
         if any(_is_stage(typed, name) for name in same):
             return [stage for stage in stages if any(_is_stage(name, stage) for name in same)]
+    # 'L4-6' is the 'L4-6 nymph' where no other stage begins so.
+    begin = [name for name in stages if " " in name and name.split()[0].casefold() == typed.casefold()]
+    if begin and any(letter.isdigit() for letter in typed):
+        return begin
     general = _folded(typed)
     pattern = GENERAL.get(general) or GENERAL.get(general.removesuffix("s"))
     return [stage for stage in stages if re.fullmatch(pattern, stage)] if pattern else []

@@ -40,6 +40,8 @@ class Papers:
     folder: Path
     files: tuple[str, ...]
     cautions: tuple[str, ...]
+    hints: tuple[str, ...] = ()
+    """Said with them; nothing to beware of."""
 
     @property
     def answer(self) -> Answer:
@@ -57,7 +59,7 @@ class Papers:
             )
         sentence = say("Written into {folder}: {files}.", folder=self.folder, files=files)
         cautions = (say("Caution: {caution}", caution=caution) for caution in self.cautions)
-        return Answer(strung((sentence, *cautions), " "), "caution" if self.cautions else "done")
+        return Answer(strung((sentence, *self.hints, *cautions), " "), "caution" if self.cautions else "done")
 
 
 def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:

@@ -6,6 +6,7 @@ Records nothing and knows no widget.
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
@@ -14,7 +15,8 @@ from ledger.act import Done, Plan
 from ledger.errors import Refused
 from ledger.records.commands import SetSetting
 from ledger.records.settings import settings
-from ledger.selling.commands import Sell
+from ledger.selling.commands import Sell, SellFairPack
+from ledger.selling.fairs import LICENCE
 from ledger.stock.commands import AddLot, Undo
 from ledger.wording import say, strung
 from tui.jot_words import Vocabulary
@@ -25,6 +27,8 @@ from tui.taking_back import taken_back
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
 
+REMINDERS = frozenset({LICENCE})
+"""Cautions that every sale of a kind brings, and that tell nothing of the one sale."""
 RECEIPT_KEY = say("ctrl-p shows its receipt.")
 
 
@@ -80,4 +84,12 @@ def language_settings(ledger: Ledger, command: object) -> Mapping[str, str] | No
 
 def sold(command: object, done: Done) -> str:
     """Number of the sale that was just made; nothing for any other act."""
-    return str(done.refs.get("number", "")) if isinstance(command, Sell) else ""
+    return str(done.refs.get("number", "")) if isinstance(command, Sell | SellFairPack) else ""
+
+
+def once_a_day(done: Done, reminded: set[tuple[str, str]], today: dt.date) -> Done:
+    """What was recorded, without what was called to mind today already: the preview of a form says it every time."""
+    said = {(caution, today.isoformat()) for caution in done.cautions if caution in REMINDERS}
+    left = tuple(caution for caution in done.cautions if (caution, today.isoformat()) not in reminded)
+    reminded |= said
+    return replace(done, cautions=left)

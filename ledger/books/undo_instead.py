@@ -30,8 +30,7 @@ INSTEAD = {
     ),
     "loan": say("the animals are lent out; record them as back instead"),
     "loan_end": say("the loan is over; lend the animals out again"),
-    "fair": say("a fair stays in the list; settle it with the cash that it has"),
-    "fair_end": say("the cash was counted and what was left is free again; note what is right with the next fair"),
+    "fair": say("packs lie on the fair or were sold at it, or it cost something; call it off, or settle it"),
     "closing": say("a closed year stays closed; what comes to light is accounted in the next"),
     "bring_in_undone": say("bring the file in again"),
 }

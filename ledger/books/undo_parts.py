@@ -23,8 +23,9 @@ from ledger.records.commands import SetSetting
 from ledger.records.handlers import HANDLERS as RECORDS
 from ledger.records.settings import setting
 from ledger.selling.commands import CreditSale, LeaveQueue
+from ledger.selling.fair_plans import holds_something
 from ledger.selling.handlers import HANDLERS as SELLING
-from ledger.selling.repacking import commit_repack, packs_sold_by, packs_taken_apart_by, plan_repack
+from ledger.selling.repacking import commit_repack, lying_instead, packs_sold_by, packs_taken_apart_by, plan_repack
 from ledger.selling.unholding import commit_unhold, plan_unhold
 from ledger.selling.unpaying import commit_unpay, plan_unpay
 from ledger.stock.commands import FreeKept
@@ -78,6 +79,9 @@ SAID: Mapping[str, tuple[str, str]] = {
     "claim": (say("claim"), say("claims")),
     "species_flag": (say("reminder"), say("reminders")),
     "species_flag_end": (say("end of a reminder"), say("ends of reminders")),
+    "fair": (say("fair"), say("fairs")),
+    "fair_change": (say("change of a fair"), say("changes of fairs")),
+    "fair_end": (say("settling of a fair"), say("settlings of fairs")),
 }
 """By table whose rows no longer count once their act is undone, what one and several are called."""
 _KEPT_BY_A_YEAR = ("figure", "method", "lot_fact", "cost_change")
@@ -110,8 +114,9 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     _refuse(conn, act, kind, wrote)
     each: list[Part] = []
     sales = _standing_sales(conn, act) if "sale" in wrote else []
-    each += [_by(SELLING, CreditSale(number, scene.today, MISTAKE)) for number in sales]
-    if "fair_pack_sale" in wrote and sales:
+    packed = "fair_pack_sale" in wrote
+    each += [_by(SELLING, CreditSale(number, scene.today, MISTAKE, repacked=packed)) for number in sales]
+    if packed and sales:
         each.append(_again(packs_sold_by(conn, act)))
     each += _payments(conn, act, wrote)
     each += _costs(conn, act, wrote)
@@ -152,8 +157,8 @@ def _back_file(number: int) -> Part:
     return Part(lambda conn, scene: plan_back(conn, TakeBackFile(number, scene.today), scene), commit_back)
 
 
-def _again(packs: list[int]) -> Part:
-    return Part(lambda conn, scene: plan_repack(conn, packs, scene), commit_repack)
+def _again(packs: list[int], *, reopened: bool = False) -> Part:
+    return Part(lambda conn, scene: plan_repack(conn, packs, scene, reopened=reopened), commit_repack)
 
 
 def _refuse(conn: Connection, act: int, kind: str, wrote: set[str]) -> None:
@@ -167,6 +172,9 @@ def _refuse(conn: Connection, act: int, kind: str, wrote: set[str]) -> None:
     if "hold_fate" in wrote:
         ended = select(t.hold_fate.c.id).where(t.hold_fate.c.operation_id == act, t.hold_fate.c.fate != "lapsed")
         beside |= set() if conn.execute(ended).first() else {"hold_fate"}
+    if "fair" in wrote:
+        number = conn.execute(select(t.fair.c.id).where(t.fair.c.operation_id == act)).scalar_one()
+        beside |= set() if holds_something(conn, number) else {"fair"}
     for table in INSTEAD:
         if table in wrote - beside:
             raise CannotUndo(INSTEAD[table])
@@ -266,6 +274,11 @@ def _aside(conn: Connection, act: int, kind: str, wrote: set[str]) -> list[Part]
         ended = select(v.id).where(v.earmark_id == t.earmark.c.id, v.why.in_(("freed", "taken"))).exists()
         kept = select(t.earmark.c.id).where(t.earmark.c.operation_id == act, t.earmark.c.kind == "kept", ~ended)
         each += [_free(number) for number in conn.execute(kept.order_by(t.earmark.c.id)).scalars()]
+        if "fair_pack" in wrote:
+            each += [_free(number) for number in lying_instead(conn, act)]
+    elif wrote & {"fair_end", "fair_change"}:
+        packs = packs_taken_apart_by(conn, act)
+        each += [_again(packs, reopened=True)] if packs else []
     elif kind == "Unpack":
         each.append(_again(packs_taken_apart_by(conn, act)))
     elif kind == "FreeKept":

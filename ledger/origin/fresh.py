@@ -13,7 +13,9 @@ from ledger.records.later import ORIGINS, recall, remembers
 
 TRADE = (
     "AddCustomer",
+    "CallOffFair",
     "ChangeCustomer",
+    "ChangeFair",
     "DecideDeposit",
     "DriveToFair",
     "DropHours",
@@ -24,6 +26,7 @@ TRADE = (
     "NoteArrival",
     "NoteHours",
     "OfferNext",
+    "PackAgain",
     "PackForFair",
     "PayCost",
     "PlaceHold",

@@ -835,7 +835,22 @@ fair = _table(
     _op(),
     CheckConstraint("held_on <= last_on", name="day_order"),
 )
-"""A fair the keeper sells at; `cash_float`: change taken along."""
+"""A fair the keeper sells at, as it was planned first; `cash_float`: change taken along."""
+
+fair_change = _table(
+    "fair_change",
+    _id(),
+    _ref("fair_id", "fair.id", index=True),
+    text("name", 120),
+    day("held_on"),
+    day("last_on"),
+    money("cash_float"),
+    text("note", 2000),
+    count("called_off", most=1),
+    _op(),
+    CheckConstraint("held_on <= last_on", name="day_order"),
+)
+"""A fair planned anew, or called off. The newest row that stands counts."""
 
 fair_pack = _table(
     "fair_pack",
@@ -865,21 +880,30 @@ fair_pack_sale = _table(
     _op(),
 )
 fair_cost = _table(
-    "fair_cost", _id(), _ref("fair_id", "fair.id", index=True), _ref("cost_id", "cost.id", unique=True), _op()
+    "fair_cost",
+    _id(),
+    _ref("fair_id", "fair.id", index=True),
+    _ref("cost_id", "cost.id", unique=True),
+    count("from_cash", most=1),
+    _op(),
 )
-"""Table fee, mileage and other costs of a fair."""
+"""Table fee, mileage and other costs of a fair; `from_cash`: paid out of its cash."""
 
 fair_end = _table(
     "fair_end",
     _id(),
-    _ref("fair_id", "fair.id", unique=True),
+    _ref("fair_id", "fair.id", index=True),
     day("ended_on"),
     money("counted"),
     money("expected", least=-(10**11)),
+    money("put_in"),
+    money("taken_out"),
+    text("why", 500),
     text("note", 2000),
     _op(),
 )
-"""The end of a fair: cash counted, and what the float and the cash sales come to."""
+"""The end of a fair: cash counted, and what the float and all that came in and went out come to; `put_in` and
+`taken_out`, and `why`: what no other row tells. A row whose act was undone does not count."""
 
 # --- outlooks -------------------------------------------------------------------------------------------------------
 

@@ -9,7 +9,7 @@ import datetime as dt
 from collections import defaultdict
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, and_, or_, select
+from sqlalchemy import ColumnElement, Connection, and_, func, or_, select
 
 from ledger.records import tables as t
 
@@ -65,6 +65,18 @@ def aside_now(conn: Connection, stages: dict[int, Stage], on: dt.date, now: str)
         mark = marks[holding][2] if holding in marks else Aside()
         count_in(found.setdefault(key, Aside()), mark, count, layers)
     return found
+
+
+def packed_now(conn: Connection) -> dict[Key, int]:
+    """Animals that lie in packs for a fair."""
+    h, on, line = t.holding.c, t.earmark_on.c, t.fair_pack_line.c
+    rows = conn.execute(
+        select(h.lot_id, h.stage_id, h.sex, h.sure, func.sum(on.count).label("n"))
+        .join(t.earmark_on, on.holding_id == h.id)
+        .join(t.fair_pack_line, line.earmark_id == on.earmark_id)
+        .group_by(h.lot_id, h.stage_id, h.sex, h.sure)
+    )
+    return {(lot, stage, sex, sure): int(n) for lot, stage, sex, sure, n in rows}
 
 
 def count_in(total: Aside, mark: Aside, count: int, soft: list[tuple[dt.date, int]]) -> None:

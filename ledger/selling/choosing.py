@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -10,7 +10,7 @@ from ledger.errors import BadInput, NotFound
 from ledger.money import largest_remainder
 from ledger.records.columns import MOST_MONEY
 from ledger.selling.commands import LineOf, PackOf
-from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split
+from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split, with_sexes
 from ledger.selling.prices import PriceList
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock.words import by_sex as in_sexes
@@ -92,6 +92,10 @@ def resolve_pack(shelf: Shelf, pack: PackOf, number: int, prices: PriceList, buy
     chosen = [shelf.ready(pick.lot, pick.count, pick.stage, pick.sex, pick.tub) for pick in pack.picks]
     parts = [part for some in chosen for part in some]
     total = sum(part.count for part in parts)
+    sexes: Counter[str] = Counter()
+    for part in parts:
+        sexes[part.sex] += part.count
+    name = with_sexes(name, sexes)
     kinds = {(part.lot.species_id, part.stage.id) for part in parts}
     kind = read_pack(name, total - (pack.extra or 0))
     for part in parts:

@@ -366,6 +366,8 @@ class CreditSale:
     refund: bool = True
     """Whether the money goes back at once."""
     method: str = "cash"
+    repacked: bool = False
+    """The pack of a fair that it was lies packed again by the same act."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -417,6 +419,26 @@ class PlanFair:
 
 
 @dataclass(frozen=True, slots=True)
+class ChangeFair:
+    """A fair that is not settled yet is planned anew; what is `None` stays as it is."""
+
+    fair: str
+    name: str | None = None
+    held_on: dt.date | None = None
+    last_on: dt.date | None = None
+    """`None`: it lasts as long as before."""
+    cash_float: int | None = None
+    note: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CallOffFair:
+    """A fair is not gone to: its packs are taken apart."""
+
+    fair: str
+
+
+@dataclass(frozen=True, slots=True)
 class PackForFair:
     """Put packs together for a fair: their animals are kept back for it."""
 
@@ -436,6 +458,15 @@ class PackForFair:
 @dataclass(frozen=True, slots=True)
 class Unpack:
     """Packs of a fair are taken apart: their animals are free again."""
+
+    fair: str
+    mark: str
+    packs: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class PackAgain:
+    """Packs of a fair that were brought back and credited in full lie packed again."""
 
     fair: str
     mark: str
@@ -465,6 +496,8 @@ class SpendOnFair:
     amount: int
     on: dt.date
     text: str = ""
+    from_cash: bool = False
+    """Paid out of the cash of the fair."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -489,6 +522,11 @@ class EndFair:
     on: dt.date
     counted: int
     note: str = ""
+    put_in: int = 0
+    """Other cash put in, that nothing else on record tells."""
+    taken_out: int = 0
+    why: str = ""
+    """What was put in or taken out."""
 
 
 @dataclass(frozen=True, slots=True)

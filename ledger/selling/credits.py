@@ -104,7 +104,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
             back=back,
             reason=reason,
         ),
-        _cautions(conn, sale, lines),
+        _cautions(conn, sale, lines, repacked=command.repacked),
     )
 
 
@@ -316,8 +316,19 @@ def _what(sale: Sale, lines: Sequence[CreditLine]) -> str:
     return say("{number}, {parts}", number=sale.number, parts=listed(parts))
 
 
-def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine]) -> tuple[str, ...]:
+def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine], *, repacked: bool) -> tuple[str, ...]:
     cautions = []
+    p, sold = t.fair_pack.c, t.fair_pack_sale.c
+    pack = conn.execute(
+        select(p.mark).join(t.fair_pack_sale, sold.fair_pack_id == p.id).where(sold.sale_id == sale.id)
+    ).scalar()
+    if pack is not None and not lines and not repacked:
+        cautions.append(
+            say(
+                "Its animals are free again; pack {mark} does not lie packed again until the page of the fair says so.",
+                mark=pack,
+            )
+        )
     if lines:
         cautions.append(_LAW)
     costs = conn.execute(select(t.cost.c.id).where(t.cost.c.sale_id == sale.id, t.cost.c.reverses.is_(None))).all()

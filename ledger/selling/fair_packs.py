@@ -7,23 +7,22 @@ is taken apart, not sold.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, insert, select
 
 from ledger.act import Act, Done, Scene
-from ledger.errors import BadInput, NotEnough, NotFound, Refused
+from ledger.errors import BadInput, NotEnough, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
+from ledger.records.undone import stands
 from ledger.selling.alone import alone
 from ledger.selling.choosing import resolve_pack
-from ledger.selling.commands import PackForFair, PackOf, Paid, Pick, Sell, SellFairPack, Unpack
+from ledger.selling.commands import PackForFair, PackOf, Unpack
 from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
-from ledger.selling.lines import sex_text
-from ledger.selling.prices import prices_on
-from ledger.selling.selling import SellPlan, carry_out, plan_sell
+from ledger.selling.prices import PriceList, prices_on
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals
@@ -31,6 +30,25 @@ from ledger.text import clean, quoted
 from ledger.wording import counted, listed, say, strung
 
 _MOST_PACKS = 500
+
+
+@dataclass(frozen=True, slots=True)
+class PackedAnimals:
+    """Animals of one lot in a pack."""
+
+    lot: str
+    species: str
+    """Its code."""
+    count: int
+    """What is given on top included."""
+    stage: str
+    sex: str
+    sure: str
+
+    @property
+    def words(self) -> str:
+        """'1 male adult of E03'."""
+        return say("{animals} of {lot}", animals=animals(self.count, self.stage, self.sex, self.sure), lot=self.lot)
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +60,29 @@ class FairPackRow:
     price: int
     what: str
     """'10 L3 of P08', of one pack."""
+    of: tuple[PackedAnimals, ...]
+    """The same in parts."""
     packed: int
+    """Put together and not taken apart since."""
     sold: int
+    """Less those that were brought back."""
     ready: int
     """Whole and not sold."""
     short: int
     """Not sold, with animals lacking."""
+    back: int
+    """Sold, brought back and credited in full, and not packed again."""
+    unsold: int
+    """Came back when the fair was settled."""
+
+    @property
+    def lots(self) -> tuple[str, ...]:
+        """Lots of its animals."""
+        return tuple(dict.fromkeys(one.lot for one in self.of))
 
 
 @dataclass(frozen=True, slots=True)
-class _Stands:
+class StandingPack:
     """A pack that was neither sold nor taken apart."""
 
     id: int
@@ -66,54 +97,99 @@ class _Stands:
 def fair_packs(conn: Connection, typed: str) -> tuple[FairPackRow, ...]:
     """The packs of a fair by their marks. Raises NotFound."""
     fair = find_fair(conn, typed)
-    p, line, k = t.fair_pack.c, t.fair_pack_line.c, t.earmark.c
+    p, line, k, sold, credit = t.fair_pack.c, t.fair_pack_line.c, t.earmark.c, t.fair_pack_sale.c, t.credit.c
+    credited = select(credit.id).where(credit.sale_id == sold.sale_id, credit.full == 1).exists()
     rows = conn.execute(
-        select(p.id, p.mark, p.pack, p.price, k.asked, k.id.label("earmark"), t.fair_pack_sale.c.id.label("sold"))
+        select(p.id, p.mark, p.pack, p.price, k.asked, k.id.label("earmark"))
+        .add_columns(sold.sale_id.label("sale"), credited.label("credited"))
         .join(t.fair_pack_line, line.fair_pack_id == p.id)
         .join(t.earmark, k.id == line.earmark_id)
-        .outerjoin(t.fair_pack_sale, t.fair_pack_sale.c.fair_pack_id == p.id)
+        .outerjoin(t.fair_pack_sale, sold.fair_pack_id == p.id)
         .where(p.fair_id == fair.id, p.id.not_in(packs_that_never_were()))
         .order_by(p.id, line.id)
     ).all()
     known = {row.id: row for row in rows}
-    asked: dict[int, list[str]] = defaultdict(list)
+    of: dict[int, list[PackedAnimals]] = defaultdict(list)
     for row in rows:
-        asked[row.id].append(_words(conn, row.earmark, row.asked))
-    standing = {one.id: one for one in _standing(conn, fair)}
+        of[row.id].append(_packed(conn, row.earmark, row.asked))
+    standing = {one.id: one for one in standing_packs(conn, fair)}
+    unsold = _unsold(conn, fair)
+    again = packed_again(conn, fair)
     kinds: dict[tuple[str, str, int, str], list[int]] = defaultdict(list)
     for number, row in known.items():
-        kinds[row.mark, row.pack, row.price, listed(asked[number])].append(number)
-    return tuple(
-        FairPackRow(
-            mark,
-            pack,
-            price,
-            what,
-            len(ids),
-            sum(known[number].sold is not None for number in ids),
-            sum(number in standing and not standing[number].short for number in ids),
-            sum(number in standing and standing[number].short > 0 for number in ids),
-        )
-        for (mark, pack, price, what), ids in kinds.items()
+        kinds[row.mark, row.pack, row.price, listed(one.words for one in of[number])].append(number)
+    found = []
+    for (mark, pack, price, what), ids in kinds.items():
+        ready = sum(number in standing and not standing[number].short for number in ids)
+        short = sum(number in standing and standing[number].short > 0 for number in ids)
+        gone = sum(known[number].sale is not None and not known[number].credited for number in ids)
+        back = sum(bool(known[number].credited) and number not in again for number in ids)
+        left = sum(number in unsold for number in ids)
+        packed = gone + ready + short + back + left
+        if packed:
+            found.append(
+                FairPackRow(mark, pack, price, what, tuple(of[ids[0]]), packed, gone, ready, short, back, left)
+            )
+    return tuple(found)
+
+
+def _unsold(conn: Connection, fair: Fair) -> set[int]:
+    """Packs that were taken apart when a fair was settled."""
+    p, line, v, e = t.fair_pack.c, t.fair_pack_line.c, t.earmark_event.c, t.fair_end.c
+    wanted = (
+        select(p.id)
+        .join(t.fair_pack_line, line.fair_pack_id == p.id)
+        .join(t.earmark_event, v.earmark_id == line.earmark_id)
+        .join(t.fair_end, e.operation_id == v.operation_id)
+        .where(p.fair_id == fair.id, e.fair_id == fair.id, v.why == "freed", stands(e.operation_id))
     )
+    return set(conn.execute(wanted).scalars())
 
 
-def _words(conn: Connection, earmark: int, asked: int) -> str:
+def packed_again(conn: Connection, fair: Fair) -> set[int]:
+    """Packs that were brought back, and instead of which others were packed: of each mark and price the first ones."""
+    p, sold, credit, o = t.fair_pack.c, t.fair_pack_sale.c, t.credit.c, t.operation.c
+    anew = conn.execute(
+        select(p.mark, p.pack, p.price)
+        .join(t.operation, o.id == p.operation_id)
+        .where(p.fair_id == fair.id, o.kind == "PackAgain", stands(p.operation_id))
+    ).all()
+    number = Counter((row.mark, row.pack, row.price) for row in anew)
+    back = conn.execute(
+        select(p.id, p.mark, p.pack, p.price)
+        .join(t.fair_pack_sale, sold.fair_pack_id == p.id)
+        .join(t.credit, credit.sale_id == sold.sale_id)
+        .where(p.fair_id == fair.id, credit.full == 1, p.id.not_in(packs_that_never_were()))
+        .order_by(credit.id)
+    )
+    found = set()
+    for row in back:
+        kind = (row.mark, row.pack, row.price)
+        if number[kind]:
+            number[kind] -= 1
+            found.add(row.id)
+    return found
+
+
+def _packed(conn: Connection, earmark: int, asked: int) -> PackedAnimals:
+    """What an earmark is of."""
     v, h = t.earmark_event.c, t.holding.c
     row = conn.execute(
-        select(t.lot.c.code, t.stage.c.name)
+        select(t.lot.c.code, t.species.c.code.label("species"), t.stage.c.name, h.sex, h.sure)
         .select_from(t.earmark_event)
         .join(t.holding, h.id == v.holding_id)
         .join(t.lot, t.lot.c.id == h.lot_id)
+        .join(t.species, t.species.c.id == t.lot.c.species_id)
         .join(t.stage, t.stage.c.id == h.stage_id)
         .where(v.earmark_id == earmark)
         .order_by(v.id)
         .limit(1)
     ).one()
-    return say("{animals} of {lot}", animals=animals(asked, row.name), lot=row.code)
+    return PackedAnimals(row.code, row.species, asked, row.name, row.sex, row.sure)
 
 
-def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_Stands]:
+def standing_packs(conn: Connection, fair: Fair, mark: str | None = None) -> list[StandingPack]:
+    """Packs of a fair, or those with a mark, that were neither sold nor taken apart."""
     p, line, sold = t.fair_pack.c, t.fair_pack_line.c, t.fair_pack_sale.c
     wanted = (
         select(p.id, p.mark, p.pack, p.price, line.earmark_id, line.extra)
@@ -122,15 +198,15 @@ def _standing(conn: Connection, fair: Fair, mark: str | None = None) -> list[_St
         .where(p.fair_id == fair.id, sold.id.is_(None))
         .order_by(p.id, line.id)
     )
-    found: dict[int, _Stands] = {}
+    found: dict[int, StandingPack] = {}
     for row in conn.execute(wanted).all():
         if mark is not None and row.mark.casefold() != mark.strip().casefold():
             continue
         one = earmarks.get(conn, row.earmark_id)
         if one.ended:
             continue
-        before = found.get(row.id, _Stands(row.id, row.mark, row.pack, row.price, (), 0, 0))
-        found[row.id] = _Stands(
+        before = found.get(row.id, StandingPack(row.id, row.mark, row.pack, row.price, (), 0, 0))
+        found[row.id] = StandingPack(
             row.id,
             row.mark,
             row.pack,
@@ -179,7 +255,7 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     price = sum(draft.price or 0 for draft in each[0])
     if not 1 <= price <= MOST_MONEY:
         raise BadInput(say("A pack for a fair has a price; give things away without one."), "price")
-    for other in _standing(conn, fair, mark):
+    for other in standing_packs(conn, fair, mark):
         if (other.pack, other.price) != (each[0][0].line.pack, price):
             raise Refused(
                 say(
@@ -190,11 +266,11 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
                 ),
                 "mark",
             )
-    counts: Counter[tuple[str, str]] = Counter()
+    counts: Counter[tuple[str, str, str, str]] = Counter()
     for draft in each[0]:
-        counts[draft.part.lot.code, draft.part.stage.name] += draft.part.count
+        counts[draft.part.lot.code, draft.part.stage.name, draft.part.sex, draft.part.sure] += draft.part.count
     what = strung(
-        (say("{animals} of {lot}", animals=animals(n, stage), lot=lot) for (lot, stage), n in counts.items()),
+        (say("{animals} of {lot}", animals=animals(n, *kind), lot=lot) for (lot, *kind), n in counts.items()),
         say(" and "),
     )
     return PackPlan(
@@ -213,6 +289,21 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
             animals=what,
             price=said(price, scene.currency),
         ),
+        _other_price(shelf, of, prices, price, scene) if command.price is not None else (),
+    )
+
+
+def _other_price(shelf: Shelf, of: PackOf, prices: PriceList, price: int, scene: Scene) -> tuple[str, ...]:
+    """What the price list says of such a pack, where that is something else."""
+    bare = Shelf(shelf.conn, scene, shelf.on)
+    try:
+        listed = sum(draft.price or 0 for draft in resolve_pack(bare, replace(of, price=None), 1, prices, "retail"))
+    except Refused:
+        return ()
+    return (
+        ()
+        if listed == price
+        else (say("The price list says {listed} for such a pack.", listed=said(listed, scene.currency)),)
     )
 
 
@@ -256,7 +347,7 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
         NotFound, NotEnough: there are not so many.
     """
     fair = find_fair(conn, command.fair)
-    there = sorted(_standing(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
+    there = sorted(standing_packs(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
     if type(command.packs) is not int or not 1 <= command.packs <= len(there):
         raise NotEnough(
             counted(
@@ -287,108 +378,3 @@ def commit_unpack(conn: Connection, plan: UnpackPlan, act: Act) -> Done:
     for mark in plan.marks:
         earmarks.free(conn, act, mark)
     return Done(plan.sentence, {"fair": plan.fair.id})
-
-
-# --- selling --------------------------------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class SellPackPlan:
-    """A pack that can be sold."""
-
-    command: SellFairPack
-    fair: Fair
-    pack: int
-    marks: tuple[int, ...]
-    sale: SellPlan
-    left: int
-    sentence: str
-    cautions: tuple[str, ...]
-
-
-def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> SellPackPlan:
-    """Check the sale of the next whole pack with a mark.
-
-    Raises:
-        NotFound, NotEnough, Refused, BadInput: there is none, or it cannot be sold like that.
-    """
-    fair = find_fair(conn, command.fair)
-    check_open(fair)
-    if not fair.held_on <= command.on <= fair.last_on:
-        raise BadInput(say("{name} is not on that day; sell it otherwise, or unpack it first.", name=fair.name), "on")
-    there = _standing(conn, fair, command.mark)
-    if not there:
-        raise NotFound(
-            say("{name} has no pack {mark} left.", name=fair.name, mark=quoted(command.mark)),
-            "mark",
-            {"fair": fair.name},
-        )
-    whole = [one for one in there if not one.short]
-    if not whole:
-        raise NotEnough(
-            counted(
-                there[0].short,
-                "The packs {mark} of {name} lack {n} animal; unpack them and put whole ones together.",
-                "The packs {mark} of {name} lack {n} animals; unpack them and put whole ones together.",
-                mark=command.mark,
-                name=fair.name,
-            ),
-            "mark",
-        )
-    one = whole[0]
-    picks = tuple(pick for mark in one.marks for pick in _picks(conn, mark))
-    price = one.price if command.price is None else command.price
-    paid = (Paid(None, command.method),) if command.method else ()
-    sell = Sell(
-        (), command.on, command.customer, "fair", paid=paid, packs=(PackOf(one.pack, picks, price, one.extra or None),)
-    )
-    plan = plan_sell(conn, sell, scene, one.marks)
-    left = len(whole) - 1
-    return SellPackPlan(
-        command,
-        fair,
-        one.id,
-        one.marks,
-        plan,
-        left,
-        counted(
-            left,
-            "{mark}: {sale} {n} pack {mark} left.",
-            "{mark}: {sale} {n} packs {mark} left.",
-            mark=one.mark,
-            sale=plan.sentence,
-        ),
-        plan.cautions,
-    )
-
-
-def _picks(conn: Connection, mark: int) -> list[Pick]:
-    """The animals of an earmark where they are now."""
-    where = dict(earmarks.get(conn, mark).on)
-    h = t.holding.c
-    rows = conn.execute(
-        select(h.id, t.lot.c.code, t.stage.c.name, h.sex, h.sure, h.tub)
-        .join(t.lot, t.lot.c.id == h.lot_id)
-        .join(t.stage, t.stage.c.id == h.stage_id)
-        .where(h.id.in_(sorted(where)))
-        .order_by(h.id)
-    )
-    return [Pick(row.code, where[row.id], row.name, sex_text(row.sex, row.sure), row.tub) for row in rows]
-
-
-def commit_sell_pack(conn: Connection, plan: SellPackPlan, act: Act) -> Done:
-    """Sell a pack.
-
-    Raises:
-        NotFound: somebody sold the last one meanwhile.
-    """
-    if alone(conn, "fair", plan.fair.id):
-        plan = plan_sell_pack(conn, plan.command, act.scene)
-    written = carry_out(conn, act, plan.sale.draft, None, plan.marks)
-    conn.execute(
-        insert(t.fair_pack_sale).values(fair_pack_id=plan.pack, sale_id=written.sale_id, operation_id=act.operation)
-    )
-    refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number, "left": plan.left}
-    if written.entry is not None:
-        refs["entry"] = written.entry
-    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)

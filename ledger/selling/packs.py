@@ -7,8 +7,9 @@ IFRS 15 paragraphs 73-80), or by weights the keeper gives. Knows no records.
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ledger.errors import BadInput, Refused
@@ -20,6 +21,8 @@ from ledger.wording import say, word
 
 BY_SEX = re.compile(r"(?<![\d.])(\d{1,3})\.(\d{1,3})(?:\.(\d{1,3}))?(?![\d.])")
 _SIZE = re.compile(r"(?<!\d)(\d{1,7})(?:\s*(?:unsexed)?\s*\+\s*(\d{1,6})(?:\s+(?:extra|extras|on top))?)?(?!\d)")
+_BY_SEXES = {"pair": 2, "trio": 3}
+"""Names that say how many animals there are, and leave their sexes to the animals."""
 _OBJECTS = ("ootheca", "clutch", "sac", "egg sac", "egg case")
 _CAPTIVE = frozenset({Code.CB, Code.CBU, Code.CF})
 _HOW = say(
@@ -49,6 +52,17 @@ def counts_by_sex(pack: str) -> tuple[int, int, int] | None:
     if found is None:
         return None
     return int(found[1]), int(found[2]), int(found[3] or 0)
+
+
+def with_sexes(name: str, counts: Mapping[str, int]) -> str:
+    """The full name of a pair or trio whose animals say what it is of: 'pair' of a male and a female is 'pair 1.1'."""
+    males, females = counts.get("male", 0), counts.get("female", 0)
+    if name.casefold() not in _BY_SEXES or not males or not females or sum(counts.values()) != males + females:
+        return name
+    packs = math.gcd(males, females)
+    if (males + females) // packs != _BY_SEXES[name.casefold()]:
+        return name
+    return f"{name} {males // packs}.{females // packs}"
 
 
 def read_pack(name: str, animals: int | None = None) -> PackKind:

@@ -71,6 +71,16 @@ class PriceList:
             known = self._choices[key] = self._chosen(*key)
         return known
 
+    def pairs(self, species_id: int, stage_id: int, sex: str) -> tuple[Pack, ...]:
+        """Retail prices of pairs, trios and the like that take animals of this sex."""
+        if sex not in _SEXES:
+            return ()
+        return tuple(
+            one
+            for one in self._by_kind.get((species_id, stage_id), ())
+            if one.by_sex is not None and one.by_sex[_SEXES.index(sex)] and one.buyer == "retail"
+        )
+
     def _chosen(self, species_id: int, stage_id: int, sex: str, buyer: str) -> tuple[Pack, ...]:
         best: dict[int, tuple[tuple[bool, bool, dt.date], Pack]] = {}
         for one in self._by_kind.get((species_id, stage_id), ()):

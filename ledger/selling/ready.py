@@ -19,7 +19,7 @@ from ledger.origin.rules import Origin, label
 from ledger.origin.service import origins_of
 from ledger.records import tables as t
 from ledger.records.undone import stands
-from ledger.selling.aside import Aside, Dates, Key, Stage, aside_now
+from ledger.selling.aside import Aside, Dates, Key, Stage, aside_now, packed_now
 from ledger.selling.past import aside_on, counts_of
 from ledger.selling.prices import Pack, PriceList, prices_on
 from ledger.selling.standing import is_set, lent_to_us
@@ -53,6 +53,10 @@ class ReadyRow:
     """(day due to be hard, how many), soonest first: a guess by the calendar, look first."""
     packs: tuple[Pack, ...]
     """Prices for retail buyers that can make up a number of them, largest pack first."""
+    pairs: tuple[Pack, ...] = ()
+    """Retail prices of pairs, trios and the like that they can be part of."""
+    packed: int = 0
+    """Of those kept back, how many lie in packs for a fair."""
 
     @property
     def hardens_on(self) -> dt.date | None:
@@ -92,6 +96,8 @@ def ready(conn: Connection, on: dt.date, now: str, origins: OriginMemo | None = 
     counts.sort(key=lambda one: (stages[one[0][1]].rank, one[1], _SEX_ORDER[one[0][2]], one[0][3]))
     rows = []
     packs: dict[tuple[int, str], tuple[Pack, ...]] = {}
+    pairs: dict[tuple[int, str], tuple[Pack, ...]] = {}
+    packed = {} if past else packed_now(conn)
     nothing = Aside()
     for key, code, count in counts:
         lot_id, stage_id, sex, sure = key
@@ -102,6 +108,7 @@ def ready(conn: Connection, on: dt.date, now: str, origins: OriginMemo | None = 
         offer = packs.get((stage_id, sex))
         if offer is None:
             offer = packs[stage_id, sex] = _offer(prices, stage, sex)
+            pairs[stage_id, sex] = prices.pairs(stage.species_id, stage.id, sex)
         origin, origin_code = said[lot_id]
         rows.append(
             ReadyRow(
@@ -121,6 +128,8 @@ def ready(conn: Connection, on: dt.date, now: str, origins: OriginMemo | None = 
                 less.hardening,
                 less.pending,
                 offer,
+                pairs[stage_id, sex],
+                packed.get(key, 0),
             )
         )
     return tuple(rows)

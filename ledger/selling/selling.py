@@ -22,6 +22,7 @@ from ledger.selling.commands import Charge, Paid, Sell
 from ledger.selling.costs_of_sale import check_selling_costs
 from ledger.selling.customers import clean_name, customer_named
 from ledger.selling.deadlines import day_of
+from ledger.selling.fairs import LICENCE
 from ledger.selling.flags import warnings
 from ledger.selling.goodwill import REASON as GOODWILL
 from ledger.selling.holds import Hold, check_open, find_hold, still_open, sweep_lapsed, write_fate
@@ -38,7 +39,6 @@ CHANNELS = ("post", "fair", "collection", "trade", "swap", "other")
 CHARGES = ("postage", "packing", "other")
 _HANDED_OVER = ("fair", "collection")
 """Channels on which nothing is posted later."""
-_FAIR = say("Selling at fairs may be barred or licensed, especially vertebrates; ask your local authority first.")
 _POST = say("Carriers and countries have rules of their own for live animals; confirm them on the day.")
 
 
@@ -404,7 +404,7 @@ def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
             )
         )
     if draft.channel == "fair":
-        cautions.append(_FAIR)
+        cautions.append(LICENCE)
     if draft.channel == "post":
         cautions.append(_POST)
     if draft.sold_on < day_of(scene.now) and (scene.today - draft.sold_on).days > 366:

@@ -9,7 +9,7 @@ is a row of its own (`earmark_event`); what stands now is a cache of their sum.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import ColumnElement, Connection, delete, insert, select, update
@@ -151,6 +151,22 @@ def take(conn: Connection, act: Act, earmark_id: int) -> list[tuple[int, int]]:
         Refused: it has ended already.
     """
     return _end(conn, act, earmark_id, "taken")
+
+
+def packs_on(conn: Connection, lot: int, stages: Collection[int]) -> list[str]:
+    """The packs of fairs that hold animals of a lot at some stages: 'A for Fenlow spring fair'."""
+    h, on, line, p, f = t.holding.c, t.earmark_on.c, t.fair_pack_line.c, t.fair_pack.c, t.fair.c
+    rows = conn.execute(
+        select(p.mark, f.name)
+        .join(t.fair, f.id == p.fair_id)
+        .join(t.fair_pack_line, line.fair_pack_id == p.id)
+        .join(t.earmark_on, on.earmark_id == line.earmark_id)
+        .join(t.holding, h.id == on.holding_id)
+        .where(h.lot_id == lot, h.stage_id.in_(list(stages)), on.count > 0)
+        .distinct()
+        .order_by(f.name, p.mark)
+    )
+    return [say("{mark} for {fair}", mark=row.mark, fair=row.name) for row in rows]
 
 
 def ended_with(conn: Connection, earmark_id: int) -> list[tuple[int, int]]:

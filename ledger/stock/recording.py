@@ -16,6 +16,7 @@ from ledger.errors import BadInput, NotEnough
 from ledger.records.columns import MOST_ANIMALS
 from ledger.stock.commands import HatchOut, Move, Record
 from ledger.stock.drafts import Draft, EntryWritten, ResolvedMove
+from ledger.stock.earmarks import packs_on
 from ledger.stock.finds import FoundAgain
 from ledger.stock.holdings import HoldingKey, read_tub
 from ledger.stock.moving import write_entries
@@ -75,6 +76,9 @@ class Planner:
                     "if they move, and is short if they are gone.",
                 ),
             )
+            packs = packs_on(self.tally.conn, lot.id, {stage for move in moves for stage in self._stage(move)})
+            if packs:
+                cautions += (say("Such animals lie in packs: {packs}.", packs=strung(packs[:6], ", ")),)
         text = sentence(lot.code, said, on, command.happened_from, self.tally.scene.currency)
         return EntriesPlan((draft,), text, (*cautions, *self.tally.cautions(on)))
 
@@ -133,6 +137,13 @@ class Planner:
                 facts={"lot": lot.code, "started": lot.started_from, "date": on},
             )
         return on
+
+    def _stage(self, move: ResolvedMove) -> tuple[int, ...]:
+        """The stage a movement takes animals from; nothing where they come from outside."""
+        if move.source is None:
+            return ()
+        key = move.source if isinstance(move.source, HoldingKey) else self.tally.key(move.source)
+        return (key.stage_id,)
 
     def _set_aside(self, lot: LotRef, move: ResolvedMove, on: dt.date) -> int:
         """How many of the animals a movement takes are set aside."""

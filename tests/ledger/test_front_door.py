@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from sqlalchemy import Connection
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import ReverseCost, Spend
 from ledger.errors import BadInput, SaidDifferently
 from ledger.ledger import Ledger
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, Move, Record, Undo
@@ -70,6 +70,9 @@ def test_the_same_act_sent_again_counts_once(kept: Ledger) -> None:
 def test_names_hold_what_a_line_may_say(kept: Ledger) -> None:
     kept.do(Record("P08", (Move("tub moved", 3, to_tub="07"),), ON))
     kept.do(Spend(ON, "beetle jelly", 400, "Ombrel"))
+
+    kept.do(Spend(ON, "beetle jelly", 400, "Ombrel cash"))
+    kept.do(ReverseCost(2, "a slip"))
 
     names = kept.vocabulary()
 

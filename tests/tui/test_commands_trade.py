@@ -129,15 +129,25 @@ def test_a_fair_from_its_plan_to_its_margin_by_command(run: CommandLine) -> None
     run.ok(*["fair", "pack", "Fenlow", "B", "pair", "1.1", "from", "E03", "1.1", "--price", "55.00"])
     run.ok("fair", "sell", "Fenlow", "a")
     run.ok("fair", "sell", "Fenlow", "B", "--by", "card")
+    run.ok("fair", "change", "Fenlow", "--name", "Fenlow fair", "--float", "60.00")
+    run.ok("fair", "change", "Fenlow fair", "--name", "Fenlow", "--float", "50.00")
     run.ok("fair", "spend", "Fenlow", "table fee", "25.00")
     run.ok(*["fair", "spend", "Fenlow", "mileage", "--km", "84", "--rate", "0.30"])
     rows = run.ok("fair", "packs", "Fenlow", "--format", "json").json
     assert [(row["mark"], row["sold"], row["ready"]) for row in rows] == [("A", 1, 1), ("B", 1, 0)]
 
-    said = run.ok("fair", "end", "Fenlow", "61.50").out
+    assert "a new word for what a fair costs" in run.ok(*["fair", "spend", "Fenlow", "tea", "1.00", "--from-cash"]).out
+    run.ok("undo")
+    run.ok(*["fair", "plan", "Wrongly", "--on", "2025-12-24"])
+    assert "is called off" in run.ok("fair", "off", "Wrongly").out
+    end = ["fair", "end", "Fenlow", "52.00", "--taken-out", "9.50"]
 
-    assert "61.50 EUR counted, 62.00 EUR expected, 0.50 EUR too little" in said
+    said = run.ok(*end, "--why", "feed").out
+
+    assert "52.00 EUR counted, 52.50 EUR expected, 0.50 EUR too little" in said
     found = run.ok("fair", "result", "Fenlow", "--format", "json").json[0]
+    assert found["cash"] == "float 50.00 EUR, sales in cash 12.00 EUR, taken out -9.50 EUR"
+    assert (found["sales"], found["animals"]) == (2, 12)
     assert (found["price"], found["cost"], found["costs"], found["difference"]) == ("67.00", "20.00", "50.20", "-0.50")
     assert found["margin"] == "-3.20"
 

@@ -16,9 +16,10 @@ from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, Undo
-from tests.tui.words import SETTING, TODAY
+from tests.tui.words import SETTING, TODAY, SomeWords
 from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
+from tui.jot_trade import read_picks
 
 YESTERDAY = TODAY - dt.timedelta(days=1)
 
@@ -173,6 +174,9 @@ LINES: list[tuple[str, object]] = [
     ("feed fed", marks(Mark("P09", "fed"))),
     ("P08/07 seen hard", marks(Mark("P08", "seen hard", "07"))),
     ("feed 24.00 Ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
+    ("feed 9.50 Kell cash", Spend(TODAY, "feed", 950, "Kell", note="paid cash")),
+    ("feed 9.50 cash", Spend(TODAY, "feed", 950, note="paid cash")),
+    ("feed 9.50 Kell card note of May", Spend(TODAY, "feed", 950, "Kell", note="paid card. of May")),
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
     ("feed 7.50", Spend(TODAY, "feed", 750)),
@@ -531,3 +535,13 @@ def test_reading_a_line_loads_no_screen_library() -> None:
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
 
     assert told.stdout.split() == ["False", "False"]
+
+
+def test_an_instar_without_its_noun_is_the_stage_that_begins_so_and_a_refusal_names_the_stages() -> None:
+    nymphs = (("egg", "animal"), ("L1-3 nymph", "animal"), ("L4-6 nymph", "animal"), ("adult", "animal"))
+    setting = replace(SETTING, vocabulary=SomeWords(stages={"E08": nymphs}))
+
+    assert read_picks("E08 5 L4-6", setting) == [Pick("E08", 5, "L4-6 nymph")]
+    assert read_picks("E08 5 l4-6 nymphs", setting) == [Pick("E08", 5, "L4-6 nymph")]
+    with pytest.raises(BadInput, match=r"Stages of E08: egg, L1-3 nymph, L4-6 nymph, adult\."):
+        read_picks("E08 5 L9", setting)

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from pathlib import Path
 
+import pytest
 from textual.pilot import Pilot
 
 import tui.places
@@ -16,7 +17,7 @@ from ledger.money import amount_text
 from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
-from ledger.selling.commands import CreditSale, LineOf, Paid, Sell, SetPrice
+from ledger.selling.commands import CreditSale, LineOf, PackForFair, Paid, Pick, PlanFair, Sell, SetPrice
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
@@ -27,9 +28,11 @@ from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
 from tui.places.customers import CustomersPage
+from tui.places.fair_sales import FairSalesPage
 from tui.places.fairs import FairPage, FairsPage
 from tui.places.given import GivenPage
 from tui.places.holds import HoldsPage
+from tui.places.lot import LotPage
 from tui.places.owed import OwedPage
 from tui.places.parcels import ParcelsPage
 from tui.places.round_page import RoundPage
@@ -301,7 +304,10 @@ async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it
 # --- fairs ---
 
 
-async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what_the_cash_lacks(loft: Ledger) -> None:
+async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what_the_cash_lacks(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tui.places.fairs.SLIP", 0.0)
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:
         await go(pilot, "4", "F", "n")
@@ -321,6 +327,13 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert count(loft, t.fair_pack) == 0
         assert "P08" in shown
         await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 2")
+        shown = await go(pilot, "enter")
+        assert "say which stage" in shown
+        assert "Write P08 " in shown
+        assert app.focused is not None
+        assert app.focused.id == "entry-picks"
+        await go(pilot, *AFRESH)
         await type_in(pilot, "P08 3 L3")
         await go(pilot, "tab", *AFRESH)
         await type_in(pilot, "group of 3")
@@ -333,6 +346,10 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         shown = await go(pilot)
         assert count(loft, t.sale) == 2
         assert "✓ 1" in shown
+        assert "ctrl-p shows its receipt" in shown
+        shown = await go(pilot, "ctrl+p")
+        assert "Receipt S-2025-0002" in shown
+        await go(pilot, "escape")
         shown = await go(pilot, "ctrl+z")
         assert rows(loft, t.credit.c.full, t.credit.c.amount) == [(1, 400)]
         assert "✓ 2" in shown
@@ -341,9 +358,18 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         assert "has no pack" in await go(pilot, "enter")
         assert count(loft, t.sale) == 4
 
+        assert "2 sales of 6 animals" in await go(pilot)
+        shown = await go(pilot, "J")
+        assert isinstance(app.screen, FairSalesPage)
+        assert "S-2025-0004 3 of P08" in shown
+        assert "Cash: float 50.00 EUR, sales in cash 8.00 EUR." in shown
+        await go(pilot, "at")
+        await type_in(pilot, "3.50")
+        assert "0.50 EUR, 0.50 EUR given back (price written wrongly)" in await after_a_pause(pilot)
+        await go(pilot, "escape", "escape")
         await go(pilot, "minus", "tab")
         await type_in(pilot, "5")
-        await go(pilot, "enter")
+        await go(pilot, "tab", "tab", "tab", "right", "enter")
         await go(pilot, "minus", "tab", "tab")
         await type_in(pilot, "84")
         shown = await go(pilot, "enter")
@@ -353,14 +379,87 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         await go(pilot, "enter")
         await go(pilot, "Z")
         await type_in(pilot, "53")
+        shown = await after_a_pause(pilot)
+        assert "53.00 EUR counted, 53.00 EUR expected, as expected" in shown
+        assert "Expected: float 50.00 EUR, sales in cash 8.00 EUR, costs paid from it -5.00 EUR." in shown
+        await go(pilot, "tab")
+        await type_in(pilot, "5")
+        await go(pilot, "tab", "tab")
+        await type_in(pilot, "own note changed")
+        await go(pilot, "tab", "tab")
+        await type_in(pilot, "counted twice")
         assert "53.00 EUR counted, 58.00 EUR expected, 5.00 EUR too little" in await after_a_pause(pilot)
         shown = await go(pilot, "enter")
         result = loft.fair_result("Fenlow fair")
         assert f"= margin {amount_text(result.margin, loft.currency)}" in shown
-        assert "counted 53.00: 5.00 too little" in shown
+        assert "counted 53.00: 5.00 too little (counted twice)." in shown
         assert "over" in await go(pilot, "escape")
 
     assert (result.costs, result.price, result.difference) == (500 + 84 * 25, 800, -500)
+
+
+async def test_two_enters_at_once_sell_one_pack_and_a_sale_soon_after_names_the_one_before(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loft.do(PlanFair("Old fair", TODAY - dt.timedelta(days=9)))
+    loft.do(PlanFair("Fenlow fair", TODAY))
+    loft.do(PackForFair("Fenlow fair", "A", "group of 2", (Pick("P08", 2, "L3"),), 3, 300))
+    monkeypatch.setattr("tui.places.fairs.SLIP", 60.0)
+    app = desk(loft)
+    before = count(loft, t.sale)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "F", "enter")
+        assert isinstance(app.screen, FairPage)
+        shown = await go(pilot, "enter")
+        assert "Enter came twice at once" in shown
+        assert count(loft, t.sale) == before
+
+        monkeypatch.setattr("tui.places.fairs.SLIP", 0.0)
+        await go(pilot, "enter")
+        monkeypatch.setattr("tui.places.fairs.SLIP", 60.0)
+        shown = await go(pilot, "enter")
+        assert count(loft, t.sale) == before + 1
+        assert "Enter came twice at once and counted once." in shown
+        assert "2 packs A left" in shown
+        monkeypatch.setattr("tui.places.fairs.SLIP", 0.0)
+        shown = await go(pilot, "enter")
+        assert "Just before it: S-2025-0002." in shown
+        assert "local authority" not in shown
+
+        # What is only called to mind is said once; the row is said in full, and its lot and origin are a key away.
+        assert "A: 2 L3 of P08. " in shown
+        assert "Where P08 comes from" in await go(pilot, "<") or "P08" in await go(pilot)
+        await go(pilot, "escape")
+        shown = await go(pilot, "l")
+        assert isinstance(app.screen, LotPage)
+        # The digit of the place shows its own page again, from however deep.
+        await go(pilot, "4")
+        assert isinstance(app.screen, SalesPlace)
+        assert len(app.screen_stack) == 1
+
+
+async def test_a_fair_just_planned_has_the_cursor_and_is_set_right_or_called_off(loft: Ledger) -> None:
+    loft.do(PlanFair("Later fair", TODAY + dt.timedelta(days=30)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "4", "F", "n")
+        await type_in(pilot, "Fenlow fair")
+        await go(pilot, "tab", *AFRESH)
+        await type_in(pilot, "6 jun")
+        await go(pilot, "enter")
+        screen = app.screen
+        assert isinstance(screen, FairsPage)
+        assert screen.chosen == "2"
+        await go(pilot, "ctrl+e", "tab", "tab", "tab", *AFRESH)
+        await type_in(pilot, "80")
+        shown = await go(pilot, "enter")
+        assert "80.00 EUR of change taken along" in shown
+        assert "80.00" in shown
+        await go(pilot, "ctrl+e", "tab", "tab", "tab", "tab", "tab", "right")
+        shown = await go(pilot, "enter")
+        assert "is called off" in shown
+
+    assert [one.called_off for one in loft.fairs()] == [True, False]
 
 
 # --- packs ---
@@ -589,7 +688,18 @@ def test_only_a_pack_at_a_fair_and_a_round_read_through_are_recorded_without_a_f
 
 def test_a_key_means_the_same_on_every_page_about_sales() -> None:
     acts: dict[str, set[str]] = {}
-    for page in (SalesPlace, SalePage, ParcelsPage, OwedPage, HoldsPage, FairsPage, FairPage, GivenPage, *PEOPLE):
+    for page in (
+        SalesPlace,
+        SalePage,
+        ParcelsPage,
+        OwedPage,
+        HoldsPage,
+        FairsPage,
+        FairPage,
+        FairSalesPage,
+        GivenPage,
+        *PEOPLE,
+    ):
         for act in page.ACTS:
             for key in act.key.split(","):
                 acts.setdefault(key, set()).add(act.name)

@@ -176,13 +176,13 @@ async def test_the_receipt_key_works_from_the_jot_line_too(loft: Ledger) -> None
         assert "Receipt S-2025-0002" in await go(pilot, "ctrl+p")
 
 
-async def test_without_a_sale_the_receipt_key_does_nothing(loft: Ledger) -> None:
+async def test_without_a_sale_the_receipt_key_opens_nothing_and_says_why(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await go(pilot, "ctrl+p")
 
         assert not isinstance(app.screen, TextPage)
-        assert "receipt" not in picture(app)
+        assert "Nothing was sold since you opened the program" in picture(app)
 
 
 async def test_the_sale_form_shows_origin_evidence_and_gaps_as_the_receipt_will(loft: Ledger) -> None:

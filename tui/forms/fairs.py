@@ -3,15 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
-from ledger.errors import BadInput
+from ledger.errors import Ambiguous, BadInput, Refused
 from ledger.money import amount_text
 from ledger.records.settings import setting
-from ledger.selling.commands import DriveToFair, EndFair, PackForFair, PlanFair, SellFairPack, SpendOnFair, Unpack
-from ledger.wording import say
+from ledger.selling.commands import (
+    CallOffFair,
+    ChangeFair,
+    DriveToFair,
+    EndFair,
+    PackAgain,
+    PackForFair,
+    PlanFair,
+    SellFairPack,
+    SpendOnFair,
+    Unpack,
+)
+from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
+from ledger.selling.fairs import Fair
+from ledger.wording import listed, say, strung
 from tui.forms.ways import METHODS
 from tui.jot_trade import read_picks
+from tui.look import short
 from tui.widgets.fields import (
     FieldSpec,
     amount,
@@ -26,6 +41,9 @@ from tui.widgets.fields import (
 from tui.widgets.form import Form
 
 NOT_YET = say("not yet")
+OFF = say("called off")
+YES, NO = say("yes"), say("no")
+USUAL = say("table fee")
 
 
 class PlanFairForm(Form):
@@ -63,6 +81,48 @@ class PlanFairForm(Form):
         return PlanFair(values["name"], values["held_on"], values["last_on"], values["cash_float"] or 0, values["note"])
 
 
+class ChangeFairForm(PlanFairForm):
+    """A fair is planned anew, or called off.
+
+    Args:
+        fair: as it is planned now.
+    """
+
+    WHERE = "fair-change"
+    HELP = say(
+        "Whatever was planned wrong is set right here as long as the cash is not counted: the name, the days, the "
+        "change taken along. A fair that is not gone to is called off; its packs are taken apart."
+    )
+
+    def __init__(self, fair: Fair) -> None:
+        super().__init__()
+        self.subject, self._fair = str(fair.id), fair
+
+    def heading(self) -> str:
+        return say("{name}: plan it anew", name=self._fair.name)
+
+    def specs(self) -> Sequence[FieldSpec]:
+        fair, order = self._fair, self.desk.order
+        last = short(fair.last_on, order) if fair.last_on != fair.held_on else ""
+        start = {
+            "name": fair.name,
+            "held_on": short(fair.held_on, order),
+            "last_on": last,
+            "cash_float": amount_text(fair.cash_float, self.desk.ledger.currency),
+            "note": fair.note,
+        }
+        going = FieldSpec("going", say("it is"), str, say("gone to"), choices=(say("gone to"), OFF))
+        return (*(replace(spec, start=start[spec.key]) for spec in super().specs()), going)
+
+    def command(self, values: Mapping[str, Any]) -> ChangeFair | CallOffFair:  # type: ignore[override]
+        if values["going"] == OFF:
+            return CallOffFair(self.subject)
+        plan = super().command(values)
+        return ChangeFair(
+            self.subject, plan.name, plan.held_on, plan.last_on or plan.held_on, plan.cash_float, plan.note
+        )
+
+
 class FairForm(Form):
     """A form about one fair.
 
@@ -82,7 +142,8 @@ class PackForm(FairForm):
     WHERE = "fair-pack"
     HELP = say(
         "Write the pack as its price list has it (single, pair 1.1, group of 10) and the animals of one "
-        "pack, such as P08 10 L3. Its animals are kept back for the fair."
+        "pack, such as P08 10 L3; of a tub G04/T3 2; of both sexes E03 1.1 adult. Its animals are kept back for the "
+        "fair. Extra: how many of the animals written are given on top, and not paid for."
     )
 
     def heading(self) -> str:
@@ -100,19 +161,39 @@ class PackForm(FairForm):
                 lambda typed: tuple(read_picks(typed, setting)),
                 "",
                 nothing_beside,
-                hint=say("of one pack: P08 10 L3"),
+                hint="P08 10 L3, G04/T3",
+                known=tuple(setting.vocabulary.stages),
+                several=True,
             ),
             FieldSpec(
-                "pack", say("pack"), text("pack", needed=True), "single", nothing_beside, hint=say("or group of 10")
+                "pack",
+                say("pack"),
+                text("pack", needed=True),
+                "single",
+                nothing_beside,
+                hint=say("pair 1.1, group of 10"),
             ),
             FieldSpec("packs", say("how many packs"), whole("packs"), "1", nothing_beside),
             FieldSpec(
                 "price", say("price of one"), amount_or_none(money), "", in_money(money), hint=say("empty: price list")
             ),
             FieldSpec(
-                "extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("of them, on top")
+                "extra",
+                say("extra"),
+                whole("animals", least=0),
+                "0",
+                nothing_beside,
+                hint=say("how many of these are free"),
             ),
         )
+
+    def explained(self, refusal: Refused) -> Refused:
+        """Which animals are meant is said in one field."""
+        if refusal.field not in ("lot", "count", "stage", "sex", "tub"):
+            return refusal
+        ways = refusal.choices[:3] if isinstance(refusal, Ambiguous) else ()
+        how = say(" Write {ways}.", ways=listed(ways, "or")) if ways else ""
+        return BadInput(strung((refusal.sentence, how), ""), "picks")
 
     def command(self, values: Mapping[str, Any]) -> PackForFair:
         return PackForFair(
@@ -183,6 +264,21 @@ class UnpackForm(PackOfFair):
         return Unpack(self.subject, self._mark, values["packs"])
 
 
+class PackAgainForm(PackOfFair):
+    """Packs that were brought back lie packed again."""
+
+    WHERE = "fair-again"
+
+    def heading(self) -> str:
+        return say("{name}: pack {mark} again", name=self._name, mark=self._mark)
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return (FieldSpec("packs", say("how many packs"), whole("packs"), "1", nothing_beside),)
+
+    def command(self, values: Mapping[str, Any]) -> PackAgain:
+        return PackAgain(self.subject, self._mark, values["packs"])
+
+
 class SpendOnFairForm(FairForm):
     """Table fee and the like as an amount, or the drive there by its kilometres."""
 
@@ -198,9 +294,11 @@ class SpendOnFairForm(FairForm):
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
-        rate = self.desk.ledger.ask(setting, say("kilometre rate"), "")
+        rate = self.desk.ledger.ask(setting, "kilometre rate", "")
+        named = self.desk.ledger.ask(categories_of_fairs)
+        usual = next((one for one in named if one != MILEAGE), USUAL)
         return (
-            FieldSpec("category", say("on what"), text("on what", needed=True), say("table fee"), nothing_beside),
+            FieldSpec("category", say("on what"), text("on what", needed=True), usual, nothing_beside, known=named),
             FieldSpec(
                 "amount", say("how much"), amount_or_none(money), "", in_money(money), hint=say("or the kilometres")
             ),
@@ -210,6 +308,7 @@ class SpendOnFairForm(FairForm):
             FieldSpec(
                 "rate", say("of each"), text("rate"), rate, nothing_beside, hint=say("your own rate, such as 0.30")
             ),
+            FieldSpec("from_cash", say("from its cash"), str, NO, choices=(NO, YES)),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("text", say("note"), text("note"), "", nothing_beside),
         )
@@ -224,9 +323,12 @@ class SpendOnFairForm(FairForm):
         amount, km = values["amount"], values["km"]
         if (amount is None) == (not km):
             raise BadInput(say("Write how much it was, or the kilometres driven."), "amount")
+        from_cash = values["from_cash"] == YES
         if km:
+            if from_cash:
+                raise BadInput(say("A drive is reckoned and not paid; leave the cash of the fair out."), "from_cash")
             return DriveToFair(self.subject, km, values["on"], values["rate"], values["text"])
-        return SpendOnFair(self.subject, values["category"], amount, values["on"], values["text"])
+        return SpendOnFair(self.subject, values["category"], amount, values["on"], values["text"], from_cash)
 
 
 class EndFairForm(FairForm):
@@ -234,8 +336,10 @@ class EndFairForm(FairForm):
 
     WHERE = "fair-end"
     HELP = say(
-        "Count all the cash, the float included. What was not sold comes back to the ready list. A "
-        "difference is said and kept; it is not booked away."
+        "Count all the cash, the float included. What there should be is said line by line: sales, deposits, money "
+        "given back, costs paid from it (-). What nothing else tells goes into other in and out, with its reason. "
+        "What was not sold comes back to the ready list. A difference is said and kept; it is not booked away. "
+        "ctrl-z right after it takes a mistyped count back."
     )
 
     def heading(self) -> str:
@@ -245,9 +349,25 @@ class EndFairForm(FairForm):
         money = self.desk.ledger.currency
         return (
             FieldSpec("counted", say("counted"), amount(money), "", in_money(money), hint=say("the float included")),
+            FieldSpec("put_in", say("other in"), amount(money, empty=0), "", in_money(money), hint=say("cash put in")),
+            FieldSpec(
+                "taken_out", say("other out"), amount(money, empty=0), "", in_money(money), hint=say("cash taken out")
+            ),
+            FieldSpec("why", say("what for"), text("what for", limit=500), "", nothing_beside),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> EndFair:
-        return EndFair(self.subject, values["on"], values["counted"], values["note"])
+        return EndFair(
+            self.subject,
+            values["on"],
+            values["counted"],
+            values["note"],
+            values["put_in"] or 0,
+            values["taken_out"] or 0,
+            values["why"],
+        )
+
+    def also(self, plan: Any) -> Sequence[str]:
+        return (say("Expected: {made_of}.", made_of=plan.made_of),)

@@ -53,6 +53,22 @@ class LabelsForm(Asking):
         return say("Written into {papers} as PDF and as text.", papers=self.desk.papers)
 
 
+class PackLabelsForm(LabelsForm):
+    """Labels for the packs of a fair that stand ready."""
+
+    WHERE = "pack-labels"
+    HELP = say(
+        "A label for each pack that stands ready: its mark, what is in it, its price and its origin, for the sheet you "
+        "have. Print at 100 %, without scaling."
+    )
+
+    def heading(self) -> str:
+        return say("Labels for packs")
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return [spec for spec in super().specs() if spec.key not in ("lots", "tubs")]
+
+
 def _place(written: str) -> int:
     return typed.whole(written.strip(), say("the place of a label"), "start", most=1000)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,8 @@ from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
+    from exports.documents.house import House
+    from exports.documents.labels import Label
     from ledger.ledger import Ledger
     from tui.app import Desk
 
@@ -77,13 +80,20 @@ def write_labels(ledger: Ledger, folder: Path, values: dict[str, Any]) -> Papers
     Raises:
         NotFound, BadInput, DiskFull, DiskFault: they cannot be written.
     """
-    from exports.documents import fonts
     from exports.documents import labels as made
     from exports.documents.house import House
-    from exports.files import write_revision
 
     house = House(ledger, None, logo=False)
     rows = made.labels(ledger, values["lots"], house.language, tubs=values["tubs"] == "each tub")
+    return labels_written(rows, house, folder, values)
+
+
+def labels_written(rows: Sequence[Label], house: House, folder: Path, values: dict[str, Any]) -> Papers:
+    """Labels that were made as PDF and as text, as new files."""
+    from exports.documents import fonts
+    from exports.documents import labels as made
+    from exports.files import write_revision
+
     outline = values["outline"] == "yes"
     pdf = made.labels_pdf(
         rows, values["sheet"], house.language, start=values["start"], shift=values["shift"], outline=outline
@@ -93,4 +103,4 @@ def write_labels(ledger: Ledger, folder: Path, values: dict[str, Any]) -> Papers
         write_revision(folder, "labels", ".pdf", lambda _: pdf).name,
         write_revision(folder, "labels", ".txt", lambda _: made.labels_text(rows).encode()).name,
     )
-    return Papers(folder, files, (PRINT_AT, *lacking))
+    return Papers(folder, files, tuple(lacking), (PRINT_AT,))

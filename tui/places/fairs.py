@@ -3,24 +3,38 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Awaitable, Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.act import Done
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text
 from ledger.records.operations import new_token
-from ledger.wording import counted, say, strung
+from ledger.selling.fairs import Fair, check_open
+from ledger.wording import capital, counted, say, strung
 from tui.actions import Act
 from tui.aside import Aside
-from tui.forms.fairs import EndFairForm, PackForm, PlanFairForm, SellPackForm, SpendOnFairForm, UnpackForm
+from tui.forms.fairs import (
+    ChangeFairForm,
+    EndFairForm,
+    PackAgainForm,
+    PackForm,
+    PlanFairForm,
+    SellPackForm,
+    SpendOnFairForm,
+    UnpackForm,
+)
 from tui.places.listing import ListPage
-from tui.places.page import BACK
+from tui.places.page import BACK, TextPage
+from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
-    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.fair_results import FairResult
+    from tui.app import Desk
 
 
 def result_words(result: FairResult, currency: Currency) -> str:
@@ -29,20 +43,20 @@ def result_words(result: FairResult, currency: Currency) -> str:
     def text(amount: int) -> str:
         return amount_text(amount, currency)
 
-    said = say(
-        "{sales} of {animals}: price {text}, less cost of animals {text2}, selling costs {text3}, costs "
-        "of the fair {text4} = margin {text5}. Cash there should be {text6}",
-        sales=counted(len(result.sales), "{n} sale", "{n} sales"),
+    came = say(
+        "{sales} of {animals}: price {price}, less cost of animals {cost}, selling costs {selling_costs}, costs "
+        "of the fair {costs} = margin {margin}",
+        sales=counted(result.standing, "{n} sale", "{n} sales"),
         animals=counted(result.animals, "{n} animal", "{n} animals"),
-        text=text(result.price),
-        text2=text(result.cost),
-        text3=text(result.selling_costs),
-        text4=text(result.costs),
-        text5=text(result.margin),
-        text6=text(result.expected),
+        price=text(result.price),
+        cost=text(result.cost),
+        selling_costs=text(result.selling_costs),
+        costs=text(result.costs),
+        margin=text(result.margin),
     )
+    cash = say("Cash there should be {expected}", expected=text(result.expected))
     if result.fair.counted is None or result.difference is None:
-        return strung((said, "."), "")
+        return strung((came, ". ", cash, "."), "")
     off = result.difference
     tells = (
         say("as expected")
@@ -51,17 +65,35 @@ def result_words(result: FairResult, currency: Currency) -> str:
         if off > 0
         else say("{amount} too little", amount=text(-off))
     )
-    return say("{result}, counted {amount}: {tells}.", result=said, amount=text(result.fair.counted), tells=tells)
+    cash = say("{cash}, counted {amount}: {tells}", cash=cash, amount=text(result.fair.counted), tells=tells)
+    note = say(" ({note})", note=" ".join(result.fair.end_note.split())) if result.fair.end_note.strip() else ""
+    return strung((came, ". ", cash, note, "."), "")
+
+
+SLIP = 0.3
+"""Seconds between two Enters that nobody presses apart on purpose."""
+IN_A_ROW = 10.0
+"""Seconds within which the message of a sale also names the one before it."""
+TWICE = say("Enter came twice at once and counted once.")
 
 
 class FairsPage(ListPage):
     """Fairs, the latest first."""
 
     WHERE = "fairs"
-    HELP = say("Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end.")
+    HELP = say(
+        "Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end. A day, a "
+        "float or a name that was planned wrong is set right by ctrl-e, which also calls a fair off."
+    )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("open"), say("Open the fair: its packs, what it cost, what it came to.")),
         Act("new_fair", "n", say("new"), say("Plan a fair.")),
+        Act(
+            "plan_anew",
+            "ctrl+e",
+            say("plan anew"),
+            say("Set right the name, days or float of the fair, or call it off."),
+        ),
         BACK,
     )
     COLUMNS = (
@@ -93,7 +125,11 @@ class FairsPage(ListPage):
                     amount_text(one.cash_float, money),
                     amount_text(one.expected, money) if one.expected is not None else "",
                     amount_text(one.counted, money) if one.counted is not None else "",
-                    (say("over"), "$quiet") if one.ended_on else say("= open"),
+                    (say("off"), "$quiet")
+                    if one.called_off
+                    else (say("over"), "$quiet")
+                    if one.ended_on
+                    else say("= open"),
                 ),
             )
             for key, one in self._fairs.items()
@@ -107,7 +143,29 @@ class FairsPage(ListPage):
 
     async def action_new_fair(self) -> None:
         """Plan one."""
-        await self.desk.open_form(PlanFairForm())
+
+        def planned(done: Done | None) -> None:
+            if done is not None:
+                self.read_anew()
+                self.rows.go_to_key(str(done.refs["fair"]))
+
+        await self.desk.open_form(PlanFairForm(), planned)
+
+    async def action_plan_anew(self) -> None:
+        """Set it right."""
+        await plan_anew(self.desk, self._fairs.get(self.chosen or ""))
+
+
+async def plan_anew(desk: Desk, fair: Fair | None) -> None:
+    """Set a planned fair right, or say why it stays as it is."""
+    if fair is None:
+        return
+    try:
+        check_open(fair)
+    except Refused as refusal:
+        desk.say(Answer(refusal.sentence, "refused"))
+        return
+    await desk.open_form(ChangeFairForm(fair))
 
 
 class FairPage(ListPage, Aside[None]):
@@ -121,7 +179,9 @@ class FairPage(ListPage, Aside[None]):
     HELP = say(
         "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z "
         "takes it back, and the pack lies packed again. s sells at another price, by card, or to a named "
-        "buyer. What is left over is free again when you count the cash (Z)."
+        "buyer. A second Enter that follows at once is taken for a slip. J lists the sales, for a credit (C) or a "
+        "receipt; a pack that was brought back and credited lies packed again by a. What is left over is free again "
+        "when you count the cash (Z)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("sell_pack", "enter", say("sold, cash"), say("Sell the next pack of this row for cash, at once.")),
@@ -130,6 +190,29 @@ class FairPage(ListPage, Aside[None]):
         Act("close", "Z", say("close"), say("Count the cash and end the fair; what was not sold comes back.")),
         Act("spend", "minus", say("spend"), say("Record table fee, mileage and other costs of this fair.")),
         Act("unpack", "U", say("unpack"), say("Take packs of this row apart; their animals are free again.")),
+        Act("papers", "w", say("papers"), say("Write labels of the packs, or their price list, as PDF and text.")),
+        Act("lot", "l", say("lot"), say("Open the lot of this pack, or one of its lots.")),
+        Act(
+            "origin",
+            "less_than_sign",
+            say("origin"),
+            say("Where the animals of this pack come from, back to the founders."),
+            shown=False,
+        ),
+        Act(
+            "sales",
+            "J",
+            say("all recorded"),
+            say("The sales of this fair with what each left, and the cash line by line."),
+        ),
+        Act("again", "a", say("again"), say("Pack again what was brought back and credited in full."), shown=False),
+        Act(
+            "plan_anew",
+            "ctrl+e",
+            say("plan anew"),
+            say("Set right the name, days or float of the fair, or call it off."),
+            shown=False,
+        ),
         BACK,
     )
     COLUMNS = (
@@ -142,6 +225,7 @@ class FairPage(ListPage, Aside[None]):
         Column(say("ready"), 5, right=True),
         Column(say("short"), 5, right=True, above=ROOMY),
     )
+    LINES = 5
     EMPTY = (
         say("No packs were put together for this fair."),
         say("Press n: a mark, the animals of one pack, how many packs."),
@@ -152,11 +236,13 @@ class FairPage(ListPage, Aside[None]):
         self._fair = fair
         self._packs: dict[str, FairPackRow] = {}
         self._result: FairResult | None = None
+        self._sold, self._sold_at = "", -IN_A_ROW
 
     def title_words(self) -> str:
         return self._fair.name
 
     def read_anew(self) -> None:
+        self._fair = next((one for one in self.desk.ledger.fairs() if one.id == self._fair.id), self._fair)
         super().read_anew()
         self._again()
 
@@ -174,7 +260,10 @@ class FairPage(ListPage, Aside[None]):
 
     def all_rows(self) -> list[Row]:
         money = self.desk.ledger.currency
-        self._packs = {f"{one.mark} {one.pack}": one for one in self.desk.ledger.fair_packs(str(self._fair.id))}
+        self._packs = {
+            f"{one.mark} {one.pack} {one.price} {one.what}": one
+            for one in self.desk.ledger.fair_packs(str(self._fair.id))
+        }
         return [
             Row(
                 key,
@@ -192,6 +281,25 @@ class FairPage(ListPage, Aside[None]):
             for key, one in self._packs.items()
         ]
 
+    def detail(self, key: str) -> str:
+        row = self._packs[key]
+        origins = dict(self._result.origins) if self._result is not None else {}
+        said = say("{mark}: {what}.", mark=row.mark, what=row.what)
+        whence = [
+            say("{lot} {origin}.", lot=lot, origin=origins[lot])
+            if len(row.lots) > 1
+            else say("{origin}.", origin=capital(origins[lot]))
+            for lot in row.lots
+            if lot in origins
+        ]
+        back = (
+            counted(row.back, "{n} was brought back (a packs it again).", "{n} were brought back (a packs them again).")
+            if row.back
+            else ""
+        )
+        unsold = counted(row.unsold, "{n} came back unsold.", "{n} came back unsold.") if row.unsold else ""
+        return strung((part for part in (said, *whence, back, unsold) if part), " ")
+
     def remark(self) -> str:
         return (
             result_words(self._result, self.desk.ledger.currency) if self._result is not None else say("Reckoning ...")
@@ -199,8 +307,11 @@ class FairPage(ListPage, Aside[None]):
 
     def sum_up(self) -> str:
         days = self.day(self._fair.held_on)
-        over = self._result is not None and self._result.fair.ended_on is not None
-        return say("{fair}, {days} · over", fair=self._fair.name, days=days) if over else f"{self._fair.name}, {days}"
+        fair = self._fair
+        if fair.called_off:
+            return say("{fair}, {days} · called off", fair=fair.name, days=days)
+        over = fair.ended_on is not None
+        return say("{fair}, {days} · over", fair=fair.name, days=days) if over else f"{fair.name}, {days}"
 
     def _here(self) -> FairPackRow | None:
         return self._packs.get(self.chosen or "")
@@ -212,11 +323,23 @@ class FairPage(ListPage, Aside[None]):
         row = self._here()
         if row is None:
             return
+        if self.desk.since_enter < SLIP:
+            said = self.desk.answer
+            if TWICE not in said.sentence:
+                self.desk.say(Answer(strung((TWICE, said.sentence), " "), said.state))
+            return
         command = SellFairPack(str(self._fair.id), row.mark, self.desk.ledger.today)
         try:
-            self.desk.record(command, new_token(time.time_ns()))
+            done = self.desk.record(command, new_token(time.time_ns()))
         except Refused as refusal:
             self.desk.say(Answer(refusal.sentence, "refused"))
+            return
+        number, now = str(done.refs["number"]), time.monotonic()
+        if now - self._sold_at < IN_A_ROW:
+            said = self.desk.answer
+            sentence = say("{sale} Just before it: {number}.", sale=said.sentence, number=self._sold)
+            self.desk.say(Answer(sentence, said.state))
+        self._sold, self._sold_at = number, now
 
     async def action_sell(self) -> None:
         """Sell one otherwise."""
@@ -241,3 +364,59 @@ class FairPage(ListPage, Aside[None]):
     async def action_close(self) -> None:
         """Count the cash."""
         await self.desk.open_form(EndFairForm(self._fair.id, self._fair.name))
+
+    async def action_lot(self) -> None:
+        """A lot of the pack."""
+        await self._of_lot(self.desk.open_lot)
+
+    async def action_origin(self) -> None:
+        """Where its animals come from."""
+        await self._of_lot(self._open_origin)
+
+    async def _open_origin(self, code: str) -> None:
+        from ledger.origin.provenance import provenance_lines
+
+        await self.desk.open_form(
+            TextPage(
+                say("Where {code} comes from", code=code),
+                lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(code))],
+            )
+        )
+
+    async def _of_lot(self, then: Callable[[str], Awaitable[None]]) -> None:
+        """Do something with the lot of the row; which one, is asked where it has several."""
+        row = self._here()
+        if row is None:
+            return
+        if len(row.lots) == 1:
+            await then(row.lots[0])
+            return
+
+        async def chosen(lot: str | None) -> None:
+            if lot is not None:
+                await then(lot)
+
+        choices = [Choice(lot, lot) for lot in row.lots]
+        await self.desk.push_screen(Chooser(say("Lots of pack {mark}", mark=row.mark), choices), chosen)
+
+    async def action_sales(self) -> None:
+        """Its sales."""
+        from tui.places.fair_sales import FairSalesPage
+
+        await self.desk.open_form(FairSalesPage(self._fair))
+
+    async def action_papers(self) -> None:
+        """Labels and the price list."""
+        from tui.places.fair_papers import ask_papers
+
+        await ask_papers(self.desk, str(self._fair.id))
+
+    async def action_again(self) -> None:
+        """Pack again what came back."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(PackAgainForm(self._fair.id, self._fair.name, row.mark, row.price))
+
+    async def action_plan_anew(self) -> None:
+        """Set it right."""
+        await plan_anew(self.desk, self._fair)

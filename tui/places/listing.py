@@ -68,6 +68,8 @@ class ListScreen(Framed[R]):
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
     EMPTY: ClassVar[tuple[str, str]] = ("", "")
     """What is missing, and what to do first."""
+    LINES: ClassVar[int] = DETAIL
+    """Lines of the sentence below the list at most, as the style sheet has it."""
     _search: Timer | None = None
     _looked_to: str | None = None
     """Key of the last row that was looked at for what was typed."""
@@ -201,9 +203,8 @@ class ListScreen(Framed[R]):
             said = say("Nothing here holds “{typed}”; esc shows the whole list.", typed=self._find.value.strip())
         line.display = bool(said)
         width = self.app.size.width
-        line.update(
-            words(within(said, width - 2, NARROW_DETAIL if width < ROOMY else DETAIL, self.desk.signs.more), "$quiet")
-        )
+        lines = NARROW_DETAIL if width < ROOMY else self.LINES
+        line.update(words(within(said, width - 2, lines, self.desk.signs.more), "$quiet"))
 
     def _not_seen(self, detail: str) -> str:
         """What a narrow screen has no room for in the row, unless the sentence below the list says it."""

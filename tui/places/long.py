@@ -88,6 +88,10 @@ class LongPage(ReckonedPage):
         self.dismiss(None)
 
     @property
+    def can_leave(self) -> bool:
+        return not self.working
+
+    @property
     def working(self) -> bool:
         """Whether work is going on."""
         return self._beat is not None

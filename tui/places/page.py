@@ -40,7 +40,8 @@ class Page(Framed[None]):
     ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
 
     def action_back(self) -> None:
-        """Leave the page."""
+        """Leave the page; what was answered on it is not said again where it came from."""
+        self.desk.forget_answer()
         self.dismiss(None)
 
 

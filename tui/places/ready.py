@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import Currency, amount_text
+from ledger.money import said as in_money
 from ledger.origin.pairs import open_pairs
 from ledger.wording import capital, say, strung, word
 from tui.actions import Act
@@ -151,23 +152,28 @@ class ReadyPlace(ReckonedListing):
         key, row = one
         sex = "" if row.sex == "unsexed" else strung((word(row.sex), "?" if row.sure == "probable" else ""), "")
         price = (
-            amount_text(row.price_each, currency) if row.price_each is not None else say("packs") if row.packs else ""
+            amount_text(row.price_each, currency)
+            if row.price_each is not None
+            else say("packs")
+            if row.packs or row.pairs
+            else ""
         )
         ready = (say("✓ {ready}", ready=row.ready), "bold $success") if row.ready else ("–", "$quiet")
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
-        held = str(row.held + row.to_post) if row.held + row.to_post else ""
+        held = str(row.held + row.packed + row.to_post) if row.held + row.packed + row.to_post else ""
         what = strung((row.species, word(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
 
     def detail(self, key: str) -> str:
         row = self._rows[key]
-        prices = (
-            say(" {packs_said}.", packs_said=packs_said(row, self.desk.ledger.currency))
-            if row.packs
-            else say(" No price is set (@).")
-        )
+        currency = self.desk.ledger.currency
+        named = [
+            say("{pack} for {amount}", pack=word(one.pack), amount=in_money(one.amount, currency)) for one in row.pairs
+        ]
+        listed = [*([packs_said(row, currency)] if row.packs else []), *named]
+        prices = say(" {packs_said}.", packs_said=strung(listed, ", ")) if listed else say(" No price is set (@).")
         soft = strung(
             (
                 say(" {count} due hard {day}: look first.", count=count, day=self.day(day))
@@ -177,7 +183,12 @@ class ReadyPlace(ReckonedListing):
         )
         aside = [
             strung((str(n), why))
-            for n, why in ((row.held, say("held")), (row.kept, say("kept back")), (row.to_post, say("to post")))
+            for n, why in (
+                (row.held, say("held")),
+                (row.kept - row.packed, say("kept back")),
+                (row.packed, say("packed for a fair")),
+                (row.to_post, say("to post")),
+            )
             if n
         ]
         kept = say(" {aside}.", aside=strung(aside, ", ")) if aside else ""

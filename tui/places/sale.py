@@ -28,6 +28,13 @@ PAYMENT = Act("payment", "p", say("pay"), say("Record money received for this sa
 POSTED = Act("posted", "o", say("posted"), say("This sale was handed to the carrier."))
 CLAIM = Act("claim", "k", say("claim"), say("Animals arrived dead: write it down, or answer a claim that is open."))
 CREDIT = Act("credit", "C", say("credit"), say("Undo this sale by a credit, in full or by lines."))
+RIGHT_PRICE = Act(
+    "right_price",
+    "at",
+    say("set price"),
+    say("The price was too high: credit the difference to the right one."),
+    shown=False,
+)
 PAPERS = Act(
     "papers", "w", say("papers"), say("Write receipt, invoice, packing note, provenance or credit as PDF and text.")
 )
@@ -40,6 +47,16 @@ WAIT = Act(
     say("Keep the parcel waiting for the weather or a holiday, or let it go again."),
 )
 ALL_OF_THEM = say("All of these")
+
+
+async def right_price(desk: Desk, number: str) -> None:
+    """Ask what the animals of a sale should have cost."""
+    from ledger.selling.sale import find_sale
+    from tui.forms.right_price import RightPriceForm
+
+    sale = desk.ledger.ask(find_sale, number)
+    price = sum(line.net - line.credited_amount for line in sale.lines)
+    await desk.open_form(RightPriceForm(number, price))
 
 
 async def pay(desk: Desk, number: str, owed: int) -> None:
@@ -93,6 +110,7 @@ class SalePage(ReckonedPage):
         Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False),
         Act("wait", "semicolon", say("wait, go"), WAIT.tip, shown=False),
         REPLACE,
+        RIGHT_PRICE,
         Act(
             "tell",
             "N",
@@ -161,6 +179,10 @@ class SalePage(ReckonedPage):
     async def action_credit(self) -> None:
         """A credit."""
         await self.desk.open_form(CreditForm(self.number))
+
+    async def action_right_price(self) -> None:
+        """The right price."""
+        await right_price(self.desk, self.number)
 
     async def action_arrived(self) -> None:
         """It arrived."""

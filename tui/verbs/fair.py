@@ -13,7 +13,8 @@ from tui.verbs.said import picks
 
 if TYPE_CHECKING:
     from ledger.selling.fair_packs import FairPackRow
-    from ledger.selling.fairs import Fair, FairResult
+    from ledger.selling.fair_results import FairResult
+    from ledger.selling.fairs import Fair
 
 
 def add(top: Parser) -> None:
@@ -28,6 +29,20 @@ def add(top: Parser) -> None:
     parser.add_argument("--float", metavar="AMOUNT", dest="cash", help="change taken along")
     parser.add_argument("--note", metavar="WORDS", default="")
     parser = fair.verb(
+        "change",
+        "Set right the name, days or float of a fair that is not settled.",
+        change,
+        epilog="rearledger fair change Fenlow --on 19 apr --float 60.00",
+    )
+    common(parser).add_argument("fair", metavar="FAIR", help="its name or number")
+    parser.add_argument("--name", metavar="NAME")
+    with_day(parser, "on", "its day")
+    with_day(parser, "to", "its last day")
+    parser.add_argument("--float", metavar="AMOUNT", dest="cash", help="change taken along")
+    parser.add_argument("--note", metavar="WORDS")
+    parser = common(fair.verb("off", "A fair is not gone to; its packs are taken apart.", call_off))
+    parser.add_argument("fair", metavar="FAIR")
+    parser = fair.verb(
         "pack",
         "Put packs together for a fair; their animals are kept back for it.",
         pack,
@@ -41,6 +56,10 @@ def add(top: Parser) -> None:
     parser.add_argument("--price", metavar="AMOUNT", help="of one; else from the price list")
     parser.add_argument("--extra", metavar="N", default="0", help="how many of its animals are given on top")
     parser = common(fair.verb("unpack", "Take packs apart; their animals are free again.", unpack))
+    parser.add_argument("fair", metavar="FAIR")
+    parser.add_argument("mark", metavar="MARK")
+    parser.add_argument("--packs", metavar="N", default="1")
+    parser = common(fair.verb("again", "Pack again what was brought back and credited in full.", again))
     parser.add_argument("fair", metavar="FAIR")
     parser.add_argument("mark", metavar="MARK")
     parser.add_argument("--packs", metavar="N", default="1")
@@ -67,13 +86,17 @@ def add(top: Parser) -> None:
     parser.add_argument(
         "--rate", metavar="AMOUNT", help="of a kilometre; else as you set it (`setting kilometre rate 0.30`)"
     )
+    parser.add_argument("--from-cash", action="store_true", help="paid out of the cash of the fair")
     with_day(parser, "date", "the day of it; else today")
     parser = fair.verb(
         "end", "Count the cash and settle a fair; what was not sold comes back.", end,
-        epilog="rearledger fair end Fenlow 231.50",
+        epilog='rearledger fair end Fenlow 231.50\nrearledger fair end Fenlow 222 --taken-out 9.50 --why "feed, Kell"',
     )  # fmt: skip
     common(parser).add_argument("fair", metavar="FAIR")
     parser.add_argument("counted", metavar="AMOUNT", help="cash counted, the float included")
+    parser.add_argument("--put-in", metavar="AMOUNT", help="other cash put in, that nothing else tells")
+    parser.add_argument("--taken-out", metavar="AMOUNT", help="other cash taken out")
+    parser.add_argument("--why", metavar="WORDS", default="", help="what that was for")
     parser.add_argument("--note", metavar="WORDS", default="")
     with_day(parser, "date", "the day of it; else today")
     parser = common(fair.verb("packs", "Show the packs of a fair by their marks.", packs))
@@ -92,6 +115,33 @@ def plan(args: argparse.Namespace) -> int:
         on = typed.day_or_today(args.on, ledger, "on")
         command = PlanFair(" ".join(args.name), on, typed.day(args.to, ledger, "to"), cash, args.note)
         return answer.done(ledger.do(command), args.format)
+
+
+def change(args: argparse.Namespace) -> int:
+    """Plan a fair anew."""
+    from ledger.selling.commands import ChangeFair
+
+    with to_write(args) as ledger:
+        cash = None if args.cash is None else typed.amount(args.cash, ledger.currency, "float")
+        days = typed.day(args.on, ledger, "on"), typed.day(args.to, ledger, "to")
+        return answer.done(ledger.do(ChangeFair(args.fair, args.name, *days, cash, args.note)), args.format)
+
+
+def call_off(args: argparse.Namespace) -> int:
+    """Call a fair off."""
+    from ledger.selling.commands import CallOffFair
+
+    with to_write(args) as ledger:
+        return answer.done(ledger.do(CallOffFair(args.fair)), args.format)
+
+
+def again(args: argparse.Namespace) -> int:
+    """Pack again what was brought back."""
+    from ledger.selling.commands import PackAgain
+
+    number = typed.whole(args.packs, "a number of packs", "packs")
+    with to_write(args) as ledger:
+        return answer.done(ledger.do(PackAgain(args.fair, args.mark, number)), args.format)
 
 
 def pack(args: argparse.Namespace) -> int:
@@ -137,12 +187,14 @@ def sell(args: argparse.Namespace) -> int:
 def spend(args: argparse.Namespace) -> int:
     """Record a cost of a fair: an amount, or kilometres at the keeper's own rate."""
     from ledger.selling.commands import DriveToFair, SpendOnFair
-    from ledger.selling.fairs import MILEAGE
+    from ledger.selling.fair_costs import MILEAGE
 
     if (args.amount is None) == (args.km is None):
         raise BadInput("Say how much: an amount, or mileage with --km.", field="amount")
     if args.km is not None and args.category.casefold() != MILEAGE:
         raise BadInput("Kilometres are recorded as mileage: fair spend FAIR mileage --km 84.", field="category")
+    if args.from_cash and args.km is not None:
+        raise BadInput("A drive is reckoned and not paid; leave --from-cash out.", field="from_cash")
     if args.rate is not None and args.km is None:
         raise BadInput("A rate goes with --km; leave it out.", field="rate")
     with to_write(args) as ledger:
@@ -151,7 +203,8 @@ def spend(args: argparse.Namespace) -> int:
         if args.km is not None:
             command = DriveToFair(args.fair, args.km, on, args.rate or "")
         else:
-            command = SpendOnFair(args.fair, args.category, typed.amount(args.amount, ledger.currency), on)
+            amount = typed.amount(args.amount, ledger.currency)
+            command = SpendOnFair(args.fair, args.category, amount, on, from_cash=args.from_cash)
         return answer.done(ledger.do(command), args.format, number="cost")
 
 
@@ -162,7 +215,13 @@ def end(args: argparse.Namespace) -> int:
     with to_write(args) as ledger:
         counted = typed.amount(args.counted, ledger.currency, "counted")
         on = typed.day_or_today(args.date, ledger)
-        return answer.done(ledger.do(EndFair(args.fair, on, counted, args.note)), args.format)
+        put_in, taken_out = (
+            0 if one is None else typed.amount(one, ledger.currency, name)
+            for one, name in ((args.put_in, "put_in"), (args.taken_out, "taken_out"))
+        )
+        return answer.done(
+            ledger.do(EndFair(args.fair, on, counted, args.note, put_in, taken_out, args.why)), args.format
+        )
 
 
 def list_fairs(args: argparse.Namespace) -> int:
@@ -179,6 +238,9 @@ def list_fairs(args: argparse.Namespace) -> int:
         answer.Column("ended_on", lambda row: answer.day(row.ended_on), "settled on"),
         answer.Column("counted", lambda row: answer.money(row.counted, currency), figure=True),
         answer.Column("expected", lambda row: answer.money(row.expected, currency), figure=True),
+        answer.Column("called_off", lambda row: row.called_off, listed=False),
+        answer.Column("why", lambda row: row.why, listed=False),
+        answer.Column("end_note", lambda row: row.end_note, listed=False),
         answer.Column("note", lambda row: row.note, listed=False),
     )
     answer.write_rows(rows, columns, args.format, none="No fair is planned.", hint="rearledger fair plan NAME --on DAY")
@@ -199,6 +261,8 @@ def packs(args: argparse.Namespace) -> int:
         answer.Column("sold", lambda row: row.sold, figure=True),
         answer.Column("ready", lambda row: row.ready, figure=True),
         answer.Column("short", lambda row: row.short, figure=True),
+        answer.Column("back", lambda row: row.back, "brought back", figure=True),
+        answer.Column("unsold", lambda row: row.unsold, figure=True),
     )
     answer.write_rows(rows, columns, args.format, none="No packs were put together.")
     return 0
@@ -206,6 +270,8 @@ def packs(args: argparse.Namespace) -> int:
 
 def result(args: argparse.Namespace) -> int:
     """What a fair came to."""
+    from ledger.selling.fair_cash import cash_words
+
     with to_read(args) as ledger:
         row = ledger.fair_result(args.fair)
         currency = ledger.currency
@@ -215,7 +281,7 @@ def result(args: argparse.Namespace) -> int:
 
     columns: tuple[answer.Column[FairResult], ...] = (
         answer.Column("fair", lambda one: one.fair.name),
-        answer.Column("sales", lambda one: len(one.sales), figure=True),
+        answer.Column("sales", lambda one: one.standing, figure=True),
         answer.Column("animals", lambda one: one.animals, figure=True),
         answer.Column("packs_sold", lambda one: one.packs_sold, figure=True),
         answer.Column("packs_left", lambda one: one.packs_left, figure=True),
@@ -224,6 +290,7 @@ def result(args: argparse.Namespace) -> int:
         money("selling_costs", "selling costs"),
         money("costs", "costs of the fair"),
         money("margin"),
+        answer.Column("cash", lambda one: cash_words(one.cash, currency), "cash is made of", listed=False),
         money("expected", "cash expected"),
         answer.Column("counted", lambda one: answer.money(one.fair.counted, currency), "counted", figure=True),
         money("difference"),

@@ -84,6 +84,10 @@ class Form(Framed[Done | None]):
         """Lines to show below what will be recorded, from what the ledger planned."""
         return ()
 
+    def explained(self, refusal: Refused) -> Refused:
+        """A refusal of the ledger in the terms of this form: which of its fields it is about, what to write there."""
+        return refusal
+
     # --- drawing -----------------------------------------------------------------------------------------------------
 
     def desk_acts(self) -> tuple[Act, ...]:
@@ -161,7 +165,7 @@ class Form(Framed[Done | None]):
         try:
             plan = self.desk.preview(self.command(values))
         except Refused as refusal:
-            self._show(refusal.sentence, "$warning")
+            self._show(self.explained(refusal).sentence, "$warning")
         else:
             said = strung(
                 (plan.sentence, *(say("Caution: {caution}", caution=caution) for caution in plan.cautions)), " "
@@ -176,6 +180,10 @@ class Form(Framed[Done | None]):
         if self.focused is not None:
             # A long sentence takes room from the fields: the one that is typed in stays in sight.
             self.call_after_refresh(self.focused.scroll_visible, animate=False)
+
+    @property
+    def can_leave(self) -> bool:
+        return not (self._asked or self._recorded)
 
     # --- its actions -------------------------------------------------------------------------------------------------
 
@@ -230,7 +238,7 @@ class Form(Framed[Done | None]):
         try:
             done = self.desk.record(self.command(self.values()), self._token)
         except Refused as refusal:
-            self._refused(refusal)
+            self._refused(self.explained(refusal))
             return
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)

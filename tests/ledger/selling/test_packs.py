@@ -4,7 +4,7 @@ import pytest
 
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.selling.commands import LineOf, PackOf, Pick, Sell, SetPrice
-from ledger.selling.packs import PackKind, read_pack, split
+from ledger.selling.packs import PackKind, read_pack, split, with_sexes
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Move, OriginStatement, StageSpec
 from tests.ledger.selling.shop import Shop, day
 
@@ -198,3 +198,19 @@ def test_old_sales_keep_their_prices_and_a_day_has_the_prices_of_its_day(both: S
 
     totals = [both.sale(str(one.refs["number"])).total for one in (first, later, trade, before)]
     assert totals == [1200, 1500, 1000, 1200]
+
+
+@pytest.mark.parametrize(
+    ("name", "counts", "full"),
+    [
+        ("pair", {"male": 1, "female": 1}, "pair 1.1"),
+        ("Pair", {"male": 3, "female": 3}, "Pair 1.1"),
+        ("trio", {"male": 1, "female": 2}, "trio 1.2"),
+        ("trio", {"male": 1, "female": 1}, "trio"),
+        ("pair", {"male": 1, "unsexed": 1}, "pair"),
+        ("pair", {"unsexed": 2}, "pair"),
+        ("group of 2", {"male": 1, "female": 1}, "group of 2"),
+    ],
+)
+def test_a_bare_pair_is_named_in_full_by_the_sexes_of_its_animals(name: str, counts: dict[str, int], full: str) -> None:
+    assert with_sexes(name, counts) == full

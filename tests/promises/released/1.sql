@@ -404,10 +404,30 @@ CREATE TABLE fair (
 )
  STRICT;
 INSERT INTO "fair" VALUES(1,'1','2025-06-02','2025-06-02',0,'1',1);
+CREATE TABLE fair_change (
+	id INTEGER NOT NULL,
+	fair_id INTEGER NOT NULL,
+	name TEXT NOT NULL CONSTRAINT ck_fair_change_name_length CHECK (length(name) <= 120),
+	held_on TEXT NOT NULL CONSTRAINT ck_fair_change_held_on_range CHECK (held_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	last_on TEXT NOT NULL CONSTRAINT ck_fair_change_last_on_range CHECK (last_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	cash_float INTEGER NOT NULL CONSTRAINT ck_fair_change_cash_float_bounds CHECK ("cash_float" BETWEEN 0 AND 100000000000),
+	note TEXT NOT NULL CONSTRAINT ck_fair_change_note_length CHECK (length(note) <= 2000),
+	called_off INTEGER NOT NULL CONSTRAINT ck_fair_change_called_off_bounds CHECK ("called_off" BETWEEN 0 AND 1),
+	operation_id INTEGER NOT NULL,
+	CONSTRAINT pk_fair_change PRIMARY KEY (id),
+	CONSTRAINT ck_fair_change_day_order CHECK (held_on <= last_on),
+	CONSTRAINT fk_fair_change_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
+	CONSTRAINT fk_fair_change_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
+	CONSTRAINT ck_fair_change_held_on_real CHECK (held_on IS date(held_on, '+0 days')),
+	CONSTRAINT ck_fair_change_last_on_real CHECK (last_on IS date(last_on, '+0 days'))
+)
+ STRICT;
+INSERT INTO "fair_change" VALUES(1,1,'1','2025-06-02','2025-06-02',0,'1',0,1);
 CREATE TABLE fair_cost (
 	id INTEGER NOT NULL,
 	fair_id INTEGER NOT NULL,
 	cost_id INTEGER NOT NULL,
+	from_cash INTEGER NOT NULL CONSTRAINT ck_fair_cost_from_cash_bounds CHECK ("from_cash" BETWEEN 0 AND 1),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_fair_cost PRIMARY KEY (id),
 	CONSTRAINT fk_fair_cost_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
@@ -416,23 +436,25 @@ CREATE TABLE fair_cost (
 	CONSTRAINT fk_fair_cost_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id)
 )
  STRICT;
-INSERT INTO "fair_cost" VALUES(1,1,1,1);
+INSERT INTO "fair_cost" VALUES(1,1,1,0,1);
 CREATE TABLE fair_end (
 	id INTEGER NOT NULL,
 	fair_id INTEGER NOT NULL,
 	ended_on TEXT NOT NULL CONSTRAINT ck_fair_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	counted INTEGER NOT NULL CONSTRAINT ck_fair_end_counted_bounds CHECK ("counted" BETWEEN 0 AND 100000000000),
 	expected INTEGER NOT NULL CONSTRAINT ck_fair_end_expected_bounds CHECK ("expected" BETWEEN -100000000000 AND 100000000000),
+	put_in INTEGER NOT NULL CONSTRAINT ck_fair_end_put_in_bounds CHECK ("put_in" BETWEEN 0 AND 100000000000),
+	taken_out INTEGER NOT NULL CONSTRAINT ck_fair_end_taken_out_bounds CHECK ("taken_out" BETWEEN 0 AND 100000000000),
+	why TEXT NOT NULL CONSTRAINT ck_fair_end_why_length CHECK (length(why) <= 500),
 	note TEXT NOT NULL CONSTRAINT ck_fair_end_note_length CHECK (length(note) <= 2000),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_fair_end PRIMARY KEY (id),
-	CONSTRAINT uq_fair_end_fair_id UNIQUE (fair_id),
 	CONSTRAINT fk_fair_end_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
 	CONSTRAINT fk_fair_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_fair_end_ended_on_real CHECK (ended_on IS date(ended_on, '+0 days'))
 )
  STRICT;
-INSERT INTO "fair_end" VALUES(1,1,'2025-06-02',0,0,'1',1);
+INSERT INTO "fair_end" VALUES(1,1,'2025-06-02',0,0,0,0,'1','1',1);
 CREATE TABLE fair_pack (
 	id INTEGER NOT NULL,
 	fair_id INTEGER NOT NULL,
@@ -1388,6 +1410,9 @@ CREATE INDEX ix_bring_in_row_reference ON bring_in_row (reference);
 CREATE INDEX ix_bring_in_undone_operation_id ON bring_in_undone (operation_id);
 CREATE INDEX ix_closing_figure_closing_id ON closing_figure (closing_id);
 CREATE INDEX ix_deposit_decision_operation_id ON deposit_decision (operation_id);
+CREATE INDEX ix_fair_change_fair_id ON fair_change (fair_id);
+CREATE INDEX ix_fair_change_operation_id ON fair_change (operation_id);
+CREATE INDEX ix_fair_end_fair_id ON fair_end (fair_id);
 CREATE INDEX ix_fair_end_operation_id ON fair_end (operation_id);
 CREATE INDEX ix_fair_pack_fair_id ON fair_pack (fair_id);
 CREATE INDEX ix_fair_pack_operation_id ON fair_pack (operation_id);
@@ -1497,6 +1522,7 @@ CREATE TRIGGER entry_unchanged BEFORE UPDATE ON entry FOR EACH ROW BEGIN SELECT 
 CREATE TRIGGER exposure_unchanged BEFORE UPDATE ON exposure FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: exposure unchanged'); END;
 CREATE TRIGGER exposure_end_unchanged BEFORE UPDATE ON exposure_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: exposure_end unchanged'); END;
 CREATE TRIGGER fair_unchanged BEFORE UPDATE ON fair FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair unchanged'); END;
+CREATE TRIGGER fair_change_unchanged BEFORE UPDATE ON fair_change FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_change unchanged'); END;
 CREATE TRIGGER fair_cost_unchanged BEFORE UPDATE ON fair_cost FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_cost unchanged'); END;
 CREATE TRIGGER fair_end_unchanged BEFORE UPDATE ON fair_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_end unchanged'); END;
 CREATE TRIGGER fair_pack_unchanged BEFORE UPDATE ON fair_pack FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_pack unchanged'); END;
@@ -1585,10 +1611,12 @@ CREATE TRIGGER exposure_end_undeleted BEFORE DELETE ON exposure_end FOR EACH ROW
 CREATE TRIGGER exposure_end_unreplaced BEFORE INSERT ON exposure_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM exposure_end WHERE exposure_id = NEW.exposure_id) OR EXISTS (SELECT 1 FROM exposure_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: exposure_end unreplaced'); END;
 CREATE TRIGGER fair_undeleted BEFORE DELETE ON fair FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair undeleted'); END;
 CREATE TRIGGER fair_unreplaced BEFORE INSERT ON fair FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair unreplaced'); END;
+CREATE TRIGGER fair_change_undeleted BEFORE DELETE ON fair_change FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_change undeleted'); END;
+CREATE TRIGGER fair_change_unreplaced BEFORE INSERT ON fair_change FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair_change WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair_change unreplaced'); END;
 CREATE TRIGGER fair_cost_undeleted BEFORE DELETE ON fair_cost FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_cost undeleted'); END;
 CREATE TRIGGER fair_cost_unreplaced BEFORE INSERT ON fair_cost FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair_cost WHERE cost_id = NEW.cost_id) OR EXISTS (SELECT 1 FROM fair_cost WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair_cost unreplaced'); END;
 CREATE TRIGGER fair_end_undeleted BEFORE DELETE ON fair_end FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_end undeleted'); END;
-CREATE TRIGGER fair_end_unreplaced BEFORE INSERT ON fair_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair_end WHERE fair_id = NEW.fair_id) OR EXISTS (SELECT 1 FROM fair_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair_end unreplaced'); END;
+CREATE TRIGGER fair_end_unreplaced BEFORE INSERT ON fair_end FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair_end WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair_end unreplaced'); END;
 CREATE TRIGGER fair_pack_undeleted BEFORE DELETE ON fair_pack FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_pack undeleted'); END;
 CREATE TRIGGER fair_pack_unreplaced BEFORE INSERT ON fair_pack FOR EACH ROW WHEN EXISTS (SELECT 1 FROM fair_pack WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'RL002: fair_pack unreplaced'); END;
 CREATE TRIGGER fair_pack_line_undeleted BEFORE DELETE ON fair_pack_line FOR EACH ROW BEGIN SELECT RAISE(ABORT, 'RL002: fair_pack_line undeleted'); END;

@@ -284,21 +284,48 @@ CREATE TABLE deposit_decision (
 
 CREATE INDEX ix_deposit_decision_operation_id ON deposit_decision (operation_id)
 
+CREATE TABLE fair_change (
+	id INTEGER NOT NULL,
+	fair_id INTEGER NOT NULL,
+	name TEXT NOT NULL CONSTRAINT ck_fair_change_name_length CHECK (length(name) <= 120),
+	held_on TEXT NOT NULL CONSTRAINT ck_fair_change_held_on_range CHECK (held_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	last_on TEXT NOT NULL CONSTRAINT ck_fair_change_last_on_range CHECK (last_on BETWEEN '1990-01-01' AND '2199-12-31'),
+	cash_float INTEGER NOT NULL CONSTRAINT ck_fair_change_cash_float_bounds CHECK ("cash_float" BETWEEN 0 AND 100000000000),
+	note TEXT NOT NULL CONSTRAINT ck_fair_change_note_length CHECK (length(note) <= 2000),
+	called_off INTEGER NOT NULL CONSTRAINT ck_fair_change_called_off_bounds CHECK ("called_off" BETWEEN 0 AND 1),
+	operation_id INTEGER NOT NULL,
+	CONSTRAINT pk_fair_change PRIMARY KEY (id),
+	CONSTRAINT ck_fair_change_day_order CHECK (held_on <= last_on),
+	CONSTRAINT fk_fair_change_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
+	CONSTRAINT fk_fair_change_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
+	CONSTRAINT ck_fair_change_held_on_real CHECK (held_on IS date(held_on, '+0 days')),
+	CONSTRAINT ck_fair_change_last_on_real CHECK (last_on IS date(last_on, '+0 days'))
+)
+ STRICT
+
+CREATE INDEX ix_fair_change_fair_id ON fair_change (fair_id)
+
+CREATE INDEX ix_fair_change_operation_id ON fair_change (operation_id)
+
 CREATE TABLE fair_end (
 	id INTEGER NOT NULL,
 	fair_id INTEGER NOT NULL,
 	ended_on TEXT NOT NULL CONSTRAINT ck_fair_end_ended_on_range CHECK (ended_on BETWEEN '1990-01-01' AND '2199-12-31'),
 	counted INTEGER NOT NULL CONSTRAINT ck_fair_end_counted_bounds CHECK ("counted" BETWEEN 0 AND 100000000000),
 	expected INTEGER NOT NULL CONSTRAINT ck_fair_end_expected_bounds CHECK ("expected" BETWEEN -100000000000 AND 100000000000),
+	put_in INTEGER NOT NULL CONSTRAINT ck_fair_end_put_in_bounds CHECK ("put_in" BETWEEN 0 AND 100000000000),
+	taken_out INTEGER NOT NULL CONSTRAINT ck_fair_end_taken_out_bounds CHECK ("taken_out" BETWEEN 0 AND 100000000000),
+	why TEXT NOT NULL CONSTRAINT ck_fair_end_why_length CHECK (length(why) <= 500),
 	note TEXT NOT NULL CONSTRAINT ck_fair_end_note_length CHECK (length(note) <= 2000),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_fair_end PRIMARY KEY (id),
-	CONSTRAINT uq_fair_end_fair_id UNIQUE (fair_id),
 	CONSTRAINT fk_fair_end_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),
 	CONSTRAINT fk_fair_end_operation_id FOREIGN KEY(operation_id) REFERENCES operation (id),
 	CONSTRAINT ck_fair_end_ended_on_real CHECK (ended_on IS date(ended_on, '+0 days'))
 )
  STRICT
+
+CREATE INDEX ix_fair_end_fair_id ON fair_end (fair_id)
 
 CREATE INDEX ix_fair_end_operation_id ON fair_end (operation_id)
 
@@ -1336,6 +1363,7 @@ CREATE TABLE fair_cost (
 	id INTEGER NOT NULL,
 	fair_id INTEGER NOT NULL,
 	cost_id INTEGER NOT NULL,
+	from_cash INTEGER NOT NULL CONSTRAINT ck_fair_cost_from_cash_bounds CHECK ("from_cash" BETWEEN 0 AND 1),
 	operation_id INTEGER NOT NULL,
 	CONSTRAINT pk_fair_cost PRIMARY KEY (id),
 	CONSTRAINT fk_fair_cost_fair_id FOREIGN KEY(fair_id) REFERENCES fair (id),

@@ -1,0 +1,271 @@
+"""A fair as it goes: its cash, slips taken back, packs brought back, days changed."""
+
+from __future__ import annotations
+
+import pytest
+
+from ledger.books.handlers import HANDLERS as BOOKS
+from ledger.errors import BadInput, NotEnough, Refused
+from ledger.selling.commands import (
+    CallOffFair,
+    ChangeFair,
+    CreditSale,
+    EndFair,
+    LineOf,
+    PackAgain,
+    PackForFair,
+    Paid,
+    Pick,
+    PlaceHold,
+    PlanFair,
+    Sell,
+    SellFairPack,
+    SetPrice,
+    SpendOnFair,
+    TakePayment,
+    Unpack,
+)
+from ledger.selling.fair_packs import FairPackRow, fair_packs
+from ledger.selling.fair_results import FairResult, fair_result
+from ledger.selling.fairs import Fair, fairs
+from ledger.selling.repricing import lines_to_price
+from ledger.stock.commands import Move, Undo
+from tests.ledger.selling.shop import HANDLERS, Shop, day
+
+FENLOW = "Fenlow spring fair"
+TEN = PackForFair(FENLOW, "A", "group of 4", (Pick("P08", 4),), packs=3, price=600)
+
+
+@pytest.fixture
+def fair(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A fair today with 80.00 of change and three packs of four larvae at 6.00."""
+    monkeypatch.setitem(HANDLERS, Undo, BOOKS[Undo])
+    shop.do(PlanFair(FENLOW, shop.today, cash_float=8000))
+    shop.do(TEN)
+    return shop
+
+
+def packs(shop: Shop) -> FairPackRow:
+    [row] = shop.ask(fair_packs, FENLOW)
+    return row
+
+
+def result(shop: Shop) -> FairResult:
+    return shop.ask(fair_result, FENLOW, shop.today)
+
+
+def the_fair(shop: Shop) -> Fair:
+    return shop.ask(fairs)[-1]
+
+
+# --- the cash -------------------------------------------------------------------------------------------------------
+
+
+def test_the_cash_there_should_be_is_made_of_all_that_came_in_and_went_out_line_by_line(fair: Shop) -> None:
+    """80 + 6 of a pack + 20 of a deposit + 3 of an old debt - 18 table + 5 put in - 9.50 for feed = 86.50."""
+    fair.do(Sell((LineOf("P08", 1, 300),), day("2025-05-20"), "Orsel"))
+    fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.do(PlaceHold("Tarn", (Pick("E03", 1, sex="male"),), fair.today, "2025-06-20", 2000))
+    fair.do(TakePayment("S-2025-0001", 300, fair.today, "cash"))
+    fair.do(SpendOnFair(FENLOW, "table fee", 1800, fair.today, from_cash=True))
+    fair.do(SpendOnFair(FENLOW, "parking", 400, fair.today))
+    # Of another day, by card, or of a sale at the door on that day: none of it lies in the box.
+    fair.do(Sell((LineOf("E03", 1, 900, sex="female"),), fair.today, "Pell", "collection", paid=(Paid(None),)))
+    fair.do(SellFairPack(FENLOW, "A", fair.today, "card"))
+
+    assert [(line.what, line.amount) for line in result(fair).cash] == [
+        ("float", 8000),
+        ("sales in cash", 600),
+        ("deposits", 2000),
+        ("sales of other days", 300),
+        ("costs paid from it", -1800),
+    ]
+    assert result(fair).expected == 9100
+    assert result(fair).costs == 2200
+    fair.refused(EndFair(FENLOW, fair.today, 8650, put_in=500, taken_out=950), BadInput)
+
+    end = EndFair(FENLOW, fair.today, 8650, put_in=500, taken_out=950, why="own note changed; feed from Kell")
+    plan = fair.preview(end)
+    assert plan.made_of.endswith("costs paid from it -18.00 EUR, put in 5.00 EUR, taken out -9.50 EUR")  # type: ignore[attr-defined]
+    done = fair.do(end)
+
+    assert "86.50 EUR counted, 86.50 EUR expected, as expected" in done.sentence
+    assert (result(fair).difference, the_fair(fair).why) == (0, "own note changed; feed from Kell")
+    refused = fair.refused(SpendOnFair(FENLOW, "lunch", 500, fair.today, from_cash=True))
+    assert "was settled" in str(refused)
+    fair.do(SpendOnFair(FENLOW, "lunch", 500, fair.today))
+
+
+def test_cash_recorded_after_the_count_does_not_change_what_was_expected_and_is_a_line_of_its_own(fair: Shop) -> None:
+    fair.do(SellFairPack(FENLOW, "A", fair.today, ""))
+    fair.do(EndFair(FENLOW, fair.today, 8000))
+
+    fair.do(TakePayment("S-2025-0001", 600, fair.today, "cash"))
+
+    assert (result(fair).expected, result(fair).difference) == (8000, 0)
+    assert ("recorded only after it was counted", -600) in [(one.what, one.amount) for one in result(fair).cash]
+
+
+# --- what stands ----------------------------------------------------------------------------------------------------
+
+
+def test_sales_taken_back_and_animals_credited_are_not_counted_as_sold(fair: Shop) -> None:
+    for _ in range(3):
+        fair.do(SellFairPack(FENLOW, "A", fair.today))
+    assert fair.do(Undo()).cautions == ()
+    fair.do(CreditSale("S-2025-0001", fair.today, "brought back"))
+
+    found = result(fair)
+
+    assert (len(found.sales), found.standing, found.animals, found.packs_sold) == (3, 1, 4, 1)
+    assert (packs(fair).sold, packs(fair).back, packs(fair).ready, packs(fair).packed) == (1, 1, 1, 3)
+
+
+def test_a_pack_that_was_brought_back_is_packed_again_once(fair: Shop) -> None:
+    fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.refused(PackAgain(FENLOW, "A"), NotEnough)
+    done = fair.do(CreditSale("S-2025-0001", fair.today, "brought back"))
+    assert "pack A does not lie packed again" in done.cautions[-1]
+    assert (packs(fair).ready, packs(fair).back) == (2, 1)
+
+    done = fair.do(PackAgain(FENLOW, "a"))
+
+    assert done.sentence == f"{FENLOW}: 1 pack a that was brought back lies packed again."
+    assert (packs(fair).ready, packs(fair).back, packs(fair).packed, packs(fair).sold) == (3, 0, 3, 0)
+    fair.refused(PackAgain(FENLOW, "A"), NotEnough)
+    fair.do(Undo())
+    assert (packs(fair).ready, packs(fair).back) == (2, 1)
+    assert fair.proof() == []
+
+
+def test_packs_taken_apart_are_not_counted_as_put_together(fair: Shop) -> None:
+    fair.do(Unpack(FENLOW, "A", 2))
+
+    assert (packs(fair).packed, result(fair).packed) == (1, 1)
+
+
+def test_what_a_pack_is_of_tells_the_sexes_and_the_lots(fair: Shop) -> None:
+    both = (Pick("E03", 1, sex="male"), Pick("E03", 2, sex="female"))
+    fair.do(PackForFair(FENLOW, "B", "trio", both, price=900))
+
+    row = fair.ask(fair_packs, FENLOW)[-1]
+
+    assert (row.pack, row.what) == ("trio 1.2", "1 male adult of E03 and 2 female adults of E03")
+    assert row.lots == ("E03",)
+
+
+def test_a_pair_by_its_bare_name_has_the_price_of_the_list_and_another_price_is_said(fair: Shop) -> None:
+    fair.do(SetPrice("BEET", "adult", 2500, day("2025-01-01"), 2, pack="pair 1.1"))
+    pair = (Pick("E03", 1, sex="male"), Pick("E03", 1, sex="female"))
+
+    assert "(pair 1.1: " in fair.preview(PackForFair(FENLOW, "B", "pair", pair)).sentence
+    assert "25.00 EUR each" in fair.preview(PackForFair(FENLOW, "B", "pair", pair)).sentence
+    other = fair.preview(PackForFair(FENLOW, "B", "pair", pair, price=1400))
+    assert other.cautions == ("The price list says 25.00 EUR for such a pack.",)
+    assert fair.preview(PackForFair(FENLOW, "B", "pair", pair, price=2500)).cautions == ()
+
+
+# --- slips ----------------------------------------------------------------------------------------------------------
+
+
+def test_a_mistyped_count_is_taken_back_and_the_packs_lie_again(fair: Shop) -> None:
+    fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.do(EndFair(FENLOW, fair.today, 860))
+    assert packs(fair).unsold == 2
+
+    fair.do(Undo())
+
+    assert (packs(fair).ready, packs(fair).unsold, the_fair(fair).ended_on) == (2, 0, None)
+    fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.do(EndFair(FENLOW, fair.today, 9200))
+    assert result(fair).difference == 0
+    assert (result(fair).packs_unsold, result(fair).packs_sold) == (1, 2)
+    assert fair.proof() == []
+
+
+def test_undo_goes_back_act_by_act_also_over_a_pack_that_was_taken_apart_and_lay_again(fair: Shop) -> None:
+    fair.do(Unpack(FENLOW, "A", 3))
+    fair.do(Undo())
+    assert packs(fair).ready == 3
+
+    done = fair.do(Undo())
+
+    assert "group of 4" in done.sentence
+    assert fair.ask(fair_packs, FENLOW) == ()
+    assert fair.ready_of("P08").kept == 0  # type: ignore[union-attr]
+    fair.do(Undo())
+    assert fair.ask(fairs) == ()
+    assert fair.proof() == []
+
+
+def test_a_fair_that_holds_something_is_not_undone_but_called_off_with_its_packs(fair: Shop) -> None:
+    fair.do(PlanFair("Other", day("2025-06-20"), cash_float=100))
+    done = fair.do(CallOffFair(FENLOW))
+
+    assert "3 packs taken apart, whose animals are free again" in done.sentence
+    assert fair.ready_of("P08").kept == 0  # type: ignore[union-attr]
+    fair.refused(TEN)
+    fair.refused(SellFairPack(FENLOW, "A", fair.today))
+    assert "called off" in str(fair.refused(EndFair(FENLOW, fair.today, 0)))
+    fair.do(Undo())
+    assert (packs(fair).ready, the_fair(fair).name) == (3, "Other")
+    fair.do(CallOffFair(FENLOW))
+    fair.do(PlanFair("On that day after all", fair.today))
+
+
+def test_a_planned_fair_changes_its_day_and_its_float_but_not_away_from_what_was_sold(fair: Shop) -> None:
+    fair.do(ChangeFair(FENLOW, held_on=day("2025-06-09"), cash_float=5000))
+    assert (the_fair(fair).held_on, the_fair(fair).last_on, the_fair(fair).cash_float) == (
+        day("2025-06-09"),
+        day("2025-06-09"),
+        5000,
+    )
+    refused = fair.refused(EndFair(FENLOW, fair.today, 5000), BadInput)
+    assert "still to come; change its day, or call it off" in str(refused)
+    fair.do(Undo())
+    fair.do(SellFairPack(FENLOW, "A", fair.today))
+
+    assert "was sold on 2 June 2025" in str(fair.refused(ChangeFair(FENLOW, held_on=day("2025-06-09"))))
+    assert "settle it instead" in str(fair.refused(CallOffFair(FENLOW)))
+    fair.refused(ChangeFair(FENLOW), Refused)
+    fair.do(ChangeFair(FENLOW, last_on=day("2025-06-03"), cash_float=7000))
+    assert result(fair).expected == 7600
+
+
+def test_a_price_written_too_high_is_set_right_by_a_credit_over_the_lines_that_leaves_the_animals_sold(
+    fair: Shop,
+) -> None:
+    both = (Pick("E03", 1, sex="male"), Pick("E03", 1, sex="female"))
+    fair.do(PackForFair(FENLOW, "B", "pair 1.1", both, price=5100))
+    fair.do(SellFairPack(FENLOW, "B", fair.today))
+
+    lines = fair.ask(lines_to_price, "S-2025-0001", 1501)
+    fair.do(CreditSale("S-2025-0001", fair.today, "price written wrongly", lines))
+
+    assert sum(line.amount for line in lines) == 3599
+    assert len(lines) == 2
+    sale = fair.sale("S-2025-0001")
+    assert (sale.total - sale.credited, sale.owed, fair.alive("E03")) == (1501, 0, 5)
+    assert (result(fair).price, result(fair).expected, result(fair).animals) == (1501, 9501, 2)
+    for price in (1501, 1600, -1):
+        with pytest.raises(BadInput, match="only makes a price smaller"):
+            fair.ask(lines_to_price, "S-2025-0001", price)
+
+
+def test_the_ready_list_tells_what_is_packed_and_what_pairs_cost(fair: Shop) -> None:
+    fair.do(SetPrice("BEET", "adult", 2500, day("2025-01-01"), 2, pack="pair 1.1"))
+    larvae, males = fair.ready_of("P08"), fair.ready_of("E03", sex="male")
+
+    assert larvae is not None
+    assert males is not None
+    assert (larvae.packed, larvae.kept, males.packed) == (12, 12, 0)
+    assert [(one.pack, one.amount) for one in males.pairs] == [("pair 1.1", 2500)]
+    assert (males.packs, larvae.pairs) == ((), ())
+
+
+def test_a_death_in_a_pack_leaves_the_others_ready(fair: Shop) -> None:
+    assert not any("in packs" in caution for caution in fair.record("P08", Move("died", 1, stage="L3")).cautions)
+    done = fair.record("P08", Move("died", 2, stage="L3"))
+
+    assert "Such animals lie in packs: A for Fenlow spring fair." in done.cautions
+    assert (packs(fair).packed, packs(fair).short) == (3, 1)

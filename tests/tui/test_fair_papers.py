@@ -1,0 +1,49 @@
+"""Labels and the price list of the packs of a fair: what a buyer at the table reads."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from exports.documents.as_text import as_text
+from exports.documents.fair_papers import fair_prices, pack_labels
+from exports.documents.house import House
+from exports.documents.sheets import USUAL, read_sheet
+from ledger.errors import Refused
+from ledger.ledger import Ledger
+from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack
+from tests.tui.business import TODAY
+from tui.places.fair_papers import _labels
+from tui.verbs.documents import PRINT_AT
+
+
+def test_each_ready_pack_has_a_label_with_mark_animals_sexes_price_and_origin(loft: Ledger, tmp_path: Path) -> None:
+    loft.do(PlanFair("Fenlow fair", TODAY))
+    with pytest.raises(Refused, match="stands ready"):
+        pack_labels(loft, "Fenlow fair", House(loft))
+    loft.do(PackForFair("Fenlow fair", "A", "group of 2", (Pick("P08", 2, "L3"),), 3, 300))
+    loft.do(PackForFair("Fenlow fair", "B", "single", (Pick("P08", 1, "adult", "female"),), 1, 450))
+    loft.do(SellFairPack("Fenlow fair", "A", TODAY))
+
+    made = pack_labels(loft, "Fenlow fair", House(loft))
+    prices = as_text(fair_prices(loft, "Fenlow fair", House(loft)))
+    german = as_text(fair_prices(loft, "Fenlow fair", House(loft, "de")))
+
+    assert [one.code for one in made] == ["A", "A", "B"]
+    assert made[0].lines[0].startswith("group of 2: ")
+    assert "3.00" in made[0].lines[0]
+    assert "2 L3" in made[0].lines
+    assert "1 female adult" in made[2].lines
+    assert made[2].lines[-1] == "captive bred, generation not known"
+    assert all("P08" not in line for one in made for line in one.lines)
+    for said in ("A ", "group of 2", "3.00", "1 female adult", "captive bred", "Fenlow fair", "While stocks last."):
+        assert said in prices
+    assert "P08" not in prices
+    assert "captive bred" not in german
+
+    values = {"sheet": read_sheet(USUAL), "start": 1, "shift": (0.0, 0.0), "outline": "no"}
+    written = _labels(loft, "Fenlow fair", tmp_path, values)
+    assert written.answer.state == "done"
+    assert PRINT_AT in written.answer.sentence
+    assert sorted(path.suffix for path in tmp_path.iterdir() if path.name.startswith("labels")) == [".pdf", ".txt"]
