@@ -37,7 +37,7 @@ class Turns:
     def first_other(self, given: Given) -> int:
         """The first day with other turns than before; there may be one that changes no figure, where it is set anew."""
         pairs = zip_longest(self._items, _items(given))
-        return min((min(filter(None, pair))[0] for pair in pairs if pair[0] != pair[1]), default=NEVER)
+        return next((min(filter(None, pair))[0] for pair in pairs if pair[0] != pair[1]), NEVER)
 
     def go_on_after(self, day: int) -> None:
         """The turns up to a day have happened, and no others."""
