@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from ledger.costs.cost_lines import other_lines
 from ledger.costs.given import FULL_WEIGHT, Dated, Given, LotInfo, figure_on
@@ -32,6 +33,11 @@ def other_costs(old: Given, new: Given) -> tuple[int, tuple[str, ...]]:
     """The first day on which costs may differ (`NEVER`: they do not), and of which categories."""
     lines = [line for lines in other_lines(old.costs, new.costs) for line in lines]
     return min((line.first for line in lines), default=NEVER), tuple(sorted({line.category for line in lines}))
+
+
+def only_costs(old: Given, new: Given) -> bool:
+    """Whether all but the costs is said alike."""
+    return replace(old, costs=()) == replace(new, costs=())
 
 
 def _days(old: Given, new: Given) -> Iterator[int]:

@@ -14,7 +14,7 @@ from operator import attrgetter
 
 from ledger.costs.alone import Alone
 from ledger.costs.closing import close
-from ledger.costs.differing import first_difference, other_costs
+from ledger.costs.differing import first_difference, only_costs, other_costs
 from ledger.costs.engine import Survey, check, play
 from ledger.costs.given import Given
 from ledger.costs.result import Amounts, Shared
@@ -125,6 +125,8 @@ class Live:
         late, names = other_costs(self._given, given)
         if len(names) > MOST_ALONE * len(self.categories):
             back = min(back, late)
+        if not only_costs(self._given, given):
+            back = min(back, self._turns.first_other(given))
         again = back <= until or until != self._until
         with uncollected():
             if (again and not self._back_to(min(back, until + 1, self._until + 1))) or (
@@ -173,9 +175,10 @@ class Live:
         """Go on with what is given now; costs of `names` are others from the day `late` on. False: not from here."""
         s = self._s
         check(given, self._survey.prices)
+        if not only_costs(self._given, given):
+            self._turns.renew(given)
         self._given = given
         s.renew(given)
-        self._turns.renew(given)
         if late <= max(self._played, self._turns.done):
             start = s.undo.layer_at(late)
             if start is None:

@@ -5,8 +5,10 @@ cost without animals is posted, and brood pools end with their breeders.
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import zip_longest
 from operator import itemgetter
 
+from ledger.costs.differing import NEVER
 from ledger.costs.given import Given, figure_on
 from ledger.costs.movements import write_off
 from ledger.costs.result import Kind
@@ -28,28 +30,14 @@ class Turns:
         self.renew(s.given)
 
     def renew(self, given: Given) -> None:
-        """Go on with what is given now; what has happened already must come to the same as before.
-
-        There may be more turns than before all the same: a figure set anew to what it was.
-        """
-        items = [(day + 1, _CUT, 0, 0) for day in given.cuts]
-        for number, info in given.lots.items():
-            if info.breeding_life_days is not None and not isinstance(info.breeding_life_days, int):
-                items.extend((day, _LIFE, number, 0) for day, _ in info.breeding_life_days)
-            for first, last in () if info.lent else info.breeding:
-                items.append((first, _START, number, 0))
-                if last is not None:
-                    items.append((last + 1, _STOP, number, 0))
-            if not isinstance(info.containers, int):
-                items.extend((day, _CONTAINERS, number, 0) for day, _ in info.containers)
-        if not isinstance(given.to_offspring, int):
-            items.extend((day, _UPKEEP, 0, 0) for day, _ in given.to_offspring)
-        for figures in (given.weights, *given.care.values()):
-            for (species, stage), figure in figures.items():
-                if not isinstance(figure, int):
-                    items.extend((day, _WEIGHT, species, stage) for day, _ in figure)
-        self._items = sorted(items)
+        """Go on with what is given now; what has happened already must be the same as before."""
+        self._items = _items(given)
         self.go_on_after(self.done)
+
+    def first_other(self, given: Given) -> int:
+        """The first day with other turns than before; there may be one that changes no figure, where it is set anew."""
+        pairs = zip_longest(self._items, _items(given))
+        return next((min(filter(None, pair))[0] for pair in pairs if pair[0] != pair[1]), NEVER)
 
     def go_on_after(self, day: int) -> None:
         """The turns up to a day have happened, and no others."""
@@ -78,6 +66,27 @@ class Turns:
                 _refit(s, s.lots[one])
         s.day = day
         self.done = max(self.done, day)
+
+
+def _items(given: Given) -> list[tuple[int, int, int, int]]:
+    """Every turn there is: day, kind, and what it is of."""
+    items = [(day + 1, _CUT, 0, 0) for day in given.cuts]
+    for number, info in given.lots.items():
+        if info.breeding_life_days is not None and not isinstance(info.breeding_life_days, int):
+            items.extend((day, _LIFE, number, 0) for day, _ in info.breeding_life_days)
+        for first, last in () if info.lent else info.breeding:
+            items.append((first, _START, number, 0))
+            if last is not None:
+                items.append((last + 1, _STOP, number, 0))
+        if not isinstance(info.containers, int):
+            items.extend((day, _CONTAINERS, number, 0) for day, _ in info.containers)
+    if not isinstance(given.to_offspring, int):
+        items.extend((day, _UPKEEP, 0, 0) for day, _ in given.to_offspring)
+    for figures in (given.weights, *given.care.values()):
+        for (species, stage), figure in figures.items():
+            if not isinstance(figure, int):
+                items.extend((day, _WEIGHT, species, stage) for day, _ in figure)
+    return sorted(items)
 
 
 def end_day(s: Sharing) -> None:

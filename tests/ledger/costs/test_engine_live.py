@@ -196,6 +196,20 @@ def test_whatever_else_changes_comes_to_the_same(seed: int, change: Change) -> N
         assert same(live.shared(), anew(events, given, LAST_DAY))
 
 
+@pytest.mark.parametrize("change", CHANGES, ids=lambda change: change.__name__)
+@pytest.mark.parametrize("seed", range(720, 726))
+def test_a_late_cost_and_something_else_at_once_come_to_the_same(seed: int, change: Change) -> None:
+    written, rng = random_book(seed), random.Random(seed)
+    events, given = written.book.journal(), given_of(written, written.book.costs, by_stage=seed % 2 == 0)
+    live = Live(events, given, LAST_DAY, layers=weeks)
+    for _ in range(3):
+        given = change(another_cost(given, rng), rng)
+
+        live.go(events, given, LAST_DAY)
+
+        assert same(live.shared(), anew(events, given, LAST_DAY))
+
+
 def test_a_run_that_was_not_told_of_a_late_entry_is_found_out() -> None:
     book = Book({1: LotInfo(species=1)})
     book.cost("heat", 100, 1, 10)
@@ -254,6 +268,38 @@ def test_a_late_cost_counts_though_a_sale_is_taken_back_at_the_same_time() -> No
     book.add(40, "returned", 1, to=(1, 0), relates_to=sale)
 
     live.go(book.journal(), given, 60, since=40, fresh=book.events[-1:])
+
+    assert same(live.shared(), anew(book.journal(), given, 60))
+
+
+def test_a_late_cost_counts_beside_others_though_a_weight_is_said_again_at_the_same_time() -> None:
+    """What is said again is a day on which all costs of the animals are brought up to date, and changes none."""
+    book = Book({1: LotInfo(species=1)})
+    book.add(1, "found", 9, to=(1, 0))
+    book.add(40, "found", 1, to=(1, 1))
+    costs = [CostLine(1, "heat", 600, 2, 61), CostLine(2, "feed", 600, 2, 61)]
+    given = replace(given_of(Written(book, PLAIN), costs), weights={(1, 0): ((0, 1000),)})
+    live = Live(book.journal(), given, 60, layers=weeks)
+    weights = {(1, 0): ((0, 1000), (50, 1000))}
+    more = [*costs, CostLine(3, "heat", 700, 8, 21)]
+    for now in (replace(given, costs=more, weights=weights), replace(given, weights=weights)):
+        live.go(book.journal(), now, 60)
+
+        assert same(live.shared(), anew(book.journal(), now, 60))
+
+
+def test_a_late_cost_counts_beside_others_after_a_weight_was_said_again() -> None:
+    book = Book({1: LotInfo(species=1)})
+    book.add(1, "found", 9, to=(1, 0))
+    book.add(40, "found", 1, to=(1, 1))
+    costs = [CostLine(1, "heat", 600, 2, 61), CostLine(2, "feed", 600, 2, 61)]
+    given = replace(given_of(Written(book, PLAIN), costs), weights={(1, 0): ((0, 1000),)})
+    live = Live(book.journal(), given, 60, layers=weeks)
+    given = replace(given, weights={(1, 0): ((0, 1000), (50, 1000))})
+    live.go(book.journal(), given, 60)
+    given = replace(given, costs=[*costs, CostLine(3, "heat", 700, 8, 21)])
+
+    live.go(book.journal(), given, 60)
 
     assert same(live.shared(), anew(book.journal(), given, 60))
 
