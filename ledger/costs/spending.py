@@ -25,7 +25,9 @@ from ledger.money import Currency, amount_text, round_half_even, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.later import write_one
+from ledger.records.numbers import meant_by
 from ledger.records.periods import accounting_day
+from ledger.records.series import SALES
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
 from ledger.wording import say, strung, word
@@ -278,7 +280,8 @@ def _quantity(conn: Connection, command: Spend, category: str) -> tuple[str, str
 def _sale(conn: Connection, command: Spend) -> int:
     if command.kind != "selling":
         raise BadInput(say("Only a selling cost belongs to one sale; choose kind selling."), field="sale")
-    found = conn.execute(select(t.sale.c.id).where(t.sale.c.number == command.sale)).scalar()
+    wanted = meant_by(conn, SALES, command.sale or "")
+    found = conn.execute(select(t.sale.c.id).where(t.sale.c.number.in_(wanted))).scalar()
     if found is None:
         raise NotFound(say("There is no sale {sale}; look its number up under Sales.", sale=command.sale), field="sale")
     return int(found)

@@ -126,11 +126,10 @@ def _check_apart(conn: Connection, series: Series, pattern: Pattern) -> None:
         if other != series and may_meet(series.layout, other.layout):
             raise Refused(
                 say(
-                    "{pattern} could give a {paper} the number of a {other}, which has {taken}; choose other letters.",
+                    "{pattern} could repeat a number of {taken} ({setting}); choose other letters.",
                     pattern=pattern.text,
-                    paper=word(series.kind.one),
-                    other=word(other.kind.one),
                     taken=other.layout,
+                    setting=word(other.kind.setting),
                 ),
                 "value",
                 {"taken": other.layout},
@@ -140,9 +139,8 @@ def _check_apart(conn: Connection, series: Series, pattern: Pattern) -> None:
             if series.read(number) is not None:
                 raise Refused(
                     say(
-                        "{pattern} could give a {paper} the number of hold {number}; choose other letters.",
+                        "{pattern} could repeat the number of hold {number}; choose other letters.",
                         pattern=pattern.text,
-                        paper=word(series.kind.one),
                         number=number,
                     ),
                     "value",
@@ -162,9 +160,9 @@ def check_own_number(conn: Connection, number: str) -> None:
         if series.read(number) is not None:
             raise Refused(
                 say(
-                    "{number} is a number of a {paper}; give the hold another number, or none.",
+                    "{number} reads as one of your {setting}; give the hold another number, or none.",
                     number=quoted(number),
-                    paper=word(series.kind.one),
+                    setting=word(series.kind.setting),
                 ),
                 "number",
             )

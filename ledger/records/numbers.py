@@ -157,6 +157,12 @@ def longest(conn: Connection, kinds: tuple[Kind, ...]) -> int:
     return max(len(pattern.number(2000, max(n, pattern.first))) for pattern, n in looks)
 
 
+def meant_by(conn: Connection, kind: Kind, typed: str) -> set[str]:
+    """A number as typed, and what else it may stand for."""
+    wanted = typed.strip().upper()
+    return {wanted, *spellings(conn, kind, wanted)}
+
+
 def spellings(conn: Connection, kind: Kind, typed: str) -> tuple[str, ...]:
     """What a number as typed may stand for: S-2025-1 is S-2025-0001."""
     layouts = {one.series.layout: one.series for one in series_in_use(conn, kind)}

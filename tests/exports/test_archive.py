@@ -20,9 +20,12 @@ from exports.archive.read import open_archive
 from exports.archive.write import write_archive
 from ledger.errors import BadInput, Refused
 from ledger.ledger import Ledger
+from ledger.records.commands import SetSetting
 from ledger.records.rows import fingerprint
 from ledger.records.store import Store, create, open_store
 from ledger.records.tables import metadata, operation, outcome
+from ledger.selling.commands import LineOf, Sell
+from ledger.stock.commands import AddLot, AddSpecies, Arrival
 from tests.ledger.records.filled import fill as fill_every_table
 from tests.postgres import Server
 from tests.tui.business import NOW
@@ -106,6 +109,24 @@ def target_for_new(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[s
     name = server.new_database()
     yield server.url_of(name)
     server.drop_database(name)
+
+
+def test_numbers_of_ones_own_go_on_in_a_ledger_from_an_archive(sqlite_store: Store, tmp_path: Path) -> None:
+    ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+    for command in (
+        AddSpecies("PACH", "pachnoda-marginata"),
+        AddLot("P01", "PACH", NOW.date(), (Arrival("opening", "L3", unsexed=9),)),
+        SetSetting("sale numbers", "RE-YYYY-0213"),
+        Sell((LineOf("P01", 1, 100),), NOW.date()),
+    ):
+        ledger.do(command)
+
+    opened = open_archive(write_archive(sqlite_store, tmp_path / "own.zip"), str(tmp_path / "opened.rearledger"))
+    again = Ledger(opened, clock=lambda: NOW, by="keeper")
+
+    assert again.do(Sell((LineOf("P01", 1, 100),), NOW.date())).refs["number"] == "RE-2025-0214"
+    assert again.prove() == ()
+    opened.close()
 
 
 def test_a_row_in_every_table_comes_through(store: Store, tmp_path: Path) -> None:

@@ -276,7 +276,7 @@ def test_numbers_of_papers_by_command(run: CommandLine, tmp_path: Path) -> None:
 
     for pattern, why in (
         ("RE-YYYY-0500", "RE-2025-0213 is given already"),
-        ("GS.05-YY", "could give a sale the number of a credit"),
+        ("GS.05-YY", "could repeat a number of GS.YY-# (credit numbers)"),
         ("2025/001", "is no pattern for numbers"),
     ):
         refused = run("setting", "sale", "numbers", pattern)

@@ -161,7 +161,7 @@ async def test_numbers_of_papers_are_chosen_and_refused_in_words(loft: Ledger) -
         assert "sale numbers S-YYYY-0001 S-2025-" in shown
         await quick(pilot, "enter")
         await fill_in(pilot, "R-0001")
-        assert "! R-0001 could give a sale the number of a hold" in await quick(pilot, "enter")
+        assert "! R-0001 could repeat a number of R-# (hold numbers)" in await quick(pilot, "enter")
         await fill_in(pilot, "re-yyyy-0213")
         await rest(pilot)
         assert "the next is RE-2025-0213" in picture(app)

@@ -169,7 +169,8 @@ class SaleForm(FoldedForm, LotForm):
                 for key in ("stage", "sex", "tub")
             ]
         )
-        return tuple(replace(spec, seldom=self._stage is not None or spec.key == "tub") for spec in specs)
+        seldom = {"tub"} if self.subject else {"sex", "tub"}
+        return tuple(replace(spec, seldom=self._stage is not None or spec.key in seldom) for spec in specs)
 
     def command(self, values: Mapping[str, Any]) -> Sell:
         lines: list[LineOf] = []

@@ -20,6 +20,8 @@ from ledger.costs.grid import GRID
 from ledger.costs.result import Kind, Shared
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
+from ledger.records.numbers import meant_by
+from ledger.records.series import SALES
 from ledger.stock.naming import LotRef, find_lot, find_species, stages
 from ledger.text import quoted
 from ledger.wording import listed, say, strung, word
@@ -136,7 +138,7 @@ def explain_sale(
     rows = conn.execute(
         select(t.sale.c.number, t.sale_line.c.id, t.sale_line.c.position)
         .join(t.sale_line, t.sale_line.c.sale_id == t.sale.c.id)
-        .where(t.sale.c.number == number.strip().upper())
+        .where(t.sale.c.number.in_(meant_by(conn, SALES, number)))
         .order_by(t.sale_line.c.position)
     ).all()
     if not rows:
