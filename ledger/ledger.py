@@ -269,13 +269,21 @@ class Ledger:
         done, before, after = tried
         return Consequences(done.sentence, done.cautions, changes(figures(before), figures(after)))
 
-    def do(self, command: object, *, token: str | None = None, source: str = "command") -> Done:
+    def do(
+        self,
+        command: object,
+        *,
+        token: str | None = None,
+        source: str = "command",
+        before_saving: Callable[[], None] = lambda: None,
+    ) -> Done:
         """Record a command in one transaction.
 
         Args:
             command: what is to be recorded.
             token: made when the form opened; the same token records once, whatever is retried.
             source: where it was said: screen, command, demo, import.
+            before_saving: called once all is written and before it is saved; what it raises leaves all as it was.
 
         Raises:
             Refused: it was not recorded, and why; nothing changed.
@@ -284,7 +292,9 @@ class Ledger:
         scene = self.scene
 
         def work(conn: Connection, operation: int) -> Done:
-            return carry_out(conn, handler, command, Act(operation, scene))
+            written = carry_out(conn, handler, command, Act(operation, scene))
+            before_saving()
+            return written
 
         done = perform(
             self.store,

@@ -32,12 +32,17 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
         shown = await go(pilot, "enter")
         assert f"! {there - 1} died" in shown
         assert f"2 of {len(lines)} counted" in shown
+        # It went on to the next line by itself; back on this one, no single key forgets what was counted.
+        shown = await go(pilot, "up", "y")
+        assert f"{there - 1} stands there as counted" in shown
+        assert f"2 of {len(lines)} counted" in shown
         # Marks record nothing, and outlive the screen.
         assert count(loft, t.operation) == before
         await go(pilot, "escape", "c")
-        shown = await go(pilot, "Z")
+        shown = await go(pilot, "ctrl+f")
         assert "2 lines counted" in shown
-        await go(pilot, "enter")
+        shown = await go(pilot, "enter")
+        assert f"0 of {len(lines)} counted · 1 lot recorded" in shown
 
     assert {(row.lot, row.stage): row.expected for row in loft.to_count()}["P08", "cocoon"] == there - 1
     assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 1)

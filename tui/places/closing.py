@@ -14,7 +14,7 @@ from ledger.records.operations import new_token
 from ledger.wording import say
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.long import LongPage, Tell
+from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
 from tui.widgets.fields import FieldSpec, day, in_days
 from tui.widgets.foot import Answer
@@ -96,6 +96,7 @@ class ClosePage(LongPage):
 
     async def _close(self, values: dict[str, Any]) -> None:
         ledger, command, token = self.desk.ledger, CloseYear(self._year, values["on"]), new_token(time.time_ns())
+        mine = Progress()
 
         def close(tell: Tell) -> object:
             from tui.verbs.watch import back_up
@@ -103,9 +104,10 @@ class ClosePage(LongPage):
             tell(say("making a backup first"), 0, 1)
             back_up(ledger, "asked")
             tell(say("closing the year"), 0, 1)
-            return ledger.do(command, token=token, source="screen")
+            # Escape is heard until all is written; it cannot be undone once it is saved.
+            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
 
-        self.begin(close, records=True)
+        self.begin_with(mine, close, records=True)
 
 
 class TypeYearForm(Asking):
