@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from ledger.books.helps import TaxHelps
     from ledger.books.income import Income
     from ledger.books.late import Late
+    from ledger.books.missing import BeforeClosing
     from ledger.books.prove import Finding
     from ledger.books.rounds_due import RoundTub
     from ledger.books.stock_count import ToCount
@@ -779,6 +780,12 @@ class Ledger:
         from ledger.books.income import income
 
         return self.ask(income, year)
+
+    def before_closing(self, year: int) -> BeforeClosing:
+        """What is missing before an accounting year is closed, also while it lasts. Raises BadInput."""
+        from ledger.books.missing import before_closing
+
+        return self.ask(before_closing, year, self.scene)
 
     def valuation(self, year: int) -> Valuation:
         """The stock of a year at actual and at standard cost, and where its value is lower. Raises BadInput."""

@@ -19,6 +19,7 @@ from ledger.costs.in_use import guess_words, note_opened, opened_before
 from ledger.costs.items import opened_on
 from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
+from ledger.costs.twice import maybe_twice, note_bought
 from ledger.days import long_day
 from ledger.errors import BadInput, NotFound
 from ledger.money import Currency, amount_text, round_half_even, said
@@ -232,6 +233,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
         )
+    cautions += maybe_twice(conn, row, scene.currency)
     return SpendPlan(
         row,
         species_ids,
@@ -273,6 +275,7 @@ def commit_spend(conn: Connection, plan: SpendPlan, act: Act) -> Done:
     """Write the cost, its scope and its payment."""
     cost_id = write_cost(conn, act, plan.row, paid_on=plan.paid_on)
     note_opened(conn, cost_id, plan.row, plan.species_ids or plan.lot_ids)
+    note_bought(conn, cost_id, plan.row)
     scopes = [{"cost_id": cost_id, "species_id": one, "lot_id": None} for one in plan.species_ids]
     scopes += [{"cost_id": cost_id, "species_id": None, "lot_id": one} for one in plan.lot_ids]
     if scopes:
