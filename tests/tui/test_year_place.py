@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
+from threading import Event
+
+import pytest
 
 from ledger.books.commands import CloseYear, SetTaxHelp
 from ledger.ledger import Ledger
@@ -11,7 +14,9 @@ from ledger.stock.commands import Move, Record
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, go, rows
+from tests.tui.screenshot import picture
 from tui.drafts import Drafts
+from tui.places.year import YearAnswer, year_answer
 
 
 async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_reasons(loft: Ledger) -> None:
@@ -73,3 +78,34 @@ async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> N
     assert "! small seller: 5.00 EUR, leaflet" in shown
     assert "this year 6.00; the last twelve months 6.00" in shown
     assert "Check your local rules." in shown
+
+
+async def test_figures_that_are_not_of_now_are_not_shown_as_if_they_were(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    free = Event()
+    free.set()
+
+    def answer(ledger: Ledger, year: int) -> YearAnswer:
+        assert free.wait(20)
+        return year_answer(ledger, year)
+
+    monkeypatch.setattr("tui.places.year.year_answer", answer)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "‹ 2025 › open" in await go(pilot, "7")
+        free.clear()
+        await pilot.press("left")
+        await pilot.pause()
+        shown = " ".join(picture(app).split())
+        assert "2024: adding up" in shown
+        assert "Working paper" not in shown
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "no figures are shown" in " ".join(picture(app).split())
+        free.set()
+
+        # The checks are those of now, and wait for them.
+        shown = await go(pilot, "K")
+        assert "Checks of 2024" in shown
+        assert "‹ 2024 › open" in await go(pilot, "escape")
