@@ -94,8 +94,8 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
     return first, None if last is None else max(last, first)
 
 
-def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
-    """Check a cost and say where it will land."""
+def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int = 0) -> SpendPlan:
+    """Check a cost and say where it will land; `without`: as if the cost of that number had been taken back."""
     category = clean(command.category, limit=40, field="category").lower()
     text = clean(command.text, limit=200, field="text")
     if not category:
@@ -188,7 +188,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     before = None
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
-        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
+        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without)
     until = (
         say("to {day}", day=long_day(last))
         if last
@@ -233,7 +233,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
         )
-    cautions += maybe_twice(conn, row, scene.currency)
+    cautions += maybe_twice(conn, row, scene.currency, without)
     return SpendPlan(
         row,
         species_ids,

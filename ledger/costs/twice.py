@@ -118,13 +118,14 @@ _SEEN: WeakKeyDictionary[Later, _Known] = WeakKeyDictionary()
 """For as long as rows are kept back: a sheet that is brought in asks once a row."""
 
 
-def maybe_twice(conn: Connection, row: Mapping[str, Any], currency: Currency) -> tuple[str, ...]:
+def maybe_twice(conn: Connection, row: Mapping[str, Any], currency: Currency, without: int = 0) -> tuple[str, ...]:
     """What to say of a cost that is about to be recorded: which one may be the same.
 
     Args:
         conn: an open connection.
         row: its columns.
         currency: of the amount.
+        without: a cost that is about to be taken back.
     """
     asked, waiting = _of_row(0, row), later(conn)
     new: set[int] = set()
@@ -135,7 +136,7 @@ def maybe_twice(conn: Connection, row: Mapping[str, Any], currency: Currency) ->
         known = _SEEN.setdefault(waiting, _Known())
         known.read_on(conn, waiting)
         found, new = known.of(asked.on, asked.gross), known.new
-    first = next((one for one in found if asked.like(one)), None)
+    first = next((one for one in found if one.id != without and asked.like(one)), None)
     if first is None:
         return ()
     about = {

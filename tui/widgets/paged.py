@@ -91,6 +91,12 @@ class PagedList(DataTable[Text]):
             self.move_cursor(row=0)
         self.post_message(self.Grown(len(self._rows), self._more))
 
+    def go_to(self, key: str) -> None:
+        """Put the cursor on the row of that key, if it has been read."""
+        at = next((place for place, row in enumerate(self._rows) if row.key == key), None)
+        if at is not None:
+            self.move_cursor(row=at)
+
     def put(self, row: Row) -> None:
         """Show one row anew in its place; nothing is read, and the cursor stays."""
         at = next((place for place, held in enumerate(self._rows) if held.key == row.key), None)

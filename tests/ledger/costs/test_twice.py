@@ -8,11 +8,11 @@ import pytest
 
 from ledger.act import Plan
 from ledger.books.commands import CloseYear, Counted, CountStock
-from ledger.costs.commands import PayCost, RefundCost, ReverseCost, Spend
+from ledger.costs.commands import CorrectCost, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.records.store import Store
-from ledger.stock.commands import AddLot, AddSpecies, Arrival
+from ledger.stock.commands import AddLot, AddSpecies, Arrival, Undo
 from ledger.trying import try_all
 
 NOW = dt.datetime(2025, 6, 4, 10, 0)
@@ -105,3 +105,42 @@ def test_what_touches_a_closed_year_says_so_before_it_is_recorded(sqlite_store: 
     assert kept in ledger.preview(count).cautions
     for late in (PayCost(1, last, 100), RefundCost(1, last, 100)):
         assert any("is closed: this is accounted on 1 January 2025" in one for one in ledger.preview(late).cautions)
+
+
+def test_a_cost_is_corrected_in_one_act_and_undone_as_a_whole(books: Ledger) -> None:
+    books.do(Spend(MAY + dt.timedelta(days=3), "wood", 1000, "Tarnow", "shelf", unpaid=True))
+    wrong = books.costs()[0]
+    right = Spend(wrong.bought_on, "feed", 1000, "Tarnow", "shelf", unpaid=True)
+    before = books.income(2025)
+
+    plan = books.preview(CorrectCost(wrong.id, right))
+    done = books.do(CorrectCost(wrong.id, right))
+
+    assert plan.sentence.startswith(f"Instead of cost {wrong.id}: feed 10.00 EUR from Tarnow")
+    # The one that is taken back is neither a double nor the bag before.
+    assert not any(f"cost {wrong.id}" in one or "used up" in one for one in plan.cautions)
+    new, back, old = books.costs(3)
+    assert (new.id, new.category, new.unpaid, old.taken_back_by, back.reverses) == (
+        done.refs["cost"], "feed", 1000, back.id, old.id,
+    )  # fmt: skip
+    assert books.income(2025).lines != before.lines
+
+    assert "the correction of cost" in books.do(Undo()).sentence
+    again = next(row for row in books.costs() if not row.taken_back)
+    assert (again.category, again.gross, again.unpaid) == ("wood", 1000, 1000)
+    assert books.income(2025) == before
+
+
+def test_a_cost_of_which_money_came_back_is_not_corrected_unseen(books: Ledger) -> None:
+    books.do(RefundCost(1, MAY, 500))
+
+    with pytest.raises(Refused, match="take it back and enter all of it again"):
+        books.preview(CorrectCost(1, Spend(MAY, "substrate", 2400, "Ombrel")))
+
+
+def test_a_bag_ends_in_the_list_when_the_next_is_opened(books: Ledger) -> None:
+    books.do(Spend(MAY + dt.timedelta(days=10), "feed", 2500, "Ombrel", "flake"))
+
+    second, first = books.costs(2)
+
+    assert (second.window_to, first.window_to) == (None, MAY + dt.timedelta(days=9))
