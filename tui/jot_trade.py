@@ -64,6 +64,8 @@ def _amount(words: Words, setting: Setting, what: str) -> int:
 
 def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend:
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`."""
+    if words.peek().startswith(("-", "\N{MINUS SIGN}")):
+        raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
     gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
     typed = words.before(_SPENDING_PARTS)

@@ -48,9 +48,16 @@ async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_i
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await quick(pilot, "5", "ctrl+t")
-        await fill_in(pilot, "heat mat", "20 W", "55%", "0.2957", "2025-05-01")
+        await fill_in(pilot, "heat mat", "20 W", "much")
+        await pilot.press("tab")
+        assert '! "much"' in picture(app)
+        await pilot.press("shift+tab")
+        await fill_in(pilot, "55%", "0.2957", "2025-05-01")
         await rest(pilot)
         shown = " ".join(picture(app).split())
+        # What was wrong is not said any longer, and the bill is spoken of before it is too late.
+        assert "! " not in shown.split("Power, reckoned")[1].split("Caution")[0]
+        assert "Do not record the bill of the household as well" in shown
         # 20 W x 55 % x 24 h x 35 days = 9.24 kWh, at 0.2957: 2.73
         assert "power 2.73 EUR" in shown
         assert "9.24 kWh" in shown
@@ -103,6 +110,9 @@ async def test_a_cost_is_corrected_from_its_row_and_the_cursor_goes_to_what_was_
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await quick(pilot, "5", "minus")
+        await fill_in(pilot, "wood", "-4.50", "Tarnow")
+        assert "Money that came back is a refund: $ on the cost, in 5 Costs." in await quick(pilot)
+        await pilot.press("shift+tab", "shift+tab")
         await fill_in(pilot, "wood", "10", "Tarnow", "shelf", "2025-05-02")
         await quick(pilot, "enter")
         wrong = loft.costs()[0]

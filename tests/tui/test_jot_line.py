@@ -223,7 +223,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 counted many", BadInput, '"many" is none'),
     ("feed", BadInput, "How much was spent on feed"),
     ("feed 1.234 Ombrel", Ambiguous, "may mean"),
-    ("feed -5 Ombrel", BadInput, "less than nothing"),
+    ("feed -5 Ombrel", BadInput, "is a refund"),
     ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
     ("equipment 145 Nib", BadInput, "How long will it last"),
     ("feed 24 for nobody", BadInput, "not a species or a lot"),

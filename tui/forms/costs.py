@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
-from ledger.money import amount_text
+from ledger.money import Currency, amount_text
 from ledger.text import quoted
 from ledger.wording import say
 from tui.look import short
@@ -39,6 +39,18 @@ def _life(typed: str) -> int | None:
             say("{typed} is no length of time; write 5 years or 18 months.", typed=quoted(typed)), field="life"
         )
     return int(number) * days
+
+
+def _spent(money: Currency) -> Callable[[str], int | None]:
+    """Reads what was spent; what came back is no cost below nought."""
+    read = amount(money)
+
+    def read_spent(typed: str) -> int | None:
+        if typed.strip().startswith(("-", "\N{MINUS SIGN}")):
+            raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="gross")
+        return read(typed)
+
+    return read_spent
 
 
 class SpendForm(Form):
@@ -74,7 +86,7 @@ class SpendForm(Form):
                 hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),
-            FieldSpec("gross", say("how much"), amount(money), "", in_money(money)),
+            FieldSpec("gross", say("how much"), _spent(money), "", in_money(money)),
             FieldSpec(
                 "supplier", say("from whom"), text("supplier"), supplier, nothing_beside, known=ledger.suppliers()
             ),
