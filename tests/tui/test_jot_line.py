@@ -114,6 +114,8 @@ LINES: list[tuple[str, object]] = [
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
     ("feed 7.50", Spend(TODAY, "feed", 750)),
+    ("feed 7.50 New Shed Co 31.12.24", Spend(dt.date(2024, 12, 31), "feed", 750, "Shed Co")),
+    ("P08 3 died on 31.12.24", record(Move("died", 3), on=dt.date(2024, 12, 31))),
     (
         "equipment 145 Nib tax 23.15 lasts 5 years note incubator",
         Spend(
