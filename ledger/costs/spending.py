@@ -26,7 +26,7 @@ from ledger.money import Currency, amount_text, round_half_even, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.later import write_one
-from ledger.records.periods import accounting_day
+from ledger.records.periods import accounting_day, year_of
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
 from ledger.wording import say, strung, word
@@ -229,6 +229,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
                 accounting_on=long_day(accounting_on),
             )
         )
+    elif (year := year_of(conn, command.bought_on)) < year_of(conn, scene.today):
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))

@@ -143,3 +143,10 @@ async def test_a_cost_is_corrected_from_its_row_and_the_cursor_goes_to_what_was_
         assert "4.50 of 24.00 EUR came back." in shown
         assert "Record a refund" in await quick(pilot, "full_stop", *"refund")
     assert (new.category, new.gross, new.supplier, new.text) == ("substrate", 1000, "Tarnow", "shelf")
+
+
+async def test_a_key_that_does_nothing_here_says_so(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "V does nothing here" in await quick(pilot, "6", "V")
+        assert "does nothing here" not in await quick(pilot, "down", "t")

@@ -8,6 +8,7 @@ from threading import Event
 import pytest
 
 from ledger.books.commands import CloseYear, SetTaxHelp
+from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.stock.commands import Move, Record
@@ -59,12 +60,14 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
 async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(loft: Ledger) -> None:
     loft.do(CloseYear(2024, TODAY))
     loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))
+    number = loft.do(Spend(dt.date(2024, 12, 2), "feed", 450, unpaid=True)).refs["cost"]
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "Y")
         shown = await go(pilot, "escape", "left", "Y")
 
-    assert "2024-12-01 → 2025-01-01 entry" in shown
+    assert "1 Dec 2024 → 1 Jan 2025 entry" in shown
+    assert f"2 Dec 2024 → 1 Jan 2025 cost {number}: feed, 4.50 EUR" in shown
     assert "P01 adult: 8 in the books, 6 as known now" in shown
 
 

@@ -138,7 +138,7 @@ class ClosePage(LongPage):
             from tui.verbs.watch import back_up
 
             tell(say("making a backup first"), 0, 1)
-            back_up(ledger, "asked")
+            back_up(ledger, "closing")
             tell(say("closing the year"), 0, 1)
             # Escape is heard until all is written; it cannot be undone once it is saved.
             return ledger.do(command, token=token, source="screen", before_saving=mine.settle)

@@ -12,17 +12,18 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from ledger.days import long_day
+from ledger.days import Order, long_day
 from ledger.errors import BadInput, Refused
-from ledger.money import Currency, amount_text
+from ledger.money import Currency, amount_text, said
 from ledger.records.periods import period_by_year, year_of
 from ledger.text import safe_name
-from ledger.wording import counted, say, strung
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
 from tui.forms.asking import Asking
 from tui.frame import Place
+from tui.look import short
 from tui.places.long import Tell
 from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
@@ -230,7 +231,8 @@ class YearPlace(Aside[None], Place):
     async def action_late(self) -> None:
         """Late facts."""
         asked = partial(self.desk.ledger.late, self._year)
-        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, late_lines))
+        told = partial(late_lines, currency=self.desk.ledger.currency, order=self.desk.order)
+        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, told))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
@@ -341,16 +343,17 @@ def _zip(typed: str) -> Path:
     return path
 
 
-def late_lines(found: Late) -> list[str]:
+def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
     """Late facts of a year, then the lots and stages whose stock differs by them."""
     lines = [
         say(
-            "{happened_on} → {accounted_on}  {kind} {number}: {what}",
-            happened_on=fact.happened_on,
-            accounted_on=fact.accounted_on,
-            kind=fact.kind,
+            "{happened_on} → {accounted_on}  {kind} {number}: {what}{amount}",
+            happened_on=short(fact.happened_on, order),
+            accounted_on=short(fact.accounted_on, order),
+            kind=word(fact.kind),
             number=fact.number,
             what=fact.what,
+            amount="" if fact.amount is None else f", {said(fact.amount, currency)}",
         )
         for fact in found.facts
     ]

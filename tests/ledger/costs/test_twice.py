@@ -144,3 +144,9 @@ def test_a_bag_ends_in_the_list_when_the_next_is_opened(books: Ledger) -> None:
     second, first = books.costs(2)
 
     assert (second.window_to, first.window_to) == (None, MAY + dt.timedelta(days=9))
+
+
+def test_a_cost_of_a_year_that_is_over_says_in_which_year_it_counts(books: Ledger) -> None:
+    (caution,) = books.preview(Spend(dt.date(2024, 12, 28), "feed", 300)).cautions
+
+    assert caution == "It is accounted in 2024, which is over but not closed yet."
