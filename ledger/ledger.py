@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from ledger.books.helps import TaxHelps
     from ledger.books.income import Income
     from ledger.books.late import Late
+    from ledger.books.missing import BeforeClosing
     from ledger.books.prove import Finding
     from ledger.books.rounds_due import RoundTub
     from ledger.books.stock_count import ToCount
@@ -270,13 +271,21 @@ class Ledger:
         done, before, after = tried
         return Consequences(done.sentence, done.cautions, changes(figures(before), figures(after)))
 
-    def do(self, command: object, *, token: str | None = None, source: str = "command") -> Done:
+    def do(
+        self,
+        command: object,
+        *,
+        token: str | None = None,
+        source: str = "command",
+        before_saving: Callable[[], None] = lambda: None,
+    ) -> Done:
         """Record a command in one transaction.
 
         Args:
             command: what is to be recorded.
             token: made when the form opened; the same token records once, whatever is retried.
             source: where it was said: screen, command, demo, import.
+            before_saving: called once all is written and before it is saved; what it raises leaves all as it was.
 
         Raises:
             Refused: it was not recorded, and why; nothing changed.
@@ -285,7 +294,9 @@ class Ledger:
         scene = self.scene
 
         def work(conn: Connection, operation: int) -> Done:
-            return carry_out(conn, handler, command, Act(operation, scene))
+            written = carry_out(conn, handler, command, Act(operation, scene))
+            before_saving()
+            return written
 
         done = perform(
             self.store,
@@ -770,6 +781,12 @@ class Ledger:
         from ledger.books.income import income
 
         return self.ask(income, year)
+
+    def before_closing(self, year: int) -> BeforeClosing:
+        """What is missing before an accounting year is closed, also while it lasts. Raises BadInput."""
+        from ledger.books.missing import before_closing
+
+        return self.ask(before_closing, year, self.scene)
 
     def valuation(self, year: int) -> Valuation:
         """The stock of a year at actual and at standard cost, and where its value is lower. Raises BadInput."""

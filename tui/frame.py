@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
+from textual.events import Key
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
 
+from ledger.wording import say
 from tui.actions import Act, bindings
 from tui.look import in_one_style, short
 from tui.widgets.foot import Answer, Foot
@@ -156,6 +158,12 @@ class Framed(Screen[R]):
         if act is None:
             return True
         return not self.typing() or (act.in_fields and not isinstance(self.focused, JotInput))
+
+    def on_key(self, event: Key) -> None:
+        """A letter or sign that does nothing here says so, rather than leaving its keeper to wonder."""
+        if event.is_printable and event.character and not self.typing():
+            said = say("{key} does nothing here; . lists all that can be done, ? helps.", key=event.character)
+            self.foot.answer(Answer(said))
 
     def open_jot(self) -> None:
         """Open the jot line over the foot."""

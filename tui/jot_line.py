@@ -32,6 +32,8 @@ _DAY = re.compile(
     re.IGNORECASE | re.VERBOSE,
 )
 """A day at the end of a line, in the shapes that cannot be mistaken for something else."""
+_SHORT_YEAR = re.compile(r"(?:^|(?<=\s))\d{1,2}\.\d{1,2}\.\d{2}$")
+"""31.12.24: a day after `on` and in a line of spending; elsewhere it may be a count by sex, 1.2.10."""
 _NOTE = re.compile(r"(?:^|\s)note\s+(?=\S)", re.IGNORECASE)
 
 
@@ -123,9 +125,13 @@ def _cut_note(text: str) -> tuple[str, str]:
 
 def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
     """The line without the day at its end, and that day; a line without one means today."""
-    found = _DAY.search(text)
+    found = _DAY.search(text) or _SHORT_YEAR.search(text)
     if found is None:
         return text, setting.today
+    if found.re is _SHORT_YEAR:
+        after_on = text[: found.start()].casefold().endswith(" on ")
+        if not after_on and Words(text).take_phrase(setting.vocabulary.categories) is None:
+            return text, setting.today
     before = text[: found.start()].rstrip()
     if before.casefold().endswith(" on") and not before.casefold().endswith(" moved on"):
         before = before[:-3].rstrip()

@@ -74,6 +74,8 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
     unopened` and later `substrate opened`."""
     if words.take_phrase(OPENED) is not None:
         return _opened(words, category, on, note, setting)
+    if words.peek().startswith(("-", "\N{MINUS SIGN}")):
+        raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
     gross = _amount(words, setting, say("was spent on {category}", category=category))
     start = words.at
     typed, how = _by_method(words.before(_SPENDING_PARTS))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterator
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import CorrectCost, Spend
 from ledger.selling.commands import PlaceHold, PostSale, Sell, Swap
 from ledger.stock.commands import AddLot, SetLotFact
 from ledger.text import quoted
@@ -82,6 +82,8 @@ def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, 
     if isinstance(command, Swap):
         yield "customer", command.partner, vocabulary.customers
         yield from _named(command.into_lot, vocabulary)
+    if isinstance(command, CorrectCost):
+        yield from _named(command.spend, vocabulary)
     if isinstance(command, Spend):
         yield "supplier", command.supplier, vocabulary.suppliers
     if isinstance(command, SetLotFact) and command.fact == "place":

@@ -66,6 +66,8 @@ def open_archive(path: Path, target: str) -> Store:
 
 
 def _package(file: zipfile.ZipFile, path: Path) -> dict[str, Any]:
+    if DESCRIPTION not in file.namelist():
+        raise BadInput(f"{path.name} is no archive of this program; rearledger archive writes one.", "file")
     try:
         package: dict[str, Any] = json.loads(content(file, DESCRIPTION))
         ours = package["rearledger"]

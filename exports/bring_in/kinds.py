@@ -63,7 +63,7 @@ STOCK = Kind(
         Field("species", "text", "Species", ("species code",), True, "Code of the species in the ledger"),
         Field("stage", "text", "Stage", ("life stage",), True, "As the species has it, such as L3"),
         Field(
-            "count", "counts", "Count", ("number", "quantity", "qty", "animals"), True,
+            "count", "counts", "Count", ("number", "quantity", "qty", "animals", "how many"), True,
             "How many; 1.2.3 for males.females.unsexed; about 40 for an estimate",
         ),
         Field("started", "date", "Started on", ("start", "hatched", "hatched on"), True, "Day it began"),
@@ -87,7 +87,7 @@ SALES = Kind(
     (
         Field("date", "date", "Date", ("sold on", "sale date", "day"), True, "Day of the sale"),
         Field("lot", "code", "Lot", ("lot code",), True, "Lot the animals came from"),
-        Field("count", "counts", "Count", ("number", "quantity", "qty", "animals"), True, "How many"),
+        Field("count", "counts", "Count", ("number", "quantity", "qty", "animals", "how many"), True, "How many"),
         Field("price", "amount", "Price", ("amount", "total price", "line total"), False, "For the whole row"),
         Field("each", "amount", "Price each", ("unit price", "each"), False, "For one animal, in place of Price"),
         Field("stage", "text", "Stage", ("life stage",), False, ""),

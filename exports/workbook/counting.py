@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from exports.workbook.sheet import Cell, Column, Table
+from exports.workbook.sheet import Cell, Column, Table, money
 from ledger.books.year import YearBooks
+from ledger.money import Currency
 
 EARLIER, LATER = "earlier year, counted here", "this year, counted later"
 
@@ -47,10 +48,18 @@ def counts(books: YearBooks) -> Table:
     )
 
 
-def late(books: YearBooks) -> Table:
+def late(books: YearBooks, currency: Currency) -> Table:
     """Facts of a closed year that are accounted in another one."""
     rows: list[list[Cell]] = [
-        [where, fact.happened_on, fact.accounted_on, fact.kind, fact.number, fact.what]
+        [
+            where,
+            fact.happened_on,
+            fact.accounted_on,
+            fact.kind,
+            fact.number,
+            fact.what,
+            None if fact.amount is None else money(fact.amount, currency),
+        ]
         for where, facts in ((EARLIER, books.late_here), (LATER, books.late_elsewhere))
         for fact in facts
     ]
@@ -66,6 +75,7 @@ def late(books: YearBooks) -> Table:
             Column("Kind", "text", 17),
             Column("Number", "text", 13),
             Column("What", "wide", 60),
+            Column("Amount", "money", 11),
         ),
         rows,
     )

@@ -111,7 +111,7 @@ def content(
         papers.origins(books, currency),
         spending.equipment(books, currency),
         papers.owed(books, currency),
-        counting.late(books),
+        counting.late(books, currency),
     ]
     first = about.about(books, currency, facts, tables, plain=plain)
     if not all(check.holds for check in found):

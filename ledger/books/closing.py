@@ -16,19 +16,16 @@ from sqlalchemy import Connection, Table, func, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.books.commands import CloseYear
-from ledger.books.controls import LAST_DAYS, last_counts, uncounted_lots
 from ledger.books.income import Income, income_of, year_rows
 from ledger.books.material import Material, material
-from ledger.books.stock_count import count_rows
+from ledger.books.missing import Missing, missing_of, not_over
 from ledger.costs.result import Kind
 from ledger.days import long_day
 from ledger.errors import BadInput, PeriodClosed, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.periods import Period, close, period_by_year
-from ledger.selling.holds import holds, undecided
-from ledger.stock.earmarks import shorts
-from ledger.wording import counted, listed, say, strung, word
+from ledger.wording import counted, listed, say
 
 RESULT = "Result"
 
@@ -52,7 +49,12 @@ class ClosePlan:
     """The year and the open ones before it in which anything is accounted: they are closed with it."""
     on: dt.date
     sentence: str
-    cautions: tuple[str, ...]
+    missing: tuple[Missing, ...]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What is missing, in sentences."""
+        return tuple(one.sentence for one in self.missing)
 
 
 def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
@@ -69,15 +71,7 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
             say("{year} is closed already; its figures stand.", year=period.year), "year", {"year": period.year}
         )
     if scene.today <= period.last_day:
-        raise Refused(
-            say(
-                "{year} lasts until {last_day}; it can be closed from the day after.",
-                year=period.year,
-                last_day=long_day(period.last_day),
-            ),
-            "year",
-            {"year": period.year, "last": period.last_day},
-        )
+        raise Refused(not_over(period), "year", {"year": period.year, "last": period.last_day})
     if not period.last_day < command.on <= scene.today:
         raise BadInput(
             say(
@@ -90,7 +84,7 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
     given = material(conn, period.year)
     result = income_of(given, year_rows(conn, given))
     sentence = _sentence(years, result.cash_result, result.accruals_result, scene)
-    return ClosePlan(period.year, years, command.on, sentence, tuple(_cautions(conn, given, result, scene)))
+    return ClosePlan(period.year, years, command.on, sentence, tuple(missing_of(conn, given, result, scene)))
 
 
 def _sentence(years: Sequence[int], cash: int, accruals: int, scene: Scene) -> str:
@@ -125,75 +119,6 @@ def _first_day(conn: Connection, table: Table) -> dt.date | None:
     on = table.c.accounting_on
     day: dt.date | None = conn.execute(select(func.min(on, type_=on.type))).scalar()
     return day
-
-
-def _cautions(conn: Connection, given: Material, result: Income, scene: Scene) -> Iterable[str]:
-    if not result.agrees:
-        yield say("The accruals result does not come out the same on both ways; run prove before closing.")
-    last = given.last
-    unpaid = [sale for sale in given.sales if sale.balance(last) > 0]
-    if unpaid:
-        total = said(sum(sale.balance(last) for sale in unpaid), scene.currency)
-        yield counted(
-            len(unpaid),
-            "{n} sale not paid in full at the year's end: {total}.",
-            "{n} sales not paid in full at the year's end: {total}.",
-            total=total,
-        )
-    parcels = [s for s in given.sales if s.sold_on <= last and not s.undone and (s.earned_on or dt.date.max) > last]
-    if parcels:
-        numbers = listed([sale.number for sale in parcels])
-        yield say(
-            "Sold and not posted by the year's end: {numbers}; they count in the year they are posted.", numbers=numbers
-        )
-    owing = [cost for cost in given.costs if cost.owed(last) > 0]
-    if owing:
-        total = said(sum(cost.owed(last) for cost in owing), scene.currency)
-        yield counted(
-            len(owing),
-            "{n} cost not paid in full at the year's end: {total}.",
-            "{n} costs not paid in full at the year's end: {total}.",
-            total=total,
-        )
-    waiting = holds(conn, scene.now, only_open=True)
-    if waiting:
-        yield say("Holds still open: {holds}.", holds=listed([hold.number for hold in waiting]))
-    deposits = undecided(conn, scene.now)
-    if deposits:
-        yield say("Deposits nobody has decided on: {holds}.", holds=listed([hold.number for hold in deposits]))
-    uncounted = uncounted_lots(conn, given.first, last)
-    if uncounted:
-        yield say("Not counted in the year: {uncounted}.", uncounted=listed(list(uncounted)))
-    early = [
-        say("{code} ({on})", code=code, on=long_day(on))
-        for code, on in last_counts(conn, last)
-        if code not in uncounted and on <= last - dt.timedelta(days=LAST_DAYS)
-    ]
-    if early:
-        yield say(
-            "Counted, but not in the last {last_days} days of the year: {early}.",
-            last_days=LAST_DAYS,
-            early=listed(early),
-        )
-    left = [row for row in count_rows(conn, given.first, last) if row.left]
-    if left:
-        where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
-        yield say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
-    if given.idle > 0:
-        yield say("Costs with no animals to carry them: {idle}.", idle=said(given.idle, scene.currency))
-    elif given.idle < 0:
-        yield say(
-            "Of costs a closed year had used up, {amount} more came back than there were costs with no animals to "
-            "carry them.",
-            amount=said(-given.idle, scene.currency),
-        )
-    lacking = shorts(conn)
-    if lacking:
-        yield counted(
-            len(lacking),
-            "{n} set-aside is short of animals; see what is due.",
-            "{n} set-asides are short of animals; see what is due.",
-        )
 
 
 def commit_close(conn: Connection, plan: ClosePlan, act: Act) -> Done:

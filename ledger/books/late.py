@@ -33,6 +33,8 @@ class LateFact:
     number: str
     """Of the entry, cost, sale or hold."""
     what: str
+    amount: int | None = None
+    """Minor units, below nothing where a cost is taken back; None: it is about animals, or has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,9 +148,14 @@ def _of_table(
             next((values[name] for name in ("text", "category", "method", "kind", "reason") if values.get(name)), "")
         )
         kind = _KINDS.get(table.name, table.name)
+        amount = values.get("gross", values.get("amount"))
+        if table.name == "cost" and row.reverses is not None:
+            what, amount = say("takes back cost {number}: {what}", number=row.reverses, what=word(what)), -amount
         yield (
             row.operation_id,
-            LateFact(values[day.name], row.accounting_on, row.recorded_at[:16], kind, str(number), what),
+            LateFact(
+                values[day.name], row.accounting_on, row.recorded_at[:16], kind, str(number), what, amount or None
+            ),
         )
 
 

@@ -19,6 +19,7 @@ from ledger.books.commands import Counted, CountStock
 from ledger.errors import BadInput, Refused
 from ledger.records import tables as t
 from ledger.records.columns import MOST_ANIMALS
+from ledger.records.periods import period_of
 from ledger.records.undone import stands
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from ledger.stock.events import Event
@@ -157,7 +158,19 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
         agree=agree,
     )
     text = strung([head, *said], "; ") + "."
-    return CountPlan(planned, text, planned.cautions)
+    year = period_of(conn, on)
+    # What differs says itself where it is accounted; a count that agrees is no movement.
+    kept = (
+        (
+            say(
+                "{year} is closed and its figures stay as they are; the count is kept with its date.",
+                year=year.year,
+            ),
+        )
+        if year.closed
+        else ()
+    )
+    return CountPlan(planned, text, (*kept, *planned.cautions))
 
 
 def _overlap(one: tuple[int, Asked], other: tuple[int, Asked]) -> bool:

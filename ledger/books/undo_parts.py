@@ -17,6 +17,7 @@ from ledger.books.commands import TakeBackFile
 from ledger.books.undo_instead import BY_KIND, INSTEAD
 from ledger.costs.changing import commit_unpay_cost, plan_unpay_cost
 from ledger.costs.commands import DropHours, PutBack, ReverseCost
+from ledger.costs.correcting import commit_uncorrect, plan_uncorrect
 from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
@@ -105,6 +106,8 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
         CannotUndo: something of it cannot be taken back.
     """
     wrote = set(conn.execute(_WROTE, {"act": act}).scalars())
+    if kind == "CorrectCost":
+        return _uncorrect(conn, act, answer)
     if kind == "SetSetting":
         return Parts((_of_setting(conn, answer),), "", False)
     if "bring_in" in wrote:
@@ -155,6 +158,14 @@ def _back_file(number: int) -> Part:
     from ledger.books.bringing_back import commit_back, plan_back
 
     return Part(lambda conn, scene: plan_back(conn, TakeBackFile(number, scene.today), scene), commit_back)
+
+
+def _uncorrect(conn: Connection, act: int, answer: Mapping[str, Any]) -> Parts | None:
+    standing = _standing(conn, act, t.cost)
+    if not standing:
+        return None
+    new, old = int(standing[0].id), int(answer["refs"]["corrected"])
+    return Parts((Part(lambda conn, scene: plan_uncorrect(conn, new, old, scene), commit_uncorrect),), "", False)
 
 
 def _again(packs: list[int], *, reopened: bool = False) -> Part:

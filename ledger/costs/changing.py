@@ -20,7 +20,8 @@ from ledger.days import long_day
 from ledger.errors import BadInput, NotEnough, NotFound, Refused
 from ledger.money import said
 from ledger.records import tables as t
-from ledger.records.periods import accounting_day
+from ledger.records.lateness import late
+from ledger.records.periods import accounting_day, year_of
 from ledger.text import clean_block
 from ledger.wording import say, word
 
@@ -103,7 +104,8 @@ def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
         amount=said(command.amount, scene.currency),
         on=long_day(command.on),
     )
-    return ChangePlan(row.id, "paid", command.on, command.amount, None, command.note, sentence)
+    cautions = late(conn, command.on)
+    return ChangePlan(row.id, "paid", command.on, command.amount, None, command.note, sentence, cautions)
 
 
 def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePlan:
@@ -142,9 +144,8 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
         amount=said(command.amount, scene.currency),
         on=long_day(command.on),
     )
-    return ChangePlan(
-        row.id, "refund", command.on, command.amount, None, command.note, sentence, _stays(conn, row, command.on)
-    )
+    cautions = (*late(conn, command.on), *_stays(conn, row, command.on))
+    return ChangePlan(row.id, "refund", command.on, command.amount, None, command.note, sentence, cautions)
 
 
 def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> ChangePlan:
@@ -190,7 +191,8 @@ def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan
         got=got,
         on=long_day(command.on),
     )
-    return ChangePlan(row.id, "disposal", command.on, amount, None, command.note, sentence)
+    cautions = late(conn, command.on)
+    return ChangePlan(row.id, "disposal", command.on, amount, None, command.note, sentence, cautions)
 
 
 def commit_change(conn: Connection, plan: ChangePlan, act: Act) -> Done:
@@ -300,10 +302,20 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
         row.accounting_on if accounting_day(conn, row.accounting_on) == row.accounting_on else scene.today
     )
     copy["note"] = clean_block(command.note, limit=2000, field="note")
+    cautions: tuple[str, ...] = ()
+    if copy["accounting_on"] != row.accounting_on:
+        cautions = (
+            say(
+                "The year of {day} is closed and stays as it is: what is taken back counts on {accounted}, in {year}.",
+                day=long_day(row.accounting_on),
+                accounted=long_day(copy["accounting_on"]),
+                year=year_of(conn, copy["accounting_on"]),
+            ),
+        )
     return ReverseCostPlan(
         copy,
         say("Cost {id} ({category}) is taken back.", id=row.id, category=word(row.category)),
-        _stays(conn, row, copy["accounting_on"]),
+        (*_stays(conn, row, copy["accounting_on"]), *cautions),
     )
 
 

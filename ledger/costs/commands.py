@@ -179,6 +179,15 @@ class ReverseCost:
 
 
 @dataclass(frozen=True, slots=True)
+class CorrectCost:
+    """Take back a cost and record it anew as it should have been, in one act."""
+
+    cost: int
+    spend: Spend
+    """As it should have been; what a form does not ask for (share, days, residual value, sale) stays as it was."""
+
+
+@dataclass(frozen=True, slots=True)
 class SetMethod:
     """A dated figure of method: 'brood', 'cost basis', 'hour rate' (minor units), 'share <category>' (as 'Spend')."""
 

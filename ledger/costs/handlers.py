@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ledger.act import Handler
-from ledger.costs import care, changing, hours, methods, power, spending, standard, taking_out
+from ledger.costs import care, changing, correcting, hours, methods, power, spending, standard, taking_out
 from ledger.costs import commands as c
 
 HANDLERS: dict[type, Handler] = {
@@ -18,6 +18,7 @@ HANDLERS: dict[type, Handler] = {
     c.EndWindow: Handler(changing.plan_end_window, changing.commit_change),
     c.Dispose: Handler(changing.plan_dispose, changing.commit_change),
     c.ReverseCost: Handler(changing.plan_reverse_cost, changing.commit_reverse_cost),
+    c.CorrectCost: Handler(correcting.plan_correct, correcting.commit_correct),
     c.SetMethod: Handler(methods.plan_method, methods.commit_method),
     c.SetCare: Handler(care.plan_care, care.commit_care),
     c.SetStandardCost: Handler(standard.plan_standard, standard.commit_standard),

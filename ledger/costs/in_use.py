@@ -143,11 +143,11 @@ class _Openings:
             self._finished[cost] = conn.execute(_FINISHED, {"of_cost": cost}).scalar()
         return self._finished[cost]
 
-    def last(self, queue: list[_Opened], first: dt.date) -> _Opened | None:
+    def last(self, queue: list[_Opened], first: dt.date, without: int) -> _Opened | None:
         """The last thing of a queue opened by a day that was not taken back."""
         place = bisect_right(queue, first, key=lambda one: one.first)
         places = range(place - 1, -1, -1)
-        return next((queue[one] for one in places if queue[one].id not in self.gone), None)
+        return next((one for at in places if (one := queue[at]).id not in self.gone and one.id != without), None)
 
 
 _SEEN: WeakKeyDictionary[Connection | Later, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
@@ -162,6 +162,7 @@ def opened_before(
     whom: Collection[int],
     first: dt.date,
     really: dt.date | None = None,
+    without: int = 0,
 ) -> Before | None:
     """The last thing of an item and scope opened before a day, or else of its category; `None`: it is the first.
 
@@ -170,12 +171,14 @@ def opened_before(
         category, text, scope, whom: of what is opened now.
         first: the first day it is used up on.
         really: the day it was opened, if a closed year has its days begin later: it ends nothing opened after that.
+        without: a cost that is about to be taken back.
     """
     lent = _SEEN.setdefault(later(conn) or conn, {})
     openings = lent.setdefault((category, scope), _Openings())
     openings.read_on(conn, category, scope)
     ids = frozenset(whom)
-    found = openings.last(openings.by_item[text.casefold(), ids], first) or openings.last(openings.by_whom[ids], first)
+    queues = openings.by_item[text.casefold(), ids], openings.by_whom[ids]
+    found = openings.last(queues[0], first, without) or openings.last(queues[1], first, without)
     if found is None:
         return None
     same = found.text.casefold() == text.casefold() and found.really <= (really or first)

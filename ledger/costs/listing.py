@@ -7,11 +7,14 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, Row, func, select
 
 from ledger.costs.dated import counts_still
+from ledger.costs.load import followers, scopes_of
 from ledger.records import tables as t
 
 USUAL_CATEGORIES = {
@@ -52,7 +55,7 @@ class CostRow:
     refunded: int
     window_from: dt.date | None
     window_to: dt.date | None
-    """`None` with a first day: until the next is opened."""
+    """`None` with a first day: until the next is opened, which nobody has yet."""
     life_days: int | None
     disposed_on: dt.date | None
     sale: str
@@ -60,6 +63,9 @@ class CostRow:
     taken_back: bool
     """It, or the cost it takes back, does not count."""
     note: str
+    reverses: int | None = None
+    """Number of the cost that this one takes back."""
+    taken_back_by: int | None = None
 
     @property
     def unpaid(self) -> int:
@@ -105,7 +111,11 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
             window[change.cost_id] = change.window_to
         elif change.kind == "disposal":
             disposed[change.cost_id] = change.happened_on
-    reversed_ids = set(conn.execute(select(t.cost.c.reverses).where(t.cost.c.reverses.in_(ids))).scalars())
+    taken = {
+        row.reverses: row.id
+        for row in conn.execute(select(t.cost.c.id, t.cost.c.reverses).where(t.cost.c.reverses.in_(ids)))
+    }
+    ended = _ended_by_the_next(conn, rows)
     return tuple(
         CostRow(
             id=row.id,
@@ -122,15 +132,43 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
             paid=amounts[row.id, "paid"],
             refunded=amounts[row.id, "refund"],
             window_from=row.window_from,
-            window_to=window.get(row.id, row.window_to),
+            window_to=window.get(row.id, row.window_to or ended.get(row.id)),
             life_days=row.life_days,
             disposed_on=disposed.get(row.id),
             sale=row.sale_number or "",
-            taken_back=row.reverses is not None or row.id in reversed_ids,
+            taken_back=row.reverses is not None or row.id in taken,
             note=row.note,
+            reverses=row.reverses,
+            taken_back_by=taken.get(row.id),
         )
         for row in rows
     )
+
+
+def _ended_by_the_next(conn: Connection, rows: Sequence[Row[Any]]) -> dict[int, dt.date]:
+    """Last day of what was open until the next of its kind was opened, as it has been."""
+    open_ended = {row.category for row in rows if row.kind == "used up" and row.window_from and not row.window_to}
+    if not open_ended:
+        return {}
+    back, c = t.cost.alias("back"), t.cost.c
+    used = conn.execute(
+        select(c.id, c.kind, c.category, c.text, c.bought_on, c.accounting_on, c.window_from, c.window_to)
+        .outerjoin(back, back.c.reverses == c.id)
+        .where(
+            c.kind == "used up",
+            c.category.in_(open_ended),
+            c.window_from.is_not(None),
+            c.reverses.is_(None),
+            back.c.id.is_(None),
+        )
+        .order_by(c.id)
+    ).all()
+    follows = followers(used, scopes_of(conn))
+    return {
+        row.id: max(row.window_from, follows[row.id].window_from - dt.timedelta(days=1))
+        for row in rows
+        if row.id in follows and row.window_to is None
+    }
 
 
 def categories(conn: Connection) -> dict[str, str]:

@@ -64,12 +64,12 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
         for number in (row.id, row.reverses)
     }
     taken_back = {row.reverses: row for row in rows if row.reverses is not None and row.id not in gone}
-    scopes = _scopes(conn)
+    scopes = scopes_of(conn)
     changes: dict[int, list[Row[Any]]] = defaultdict(list)
     for change in conn.execute(select(t.cost_change).where(counts_still).order_by(t.cost_change.c.id)).all():
         changes[change.cost_id].append(change)
     years = Years(conn)
-    follows = _followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
+    follows = followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
     result: list[SpreadCost] = []
     before: dict[tuple[Item, Scope], list[_Used]] = defaultdict(list)
     of_category: dict[tuple[str, Scope], list[_Used]] = defaultdict(list)
@@ -160,7 +160,8 @@ def _guess(before: Sequence[_Used], operation: int) -> int:
     return GUESS_DAYS
 
 
-def _scopes(conn: Connection) -> dict[int, Scope]:
+def scopes_of(conn: Connection) -> dict[int, Scope]:
+    """For whom each cost is that is not for all animals."""
     named: dict[int, set[int]] = defaultdict(set)
     for row in conn.execute(select(t.cost_scope)):
         named[row.cost_id].add(row.species_id if row.species_id is not None else row.lot_id)
@@ -172,13 +173,13 @@ def _scopes(conn: Connection) -> dict[int, Scope]:
     }
 
 
-def _followers(rows: Sequence[Row[Any]], scopes: Mapping[int, Scope]) -> dict[int, Row[Any]]:
+def followers(rows: Sequence[Any], scopes: Mapping[int, Scope]) -> dict[int, Any]:
     """For each cost used up, the next one of its item and scope to be opened.
 
     A bag of a closed year that is recorded late begins on the first open day; it ends nothing that was opened after
     it really was.
     """
-    queues: dict[tuple[Item, Scope], list[Row[Any]]] = defaultdict(list)
+    queues: dict[tuple[Item, Scope], list[Any]] = defaultdict(list)
     for row in rows:
         if row.kind == "used up":
             queues[item_of(row), scopes.get(row.id, Scope("all"))].append(row)

@@ -6,6 +6,7 @@ week: full wattage overstates (common practice, no source). What comes of it is 
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from sqlalchemy import Connection
@@ -82,7 +83,7 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
         days=days,
         kwh=f"{float(units):.2f}",
     )
-    return plan_spend(
+    plan = plan_spend(
         conn,
         Spend(
             bought_on,
@@ -101,9 +102,9 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
         ),
         scene,
     )
+    return replace(plan, cautions=(*plan.cautions, BILL))
 
 
 def commit_power(conn: Connection, plan: SpendPlan, act: Act) -> Done:
     """Write the cost."""
-    done = commit_spend(conn, plan, act)
-    return Done(done.sentence, done.refs, (*done.cautions, BILL))
+    return commit_spend(conn, plan, act)

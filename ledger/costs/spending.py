@@ -19,6 +19,7 @@ from ledger.costs.in_use import Before, guess_words, note_opened, opened_before
 from ledger.costs.items import opened_on
 from ledger.costs.methods import business_share, method
 from ledger.costs.store import in_words, stores, thousandths
+from ledger.costs.twice import maybe_twice, note_bought
 from ledger.days import long_day
 from ledger.errors import BadInput, NotFound
 from ledger.money import Currency, amount_text, round_half_even, said
@@ -26,7 +27,7 @@ from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.later import write_one
 from ledger.records.numbers import meant_by
-from ledger.records.periods import accounting_day
+from ledger.records.periods import accounting_day, year_of
 from ledger.records.series import SALES
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
@@ -98,8 +99,8 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
     return first, None if last is None else max(last, first)
 
 
-def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
-    """Check a cost and say where it will land."""
+def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int = 0) -> SpendPlan:
+    """Check a cost and say where it will land; `without`: as if the cost of that number had been taken back."""
     category = clean(command.category, limit=40, field="category").lower()
     text = clean(command.text, limit=200, field="text")
     if not category:
@@ -185,7 +186,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
     before = None
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
-        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really)
+        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without)
     when, where = _when(command, row, before), _where(command, scope)
     parts = {
         "category": word(category),
@@ -213,10 +214,13 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene) -> SpendPlan:
                 accounting_on=long_day(accounting_on),
             )
         )
+    elif (year := year_of(conn, command.bought_on)) < year_of(conn, scene.today):
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
         )
+    cautions += maybe_twice(conn, row, scene.currency, without)
     return SpendPlan(
         row,
         species_ids,
@@ -291,6 +295,7 @@ def commit_spend(conn: Connection, plan: SpendPlan, act: Act) -> Done:
     """Write the cost, its scope and its payment."""
     cost_id = write_cost(conn, act, plan.row, paid_on=plan.paid_on)
     note_opened(conn, cost_id, plan.row, plan.species_ids or plan.lot_ids)
+    note_bought(conn, cost_id, plan.row)
     scopes = [{"cost_id": cost_id, "species_id": one, "lot_id": None} for one in plan.species_ids]
     scopes += [{"cost_id": cost_id, "species_id": None, "lot_id": one} for one in plan.lot_ids]
     if scopes:

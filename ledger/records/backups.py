@@ -34,7 +34,7 @@ from ledger.records.tables import operation
 from ledger.text import count_words
 from ledger.wording import say
 
-REASONS = ("start", "daily", "asked", "bring-in", "upgrade")
+REASONS = ("start", "daily", "asked", "bring-in", "closing", "upgrade")
 """Why a backup was made."""
 _NAME = re.compile(r"(?P<at>\d{8}-\d{6})-(?P<why>[a-z]+(?:-[a-z]+)?)-(?P<acts>\d+)-(?P<digest>[0-9a-f]{16})\.backup")
 _AT = "%Y%m%d-%H%M%S"

@@ -11,6 +11,7 @@ from ledger.days import long_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
 from ledger.records.columns import MOST_MONEY
+from ledger.records.lateness import late
 from ledger.selling.commands import SellingCost, TakePayment
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.sale import Sale, find_sale
@@ -54,9 +55,9 @@ def plan_payment(conn: Connection, command: TakePayment, scene: Scene) -> Paymen
         raise BadInput(say("A fee belongs to money received; record one for giving it back under Costs."), "fee")
     fee = say("; {fee} of it kept as a fee", fee=said(command.fee, scene.currency)) if command.fee else ""
     over = command.amount - max(0, sale.owed)
-    cautions: tuple[str, ...] = ()
+    cautions = late(conn, command.on)
     if command.amount > 0 and over > 0:
-        cautions = (say("{over} more than is owed: it is to be given back.", over=said(over, scene.currency)),)
+        cautions += (say("{over} more than is owed: it is to be given back.", over=said(over, scene.currency)),)
     return PaymentPlan(
         sale,
         PaidDraft(command.amount, check_method(command.method), command.on),

@@ -17,6 +17,7 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
 from ledger.origin.rules import label
 from ledger.records.columns import MOST_MONEY
+from ledger.records.later import later
 from ledger.records.periods import accounting_day
 from ledger.selling.commands import Charge, Paid, Sell
 from ledger.selling.costs_of_sale import check_selling_costs
@@ -31,7 +32,9 @@ from ledger.selling.prices import PriceList, prices_on
 from ledger.selling.shelf import Shelf
 from ledger.selling.writing import PaidDraft, SaleDraft, SaleWritten, write_sale
 from ledger.stock import earmarks
+from ledger.stock.drafts import Draft, ResolvedMove
 from ledger.stock.figures import Figures
+from ledger.stock.tally import Tally
 from ledger.text import clean, clean_block
 from ledger.wording import listed, say, strung, word
 
@@ -116,6 +119,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         _note(command.note, drafts),
         own_note=clean_block("\n".join(rules.noted), limit=2000, field="note"),
     )
+    _check_that_day(conn, draft, scene)
     total = sum(line.net for line in drafts) + sum(charge.amount for charge in draft.charges)
     received = sum(paid.amount for paid in draft.paid)
     deposit = hold.deposit if hold else 0
@@ -182,6 +186,21 @@ def _check_day(on: dt.date, scene: Scene) -> None:
             "sold_on",
             {"date": on},
         )
+
+
+def _check_that_day(conn: Connection, draft: SaleDraft, scene: Scene) -> None:
+    """Refuse a sale of an earlier day that its animals do not allow, before it is recorded; the writing looks again.
+
+    Of many recorded together each is written at once, and nobody reads what was planned.
+    """
+    if draft.to_post or draft.sold_on >= scene.today or later(conn) is not None:
+        return
+    moves = tuple(
+        ResolvedMove(draft.reason, count, holding, free_only=True)
+        for line in draft.lines
+        for holding, count in line.part.picks
+    )
+    Tally(conn, scene).check_later_days([Draft(draft.sold_on, moves)])
 
 
 def _check_channel(command: Sell) -> str:

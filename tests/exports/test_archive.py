@@ -349,7 +349,7 @@ def test_something_else_than_an_archive_is_refused(tmp_path: Path, filled: Store
         file.writestr("a.txt", "a")
 
     assert "no such file at all" in refused(tmp_path / "letter.zip", tmp_path)
-    assert "missing" in refused(tmp_path / "other.zip", tmp_path)
+    assert "is no archive of this program" in refused(tmp_path / "other.zip", tmp_path)
     assert "cannot be read" in refused(tmp_path / "none.zip", tmp_path)
 
 

@@ -15,6 +15,7 @@ from tests.tui.business import desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, quick
 from tests.tui.screenshot import picture
+from tui.forms.bring_in import BringInForm
 from tui.places.bring_in import BringInPage, LookPage
 
 GOOD = "Date,Category,Amount,Shop\n2025-03-01,feed,12.50,Ombrel\n2025-03-05,heat,9.10,Grid\n"
@@ -71,7 +72,7 @@ async def test_a_file_that_cannot_be_read_is_refused_in_the_screens_own_words(lo
         app.screen.rows[0].entry.value = str(path)  # type: ignore[attr-defined]
         shown = await quick(pilot, "enter")
         assert "looks like the headings of costs" in shown
-        assert "columns in the form (e)" in shown
+        assert "columns in the form (')" in shown
         assert "--map" not in shown
 
 
@@ -111,3 +112,14 @@ async def test_escape_stops_the_recording_and_what_was_stopped_recorded_nothing(
         monkeypatch.setattr(bring, "bring_in", real)
         await quick(pilot, "enter")
     assert count(loft, t.cost) == before + 2
+
+
+async def test_the_key_that_answers_a_question_is_the_one_that_is_said(loft: Ledger, tmp_path: Path) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text("Date,Amount,Shop\n2025-01-05,24.00,Ombrel\n")
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await _look(pilot, path)
+        assert "Which column holds the category? ' answers it" in shown
+        await quick(pilot, "apostrophe")
+        assert isinstance(app.screen, BringInForm)

@@ -48,9 +48,16 @@ async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_i
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await quick(pilot, "5", "ctrl+t")
-        await fill_in(pilot, "heat mat", "20 W", "55%", "0.2957", "2025-05-01")
+        await fill_in(pilot, "heat mat", "20 W", "much")
+        await pilot.press("tab")
+        assert '! "much"' in picture(app)
+        await pilot.press("shift+tab")
+        await fill_in(pilot, "55%", "0.2957", "2025-05-01")
         await rest(pilot)
         shown = " ".join(picture(app).split())
+        # What was wrong is not said any longer, and the bill is spoken of before it is too late.
+        assert "! " not in shown.split("Power, reckoned")[1].split("Caution")[0]
+        assert "Do not record the bill of the household as well" in shown
         # 20 W x 55 % x 24 h x 35 days = 9.24 kWh, at 0.2957: 2.73
         assert "power 2.73 EUR" in shown
         assert "9.24 kWh" in shown
@@ -96,3 +103,50 @@ async def test_what_is_in_use_is_finished_and_equipment_disposed_of(loft: Ledger
     changed = rows(loft, t.cost_change.c.cost_id, t.cost_change.c.kind)
     assert [row for row in changed if row[1] != "paid"] == [(feed, "window"), (rack, "disposal")]
     assert loft.equipment()[0].disposed_on == TODAY
+
+
+async def test_a_cost_is_corrected_from_its_row_and_the_cursor_goes_to_what_was_recorded(loft: Ledger) -> None:
+    feed = loft.costs()[0]
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "5", "minus")
+        await fill_in(pilot, "wood", "-4.50", "Tarnow")
+        assert "Money that came back is a refund: $ on the cost, in 5 Costs." in await quick(pilot)
+        await pilot.press("shift+tab", "shift+tab")
+        await fill_in(pilot, "wood", "10", "Tarnow", "shelf", "2025-05-02")
+        await quick(pilot, "enter")
+        wrong = loft.costs()[0]
+        assert app.screen.chosen == str(wrong.id)  # type: ignore[attr-defined]
+        shown = await quick(pilot, "ctrl+e")
+        assert f"Correct cost {wrong.id}" in shown
+        assert "10.00" in shown
+        assert "Tarnow" in shown
+        await fill_in(pilot, "substrate")
+        await rest(pilot)
+        assert f"Instead of cost {wrong.id}: substrate 10.00 EUR from Tarnow, 2 May 2025" in " ".join(
+            picture(app).split()
+        )
+        await quick(pilot, "enter")
+        new, _, old = loft.costs(3)
+        assert app.screen.chosen == str(new.id)  # type: ignore[attr-defined]
+        shown = await quick(pilot, "down")
+        assert "-10.00 takes back" in shown
+        assert f"Takes back cost {old.id}. corrected" in shown
+        assert "there is nothing to correct" in await quick(pilot, "ctrl+e")
+
+        # A refund is an act with a name, and the list is less what came back.
+        await quick(pilot, "end", "dollar_sign")
+        assert app.screen.subject == str(feed.id)  # type: ignore[attr-defined]
+        await fill_in(pilot, "4.50")
+        shown = await quick(pilot, "enter")
+        assert "19.50 money back" in shown, shown
+        assert "4.50 of 24.00 EUR came back." in shown
+        assert "Record a refund" in await quick(pilot, "full_stop", *"refund")
+    assert (new.category, new.gross, new.supplier, new.text) == ("substrate", 1000, "Tarnow", "shelf")
+
+
+async def test_a_key_that_does_nothing_here_says_so(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "V does nothing here" in await quick(pilot, "6", "V")
+        assert "does nothing here" not in await quick(pilot, "down", "t")

@@ -180,6 +180,8 @@ LINES: list[tuple[str, object]] = [
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
     ("feed 7.50", Spend(TODAY, "feed", 750)),
+    ("feed 7.50 New Shed Co 31.12.24", Spend(dt.date(2024, 12, 31), "feed", 750, "Shed Co")),
+    ("P08 3 died on 31.12.24", record(Move("died", 3), on=dt.date(2024, 12, 31))),
     (
         "equipment 145 Nib tax 23.15 lasts 5 years note incubator",
         Spend(
@@ -315,7 +317,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 counted many", BadInput, '"many" is none'),
     ("feed", BadInput, "How much was spent on feed"),
     ("feed 1.234 Ombrel", Ambiguous, "may mean"),
-    ("feed -5 Ombrel", BadInput, "less than nothing"),
+    ("feed -5 Ombrel", BadInput, "is a refund"),
     ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
     ("postage 24 unopened", BadInput, "Only what is used up"),
     ("feed 24 unopened for P08", BadInput, "said when it is opened"),

@@ -732,6 +732,9 @@ async def test_a_year_that_is_not_over_is_not_closed_and_the_one_before_is(loft:
     async with app.run_test(size=(80, 24)) as pilot:
         shown = await go(pilot, "7", "Z", "enter")
         assert "it can be closed from the day after" in shown
+        # What is missing stands there all the same, each with its key; only the closing waits.
+        assert "! Not counted in the year: P01 and P08. 7 Year, c counts the stock line by line." in shown
+        assert "! 2025 lasts until" in await go(pilot, "Z")
         await go(pilot, "escape", "left")
         assert "‹ 2024 ›" in await go(pilot)
         shown = await go(pilot, "Z")

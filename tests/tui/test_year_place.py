@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+from threading import Event
+
+import pytest
 
 from ledger.books.commands import CloseYear, SetTaxHelp
+from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.stock.commands import Move, Record
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, go, rows
+from tests.tui.screenshot import picture
 from tui.drafts import Drafts
+from tui.places.year import YearAnswer, year_answer
 
 
 async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_reasons(loft: Ledger) -> None:
@@ -32,12 +38,17 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
         shown = await go(pilot, "enter")
         assert f"! {there - 1} died" in shown
         assert f"2 of {len(lines)} counted" in shown
+        # It went on to the next line by itself; back on this one, no single key forgets what was counted.
+        shown = await go(pilot, "up", "y")
+        assert f"{there - 1} stands there as counted" in shown
+        assert f"2 of {len(lines)} counted" in shown
         # Marks record nothing, and outlive the screen.
         assert count(loft, t.operation) == before
         await go(pilot, "escape", "c")
-        shown = await go(pilot, "Z")
+        shown = await go(pilot, "ctrl+f")
         assert "2 lines counted" in shown
-        await go(pilot, "enter")
+        shown = await go(pilot, "enter")
+        assert f"0 of {len(lines)} counted · 1 lot recorded" in shown
 
     assert {(row.lot, row.stage): row.expected for row in loft.to_count()}["P08", "cocoon"] == there - 1
     assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 1)
@@ -49,12 +60,14 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
 async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(loft: Ledger) -> None:
     loft.do(CloseYear(2024, TODAY))
     loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))
+    number = loft.do(Spend(dt.date(2024, 12, 2), "feed", 450, unpaid=True)).refs["cost"]
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Nothing of 2025 was recorded after it was closed." in await go(pilot, "7", "Y")
         shown = await go(pilot, "escape", "left", "Y")
 
-    assert "2024-12-01 → 2025-01-01 entry" in shown
+    assert "1 Dec 2024 → 1 Jan 2025 entry" in shown
+    assert f"2 Dec 2024 → 1 Jan 2025 cost {number}: feed, 4.50 EUR" in shown
     assert "P01 adult: 8 in the books, 6 as known now" in shown
 
 
@@ -68,3 +81,34 @@ async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> N
     assert "! small seller: 5.00 EUR, leaflet" in shown
     assert "this year 6.00; the last twelve months 6.00" in shown
     assert "Check your local rules." in shown
+
+
+async def test_figures_that_are_not_of_now_are_not_shown_as_if_they_were(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    free = Event()
+    free.set()
+
+    def answer(ledger: Ledger, year: int) -> YearAnswer:
+        assert free.wait(20)
+        return year_answer(ledger, year)
+
+    monkeypatch.setattr("tui.places.year.year_answer", answer)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "‹ 2025 › open" in await go(pilot, "7")
+        free.clear()
+        await pilot.press("left")
+        await pilot.pause()
+        shown = " ".join(picture(app).split())
+        assert "2024: adding up" in shown
+        assert "Working paper" not in shown
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "no figures are shown" in " ".join(picture(app).split())
+        free.set()
+
+        # The checks are those of now, and wait for them.
+        shown = await go(pilot, "K")
+        assert "Checks of 2024" in shown
+        assert "‹ 2024 › open" in await go(pilot, "escape")

@@ -2,19 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
-from ledger.costs.commands import Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
+from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
-from ledger.money import amount_text
+from ledger.money import Currency, amount_text
 from ledger.text import quoted
 from ledger.wording import say
+from tui.look import short
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
+if TYPE_CHECKING:
+    from ledger.costs.listing import CostRow
+
 EVERYTHING = "all"
 LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
+
+
+def life_words(days: int) -> str:
+    """Days as such a time: '5 years'."""
+    unit = next(unit for unit, many in sorted(LASTING.items(), key=lambda one: -one[1]) if days % many == 0)
+    return f"{days // LASTING[unit]} {unit}s"
 
 
 def _life(typed: str) -> int | None:
@@ -28,6 +39,18 @@ def _life(typed: str) -> int | None:
             say("{typed} is no length of time; write 5 years or 18 months.", typed=quoted(typed)), field="life"
         )
     return int(number) * days
+
+
+def _spent(money: Currency) -> Callable[[str], int | None]:
+    """Reads what was spent; what came back is no cost below nought."""
+    read = amount(money)
+
+    def read_spent(typed: str) -> int | None:
+        if typed.strip().startswith(("-", "\N{MINUS SIGN}")):
+            raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="gross")
+        return read(typed)
+
+    return read_spent
 
 
 class SpendForm(Form):
@@ -63,7 +86,7 @@ class SpendForm(Form):
                 hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),
-            FieldSpec("gross", say("how much"), amount(money), "", in_money(money)),
+            FieldSpec("gross", say("how much"), _spent(money), "", in_money(money)),
             FieldSpec(
                 "supplier", say("from whom"), text("supplier"), supplier, nothing_beside, known=ledger.suppliers()
             ),
@@ -121,6 +144,42 @@ class SpendForm(Form):
         if species and lots:
             raise BadInput(say("A cost is for species or for lots, not for both; record two."), field="for_whom")
         return species, lots
+
+
+class CorrectCostForm(SpendForm):
+    """A cost as it should have been: it is taken back and recorded anew in one act."""
+
+    WHERE = "correct-cost"
+    HELP = say(
+        "Write what is right. The cost is taken back and recorded anew with the rest as it was, in one act that ctrl-z "
+        "takes back as a whole."
+    )
+
+    def __init__(self, row: CostRow) -> None:
+        super().__init__(str(row.id))
+        self._row = row
+
+    def heading(self) -> str:
+        return say("Correct cost {subject}", subject=self.subject)
+
+    def specs(self) -> Sequence[FieldSpec]:
+        row, money, order = self._row, self.desk.ledger.currency, self.desk.order
+        starts = {
+            "category": row.category,
+            "gross": amount_text(row.gross, money),
+            "supplier": row.supplier,
+            "text": row.text,
+            "bought_on": short(row.bought_on, order),
+            "for_whom": " ".join(row.whom) if row.scope in ("species", "lots", "brood") else EVERYTHING,
+            "life": life_words(row.life_days) if row.life_days else "",
+            "tax": amount_text(row.tax, money) if row.tax else "",
+            "paid": "now" if row.paid >= row.gross else "not yet",
+            "note": row.note,
+        }
+        return [replace(spec, start=starts[spec.key]) for spec in super().specs()]
+
+    def command(self, values: Mapping[str, Any]) -> CorrectCost:  # type: ignore[override]
+        return CorrectCost(self._row.id, super().command(values))
 
 
 class PayCostForm(Form):

@@ -39,15 +39,15 @@ class PowerForm(Form):
             FieldSpec(
                 "text", say("what it is"), text("text", limit=120), "", nothing_beside, hint=say("heat mat, left rack")
             ),
-            FieldSpec("watts", say("watts"), _watts, "", lambda value: f"{value} W", hint="20"),
-            FieldSpec("duty", say("on, of the time"), _duty, "", share_words, hint="55%"),
+            FieldSpec("watts", say("watts"), _watts, "", lambda value: f"{value} W", hint=say("such as 20")),
+            FieldSpec("duty", say("on, of the time"), _duty, "", share_words, hint=say("such as 55%")),
             FieldSpec(
                 "price",
                 say("price of a kWh"),
                 lambda said: of_thousand(said.strip(), ledger.currency),
                 "",
                 lambda value: _price_words(value, ledger.currency),
-                hint="0.2957",
+                hint=say("such as 0.2957"),
             ),
             FieldSpec("first", say("from"), day(ledger.today, order), "", in_days, hint=say("first day")),
             FieldSpec("last", say("to"), day(ledger.today, order, ahead=True), "today", in_days),

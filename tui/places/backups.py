@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import shlex
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -30,6 +31,7 @@ WHY = {
     "daily": say("first of a day"),
     "asked": say("asked for"),
     "bring-in": say("before a sheet"),
+    "closing": say("before a closing"),
     "upgrade": say("before an upgrade"),
 }
 
@@ -125,11 +127,9 @@ class BackupsPage(ListPage, Aside[None]):
         ]
 
     def detail(self, key: str) -> str:
-        return say("rearledger restore {key} --at PATH makes a ledger from it.", key=key)
-
-    def remark(self) -> str:
-        first = next(iter(self._backups.values()), None)
-        return say("In {folder}", folder=str(first.path.parent)) if first is not None else ""
+        # Whole and quoted, so that it works as it is copied, whichever ledger a terminal has in hand.
+        path = shlex.quote(str(self._backups[key].path))
+        return say("rearledger restore {path} --at restored.rearledger makes a ledger from it.", path=path)
 
     def read_anew(self) -> None:
         super().read_anew()

@@ -37,13 +37,13 @@ MOST_SHOWN = 500
 ON_SCREEN = (
     (
         "--map, or start from rearledger bring-in template",
-        say("columns in the form (e), or start from the template (w)"),
+        say("columns in the form ('), or start from the template (W in the list of files)"),
     ),
-    (say("with --map"), say("under columns in the form (e)")),
-    ("--map", say("columns in the form (e)")),
-    ("--dates", say("its dates in the form (e):")),
-    ("--decimal", say("its amounts in the form (e):")),
-    ("--sheet", say("sheet in the form (e):")),
+    (say("with --map"), say("under columns in the form (')")),
+    ("--map", say("columns in the form (')")),
+    ("--dates", say("its dates in the form ('):")),
+    ("--decimal", say("its amounts in the form ('):")),
+    ("--sheet", say("sheet in the form ('):")),
     (say("Take that back first: rearledger bring-in undo"), say("Take that back first: x in the list of files, file")),
     (say(" A look at the file without --record lists the others."), ""),
 )
@@ -308,7 +308,7 @@ class TakeBackPage(LongPage):
 
 def _why_not(report: Report) -> str:
     if report.questions:
-        return say("{sentence} e answers it; nothing was recorded.", sentence=report.questions[0].sentence)
+        return say("{sentence} ' answers it; nothing was recorded.", sentence=report.questions[0].sentence)
     if report.refused:
         return say(
             "A row is refused, and a file is recorded as a whole or not at all: mend it in the sheet, then press a."

@@ -9,18 +9,39 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.act import Done
 from ledger.books.commands import CloseYear
+from ledger.books.missing import BeforeClosing, not_over
 from ledger.errors import BadInput, Refused
 from ledger.records.operations import new_token
-from ledger.wording import say
+from ledger.records.periods import period_by_year
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.long import LongPage, Tell
+from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
 from tui.widgets.fields import FieldSpec, day, in_days
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
-    from ledger.act import Plan
+    from ledger.books.closing import ClosePlan
+
+TO_DO = {
+    "results": say("7 Year, ctrl-k proves which rows differ."),
+    "unpaid sales": say("4 Sales, f and unpaid finds them; p records what was paid."),
+    "not posted": say("4 Sales, i lists the parcels; o says that one was posted."),
+    "unpaid costs": say("5 Costs, f and unpaid finds them; p records what was paid."),
+    "holds": say("4 Sales, H lists the holds; X releases one, s sells what it holds."),
+    "deposits": say("4 Sales, B lists what is owed; X decides on a deposit."),
+    "not counted": say("7 Year, c counts the stock line by line."),
+    "counted early": say("7 Year, c counts the stock line by line."),
+    "counts left": say("7 Year, c counts them again and records the difference with its reason."),
+    "no animals": say(
+        "On some days nothing was alive that such a cost is for. It may stay: it stands by itself in the "
+        "income. If it was for others, 5 Costs, x takes it back, to be recorded for them."
+    ),
+    "short": say("1 Due lists them, with what to do."),
+    "twice": say("Two equal purchases may both be right; if not, 5 Costs, x takes one of them back."),
+}
+"""What to do about each kind of what is missing, and the keys for it."""
 
 
 class ClosePage(LongPage):
@@ -33,8 +54,9 @@ class ClosePage(LongPage):
     WHERE = "close-year"
     WIDEST = 100
     HELP = say(
-        "What is still open in the year stands here first: unpaid, on hold, not posted, not counted. It "
-        "can be closed all the same. After closing its figures stand and nothing can be recorded into "
+        "What is still open in the year stands here first, with what to do: unpaid, on hold, not posted, not "
+        "counted. It can be looked at on any day; only the closing waits until the year is over, and it can "
+        "be closed all the same. After closing its figures stand and nothing can be recorded into "
         "it; what is found later counts in the next year. Closing cannot be undone, so the year has to "
         "be typed."
     )
@@ -51,36 +73,45 @@ class ClosePage(LongPage):
     def __init__(self, year: int) -> None:
         super().__init__()
         self._year = year
-        self._plan: Plan | None = None
+        self._plan: ClosePlan | None = None
 
     def title_words(self) -> str:
         return say("Before closing {year}", year=self._year)
 
     def work(self) -> Callable[[Tell], object]:
-        ledger, command = self.desk.ledger, CloseYear(self._year, self.desk.ledger.today)
-        return lambda _: ledger.preview(command)
+        ledger, year = self.desk.ledger, self._year
+        lasts = ledger.today <= ledger.ask(period_by_year, year).last_day
+
+        def look(_: Tell) -> object:
+            return ledger.before_closing(year) if lasts else ledger.preview(CloseYear(year, ledger.today))
+
+        return look
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
             self.recorded(answer)
             return
-        plan: Plan = answer  # type: ignore[assignment]
-        self._plan = plan
-        missing = [self.said(say("! {caution}", caution=caution)) for caution in plan.cautions] or [
-            say("✓ Nothing is missing.")
-        ]
-        lines = [
-            *missing,
-            "",
-            say("If it is closed:"),
-            self.said(plan.sentence),
-            "",
-            say("It cannot be undone. Z closes it, once you have typed the year."),
-        ]
+        found: ClosePlan | BeforeClosing = answer  # type: ignore[assignment]
+        missing = [
+            line
+            for one in found.missing
+            for line in (self.said(say("! {caution}", caution=one.sentence)), strung(("  ", TO_DO[one.kind]), ""))
+        ] or [say("✓ Nothing is missing.")]
+        if isinstance(found, BeforeClosing):
+            lines = [*missing, "", not_over(found.period)]
+        else:
+            self._plan = found
+            lines = [
+                *missing,
+                "",
+                say("If it is closed:"),
+                self.said(found.sentence),
+                "",
+                say("It cannot be undone. Z closes it, once you have typed the year."),
+            ]
         self.show(hanging(lines, self.width))
-        self.foot.sum_up(
-            say("{cautions} to look at", cautions=len(plan.cautions)) if plan.cautions else say("nothing is missing")
-        )
+        many = len(found.missing)
+        self.foot.sum_up(say("{cautions} to look at", cautions=many) if many else say("nothing is missing"))
 
     def failed(self, refusal: Refused) -> None:
         if self._plan is None:
@@ -91,21 +122,28 @@ class ClosePage(LongPage):
 
     async def action_close_year(self) -> None:
         """The year is typed first."""
-        if self._plan is not None and not self.working:
+        if self.working:
+            return
+        period = self.desk.ledger.ask(period_by_year, self._year)
+        if self._plan is None and not period.closed:
+            self.desk.say(Answer(not_over(period), "refused"))
+        elif self._plan is not None:
             await self.desk.open_form(TypeYearForm(self._close, str(self._year)))
 
     async def _close(self, values: dict[str, Any]) -> None:
         ledger, command, token = self.desk.ledger, CloseYear(self._year, values["on"]), new_token(time.time_ns())
+        mine = Progress()
 
         def close(tell: Tell) -> object:
             from tui.verbs.watch import back_up
 
             tell(say("making a backup first"), 0, 1)
-            back_up(ledger, "asked")
+            back_up(ledger, "closing")
             tell(say("closing the year"), 0, 1)
-            return ledger.do(command, token=token, source="screen")
+            # Escape is heard until all is written; it cannot be undone once it is saved.
+            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
 
-        self.begin(close, records=True)
+        self.begin_with(mine, close, records=True)
 
 
 class TypeYearForm(Asking):

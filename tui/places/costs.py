@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.money import amount_text
-from ledger.wording import say, strung, word
+from ledger.money import amount_text, said
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
-from tui.forms.costs import EVERYTHING, DisposeForm, PayCostForm, RefundForm, SpendForm, TakeBackCostForm, UsedUpForm
+from tui.forms.costs import (
+    EVERYTHING,
+    CorrectCostForm,
+    DisposeForm,
+    PayCostForm,
+    RefundForm,
+    SpendForm,
+    TakeBackCostForm,
+    UsedUpForm,
+)
 from tui.places.listing import LIST_ACTS, Listing
 from tui.widgets.foot import Answer
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
@@ -20,10 +29,14 @@ WIDE = 110
 
 def state_of(row: CostRow) -> tuple[str, str]:
     """What is so of a cost, in a word with its sign."""
+    if row.reverses is not None:
+        return say("takes back"), "$quiet"
     if row.taken_back:
         return say("taken back"), "$quiet"
     if row.paid < row.gross:
-        return say("! unpaid"), "$warning"
+        return (say("! part paid") if row.paid else say("! unpaid")), "$warning"
+    if row.refunded:
+        return (say("money back") if row.refunded < row.gross else say("all back")), ""
     if row.disposed_on is not None:
         return say("gone"), "$quiet"
     if row.kind == "used up" and row.window_from is None:
@@ -37,14 +50,23 @@ class CostsPlace(Listing):
     """Costs, newest first."""
 
     NAME = "costs"
+    FOLLOWS = "cost"
     WHERE = "costs"
     TITLE_WORDS = say("Costs")
     HELP = say(
         "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the "
-        "next is opened. Selling costs (postage, fees) never become part of what an animal cost."
+        "next is opened. Selling costs (postage, fees) never become part of what an animal cost. They stand in "
+        "the order they were recorded in; an amount is less what came back of it."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
+        Act("open_cost", "enter", say("open"), say("Where the cost of this row went, as e does."), shown=False),
+        Act(
+            "correct",
+            "ctrl+e",
+            say("correct"),
+            say("Correct this cost: its category, amount, day, shop; it is taken back and recorded anew in one act."),
+        ),
         Act("pay", "p", say("pay"), say("Record that this bill was paid.")),
         Act("used_up", "u", say("used up"), say("This bag is finished.")),
         Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
@@ -74,7 +96,13 @@ class CostsPlace(Listing):
         Act("power", "ctrl+t", say("power"), say("Record power reckoned from watts and the tariff."), shown=False),
         Act("hours", "colon", say("own hours"), say("Your own time: a memo that is in no total."), shown=False),
         Act("again", "a", say("again"), say("Spend on the same again."), shown=False),
-        Act("refund", "dollar_sign", say("refund"), say("Record that money came back from the supplier."), shown=False),
+        Act(
+            "refund",
+            "dollar_sign",
+            say("refund"),
+            say("Record a refund: money that came back from the supplier."),
+            shown=False,
+        ),
         Act("take_back_cost", "x", say("take back"), say("Take back a cost that was entered by mistake.")),
         *LIST_ACTS,
     )
@@ -85,7 +113,7 @@ class CostsPlace(Listing):
         Column(say("from whom"), above=ROOMY),
         Column(say("for"), 8, above=ROOMY),
         Column(say("amount"), 8, right=True),
-        Column(say("state"), 10),
+        Column(say("state"), 11),
         Column(say("text"), 24, above=WIDE),
     )
     EMPTY = (say("Nothing was spent yet."), say("Press -, or write: space, then feed 24.00 and the shop's name"))
@@ -111,7 +139,7 @@ class CostsPlace(Listing):
                 word(row.category),
                 row.supplier,
                 whom,
-                amount_text(row.gross, self.desk.ledger.currency),
+                amount_text(-row.gross if row.reverses else row.gross - row.refunded, self.desk.ledger.currency),
                 state_of(row),
                 row.text,
             ),
@@ -119,14 +147,31 @@ class CostsPlace(Listing):
 
     def detail(self, key: str) -> str:
         row = self._costs[key]
+        money = self.desk.ledger.currency
+        if row.reverses is not None:
+            return strung((say("Takes back cost {cost}.", cost=row.reverses), row.note), " ")
         used = ""
-        if row.window_from and row.window_to:
+        if row.window_from and row.kind == "lasting":
+            began = self.day(row.window_from)
+            used = say(
+                " Used up over {days} from {day}.", days=counted(row.life_days or 0, "{n} day", "{n} days"), day=began
+            )
+        elif row.window_from and row.window_to:
             began, ended = self.day(row.window_from), self.day(row.window_to)
             used = say(" Used up from {day} to {until}.", day=began, until=ended)
         elif row.window_from:
             used = say(" Used up from {day}, until the next is opened.", day=self.day(row.window_from))
         what = strung((part for part in (row.supplier or word(row.category), row.text) if part), ": ")
-        return strung((part for part in (strung((what, ".", used), ""), row.note) if part), " ")
+        more = []
+        if row.taken_back_by is not None:
+            more.append(say("Taken back by cost {cost}.", cost=row.taken_back_by))
+        if row.refunded:
+            back, gross = amount_text(row.refunded, money), said(row.gross, money)
+            more.append(say("{back} of {gross} came back.", back=back, gross=gross))
+        if 0 < row.paid < row.gross and not row.taken_back:
+            owed = said(row.gross - row.paid, money)
+            more.append(say("{owed} is still to be paid.", owed=owed))
+        return strung((part for part in (strung((what, ".", used), ""), *more, row.note) if part), " ")
 
     def sum_up(self) -> str:
         rows = [row for row in self._costs.values() if not row.taken_back]
@@ -156,6 +201,24 @@ class CostsPlace(Listing):
             return
         whom = strung(row.whom, " ") if row.scope in ("species", "lots") else EVERYTHING
         await self.desk.open_form(SpendForm(row.category, row.text, whom, row.supplier))
+
+    async def action_open_cost(self) -> None:
+        """Where it went."""
+        await self.action_explain()
+
+    async def action_correct(self) -> None:
+        """As it should have been."""
+        row = self._here()
+        if row is None:
+            return
+        if row.taken_back:
+            self.desk.say(Answer(say("Cost {cost} was taken back; there is nothing to correct.", cost=row.id)))
+        elif row.kind == "animals":
+            self.desk.say(
+                Answer(say("This is the price of animals bought; take their arrival back instead.")),
+            )
+        else:
+            await self.desk.open_form(CorrectCostForm(row))
 
     async def action_pay(self) -> None:
         """Pay."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from ledger.act import Done
 from ledger.books.commands import Counted, CountStock
 from ledger.records.periods import period_by_year
-from ledger.wording import counted, say, word
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
@@ -39,16 +39,19 @@ class CountPage(ReckonedList, FindPage):
     WHERE = "count-stock"
     HELP = say(
         "Go along the shelf: y says that what is there agrees, Enter that another number was counted, "
-        "and why. Then Z records all of it together; what differs is recorded with its reason. Lines you "
-        "did not count stay as they are. With paper or a sheet: rearledger stock-count --format csv, "
+        "and why; both go to the next line. Then ctrl-f records all of it together, what differs with its "
+        "reason. Lines you did not count stay as they are. With paper or a sheet: rearledger stock-count --format csv, "
         "filled in, brought back with --from."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
-            "other_number", "enter", say("counted"), say("Say how many were counted of this line, and why it differs.")
+            "other_number",
+            "enter",
+            say("counted"),
+            say("Say how many were counted of this line, and why it differs; goes to the next line."),
         ),
         Act("agrees", "y", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
-        Act("record_count", "Z", say("close"), say("Look at all that was counted, then record it together.")),
+        Act("record_count", "ctrl+f", say("record all"), say("Look at all that was counted, then record it together.")),
         Act("unmark", "x", say("take back"), say("Forget what was counted of this line.")),
         LIST_ACTS[0],
         BACK,
@@ -122,9 +125,9 @@ class CountPage(ReckonedList, FindPage):
         return [self._row(key, row, marks.get(key)) for key, row in self._lines.items()]
 
     def _row(self, key: str, row: ToCount, mark: tuple[int, str] | None) -> Row:
-        counted: str | tuple[str, str] = ""
+        number: str | tuple[str, str] = ""
         if mark is not None:
-            counted = (
+            number = (
                 (say("✓ {mark}", mark=mark[0]), "$success")
                 if mark[0] == row.expected
                 else (say("! {mark}", mark=mark[0]), "$warning")
@@ -138,7 +141,7 @@ class CountPage(ReckonedList, FindPage):
                 word(row.sex),
                 row.tub,
                 str(row.expected),
-                counted,
+                number,
                 self.day(row.counted_on) if row.counted_on else "",
                 mark[1] if mark else "",
             ),
@@ -146,9 +149,14 @@ class CountPage(ReckonedList, FindPage):
 
     def sum_up(self) -> str:
         marks = [key for key in self.marks if key in self._lines]
-        return say(
+        marked = say(
             "as of {on} · {marks} of {lines} counted", on=self.day(self.on), marks=len(marks), lines=len(self._lines)
         )
+        recorded = len({row.lot for row in self._lines.values() if row.counted_on == self.on})
+        if not recorded:
+            return marked
+        of = counted(recorded, "{n} lot recorded", "{n} lots recorded")
+        return strung((marked, of), " · ")
 
     async def action_other_number(self) -> None:
         """Another number."""
@@ -156,17 +164,35 @@ class CountPage(ReckonedList, FindPage):
         if key is None:
             return
 
-        async def counted(values: dict[str, Any]) -> None:
+        async def marked(values: dict[str, Any]) -> None:
             self._mark(key, f"{values['count']}{APART}{values['reason']}")
+            self.rows.action_cursor_down()
 
-        await self.desk.open_form(CountLineForm(counted, self._lines[key], self.marks.get(key)))
+        await self.desk.open_form(CountLineForm(marked, self._lines[key], self.marks.get(key)))
 
     def action_agrees(self) -> None:
         """As recorded."""
         key = self.chosen
-        if key is not None:
-            self._mark(key, f"{self._lines[key].expected}{APART}")
-            self.rows.action_cursor_down()
+        if key is None:
+            return
+        row, mark = self._lines[key], self.marks.get(key)
+        if mark is not None and mark[0] != row.expected:
+            # It took a form to say it: one key must not forget it unseen.
+            self.desk.say(
+                Answer(
+                    say(
+                        "{lot} {stage}: {number} stands there as counted, {expected} recorded. x forgets it, Enter "
+                        "changes it.",
+                        lot=row.lot,
+                        stage=word(row.stage),
+                        number=mark[0],
+                        expected=row.expected,
+                    )
+                )
+            )
+            return
+        self._mark(key, f"{row.expected}{APART}")
+        self.rows.action_cursor_down()
 
     def action_unmark(self) -> None:
         """Not counted after all."""
@@ -182,7 +208,7 @@ class CountPage(ReckonedList, FindPage):
             if key in marks
         ]
         if not counts:
-            self.desk.say(Answer(say("Nothing was counted yet: a where the number agrees, Enter for another.")))
+            self.desk.say(Answer(say("Nothing was counted yet: y where the number agrees, Enter for another.")))
             return
         await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
 

@@ -31,6 +31,7 @@ class HoldsPage(ListPage, WritesPapers):
     """What is promised."""
 
     WHERE = "holds"
+    FOLLOWS = "number"
     HELP = say(
         "Open holds first, soonest deadline first. A hold lapses by itself; its deposit then waits for your decision."
     )

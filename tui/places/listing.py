@@ -11,6 +11,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static
 
+from ledger.act import Done
 from ledger.errors import Refused
 from ledger.wording import say, strung
 from tui.actions import Act
@@ -70,6 +71,10 @@ class ListScreen(Framed[R]):
     """What is missing, and what to do first."""
     LINES: ClassVar[int] = DETAIL
     """Lines of the sentence below the list at most, as the style sheet has it."""
+    FOLLOWS: ClassVar[str] = ""
+    """Which number of what was recorded is the key of its row here: the cursor goes there, for the next act is mostly
+    about it."""
+    _just_recorded = ""
     _search: Timer | None = None
     _looked_to: str | None = None
     """Key of the last row that was looked at for what was typed."""
@@ -140,8 +145,16 @@ class ListScreen(Framed[R]):
         """What to know of the list as a whole, in a sentence below it; nothing where there is nothing to know."""
         return ""
 
+    def _changed(self, done: object) -> None:
+        if self.FOLLOWS and isinstance(done, Done):
+            self._just_recorded = str(done.refs.get(self.FOLLOWS, ""))
+        super()._changed(done)
+
     def read_anew(self) -> None:
         self.rows.read()
+        if self._just_recorded:
+            self.rows.go_to(self._just_recorded)
+            self._just_recorded = ""
         empty = not self.rows.held and not self._find.value
         had_keys = self.focused
         self.rows.display = not empty

@@ -6,7 +6,8 @@ Work that records is never left behind unseen: Escape asks it to stop and the pa
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from threading import Lock
 
 from textual.timer import Timer
 from textual.widgets import Static
@@ -33,6 +34,23 @@ class Progress:
     done: int = 0
     total: int = 0
     stopped: bool = False
+    settled: bool = False
+    """It is being saved: it can no longer be stopped."""
+    _turn: Lock = field(default_factory=Lock)
+    """Held by whoever stops it or settles it: only one of the two ever happens."""
+
+    def stop(self) -> bool:
+        """Want it no longer; says whether it will indeed not be done."""
+        with self._turn:
+            self.stopped = self.stopped or not self.settled
+        return self.stopped
+
+    def settle(self) -> None:
+        """From here on it is saved, whatever is asked. Raises Refused when it is no longer wanted."""
+        with self._turn:
+            if self.stopped:
+                raise Refused(say("It was stopped before it was done."))
+            self.settled = True
 
     def tell(self, what: str, done: int, total: int) -> None:
         """Note how far it is. Raises Refused when it is no longer wanted."""
@@ -102,8 +120,12 @@ class LongPage(ReckonedPage):
 
     def begin(self, work: Callable[[Tell], object], *, records: bool = False) -> None:
         """Do a piece of work aside; `records`: it may write into the ledger."""
-        self._progress.stopped = True
-        self._progress = mine = Progress()
+        self.begin_with(Progress(), work, records=records)
+
+    def begin_with(self, mine: Progress, work: Callable[[Tell], object], *, records: bool = False) -> None:
+        """Do a piece of work aside that itself says when it can no longer be stopped."""
+        self._progress.stop()
+        self._progress = mine
         self._records = records
         self._show_progress()
         if self._beat is None:
@@ -120,9 +142,9 @@ class LongPage(ReckonedPage):
 
     def action_back(self) -> None:
         """Stop what is being done. Work that records is waited for, so that nothing is recorded unseen."""
-        self._progress.stopped = True
+        stopped = self._progress.stop()
         if self._records:
-            self.foot.sum_up(say("stopping ..."))
+            self.foot.sum_up(say("stopping ...") if stopped else say("it is being saved and can no longer be stopped"))
         else:
             super().action_back()
 
@@ -138,5 +160,8 @@ class LongPage(ReckonedPage):
         if now.stopped:
             return
         bar = progress(now.share, width=min(BAR, self.width - 6), signs=self.desk.signs)
-        lines = [say("{words} ... Escape stops it.", words=now.words), "", *([bar] if now.total > 1 else [])]
+        how_far = (
+            say("{words} ...", words=now.words) if now.settled else say("{words} ... Escape stops it.", words=now.words)
+        )
+        lines = [how_far, "", *([bar] if now.total > 1 else [])]
         self.query_one("#page-text", Static).update(drawing(lines))

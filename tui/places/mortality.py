@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from fractions import Fraction
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 WIDE = 90
 """From here on there is room between the columns."""
+NARROW = 75
+"""The least that parts the headings of the amounts."""
 SAYS = (
     say(
         "Of lots that finished rearing in the year. The losses' part of what was spent on all that were "
@@ -131,10 +134,13 @@ def mortality_lines(
             "No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more.", year=year
         )
         return hanging([none], width)
-    figure = 9 if width >= WIDE else 8
+    # The two counts are short; what is spared there parts the headings of the amounts.
+    wide = (9,) * 8 if width >= WIDE else (7, 6, *(9,) * 6) if width >= NARROW else (8,) * 8
 
     def line(name: str, cells: Sequence[str]) -> str:
-        return fit(name, 8) + "".join(fit(cell, figure, right=True, signs=signs) for cell in cells)
+        return fit(name, 8) + "".join(
+            fit(cell, figure, right=True, signs=signs) for cell, figure in zip(cells, wide, strict=True)
+        )
 
     lines = [
         line("", ["", "", say("expected"), say("had none"), say("at the"), say("as it"), say("losses"), say("beyond")]),
@@ -166,6 +172,20 @@ def mortality_lines(
             say("· {species}: lots {lots}", species=row.species, lots=lots)
             if row.lots
             else say("· {species}: no lot", species=row.species)
+        )
+    if len(rows) > 1:
+        known = [row for row in rows if row.beyond is not None]
+        lines.append(
+            line(
+                say("together"),
+                [
+                    str(sum(row.reared for row in rows)),
+                    str(sum(row.lost for row in rows)),
+                    *[""] * 4,
+                    each(sum((row.price for row in rows), Fraction(0)), currency),
+                    amount_text(sum(_rounded(row) for row in known), currency) if known else "-",
+                ],
+            )
         )
     return [
         *lines,

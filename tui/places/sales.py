@@ -30,7 +30,7 @@ def state_of(row: SaleRow) -> tuple[str, str]:
     if row.waits:
         return say("! to post"), "$warning"
     if row.owed > 0:
-        return say("! unpaid"), "$warning"
+        return (say("! part paid") if row.paid > 0 else say("! unpaid")), "$warning"
     if row.owed < 0:
         return say("! give back"), "$warning"
     return say("✓ settled"), "$success"
@@ -53,6 +53,7 @@ class SalesPlace(Listing):
     """Sales, newest first."""
 
     NAME = "sales"
+    FOLLOWS = "sale"
     WHERE = "sales"
     TITLE_WORDS = say("Sales")
     HELP = say(

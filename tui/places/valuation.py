@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.method import StandardForm
 from tui.places.listing import ReckonedList
@@ -89,14 +89,26 @@ class ValuationPage(ReckonedList, OnTop):
                     else "",
                 ),
             )
-            for at, row in enumerate(found.rows)
+            for at, row in sorted(enumerate(found.rows), key=lambda one: one[1].lot)
+            if row.at_end or row.actual_at_end
         ]
 
     def remark(self) -> str:
         found, money = self._valued, self.desk.ledger.currency
         if found is None or not found.rows:
             return ""
+        animals = sum(row.at_end for row in found.rows)
+        there = amount_text(sum(row.actual_at_end for row in found.rows), money)
         said = [
+            counted(
+                animals,
+                "At its end: {n} animal, {there} {code} at actual cost.",
+                "At its end: {n} animals, {there} {code} at actual cost.",
+                there=there,
+                code=money.code,
+            )
+        ]
+        said += [
             say(
                 "At {name} cost the stock changed by {change} and the result is {result} {code}.",
                 name=name,

@@ -12,9 +12,9 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from ledger.days import long_day
+from ledger.days import Order, long_day
 from ledger.errors import BadInput, Refused
-from ledger.money import Currency, amount_text
+from ledger.money import Currency, amount_text, said
 from ledger.records.periods import period_by_year, year_of
 from ledger.text import safe_name
 from ledger.wording import counted, say, strung, word
@@ -23,6 +23,7 @@ from tui.aside import Aside
 from tui.charts import fit
 from tui.forms.asking import Asking
 from tui.frame import Place
+from tui.look import short
 from tui.places.long import Tell
 from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
@@ -116,6 +117,8 @@ class YearPlace(Aside[None], Place):
         super().__init__()
         self._year = 0
         self._answer: YearAnswer | None = None
+        self._checks_wanted = False
+        """Whether the checks are to open once it is added up."""
 
     def body(self) -> Iterable[Widget]:
         ledger = self.desk.ledger
@@ -132,8 +135,15 @@ class YearPlace(Aside[None], Place):
 
     def read_anew(self) -> None:
         self._title(say("{year}: adding up ...", year=self._year))
+        if self._answer is not None and self._answer.income.year != self._year:
+            # Figures of another year must not stand under the name of this one.
+            self._show_none(say("Adding up {year} ...", year=self._year))
         ledger, year = self.desk.ledger, self._year
         self.ask_aside(partial(year_answer, ledger, year))
+
+    def _show_none(self, why: str) -> None:
+        self._answer = None
+        self.query_one("#year-text", Static).update(words(why, "$quiet"))
 
     def _title(self, text: str) -> None:
         self.query_one("#year-title", Static).update(words(text, "bold"))
@@ -158,9 +168,12 @@ class YearPlace(Aside[None], Place):
         self.foot.sum_up(
             say("cash {cash_result} {code}", cash_result=amount_text(income.cash_result, money), code=money.code)
         )
+        if self._checks_wanted and self.is_current:
+            self.desk.call_later(self._open_checks)
+        self._checks_wanted = False
 
     def refused(self, refusal: Refused) -> None:
-        self._answer = None
+        self._answer, self._checks_wanted = None, False
         self._title(f"‹ {self._year} ›")
         self.query_one("#year-text", Static).update(words(say("! {sentence}", sentence=refusal.sentence), "$warning"))
 
@@ -175,7 +188,16 @@ class YearPlace(Aside[None], Place):
         self.read_anew()
 
     async def action_checks(self) -> None:
-        """Every check."""
+        """Every check, of figures as they are now: where they are still to come, once they are there."""
+        if self._answer is not None and not self.asking:
+            await self._open_checks()
+            return
+        self._checks_wanted = True
+        self.desk.say(Answer(say("It is being added up; the checks open when that is done.")))
+        if not self.asking:
+            self.read_anew()
+
+    async def _open_checks(self) -> None:
         if self._answer is not None:
             lines = check_lines(self._answer.checks, self.desk.ledger.currency, self._answer.specimens)
             await self.desk.open_form(TextPage(say("Checks of {year}", year=self._year), lambda: lines))
@@ -196,7 +218,9 @@ class YearPlace(Aside[None], Place):
     def action_stop(self) -> None:
         """Wait no longer for what is being added up."""
         if self.stop_asking():
+            self._checks_wanted = False
             self._title(say("‹ {year} ›  stopped", year=self._year))
+            self._show_none(say("It was stopped before it was added up, so no figures are shown. K adds up anew."))
 
     async def action_count(self) -> None:
         """Count the stock."""
@@ -207,7 +231,8 @@ class YearPlace(Aside[None], Place):
     async def action_late(self) -> None:
         """Late facts."""
         asked = partial(self.desk.ledger.late, self._year)
-        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, late_lines))
+        told = partial(late_lines, currency=self.desk.ledger.currency, order=self.desk.order)
+        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, told))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
@@ -318,16 +343,17 @@ def _zip(typed: str) -> Path:
     return path
 
 
-def late_lines(found: Late) -> list[str]:
+def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
     """Late facts of a year, then the lots and stages whose stock differs by them."""
     lines = [
         say(
-            "{happened_on} → {accounted_on}  {kind} {number}: {what}",
-            happened_on=fact.happened_on,
-            accounted_on=fact.accounted_on,
+            "{happened_on} → {accounted_on}  {kind} {number}: {what}{amount}",
+            happened_on=short(fact.happened_on, order),
+            accounted_on=short(fact.accounted_on, order),
             kind=word(fact.kind),
             number=fact.number,
             what=fact.what,
+            amount="" if fact.amount is None else f", {said(fact.amount, currency)}",
         )
         for fact in found.facts
     ]

@@ -15,6 +15,7 @@ from tui.verbs.watching import watched
 if TYPE_CHECKING:
     from ledger.books.checks import Check
     from ledger.books.income import IncomeLine
+    from ledger.books.missing import BeforeClosing
     from ledger.books.prove import Finding
 
 DOES_NOT_ADD_UP = 1
@@ -120,8 +121,12 @@ def close(args: argparse.Namespace) -> int:
 
 def _look_before_closing(args: argparse.Namespace, year: int) -> int:
     from ledger.books.commands import CloseYear
+    from ledger.books.missing import not_over
 
     with to_read(args) as ledger:
+        lasts = None if args.date else ledger.before_closing(year)
+        if lasts is not None and not lasts.over:
+            return _missing_so_far(args, lasts, not_over(lasts.period))
         plan = ledger.preview(CloseYear(year, typed.day_or_today(args.date, ledger)))
     if args.format == "json":
         answer.write_json({"sentence": plan.sentence, "missing": list(plan.cautions), "closed": False})
@@ -130,6 +135,18 @@ def _look_before_closing(args: argparse.Namespace, year: int) -> int:
         answer.say(caution)
     answer.say("" if plan.cautions else "Nothing is missing.")
     answer.say(f"Not closed yet. If it is: {plan.sentence}")
+    return 0
+
+
+def _missing_so_far(args: argparse.Namespace, found: BeforeClosing, sentence: str) -> int:
+    missing = [one.sentence for one in found.missing]
+    if args.format == "json":
+        answer.write_json({"sentence": sentence, "missing": missing, "closed": False})
+        return 0
+    for one in missing:
+        answer.say(one)
+    answer.say("" if missing else "Nothing is missing.")
+    answer.say(sentence)
     return 0
 
 

@@ -116,7 +116,7 @@ def late(args: argparse.Namespace) -> int:
     """Late facts of a year."""
     year = typed.year(args.year)
     with to_read(args) as ledger:
-        found = ledger.late(year)
+        found, currency = ledger.late(year), ledger.currency
     facts: tuple[answer.Column[LateFact], ...] = (
         answer.Column("happened_on", lambda row: answer.day(row.happened_on), "happened"),
         answer.Column("accounted_on", lambda row: answer.day(row.accounted_on), "accounted"),
@@ -124,6 +124,7 @@ def late(args: argparse.Namespace) -> int:
         answer.Column("kind", lambda row: row.kind),
         answer.Column("number", lambda row: row.number),
         answer.Column("what", lambda row: row.what),
+        answer.Column("amount", lambda row: answer.money(row.amount, currency), figure=True),
     )
     stock: tuple[answer.Column[BothWays], ...] = (
         answer.Column("lot", lambda row: row.lot),

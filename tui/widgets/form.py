@@ -136,6 +136,10 @@ class Form(Framed[Done | None]):
     def _typed(self, event: Input.Changed | OneOf.Changed) -> None:
         if isinstance(event.control, JotInput):
             return
+        for row in self.rows:
+            if row.entry is event.control and row.query(".wrong"):
+                # What was wrong is said until it is right, and no longer.
+                row.check()
         typed = {row.spec.key: row.typed for row in self.rows}
         if any(row.typed != row.spec.start for row in self.rows):
             self.desk.drafts.keep(self.draft_name, {**typed, TOKEN: self._token})

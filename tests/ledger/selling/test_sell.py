@@ -291,3 +291,13 @@ def test_soft_stages_are_not_sold_by_post_on_the_spot(shop: Shop) -> None:
 
     assert "must not travel" in str(refusal)
     shop.do(Sell((LineOf("P08", 1, 100),), shop.today, channel="post", to_post=True))
+
+
+def test_a_sale_of_a_day_on_which_the_animals_were_not_there_is_refused_before_it_is_recorded(shop: Shop) -> None:
+    shop.record("P08", Move("died", 14), on=day("2025-04-20"))
+    shop.record("P08", Move("found", 1, stage="L3"), on=day("2025-06-01"))
+
+    # `refused` asks the preview and the recording, which say the same.
+    refusal = shop.refused(Sell((LineOf("P08", 1, 500),), day("2025-05-25"), "Tarn"), NotEnough)
+
+    assert "too few on 25 May 2025" in str(refusal)

@@ -1,0 +1,71 @@
+"""Closing a year on the screen: what is missing stands there at any time; Escape stops it or says that it cannot."""
+
+from __future__ import annotations
+
+from threading import Event
+
+import pytest
+from textual.pilot import Pilot
+
+import ledger.books.closing
+import ledger.records.operations
+from ledger.ledger import Ledger
+from ledger.records import tables as t
+from ledger.records.periods import period_by_year
+from tests.tui.business import desk
+from tests.tui.keys import type_in
+from tests.tui.loft import count, go
+from tests.tui.screenshot import picture
+
+
+class Held:
+    """A step of the closing that waits until it is let go."""
+
+    def __init__(self, patch: pytest.MonkeyPatch, module: object, name: str) -> None:
+        self._begun, self._free = Event(), Event()
+        step = getattr(module, name)
+
+        def waiting(*given: object) -> object:
+            self._begun.set()
+            assert self._free.wait(20)
+            return step(*given)
+
+        patch.setattr(module, name, waiting)
+
+    async def escape(self, pilot: Pilot[None]) -> str:
+        """Press Escape while that step goes on; what the screen then says."""
+        while not self._begun.is_set():
+            await pilot.pause(0.02)
+        await pilot.press("escape")
+        await pilot.pause()
+        said = " ".join(picture(pilot.app).split())
+        self._free.set()
+        return said
+
+
+async def test_escape_stops_the_closing_until_it_is_saved_and_then_says_that_it_cannot(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = count(loft, t.operation)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "left", "Z", "Z")
+        with monkeypatch.context() as patch:
+            written = Held(patch, ledger.books.closing, "digest_of")
+            await type_in(pilot, "2024")
+            await pilot.press("enter")
+            assert "stopping ..." in await written.escape(pilot)
+            assert "It was stopped before it was done." in await go(pilot)
+        assert count(loft, t.operation) == before
+        assert not loft.ask(period_by_year, 2024).closed
+
+        await go(pilot, "Z")
+        with monkeypatch.context() as patch:
+            saved = Held(patch, ledger.records.operations, "_as_json")
+            await type_in(pilot, "2024")
+            await pilot.press("enter")
+            said = await saved.escape(pilot)
+            assert "can no longer be stopped" in said
+            assert "stopping" not in said
+            assert "2024 is closed" in await go(pilot)
+    assert loft.ask(period_by_year, 2024).closed
