@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from typing import Any, Protocol
+from typing import Any, ClassVar, Protocol
 
 
 class Speaker(Protocol):
@@ -43,6 +43,12 @@ class Said(str):
 
     __slots__ = ()
 
+    PARTS: ClassVar[tuple[str, ...]] = ()
+    """Names of what it remembers."""
+
+    def __init_subclass__(cls) -> None:
+        cls.PARTS = tuple(cls.__dict__["__slots__"])
+
     def spoken(self, speaker: Speaker) -> str:
         """The same in another language."""
         raise NotImplementedError
@@ -58,8 +64,16 @@ class Said(str):
         return _trimmed(self, chars) if super().rstrip(chars) != self else self
 
     def __reduce__(self) -> tuple[Any, ...]:
-        # What another process gets is the English text: languages are spoken where people read.
-        return str, (str(self),)
+        # What another process hands over remembers its parts, or a screen in another language would get English.
+        return _again, (type(self), str(self), *(getattr(self, name) for name in type(self).PARTS))
+
+
+def _again(kind: type[Said], english: str, *parts: object) -> Said:
+    """A text as it was before it went through a pipe."""
+    said = kind(english)
+    for name, part in zip(kind.PARTS, parts, strict=True):
+        setattr(said, name, part)
+    return said
 
 
 class _Message(Said):

@@ -44,17 +44,6 @@ class EquipmentRow:
 
 def equipment_rows(conn: Connection, on: dt.date) -> tuple[EquipmentRow, ...]:
     """The register at the end of a day, in the order things were bought."""
-    reckoned = account(conn, on)
-    spread = {cost.id: cost for cost in reckoned.costs if cost.kind == "lasting"}
-    waiting: dict[int | None, int] = defaultdict(int)
-    for line in reckoned.shared.closing:
-        waiting[line.cost_line] += sum(line.posted)
-    gone = {
-        row.cost_id: row
-        for row in conn.execute(
-            select(t.cost_change).where(t.cost_change.c.kind == "disposal", t.cost_change.c.accounting_on <= on)
-        )
-    }
     back = t.cost.alias("back")
     wanted = (
         select(t.cost)
@@ -67,8 +56,23 @@ def equipment_rows(conn: Connection, on: dt.date) -> tuple[EquipmentRow, ...]:
         )
         .order_by(t.cost.c.bought_on, t.cost.c.id)
     )
+    things = conn.execute(wanted).all()
+    if not things:
+        # Nothing is shared out for nothing: of a large ledger that takes long.
+        return ()
+    reckoned = account(conn, on)
+    spread = {cost.id: cost for cost in reckoned.costs if cost.kind == "lasting"}
+    waiting: dict[int | None, int] = defaultdict(int)
+    for line in reckoned.shared.closing:
+        waiting[line.cost_line] += sum(line.posted)
+    gone = {
+        row.cost_id: row
+        for row in conn.execute(
+            select(t.cost_change).where(t.cost_change.c.kind == "disposal", t.cost_change.c.accounting_on <= on)
+        )
+    }
     rows = []
-    for row in conn.execute(wanted):
+    for row in things:
         final = spread[row.id].spread
         whole = sum(part.amount for part in final.parts) + final.stranded
         used = sum(part.amount for part in final.parts) - waiting[row.id]

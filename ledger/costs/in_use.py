@@ -232,17 +232,15 @@ def in_use(conn: Connection, today: dt.date) -> tuple[OpenRow, ...]:
         for cost in spread_costs(conn, today)
         if cost.kind == "used up" and cost.guessed and cost.first <= today.toordinal()
     ]
-    codes = {"species": t.species, "lots": t.lot, "brood": t.lot}
+    tables = {"species": t.species, "lots": t.lot, "brood": t.lot}
+    codes = {
+        kind: {row.id: row.code for row in conn.execute(select(tables[kind].c.id, tables[kind].c.code))}
+        for kind in {cost.scope.kind for cost in found} & tables.keys()
+    }
     rows = []
     for cost in found:
-        table = codes.get(cost.scope.kind)
-        whom: tuple[str, ...] = ()
-        if table is not None:
-            whom = tuple(
-                conn.execute(
-                    select(table.c.code).where(table.c.id.in_(sorted(cost.scope.ids))).order_by(table.c.code)
-                ).scalars()
-            )
+        of_kind = codes.get(cost.scope.kind)
+        whom = () if of_kind is None else tuple(sorted(of_kind[number] for number in cost.scope.ids))
         last = dt.date.fromordinal(cost.last)
         amount = sum(part.amount for part in cost.spread.parts)
         rows.append(

@@ -9,16 +9,16 @@ import datetime as dt
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import islice
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
 
 from ledger.costs.dated import counts_still
 from ledger.costs.given import NOBODY, CostLine, Scope
+from ledger.costs.guessing import Before, Used, guess
 from ledger.costs.items import Item, item_of, opened_on
 from ledger.costs.store import stored_costs
-from ledger.costs.windows import GUESS_DAYS, Change, Spread, spread
+from ledger.costs.windows import Change, Spread, spread
 from ledger.costs.years import Years
 from ledger.money import round_half_even
 from ledger.records import tables as t
@@ -71,15 +71,15 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
     years = Years(conn)
     follows = followers([row for row in rows if row.id not in gone and row.reverses is None], scopes)
     result: list[SpreadCost] = []
-    before: dict[tuple[Item, Scope], list[_Used]] = defaultdict(list)
-    of_category: dict[tuple[str, Scope], list[_Used]] = defaultdict(list)
+    before: dict[tuple[Item, Scope], Before] = defaultdict(Before)
+    of_category: dict[tuple[str, Scope], Before] = defaultdict(Before)
     for row in sorted(by_id.values(), key=lambda row: (row.window_from, row.id)):
         if row.id in gone or row.reverses is not None:
             continue
         scope = scopes.get(row.id, Scope("all"))
         first = row.window_from.toordinal()
-        guess = _guess([*of_category[row.category, scope], *before[item_of(row), scope]], row.operation_id)
-        last, guessed, moved = _window(row, first, follows, guess, years)
+        same, alike = before[item_of(row), scope], of_category[row.category, scope]
+        last, guessed, moved = _window(row, first, follows, guess(same, alike, row.operation_id), years)
         refunds = _refunds(row, [change for change in changes[row.id] if change.accounting_on <= until])
         moved += [
             _as_change(change, years, refunds)
@@ -102,9 +102,9 @@ def spread_costs(conn: Connection, until: dt.date) -> list[SpreadCost]:
         final = spread(first, last, row.basis - row.residual, years.ends, [one.change for one in moved])
         ends = tuple((one.operation, one.change.last) for one in moved if one.change.last is not None)
         if row.kind == "used up":
-            used = _Used(row.operation_id, first, last, ends)
-            before[item_of(row), scope].append(used)
-            of_category[row.category, scope].append(used)
+            used = Used(row.operation_id, first, last, ends)
+            same.add(used)
+            alike.add(used)
         if ends:
             last, guessed = ends[-1][1], False
         result.append(SpreadCost(row.id, row.category, row.kind, row.text, scope, first, last, guessed, final))
@@ -136,30 +136,6 @@ def _day(day: dt.date) -> int:
     return day.toordinal()
 
 
-@dataclass(frozen=True, slots=True)
-class _Used:
-    """Something used up, with what was known of its end and since which act."""
-
-    operation: int
-    first: int
-    last: int
-    ends: tuple[tuple[int, int], ...]
-    """(Act, last day as known from then on)."""
-
-
-def _guess(before: Sequence[_Used], operation: int) -> int:
-    """How long a thing will last: as long as the last of its item, or else of its category; `before` ends with it.
-
-    Only what was known when it was recorded counts. What is learned later of the one before must not change how much
-    of this one a closed year has used up.
-    """
-    for one in reversed(before):
-        if one.operation < operation:
-            last = [end for act, end in one.ends if act <= operation] or [one.last]
-            return max(1, last[-1] - one.first + 1)
-    return GUESS_DAYS
-
-
 def scopes_of(conn: Connection) -> dict[int, Scope]:
     """For whom each cost is that is not for all animals."""
     named: dict[int, set[int]] = defaultdict(set)
@@ -188,7 +164,8 @@ def followers(rows: Sequence[Any], scopes: Mapping[int, Scope]) -> dict[int, Any
         queue.sort(key=lambda row: (row.window_from, row.id))
         for place, before in enumerate(queue):
             was = _opened(before)
-            after = next((one for one in islice(queue, place + 1, None) if _opened(one) >= was), None)
+            later = (queue[at] for at in range(place + 1, len(queue)))
+            after = next((one for one in later if _opened(one) >= was), None)
             if after is not None:
                 follows[before.id] = after
     return follows
@@ -199,7 +176,7 @@ def _opened(row: Row[Any]) -> dt.date:
 
 
 def _window(
-    row: Row[Any], first: int, follows: Mapping[int, Row[Any]], guess: int, years: Years
+    row: Row[Any], first: int, follows: Mapping[int, Row[Any]], days: int, years: Years
 ) -> tuple[int, bool, list[_Dated]]:
     """Last day as first said or guessed, whether guessed, and the end that opening the next one brings."""
     if row.kind == "lasting":
@@ -212,7 +189,7 @@ def _window(
         end = max(first, after.window_from.toordinal() - 1)
         operation = max(row.operation_id, after.operation_id)
         moved.append(_Dated(operation, Change(years.locked(operation), last=end, on=_day(after.accounting_on))))
-    return first + guess - 1, True, moved
+    return first + days - 1, True, moved
 
 
 def _refunds(row: Row[Any], changes: Sequence[Row[Any]]) -> dict[int, int]:

@@ -90,6 +90,15 @@ class Postings:
     def __iter__(self) -> Iterator[Posting]:
         return (self[place] for place in range(len(self._cost)))
 
+    def of(self, kind: Kind) -> Iterator[tuple[int | None, int | None, Amounts]]:
+        """Lot, movement and cost of each row of a kind; the others are not looked at, and no minor units reckoned."""
+        wanted = KINDS[kind]
+        for place, found in enumerate(self._kind):
+            if found == wanted:
+                lot, event = self._lot[place], self._event[place]
+                cost = tuple(self._vector.apart(self._cost[place]))
+                yield None if lot < 0 else lot, None if event < 0 else event, cost
+
 
 @dataclass(frozen=True, slots=True)
 class BucketCost:

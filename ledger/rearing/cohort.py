@@ -248,7 +248,7 @@ def _steps(seen: Sequence[Event], inside: frozenset[int], states: _States, clock
     for step in steps:
         count = step.count - (undone.get(step.event, 0) if step.kind == "lost" else 0)
         if count > 0:
-            kept.append(replace(step, count=count))
+            kept.append(step if count == step.count else replace(step, count=count))
     return kept
 
 

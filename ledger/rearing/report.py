@@ -23,7 +23,7 @@ from ledger.errors import Refused
 from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
 from ledger.rearing.cohort import LotHistory, Tie, lot_flows
-from ledger.rearing.pooling import LotSurvival, PooledSurvival, lot_survival, pool_lots
+from ledger.rearing.pooling import LotSurvival, PooledSurvival, pool_lots
 from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
@@ -161,11 +161,15 @@ def _rows(conn: Connection, on: dt.date, wanted: int | None, memo: CostMemo | No
                 faults[lot_id] = refused.sentence
         own = {lot_id for lot_id, _, _ in lots[kind.id]}
         reckoned = Reckoned(costs, own, kind.id, ladder, [event for lot_id in own for event in by_lot[lot_id]], time)
-        yield _species_row(kind.code, histories, reckoned)
+        pooled = pool_lots(list(histories.values()))
+        # Each lot's figure was reckoned for the species already.
+        figures = {id(one.history): one for one in pooled.lots}
+        yield _species_row(kind.code, histories, pooled, reckoned)
         for lot_id, code, _ in lots[kind.id]:
             label = origin_label(origins[lot_id])
             if lot_id in histories:
-                yield _lot_row(code, kind.code, label, histories[lot_id], reckoned, lot_id)
+                history = histories[lot_id]
+                yield _lot_row(code, kind.code, label, history, figures.get(id(history)), reckoned, lot_id)
             else:
                 yield _without(code, kind.code, label, faults[lot_id])
 
@@ -254,9 +258,9 @@ def _losses(shared: Shared, journal: Iterable[Event], reared: int) -> dict[int, 
     """By lot, what was written off for animals lost before the reared stage, in steps of the grid."""
     young = {event.id for event in journal if event.from_stage is not None and event.from_stage < reared}
     lost: dict[int, int] = defaultdict(int)
-    for row in shared.postings:
-        if row.kind is Kind.WRITTEN_OFF and row.lot is not None and row.event in young:
-            lost[row.lot] += sum(row.cost)
+    for lot, event, cost in shared.postings.of(Kind.WRITTEN_OFF):
+        if lot is not None and event in young:
+            lost[lot] += sum(cost)
     return lost
 
 
@@ -280,13 +284,21 @@ def _sum_ties(ties: Iterable[Tie]) -> Tie:
     return Tie(**{name: sum(getattr(row, name) for row in rows) for name in names})
 
 
-def _lot_row(code: str, species: str, origin: str, history: LotHistory, reckoned: Reckoned, lot_id: int) -> RearingRow:
-    figure = lot_survival(history)
+def _lot_row(
+    code: str,
+    species: str,
+    origin: str,
+    history: LotHistory,
+    figure: LotSurvival | None,
+    reckoned: Reckoned,
+    lot_id: int,
+) -> RearingRow:
     return _row(code, species, origin, history.tie, figure, reckoned, [lot_id], history.first_stage or "")
 
 
-def _species_row(species: str, histories: Mapping[int, LotHistory], reckoned: Reckoned) -> RearingRow:
-    pooled = pool_lots(list(histories.values()))
+def _species_row(
+    species: str, histories: Mapping[int, LotHistory], pooled: PooledSurvival, reckoned: Reckoned
+) -> RearingRow:
     return _row(
         "", species, "", _sum_ties(one.tie for one in histories.values()), pooled, reckoned, list(histories), ""
     )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import copy
 import datetime as dt
+import pickle
 
 from ledger.costs.explain.naming import month_words
+from ledger.money import Currency, said
 from ledger.selling.deadlines import moment_in_words
-from ledger.wording import a_day, say, spoken, strung, unended
+from ledger.wording import Said, a_day, capital, counted, listed, say, spoken, strung, unended, word
 from tui.tongue import Tongue
 
 TODAY = dt.date(2025, 6, 4)
@@ -45,3 +48,23 @@ def test_a_sentence_gone_on_with_loses_its_full_stop_in_every_language() -> None
     assert spoken(sentence, GERMAN) == "Eggs, here."
     assert unended("Eggs") == "Eggs"
     assert spoken(unended(strung((a_day(TODAY, "4 June 2025"), "."), "")), GERMAN) == "04.06.2025"
+
+
+def test_a_sentence_remembers_its_parts_through_a_pipe() -> None:
+    price = said(2400, Currency("EUR", 2))
+    sentences = (
+        say("{n} rows", n=3),
+        counted(2, "{n} egg", "{n} eggs"),
+        strung((say("Eggs."), listed((word("larva"), "P08")), price), " · "),
+        capital(say("egg")),
+        unended(say("Eggs.")),
+        a_day(TODAY, "June", "MMMM"),
+    )
+
+    for sentence in sentences:
+        for again in (pickle.loads(pickle.dumps(sentence)), copy.deepcopy(sentence)):
+            assert again == sentence
+            assert type(again) is type(sentence)
+            assert isinstance(again, Said)
+            assert spoken(again, GERMAN) == spoken(sentence, GERMAN)
+    assert spoken(str(sentences[3]), GERMAN) != spoken(sentences[3], GERMAN)

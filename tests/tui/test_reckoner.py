@@ -16,9 +16,11 @@ from tests.tui.business import desk
 from tests.tui.keys import rest
 from tests.tui.loft import go
 from tests.tui.screenshot import picture
+from tui import tongue
 from tui.places.page import AskedPage
 from tui.places.rearing import RearingPlace
 from tui.reckoner import LARGE, Reckoner, packed
+from tui.tongue import Tongue
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no such pipes on this system; a thread answers")
 
@@ -85,6 +87,27 @@ async def test_a_large_ledger_is_answered_by_a_process_that_escape_ends(loft: Le
         again = app.reckoner._process
         assert again is not None
     assert again.poll() is not None
+
+
+async def test_what_comes_out_of_the_process_is_said_in_the_language_of_the_screen(loft: Ledger) -> None:
+    async def seen(*, apart: bool) -> str:
+        app = desk(loft)
+        app.reckoner.least = 1 if apart else LARGE
+        async with app.run_test(size=(120, 40)) as pilot:
+            places = [await go(pilot, place) for place in ("6", "8")]
+            assert (app.reckoner._process is not None) == apart
+        return "".join(places)
+
+    english = await seen(apart=False)
+    tongue.speak(Tongue("de", "de_DE"))
+    try:
+        here, there = await seen(apart=False), await seen(apart=True)
+    finally:
+        tongue.speak(None)
+
+    assert there == here
+    assert "noch in Aufzucht" in there
+    assert "still rearing" in english
 
 
 async def test_how_far_it_is_comes_through_and_what_is_not_wanted_is_broken_off(loft: Ledger) -> None:
