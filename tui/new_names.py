@@ -40,7 +40,9 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         bare = " ".join(name.split())
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
-        fresh.append(say("New {kind}: {bare}.", kind=kind, bare=bare))
+        fresh.append(
+            say("New customer: {name}.", name=bare) if kind == "customer" else say("New supplier: {name}.", name=bare)
+        )
         alike = near(bare, known)[:3]
         if alike:
             doubts.append(

@@ -11,6 +11,7 @@ from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.records.lot_facts import LOT_FACTS, PURPOSES
 from ledger.records.periods import accounting_day
 from ledger.stock.commands import SetLotFact
 from ledger.stock.naming import find_lot
@@ -18,11 +19,6 @@ from ledger.stock.words import when
 from ledger.text import clean_block, quoted
 from ledger.wording import say, strung, word
 
-FACTS = (
-    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
-    *("mark", "treatment"),
-)
-PURPOSES = ("sale", "breeding", "quarantine")
 _BY_COSTS = ("purpose", "containers", "brood ends", "brood weight")
 """Those by which costs are shared."""
 _YES_NO = ("colony",)
@@ -63,12 +59,12 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
         NotFound, BadInput: no such lot or fact, or it cannot be so.
     """
     lot = find_lot(conn, command.lot)
-    if command.fact not in FACTS:
+    if command.fact not in LOT_FACTS:
         raise BadInput(
             say(
                 "{fact} is no fact of a lot; choose one of: {facts}.",
                 fact=quoted(command.fact),
-                facts=strung(FACTS, ", "),
+                facts=strung(LOT_FACTS, ", "),
             ),
             field="fact",
         )

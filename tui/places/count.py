@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from ledger.act import Done
 from ledger.books.commands import Counted, CountStock
 from ledger.records.periods import period_by_year
-from ledger.wording import counted, say, word
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
@@ -204,7 +204,9 @@ class CountLineForm(Asking):
         self._mark = mark
 
     def heading(self) -> str:
-        return say("{subject}: {expected} recorded", subject=self.subject, expected=self._row.expected)
+        row = self._row
+        line = strung((part for part in (row.lot, word(row.stage), word(row.sex), row.tub) if part), " ")
+        return say("{line}: {expected} recorded", line=line, expected=row.expected)
 
     def specs(self) -> Sequence[FieldSpec]:
         from ledger.books.stock_count import FEWER, MORE
