@@ -249,6 +249,7 @@ class Desk(App[None]):
         if after is not None and after != before:
             self.voice.speaker = listen_to(after)
             self.write_days(order_of(after["locale"]))
+            # In the application's own turn: no key is read before every screen stands again.
             self.call_later(self._tell_anew)
         return done
 

@@ -58,7 +58,7 @@ class Aside(Framed[R]):
         return True
 
     def _say_how_long(self) -> None:
-        if self._asked_at is not None and self.is_mounted:
+        if self._asked_at is not None and self.is_mounted and not self.redrawing:
             self.foot.sum_up(
                 say("reckoning ... {seconds} s · esc stops", seconds=f"{time.monotonic() - self._asked_at:.0f}")
             )
@@ -84,7 +84,7 @@ class Aside(Framed[R]):
 
     @on(Worker.StateChanged)
     def _aside(self, event: Worker.StateChanged) -> None:
-        if event.worker.group != "aside" or not self.is_mounted:
+        if event.worker.group != "aside" or not self.is_mounted or self.redrawing:
             return
         if event.state is WorkerState.SUCCESS:
             self._answered_aside()

@@ -116,7 +116,9 @@ class Framed(Screen[R]):
         for signal in (self.desk.answered, self.desk.changed):
             signal.unsubscribe(self)
         self._before_jot = None
+        self.redrawing = True
         await self.recompose()
+        self.redrawing = False
         self.opened()
 
     def _answered(self, answer: Answer) -> None:
@@ -128,12 +130,16 @@ class Framed(Screen[R]):
         if self.is_current:
             self.on_screen_resume()
 
+    redrawing = False
+    """Whether its widgets are being made anew: whatever comes meanwhile is asked for again when they stand."""
     _stale = False
     _before_jot: Widget | None = None
     """What had the keys when the jot line was opened."""
 
     def on_screen_resume(self) -> None:
         """Read anew if something was recorded meanwhile."""
+        if self.redrawing:
+            return
         self.query_one(Strip).day(self.desk.ledger.today)
         self.foot.new_day()
         if self._stale:

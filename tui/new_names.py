@@ -44,7 +44,9 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         bare = " ".join(name.split())
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
-        fresh.append(say("New {kind}: {bare}.", kind=kind, bare=bare))
+        fresh.append(
+            say("New customer: {name}.", name=bare) if kind == "customer" else say("New supplier: {name}.", name=bare)
+        )
         begun = tuple(one for one in known if one.casefold().startswith(bare.casefold()))
         alike = tuple(dict.fromkeys((*begun, *near(bare, known))))[:3]
         if alike:

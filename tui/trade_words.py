@@ -113,6 +113,7 @@ WORDS = (
     say("deposit"),
     say("deposit held"),
     say("deposit to decide"),
+    say("deposits"),
     say("died"),
     say("do not post"),
     say("document language"),

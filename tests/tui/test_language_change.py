@@ -15,7 +15,7 @@ async def test_the_screen_speaks_another_language_at_once_and_the_first_again(lo
     async with app.run_test(size=(80, 24)) as pilot:
         await quick(pilot, "4", "s")
         await fill_in(pilot, "P08 2 adult")
-        await quick(pilot, "f2", "down", "f9", "down", "enter")
+        await quick(pilot, "f2", "down", "f6", "f8", "f9", "down", "enter")
         before = await quick(pilot, "enter")
         await fill_in(pilot, "de")
         here = await quick(pilot, "enter")

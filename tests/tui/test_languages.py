@@ -20,7 +20,8 @@ from tests.exports.documents import catalogues as papers
 from tests.exports.documents.test_catalogues import missing, said_by, texts
 from tests.tui import catalogues
 from tests.tui.business import desk
-from tests.tui.loft import go
+from tests.tui.loft import go, quick
+from tests.tui.screenshot import picture
 from tui import key_table, tongue
 from tui.places import PLACES
 from tui.places.listing import ListScreen
@@ -157,6 +158,57 @@ async def test_the_places_speak_german(loft: Ledger, german: Tongue) -> None:
     assert "Nachzucht" in ready
     assert "24,00" in costs or "24.00" in costs
     assert not re.search(r"\b(the|and|what|since)\b", due + ready)
+
+
+_WORD = re.compile(r"[^\W\d_]{2,}")
+OF_THE_KEEPER = "leave shelf keeper leaf litter note red loft egg not known english"
+"""Words of the invented loft and its names, and what is typed into fields, that are English."""
+
+
+def _only_english() -> set[str]:
+    """Words that stand in messages and in no translation of one."""
+    english, german = set(), set()
+    for message in papers.translated("de", catalogues.FOLDER):
+        ids, translations = texts(message)
+        english |= {word.casefold() for text in ids for word in _WORD.findall(_VALUE.sub(" ", text))}
+        german |= {word.casefold() for text in translations for word in _WORD.findall(_VALUE.sub(" ", text))}
+    return english - german - set(OF_THE_KEEPER.split())
+
+
+def _english_in(shown: str, english: set[str]) -> list[str]:
+    return [line.strip() for line in shown.split("\n") if {w.casefold() for w in _WORD.findall(line)} & english]
+
+
+WALK = (
+    *(str(n) for n in range(1, 10)),
+    "2 s",
+    "3 l",
+    "3 l <",
+    "4 enter",
+    "4 H",
+    "4 j",
+    "5 e",
+    "5 ctrl+u",
+    "6 enter",
+    "8 d enter",
+)
+
+
+async def test_a_german_screen_holds_no_english_but_the_keepers_own_words(loft: Ledger, german: Tongue) -> None:
+    english = _only_english()
+    app = desk(loft)
+    found = {}
+    async with app.run_test(size=(110, 40)) as pilot:
+        for walk in WALK:
+            await quick(pilot, *("less_than_sign" if key == "<" else key for key in walk.split()))
+            lines = _english_in(picture(app), english)
+            if lines:
+                found[walk] = lines
+            while len(app.screen_stack) > 1:
+                await app.pop_screen()
+
+    assert found == {}
+    assert _english_in("Runde\n3 of 14 larvae died, yesterday", english) == ["3 of 14 larvae died, yesterday"]
 
 
 def test_a_long_sentence_below_a_list_is_cut_with_a_sign() -> None:

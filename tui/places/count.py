@@ -230,7 +230,9 @@ class CountLineForm(Asking):
         self._mark = mark
 
     def heading(self) -> str:
-        return say("{subject}: {expected} recorded", subject=self.subject, expected=self._row.expected)
+        row = self._row
+        line = strung((part for part in (row.lot, word(row.stage), word(row.sex), row.tub) if part), " ")
+        return say("{line}: {expected} recorded", line=line, expected=row.expected)
 
     def specs(self) -> Sequence[FieldSpec]:
         from ledger.books.stock_count import FEWER, MORE

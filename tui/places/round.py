@@ -209,7 +209,8 @@ class RoundPlace(ReckonedListing):
 
     def on_screen_resume(self) -> None:
         super().on_screen_resume()
-        self._go_there()
+        if not self.redrawing:
+            self._go_there()
 
     def _changed(self, done: object) -> None:
         """A round that is taken back at once lies there again, to be corrected."""

@@ -63,7 +63,14 @@ class SpeciesPage(ListPage):
         return [
             Row(
                 row.code,
-                ((row.code, "bold"), row.common, row.scientific, row.reared, str(len(row.stages)), word(row.group)),
+                (
+                    (row.code, "bold"),
+                    row.common,
+                    row.scientific,
+                    word(row.reared),
+                    str(len(row.stages)),
+                    word(row.group),
+                ),
             )
             for row in self._species.values()
         ]
