@@ -462,6 +462,8 @@ class Unpack:
     fair: str
     mark: str
     packs: int = 1
+    lots: tuple[str, ...] = ()
+    """Only packs of animals of these lots; none: whatever has the mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -485,6 +487,8 @@ class SellFairPack:
     price: int | None = None
     """`None`: as it was packed."""
     customer: str = ""
+    lots: tuple[str, ...] = ()
+    """Only a pack of animals of these lots; none: whatever has the mark."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ is taken apart, not sold.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, insert, select
@@ -188,8 +189,10 @@ def _packed(conn: Connection, earmark: int, asked: int) -> PackedAnimals:
     return PackedAnimals(row.code, row.species, asked, row.name, row.sex, row.sure)
 
 
-def standing_packs(conn: Connection, fair: Fair, mark: str | None = None) -> list[StandingPack]:
-    """Packs of a fair, or those with a mark, that were neither sold nor taken apart."""
+def standing_packs(
+    conn: Connection, fair: Fair, mark: str | None = None, lots: Collection[str] = ()
+) -> list[StandingPack]:
+    """Packs of a fair, or those with a mark and of some lots, that were neither sold nor taken apart."""
     p, line, sold = t.fair_pack.c, t.fair_pack_line.c, t.fair_pack_sale.c
     wanted = (
         select(p.id, p.mark, p.pack, p.price, line.earmark_id, line.extra)
@@ -215,7 +218,9 @@ def standing_packs(conn: Connection, fair: Fair, mark: str | None = None) -> lis
             before.extra + row.extra,
             before.short + one.short,
         )
-    return list(found.values())
+    if not lots:
+        return list(found.values())
+    return [one for one in found.values() if {_packed(conn, mark, 0).lot for mark in one.marks} == set(lots)]
 
 
 # --- putting together -----------------------------------------------------------------------------------------------
@@ -347,7 +352,7 @@ def plan_unpack(conn: Connection, command: Unpack, _scene: Scene) -> UnpackPlan:
         NotFound, NotEnough: there are not so many.
     """
     fair = find_fair(conn, command.fair)
-    there = sorted(standing_packs(conn, fair, command.mark), key=lambda one: (one.short == 0, -one.id))
+    there = sorted(standing_packs(conn, fair, command.mark, command.lots), key=lambda one: (one.short == 0, -one.id))
     if type(command.packs) is not int or not 1 <= command.packs <= len(there):
         raise NotEnough(
             counted(

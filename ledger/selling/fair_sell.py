@@ -44,7 +44,7 @@ def plan_sell_pack(conn: Connection, command: SellFairPack, scene: Scene) -> Sel
     check_open(fair)
     if not fair.held_on <= command.on <= fair.last_on:
         raise BadInput(say("{name} is not on that day; sell it otherwise, or unpack it first.", name=fair.name), "on")
-    there = standing_packs(conn, fair, command.mark)
+    there = standing_packs(conn, fair, command.mark, command.lots)
     if not there:
         raise NotFound(
             say("{name} has no pack {mark} left.", name=fair.name, mark=quoted(command.mark)),

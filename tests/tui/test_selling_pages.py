@@ -450,6 +450,10 @@ async def test_a_fair_just_planned_has_the_cursor_and_is_set_right_or_called_off
         screen = app.screen
         assert isinstance(screen, FairsPage)
         assert screen.chosen == "2"
+        await go(pilot, "home")
+        assert screen.chosen == "1"
+        await go(pilot, "end")
+        assert screen.chosen == "2"
         await go(pilot, "ctrl+e", "tab", "tab", "tab", *AFRESH)
         await type_in(pilot, "80")
         shown = await go(pilot, "enter")

@@ -215,11 +215,12 @@ class PackOfFair(FairForm):
         name: its name.
         mark: of the packs.
         price: of one, minor units.
+        lots: of its animals.
     """
 
-    def __init__(self, fair: int, name: str, mark: str, price: int) -> None:
+    def __init__(self, fair: int, name: str, mark: str, price: int, lots: tuple[str, ...] = ()) -> None:
         super().__init__(fair, name)
-        self._mark, self._price = mark, price
+        self._mark, self._price, self._lots = mark, price, lots
 
     @property
     def draft_name(self) -> str:
@@ -246,7 +247,9 @@ class SellPackForm(PackOfFair):
 
     def command(self, values: Mapping[str, Any]) -> SellFairPack:
         method = "" if values["method"] == NOT_YET else values["method"]
-        return SellFairPack(self.subject, self._mark, values["on"], method, values["price"], values["customer"])
+        return SellFairPack(
+            self.subject, self._mark, values["on"], method, values["price"], values["customer"], self._lots
+        )
 
 
 class UnpackForm(PackOfFair):
@@ -261,7 +264,7 @@ class UnpackForm(PackOfFair):
         return (FieldSpec("packs", say("how many packs"), whole("packs"), "1", nothing_beside),)
 
     def command(self, values: Mapping[str, Any]) -> Unpack:
-        return Unpack(self.subject, self._mark, values["packs"])
+        return Unpack(self.subject, self._mark, values["packs"], self._lots)
 
 
 class PackAgainForm(PackOfFair):

@@ -328,7 +328,7 @@ class FairPage(ListPage, Aside[None]):
             if TWICE not in said.sentence:
                 self.desk.say(Answer(strung((TWICE, said.sentence), " "), said.state))
             return
-        command = SellFairPack(str(self._fair.id), row.mark, self.desk.ledger.today)
+        command = SellFairPack(str(self._fair.id), row.mark, self.desk.ledger.today, lots=row.lots)
         try:
             done = self.desk.record(command, new_token(time.time_ns()))
         except Refused as refusal:
@@ -345,7 +345,7 @@ class FairPage(ListPage, Aside[None]):
         """Sell one otherwise."""
         row = self._here()
         if row is not None:
-            await self.desk.open_form(SellPackForm(self._fair.id, self._fair.name, row.mark, row.price))
+            await self.desk.open_form(SellPackForm(self._fair.id, self._fair.name, row.mark, row.price, row.lots))
 
     async def action_new_packs(self) -> None:
         """Put packs together."""
@@ -355,7 +355,7 @@ class FairPage(ListPage, Aside[None]):
         """Take packs apart."""
         row = self._here()
         if row is not None:
-            await self.desk.open_form(UnpackForm(self._fair.id, self._fair.name, row.mark, row.price))
+            await self.desk.open_form(UnpackForm(self._fair.id, self._fair.name, row.mark, row.price, row.lots))
 
     async def action_spend(self) -> None:
         """What it cost."""

@@ -232,6 +232,23 @@ def test_a_planned_fair_changes_its_day_and_its_float_but_not_away_from_what_was
     assert result(fair).expected == 7600
 
 
+def test_of_packs_with_one_mark_the_one_of_the_lot_that_is_meant_is_sold(fair: Shop) -> None:
+    fair.do(PackForFair(FENLOW, "B", "single", (Pick("P08", 1),), price=500))
+    fair.do(PackForFair(FENLOW, "B", "single", (Pick("E03", 1, sex="male"),), price=500))
+    rows = fair.ask(fair_packs, FENLOW)
+    assert [(row.mark, row.lots, row.ready) for row in rows] == [
+        ("A", ("P08",), 3),
+        ("B", ("P08",), 1),
+        ("B", ("E03",), 1),
+    ]
+
+    fair.do(SellFairPack(FENLOW, "B", fair.today, lots=("E03",)))
+
+    assert [line.lot_code for line in fair.sale("S-2025-0001").lines] == ["E03"]
+    fair.refused(SellFairPack(FENLOW, "B", fair.today, lots=("E03",)))
+    fair.do(SellFairPack(FENLOW, "B", fair.today))
+
+
 def test_a_price_written_too_high_is_set_right_by_a_credit_over_the_lines_that_leaves_the_animals_sold(
     fair: Shop,
 ) -> None:
