@@ -6,21 +6,20 @@ Reads words only; which animals are meant where the words leave it open is the l
 from __future__ import annotations
 
 import datetime as dt
-import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ledger.errors import Ambiguous, BadInput
-from ledger.stock.commands import AddLot, HatchOut, Mark, Move, Record, SaveRound
-from ledger.text import clean_code, quoted
-from ledger.wording import say, strung, word
+from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound
+from ledger.text import quoted
+from ledger.wording import say, strung
 from tui.jot_lots import take_subject
+from tui.jot_marks import read_marks
+from tui.jot_said import Said, count_of, describe, each_move, joined_said, take_by_sex
+from tui.jot_tubs import into_tubs
 from tui.jot_words import (
     ADULT,
-    CARE,
     CAUSES,
-    COUNTS,
-    MARKS,
     PUPAL,
     SEXES,
     VERBS,
@@ -29,27 +28,8 @@ from tui.jot_words import (
     Words,
     find_stage,
     or_list,
-    take_sex,
-    take_tub,
 )
 from tui.jot_young import LAID, read_laid
-
-_SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
-_TUB_RANGE = re.compile(r"(\d+)-(\d+)")
-
-
-@dataclass(slots=True)
-class _Said:
-    """What one clause has said of the animals so far."""
-
-    count: int | None = None
-    by_sex: tuple[tuple[str, int], ...] = ()
-    """From 1.2.3: (sex, count) for each that is not nought."""
-    sex: str | None = None
-    stage: str | None = None
-    tub: str | None = None
-    estimated: bool = False
-
 
 AnimalsCommand = Record | HatchOut | SaveRound | AddLot
 
@@ -63,8 +43,8 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     start = words.at
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
         return read_laid(words, (lot, tub), None, None, on, note, vocabulary)
-    said = _Said() if subject.wide else _describe(words, lot, tub, vocabulary)
-    if (marks := _marks(words, lots, said, note, vocabulary)) is not None:
+    said = Said() if subject.wide else describe(words, lot, tub, vocabulary)
+    if (marks := read_marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
         return read_laid(words, (lot, said.tub or tub), said.count, said.stage, on, note, vocabulary)
@@ -72,7 +52,7 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
         raise BadInput(
             say("Only fed, looked, cleaned and the like take several lots in one line; write one line for each lot.")
         )
-    if not words and said == _Said(tub=tub or None):
+    if not words and said == Said(tub=tub or None):
         raise BadInput(
             say(
                 "What happened in {place}? Such as: {lot} 3 died, or {lot} fed.",
@@ -101,127 +81,17 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     return Record(lot, tuple(moves), on, note=note)
 
 
-def _describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> _Said:
-    """Number, sex, stage and tub of the animals, in any order."""
-    said = _Said(tub=in_tub or None)
-    while words:
-        word = words.peek()
-        if said.count is None and not said.by_sex and (by_sex := _take_by_sex(words)):
-            said.by_sex = by_sex
-        elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
-            said.count = int(words.take())
-        elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
-            said.count, said.estimated = _number(words, say("about how many")), True
-        elif said.sex is None and not _is_last(words) and (sex := take_sex(words)) is not None:
-            said.sex = sex
-        elif said.tub is None and (tub := take_tub(words, lot, vocabulary)) is not None:
-            said.tub = tub
-        elif said.stage is None and (stage := find_stage(words, lot, vocabulary)) is not None:
-            said.stage = stage
-        else:
-            break
-    return said
-
-
-def _take_by_sex(words: Words) -> tuple[tuple[str, int], ...]:
-    """Step over 1.2.3 and return (sex, count) for each that is not nought; empty if no such word comes next."""
-    counts = _SEXED.fullmatch(words.peek())
-    if counts is None:
-        return ()
-    words.take()
-    return tuple(
-        (sex, int(number))
-        for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
-        if number and int(number)
-    )
-
-
-def _is_last(words: Words) -> bool:
-    """Whether the next word ends its clause: 'P08/07 female' says what it is, 'female died' which one."""
-    following = words.words[words.at + 1 : words.at + 2]
-    sex_next = words.peek().casefold() in SEXES
-    return sex_next and (not following or following[0].casefold() in (",", "and", "probable", "probably"))
-
-
-def _number(words: Words, what: str) -> int:
-    word = words.take()
-    if not (word.isascii() and word.isdigit()):
-        raise BadInput(
-            say("Say {what}, as a whole number; {word} is none.", what=what, word=quoted(word))
-            if word
-            else say("Say {what}, as a whole number.", what=what),
-            field="count",
-        )
-    return int(word)
-
-
-def _marks(
-    words: Words, lots: Sequence[tuple[str, str]], said: _Said, note: str, vocabulary: Vocabulary
-) -> tuple[Mark, ...] | None:
-    """Marks of a round: fed, looked, seen hard, counted 40, about 40; None when the line says something else."""
-    lot, tub = lots[0]
-    if said.estimated and not words:
-        if len(lots) > 1:
-            raise BadInput(say("Write one line for each lot that was counted."))
-        return (Mark(lot, "estimated", tub, said.stage, said.count, note),)
-    counting = words.take_phrase(COUNTS)
-    if counting is not None:
-        if len(lots) > 1:
-            raise BadInput(say("Write one line for each lot that was counted."))
-        if said.by_sex or said.sex:
-            raise BadInput(say("A count is kept by stage, not by sex; leave the sex out."), field="sex")
-        count = said.count if said.count is not None else _number(words, say("how many were counted"))
-        stage = said.stage or find_stage(words, lot, vocabulary)
-        _no_more(words)
-        return (Mark(lot, COUNTS[counting], tub, stage, count, note),)
-    done: dict[str, list[str]] = {}
-    while (mark := words.take_phrase(MARKS)) is not None:
-        done.setdefault(MARKS[mark], []).extend([CARE[mark]] if mark in CARE else [])
-        words.take_phrase(("and", ","))
-    if not done:
-        return None
-    kinds = list(done)
-    if (said.count is not None or said.by_sex or said.sex) and kinds != ["seen hard"]:
-        raise BadInput(
-            say(
-                "{capitalize} takes no number; write: {lot} {kinds}.",
-                capitalize=kinds[0].capitalize(),
-                lot=lot,
-                kinds=kinds[0],
-            ),
-            field="count",
-        )
-    _no_more(words)
-    return tuple(
-        Mark(
-            lot,
-            kind,
-            tub,
-            said.stage,
-            said.count if kind == "seen hard" else None,
-            "; ".join(part for part in (*done[kind], note) if part),
-        )
-        for lot, tub in lots
-        for kind in kinds
-    )
-
-
-def _no_more(words: Words) -> None:
-    if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
-
-
 def _clause(
     words: Words, lot: str, tub: str, on: dt.date, note: str, vocabulary: Vocabulary
 ) -> tuple[Move, ...] | HatchOut:
     """One thing that happened: '3 L3 died heater'."""
     start = words.at
-    said = _describe(words, lot, tub, vocabulary)
+    said = describe(words, lot, tub, vocabulary)
     if not words:
         raise _what_happened(words, lot, said)
     if words.take_phrase(("into", "to tub", "to tubs")) is not None:
         words.take_phrase(("tub", "tubs"))
-        return _into_tubs(words, said, lot, vocabulary)
+        return into_tubs(words, said, lot, vocabulary)
     if words.take_phrase(("to",)) is not None:
         to_stage = find_stage(words, lot, vocabulary)
         if to_stage is None:
@@ -230,7 +100,7 @@ def _clause(
                 say("Moved on to which stage of {lot}? It has {names}.", lot=lot, names=names), field="to_stage"
             )
         said = _sexes_after(words, said)
-        return _each(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
+        return each_move(said, Move("next stage", 1, to_stage=to_stage), words, start, lot, vocabulary)
     phrase = words.take_phrase(VERBS)
     if phrase is not None:
         return _with_verb(words, said, VERBS[phrase], phrase, start, lot, on, note, vocabulary)
@@ -246,7 +116,7 @@ def _clause(
     )
 
 
-def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
+def _what_happened(words: Words, lot: str, said: Said) -> Ambiguous:
     shown = joined_said(said)
     ways = ("died", "moved on", "missing", "given away", "found")
     return Ambiguous(
@@ -255,16 +125,9 @@ def _what_happened(words: Words, lot: str, said: _Said) -> Ambiguous:
     )
 
 
-def joined_said(said: _Said) -> str:
-    """'10 L3', '2.3 adult' as it was said."""
-    counts = strung((strung((str(number), word(sex))) for sex, number in said.by_sex), say(" and "))
-    number = str(said.count) if said.count is not None else counts
-    return strung((part for part in (number, said.sex, said.stage) if part), " ") or say("the animals")
-
-
 def _with_verb(
     words: Words,
-    said: _Said,
+    said: Said,
     verb: Verb,
     phrase: str,
     start: int,
@@ -291,7 +154,7 @@ def _with_verb(
         move = replace(move, explained=True)
     elif verb.reason == "next stage":
         said = _sexes_after(words, said)
-    return _each(said, move, words, start, lot, vocabulary)
+    return each_move(said, move, words, start, lot, vocabulary)
 
 
 def _pupal(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
@@ -320,7 +183,7 @@ def _young(lot: str, phrase: str, vocabulary: Vocabulary) -> str:
     return _pupal(lot, phrase, vocabulary)
 
 
-def _sexes_after(words: Words, said: _Said) -> _Said:
+def _sexes_after(words: Words, said: Said) -> Said:
     """'4 L4-6 to adult 2.2': of those that moved on, so many turned out males, females and neither yet.
 
     Raises:
@@ -328,7 +191,7 @@ def _sexes_after(words: Words, said: _Said) -> _Said:
     """
     if said.by_sex or said.sex:
         return said
-    by_sex = _take_by_sex(words)
+    by_sex = take_by_sex(words)
     if not by_sex:
         return said
     together = sum(number for _, number in by_sex)
@@ -372,7 +235,7 @@ def _turned_out(moves: Sequence[Move], clause: Sequence[Move], lot: str, vocabul
 
 
 def _hatched(
-    words: Words, said: _Said, start: int, lot: str, on: dt.date, note: str, vocabulary: Vocabulary
+    words: Words, said: Said, start: int, lot: str, on: dt.date, note: str, vocabulary: Vocabulary
 ) -> tuple[Move, ...] | HatchOut:
     """'12 hatched' moves eggs on; '1 hatched 63 L1' opens an ootheca, sac or clutch."""
     words.take_phrase(("into",))
@@ -389,17 +252,17 @@ def _hatched(
             raise BadInput(
                 say("Eggs of {lot} are counted one by one; write: {lot} {animals} hatched.", lot=lot, animals=animals)
             )
-        count = _count_of(said, words, start, lot, vocabulary)
+        count = count_of(said, words, start, lot, vocabulary)
         return HatchOut(lot, count, animals, to_stage, on, stage=said.stage, tub=said.tub, note=note)
     if said.stage in objects or (objects and said.stage is None):
         raise BadInput(
             say("How many young hatched? Write: {lot} 1 {objects} hatched 63 L1.", lot=lot, objects=objects[0]),
             field="animals",
         )
-    return _each(said, Move("next stage", 1), words, start, lot, vocabulary)
+    return each_move(said, Move("next stage", 1), words, start, lot, vocabulary)
 
 
-def _sexed(words: Words, said: _Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
+def _sexed(words: Words, said: Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
     """'P08/07 female', 'P08 4 sexed male', 'P08 2.3 sexed'."""
     if said.by_sex:
         if any(sex == "unsexed" for sex, _ in said.by_sex):
@@ -412,122 +275,8 @@ def _sexed(words: Words, said: _Said, start: int, lot: str, vocabulary: Vocabula
     if sex is None:
         raise BadInput(say("Sexed as what? Write: {lot} 4 female, or {lot} 2.3 sexed.", lot=lot), field="to_sex")
     words.take()
-    return _each(said, Move("sexed", 1, to_sex=sex, to_sure=_sure(words)), words, start, lot, vocabulary)
+    return each_move(said, Move("sexed", 1, to_sex=sex, to_sure=_sure(words)), words, start, lot, vocabulary)
 
 
 def _sure(words: Words) -> str:
     return "probable" if words.take_phrase(("probable", "probably")) else "confirmed"
-
-
-def _into_tubs(words: Words, said: _Said, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
-    """'10 L3 into tubs 1-10': the same number into each; '2 into tub 07'."""
-    before = words.words[words.at - 1].casefold()
-    place = words.at
-    label = words.take()
-    if not label or label == ",":
-        raise BadInput(say("Into which tub? Write: into tub 07, or into tubs 1-10."), field="to_tub")
-    if said.by_sex and before != "tubs":
-        name = _to_tub(words, place, label, lot, vocabulary)
-        return tuple(Move("tub moved", n, said.stage, sex, said.tub, to_tub=name) for sex, n in said.by_sex)
-    if said.by_sex:
-        raise BadInput(say("Write the sexes for each tub: {lot} 2.1 into tub 1.", lot=lot), field="count")
-    if said.count is None and vocabulary.tubs.get(lot, {}).get(said.tub or "") == 1:
-        said.count = 1
-    if said.count is None:
-        raise BadInput(
-            say("How many go into {label}? Write: {lot} 10 into tubs 1-10.", label=quoted(label), lot=lot),
-            field="count",
-        )
-    if before == "into" and _TUB_RANGE.fullmatch(label):
-        raise Ambiguous(
-            say("Tubs {label}, or one tub called {label}? Say tubs or tub.", label=label),
-            field="to_tub",
-            choices=tuple(words.replaced(place, place, word) for word in ("tubs", "tub")),
-        )
-    tubs = _tub_range(label, said.count) if before == "tubs" else [label]
-    names = [_to_tub(words, place, tub, lot, vocabulary) for tub in tubs]
-    each, over = divmod(said.count, len(names))
-    if over or not each:
-        raise BadInput(
-            say(
-                "{count} animals do not divide evenly over {names} tubs; write a line for each number.",
-                count=said.count,
-                names=len(names),
-            ),
-            field="count",
-        )
-    return tuple(Move("tub moved", each, said.stage, said.sex, said.tub, to_tub=name) for name in names)
-
-
-def _to_tub(words: Words, place: int, label: str, lot: str, vocabulary: Vocabulary) -> str:
-    """A tub that is there, or a new one; tub 7 where there is a tub 07 is refused."""
-    existing = vocabulary.tubs.get(lot, {})
-    exact = [known for known in existing if known.casefold() == label.casefold()]
-    if exact:
-        return exact[0]
-    alike = [known for known in existing if label.isdigit() and known.isdigit() and int(known) == int(label)]
-    if alike:
-        typed = words.words[place]
-        written = "-".join(number.zfill(len(alike[0])) for number in typed.split("-")) if typed != label else alike[0]
-        raise Ambiguous(
-            say(
-                "{lot} has a tub {alike} and no tub {label}; write {written}.",
-                lot=lot,
-                alike=alike[0],
-                label=label,
-                written=written,
-            ),
-            field="to_tub",
-            choices=(words.replaced(place, place + 1, written),),
-        )
-    return clean_code(label, field="tub")
-
-
-def _tub_range(label: str, count: int) -> list[str]:
-    found = _TUB_RANGE.fullmatch(label)
-    if found is None:
-        raise BadInput(
-            say("{label} is not a range of tubs; write: into tubs 1-10.", label=quoted(label)), field="to_tub"
-        )
-    first, last = int(found[1]), int(found[2])
-    if last < first or last - first >= max(count, 1):
-        raise BadInput(
-            say("Tubs {label} are not a range that {count} animals can fill; check it.", label=label, count=count),
-            field="to_tub",
-        )
-    return [str(number).zfill(len(found[1])) for number in range(first, last + 1)]
-
-
-def _each(said: _Said, move: Move, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
-    """The move for the animals said: one, or one for each sex of 1.2.3."""
-    if said.estimated:
-        move = replace(move, estimated=True)
-    if said.by_sex and move.reason == "next stage":
-        # Of those that moved on: a sex shows when it is there, and may have been unknown before.
-        moved = replace(move, stage=said.stage, tub=said.tub)
-        return tuple(
-            replace(moved, count=n, sex="unsexed") if sex == "unsexed" else replace(moved, count=n, to_sex=sex)
-            for sex, n in said.by_sex
-        )
-    if said.by_sex:
-        return tuple(replace(move, count=n, sex=sex, stage=said.stage, tub=said.tub) for sex, n in said.by_sex)
-    count = _count_of(said, words, start, lot, vocabulary)
-    return (replace(move, count=count, sex=said.sex, stage=said.stage, tub=said.tub),)
-
-
-def _count_of(said: _Said, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> int:
-    """The number said, or the one animal of the tub."""
-    if said.count == 0:
-        raise BadInput(say("Nought animals is nothing to record; leave the line out."), field="count")
-    if said.count is not None:
-        return said.count
-    if said.tub is None:
-        raise BadInput(say("How many of {lot}? Put the number first, such as: {lot} 3 died.", lot=lot), field="count")
-    living = vocabulary.tubs.get(lot, {}).get(said.tub, 0)
-    if living == 1:
-        return 1
-    raise Ambiguous(
-        say("Tub {tub} of {lot} holds {living} animals; say how many.", tub=said.tub, lot=lot, living=living),
-        field="count",
-        choices=tuple(words.replaced(start, start, str(n)) for n in sorted({1, living}) if n),
-    )

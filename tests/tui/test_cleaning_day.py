@@ -8,13 +8,13 @@ from dataclasses import replace
 import pytest
 from textual.widgets import Static
 
-from ledger.costs.commands import Spend
+from ledger.costs.commands import Spend, TakeOut
 from ledger.costs.taken import taken
 from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.origin.commands import EndExposure, Expose
 from ledger.records import tables as t
-from ledger.stock.commands import Move, Record, SetLotFact
+from ledger.stock.commands import AddLot, Move, Record, SetLotFact
 from ledger.stock.kin import young_of
 from tests.tui.business import TODAY
 from tests.tui.business import desk as business_desk
@@ -22,7 +22,8 @@ from tests.tui.fakes import DeathForm, FakeLedger, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick
 from tests.tui.screenshot import picture
-from tests.tui.words import SomeWords
+from tests.tui.words import SETTING, SomeWords
+from tests.tui.words import TODAY as WORDS_TODAY
 from tui.forms.animals import MoveOnForm, many
 from tui.forms.costs import SpendForm
 from tui.forms.lot_facts import FactForm
@@ -32,6 +33,7 @@ from tui.new_names import new_names
 from tui.places.due import DuePlace
 from tui.places.ready import ReadyPlace
 from tui.places.stock import StockPlace
+from tui.verbs.said import on_day
 
 
 async def test_a_form_on_a_phone_says_below_the_fields_why_it_records_nothing() -> None:
@@ -292,3 +294,17 @@ def test_how_many_go_into_each_tub_is_said_where_the_numbers_differ(loft: Ledger
 
     assert "10 of 10 L3 moved to tub A (6) and tub B (4)" in said("P08 6 L3 into tub A, 4 L3 into tub B")
     assert "10 of 10 L3 moved to tubs 1 and 2" in said("P08 10 L3 into tubs 1-2")
+
+
+def test_the_day_of_a_command_line_is_that_of_eggs_and_of_what_was_opened() -> None:
+    earlier = WORDS_TODAY - dt.timedelta(days=3)
+
+    def on_that_day(line: str) -> object:
+        return on_day(read_line(line, SETTING), earlier, WORDS_TODAY)
+
+    laid = on_that_day("P08 laid 42 eggs as P10")
+    assert isinstance(laid, AddLot)
+    assert (laid.started_on, laid.laid_on) == (earlier, earlier)
+    opened = on_that_day("feed opened lasts 2 weeks")
+    assert isinstance(opened, TakeOut)
+    assert (opened.on, opened.used_to) == (earlier, earlier + dt.timedelta(days=13))

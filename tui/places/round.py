@@ -22,6 +22,7 @@ from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.places.listing import ListScreen, ReckonedListing
+from tui.places.round_acts import MOVES, OTHERS, TAPPED
 from tui.places.round_page import RoundPage
 from tui.round_marks import (
     COUNTED,
@@ -49,19 +50,6 @@ DRAFT = "round"
 _TOKEN = "token"
 _AT = "at"
 """The row that was marked last, kept with the marks."""
-ALL = 1_000_000
-"""More rows than there are."""
-MOVES = {
-    "up": -1,
-    "down": 1,
-    "pageup": -10,
-    "pagedown": 10,
-    "home": -ALL,
-    "end": ALL,
-    "ctrl+home": -ALL,
-    "ctrl+end": ALL,
-}
-"""Keys that go to another row, and how many rows on."""
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
 
@@ -80,67 +68,7 @@ class RoundPlace(ReckonedListing):
         "due as usual. Nothing is recorded before Enter has shown the whole round and Enter saves it, "
         "all in one act that ctrl-z takes back."
     )
-    TAPPED = (
-        Act("died", "d", say("died"), say("Mark one more as dead; = and a number says how many."), shown=False),
-        Act(
-            "moved_on",
-            "m",
-            say("moved on"),
-            say("Mark all as moved on to the next stage; = says how many."),
-            shown=False,
-        ),
-        Act(
-            "fed",
-            "f",
-            say("fed"),
-            say("Mark the tub as fed and seen, or no longer; v after it: fed unseen."),
-            shown=False,
-        ),
-        Act("seen", "v", say("seen"), say("Mark the tub as seen, or no longer."), shown=False),
-        Act("counted", "c", say("count"), say("Mark a count: type the number after it."), shown=False),
-        Act(
-            "how_many",
-            "equals_sign",
-            say("how many"),
-            say("Type how many died, moved on or were counted."),
-            shown=False,
-        ),
-        Act("clear", "backspace", say("clear"), say("Clear the marks of this tub."), shown=False),
-        Act(
-            "as_usual",
-            "asterisk",
-            say("rest as usual"),
-            say("Mark every due tub without a mark as fed and seen."),
-            shown=False,
-        ),
-        Act(
-            "look_over",
-            "enter",
-            say("look over"),
-            say("Read the whole round in words, and save it from there."),
-            shown=False,
-        ),
-    )
-    """What stands below the list, to be tapped as well."""
-    ACTS: ClassVar[tuple[Act, ...]] = (
-        *TAPPED,
-        Act(
-            "due_only",
-            "exclamation_mark",
-            say("due only"),
-            say("Show only what is due or marked, or all."),
-            shown=False,
-        ),
-        Act(
-            "whole_shelf",
-            "ctrl+e",
-            say("whole shelf"),
-            say("Mark every tub of this shelf, due or not, as fed and seen; pressed again, those of all shelves."),
-            shown=False,
-        ),
-        Act("lot", "l", say("lot"), say("Open the lot of the row."), shown=False),
-        Act("afresh", "ctrl+r", say("start afresh"), say("Clear every mark of the round."), shown=False),
-    )
+    ACTS: ClassVar[tuple[Act, ...]] = (*TAPPED, *OTHERS)
     STEPS: ClassVar[tuple[Binding, ...]] = ()
     """None of the list's own: here another row also ends a number."""
     MORE_KEYS: ClassVar[tuple[Binding, ...]] = (
@@ -189,7 +117,7 @@ class RoundPlace(ReckonedListing):
 
     def body(self) -> Iterable[Widget]:
         yield from super().body()
-        yield Taps(self.TAPPED, id="round-taps")
+        yield Taps(TAPPED, id="round-taps")
 
     @on(Taps.Tapped)
     async def _tapped(self, event: Taps.Tapped) -> None:

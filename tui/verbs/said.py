@@ -8,8 +8,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from ledger.costs.commands import TakeOut
 from ledger.days import Order, parse_day, short_day
 from ledger.errors import BadInput
+from ledger.stock.commands import AddLot
 from tui.verbs import typed
 
 if TYPE_CHECKING:
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from ledger.selling.commands import Pick
     from tui.jot_words import Vocabulary
 
-DAYS = ("on", "bought_on", "sold_on")
+DAYS = ("on", "bought_on", "sold_on", "started_on")
 """Fields of the commands that a jot line makes which hold the day it happened."""
 
 
@@ -45,7 +47,12 @@ def on_day(command: Any, day: dt.date | None, today: dt.date) -> Any:
         raise BadInput(
             f"The line says {short_day(said)} and --date says {short_day(day)}; keep one of them.", field="date"
         )
-    return replace(command, **{field: day})
+    moved = replace(command, **{field: day})
+    if isinstance(moved, AddLot) and moved.laid_on is not None:
+        return replace(moved, laid_on=day)
+    if isinstance(moved, TakeOut) and moved.used_to is not None:
+        return replace(moved, used_to=moved.used_to + (day - said))
+    return moved
 
 
 def from_line(ledger: Ledger, line: str, date: str | None = None, categories: Mapping[str, str] | None = None) -> Any:
