@@ -67,5 +67,8 @@ async def test_escape_stops_the_closing_until_it_is_saved_and_then_says_that_it_
             said = await saved.escape(pilot)
             assert "can no longer be stopped" in said
             assert "stopping" not in said
-            assert "2024 is closed" in await go(pilot)
+            shown = await go(pilot)
+            assert "✓ 2024 is closed" in shown
+            # What was missing was looked at before.
+            assert "Not counted" not in shown
     assert loft.ask(period_by_year, 2024).closed

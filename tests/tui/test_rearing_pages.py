@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +14,8 @@ from textual.widgets import Input
 
 from ledger.errors import Refused
 from ledger.ledger import Ledger
-from ledger.money import amount_text
+from ledger.money import Currency, amount_text
+from ledger.rearing.mortality import MortalityRow
 from ledger.records import tables as t
 from ledger.selling.commands import LineOf, Sell
 from ledger.stock.commands import AddLot, Arrival, Move, Record
@@ -23,8 +26,8 @@ from tests.tui.screenshot import picture, same_as_stored
 from tui.app import Desk
 from tui.forms.decide import BetterSurvival, HowMany, LeastPrice, RearOrSell
 from tui.forms.what_if import WhatIf
-from tui.look import each
-from tui.places.mortality import MortalityPage
+from tui.look import each, signs_for
+from tui.places.mortality import MortalityPage, mortality_lines, mortality_picture
 from tui.places.outlook import OutlookPage
 from tui.places.rearing import RearingPage
 from tui.places.stage_times import StageTimesPage
@@ -449,3 +452,24 @@ async def test_a_picture_that_cannot_be_written_says_so(loft: Ledger, tmp_path: 
     app = desk(loft, papers=tmp_path / "nowhere")
     async with app.run_test(size=(80, 24)) as pilot:
         assert "Nothing can be written to" in await go(pilot, "6", "O", "ctrl+o")
+
+
+def test_headings_of_losses_stand_apart_at_eighty_cells_and_the_species_are_added_up() -> None:
+    row = MortalityRow(
+        "PACH", 2025, ("P08",), 9, 11, Fraction(1, 2), Fraction(900), Fraction(50), Fraction(80), Fraction(100),
+        Fraction(450), Fraction(120), "",
+    )  # fmt: skip
+    rows = (row, replace(row, species="HIER", reared=4, lost=61, price=Fraction(1000), beyond=Fraction(-20)))
+    money = Currency.of("EUR")
+    drawn = mortality_picture(2025, rows, money)
+
+    lines = mortality_lines(2025, rows, money, drawn, 76, signs_for())
+
+    for line in lines[:2]:
+        assert not {"expectedhad", "diedexpected", "costexpected"} & set(line.replace("  ", " ").split())
+    assert [line.split() for line in lines[:2]] == [
+        ["expected", "had", "none", "at", "the", "as", "it", "losses", "beyond"],
+        ["species", "reared", "lost", "reared", "died", "expected", "was", "cost", "expected"],
+    ]
+    together = next(line for line in lines if line.startswith("together"))
+    assert together.split() == ["together", "13", "72", "14.50", "1.00"]

@@ -130,7 +130,11 @@ async def test_methods_thresholds_and_a_backup(loft: Ledger, tmp_path: Path) -> 
         shown = await quick(pilot, "n")
         assert "was read back row by row" in shown
         assert "minutes old" in shown
-    (made,) = backups(loft.store.target)
+        # The command stands there whole: it works as it is copied, whichever ledger a terminal has in hand.
+        (made,) = backups(loft.store.target)
+        assert app.screen.detail(made.path.name) == (  # type: ignore[attr-defined]
+            f"rearledger restore {made.path} --at restored.rearledger makes a ledger from it."
+        )
     assert made.why == "asked"
 
 

@@ -71,6 +71,17 @@ async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(lo
     assert "P01 adult: 8 in the books, 6 as known now" in shown
 
 
+async def test_the_stock_that_is_valued_is_added_up(loft: Ledger) -> None:
+    rows = [row for row in loft.valuation(2025).rows if row.at_end]
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "7", "percent_sign")
+
+    total = sum(row.actual_at_end for row in rows)
+    assert f"At its end: {sum(row.at_end for row in rows)} animals, {total / 100:.2f} EUR at actual cost." in shown
+    assert " 0 0.00 " not in shown
+
+
 async def test_thresholds_stand_beside_what_the_books_come_to(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import time
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.act import Done
@@ -89,7 +90,8 @@ class ClosePage(LongPage):
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
-            self.recorded(answer)
+            # What was missing was looked at before; the answer says what was done.
+            self.recorded(replace(answer, cautions=()))
             return
         found: ClosePlan | BeforeClosing = answer  # type: ignore[assignment]
         missing = [

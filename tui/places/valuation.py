@@ -120,6 +120,7 @@ class ValuationPage(ReckonedList, OnTop):
                 (say("actual"), found.actual_change, found.actual_result),
                 (say("standard"), found.standard_change, found.standard_result),
             )
+            if name == say("actual") or any(row.has_standard for row in found.rows)
         ]
         if found.lower_by:
             said.append(

@@ -19,10 +19,13 @@ from ledger.wording import say
 from tui.actions import Act
 from tui.charts import Signs, fit
 from tui.look import STATES
-from tui.plain import parts, words
+from tui.plain import parts, within, words
 from tui.tongue import tell
 from tui.widgets.jot import JotLine
 from tui.widgets.paged import ROOMY
+
+ANSWER = 4
+"""Lines of an answer at most, as the style sheet has it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,11 +142,13 @@ class Foot(Vertical):
     def answer(self, answer: Answer) -> None:
         """Show what the ledger answered."""
         line = self.query_one("#answer", Static)
+        # More than fits is cut with a sign: nobody should take the beginning of a sentence for all of it.
+        said = within(answer.sentence, self.app.size.width - 4, ANSWER, self._signs.more)
         if answer.state:
             sign, _, colour = STATES[answer.state]
-            line.update(parts((f" {sign} ", f"bold {colour}"), answer.sentence))
+            line.update(parts((f" {sign} ", f"bold {colour}"), said))
         else:
-            line.update(words(f" {tell(answer.sentence)}", "$quiet"))
+            line.update(words(f" {said}", "$quiet"))
 
     def jotting(self, is_open: bool) -> None:
         """Make room for the jot line, or take it back."""
