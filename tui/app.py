@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.segment import Segments
 from rich.text import Text
@@ -17,6 +17,7 @@ from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.events import Event, Key
+from textual.screen import Screen
 from textual.signal import Signal
 from textual.worker import get_current_worker
 
@@ -175,7 +176,7 @@ class Desk(App[None]):
         if not self.is_headless and self.console.color_system == "standard":
             self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
             self.theme = self._lights[0]
-        self.set_timer(AFTER_PAINT, settle)
+        self.set_timer(AFTER_PAINT, self._settle)
         self.set_interval(REST, self._tidy_at_rest)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
@@ -189,6 +190,18 @@ class Desk(App[None]):
         if isinstance(event, Key):
             self._last_key = time.monotonic()
         await super().on_event(event)
+
+    def _settle(self) -> None:
+        """Look for garbage again, and have the styles read, before the first form needs its own besides."""
+        settle()
+        self.stylesheet.parse()
+
+    def _load_screen_css(self, screen: Screen[Any]) -> None:
+        """A new screen is drawn by the styles as they are: the library would read all of them anew for it, twice (a
+        private part; pinned)."""
+        super()._load_screen_css(screen)
+        if screen._css_update_count < 0:
+            screen._css_update_count = self._css_update_count
 
     def _tidy_at_rest(self) -> None:
         """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""

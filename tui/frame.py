@@ -97,6 +97,10 @@ class Framed(Screen[R]):
         return None
 
     def on_mount(self) -> None:
+        """Begin, once. The library calls the `on_mount` of every class by itself: subclasses have `opened` instead."""
+        self.opened()
+
+    def opened(self) -> None:
         """Show what was last recorded, hear of what will be, and take the keys."""
         self.foot.answer(self.desk.answer)
         self.desk.answered.subscribe(self, self._answered, immediate=True)

@@ -103,8 +103,8 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     def first_focus(self) -> Widget | None:
         return self.rows[0].entry
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self._reckon()
 
     def read_anew(self) -> None:

@@ -56,9 +56,9 @@ class MortalityPage(Pictured[None], ReckonedPage):
     def title_words(self) -> str:
         return say("What losses cost")
 
-    def on_mount(self) -> None:
+    def opened(self) -> None:
         self._year = self.desk.ledger.today.year
-        super().on_mount()
+        super().opened()
 
     def read_anew(self) -> None:
         self._title(say("reckoning ..."))

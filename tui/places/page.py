@@ -57,8 +57,8 @@ class ScrolledPage(Page):
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
 
     def show(self, lines: Iterable[str]) -> None:

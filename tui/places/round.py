@@ -165,11 +165,11 @@ class RoundPlace(ReckonedListing):
 
     # --- what stands there -------------------------------------------------------------------------------------------
 
-    def on_mount(self) -> None:
+    def opened(self) -> None:
         kept = self.desk.drafts.get(DRAFT)
         self._token = kept.pop(_TOKEN, "") or new_token(time.time_ns())
         self._marked = {key: marks for key, text in kept.items() if (marks := TubMarks.read(text))}
-        super().on_mount()
+        super().opened()
         if self._marked:
             self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self._marked))))
 

@@ -126,8 +126,8 @@ class YearPlace(Aside[None], Place):
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
 
     def read_anew(self) -> None:
