@@ -176,7 +176,7 @@ class Desk(App[None]):
         if not self.is_headless and self.console.color_system == "standard":
             self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
             self.theme = self._lights[0]
-        self.set_timer(AFTER_PAINT, self._settle)
+        self.set_timer(AFTER_PAINT, settle)
         self.set_interval(REST, self._tidy_at_rest)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
@@ -190,11 +190,6 @@ class Desk(App[None]):
         if isinstance(event, Key):
             self._last_key = time.monotonic()
         await super().on_event(event)
-
-    def _settle(self) -> None:
-        """Look for garbage again, and have the styles read, before the first form needs its own besides."""
-        settle()
-        self.stylesheet.parse()
 
     def _load_screen_css(self, screen: Screen[Any]) -> None:
         """A new screen is drawn by the styles as they are: the library would read all of them anew for it, twice (a
