@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.segment import Segments
 from rich.text import Text
@@ -16,6 +16,7 @@ from textual import work
 from textual.app import App
 from textual.binding import Binding, BindingType
 from textual.events import Event, Key
+from textual.screen import Screen
 from textual.signal import Signal
 from textual.worker import get_current_worker
 
@@ -202,6 +203,13 @@ class Desk(App[None]):
             if event.key == "enter":
                 self.since_enter, self._enter_at = event.time - self._enter_at, event.time
         await super().on_event(event)
+
+    def _load_screen_css(self, screen: Screen[Any]) -> None:
+        """A new screen is drawn by the styles as they are: the library would read all of them anew for it, twice (a
+        private part; pinned)."""
+        super()._load_screen_css(screen)
+        if screen._css_update_count < 0:
+            screen._css_update_count = self._css_update_count
 
     def _tidy_at_rest(self) -> None:
         """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""

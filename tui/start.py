@@ -11,7 +11,7 @@ import gc
 
 OFTEN, RARELY, NEVER = 2_000, 10, 1_000_000
 """What was just made is looked through often; everything only by `tidy`."""
-_ENOUGH = 5
+_ENOUGH = 1
 """Looks through what is young after which one through everything is worth while."""
 _hurried = False
 

@@ -13,6 +13,8 @@ from tests.speed.bench_ready import TODAY, load
 
 CATEGORIES = ("feed", "substrate", "heat", "light", "water")
 BUYERS = 400
+LASTING = 1000
+"""One of so many costs is a lasting thing."""
 
 
 def noon() -> dt.datetime:
@@ -87,7 +89,7 @@ def sell(raw: sqlite3.Connection, papers: int) -> None:
 
 
 def spend(raw: sqlite3.Connection, papers: int) -> None:
-    """So many costs, each paid and used up within some days."""
+    """So many costs, each paid and used up within some days; one of a thousand is a lasting thing."""
     operation = raw.execute("SELECT max(id) FROM operation").fetchone()[0]
     first, last = raw.execute("SELECT min(started_from), max(started_on) FROM lot").fetchone()
     begin, days = dt.date.fromisoformat(first), (TODAY - dt.date.fromisoformat(last)).days
@@ -96,11 +98,13 @@ def spend(raw: sqlite3.Connection, papers: int) -> None:
         on = begin + dt.timedelta(days=n * days // (papers + 1))
         until = min(on + dt.timedelta(days=n % 14), TODAY)
         amount = 100 + n % 977
+        lasts = n % LASTING == 0
         costs.append({
             "id": n, "bought_on": str(on), "accounting_on": str(on), "supplier": f"Shop {n % 40}",
             "category": CATEGORIES[n % len(CATEGORIES)], "text": f"bag {n}", "net": amount, "tax": 0, "gross": amount,
-            "basis": amount, "share": 10000, "quantity": "", "unit": "", "kind": "used up", "scope": "all",
-            "window_from": str(on), "window_to": str(until), "residual": 0, "original_currency": "",
+            "basis": amount, "share": 10000, "quantity": "", "unit": "", "scope": "all",
+            "kind": "lasting" if lasts else "used up", "life_days": 1825 if lasts else None,
+            "window_from": str(on), "window_to": None if lasts else str(until), "residual": 0, "original_currency": "",
             "original_amount": "", "rate": "", "note": "", "operation_id": operation,
         })  # fmt: skip
         paid.append({

@@ -114,8 +114,8 @@ class Shelf(Place):
     def first_focus(self) -> Widget | None:
         return self.query_one(PagedList)
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self.read_anew()
 
     def read_anew(self) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
 from typing import ClassVar, TypeVar, overload
 
 from textual import on
@@ -30,6 +32,8 @@ SOON = 0.01
 """Seconds between two pages that are looked at."""
 MOST_LOOKED_AT = 5000
 """Rows read at most to find some that hold what was typed."""
+LONGEST = 2.0
+"""Seconds that keys wait at most until the letters before them have narrowed a list."""
 
 DETAIL = 3
 """Lines of the sentence below a list at most."""
@@ -62,8 +66,12 @@ class ListScreen(Framed[R]):
     effect before the next key is read, or the action after them would fall on the row before when they come in a burst.
     """
 
-    STEPS = tuple(
-        Binding(key, f"step('{step}')", "", show=False, priority=True, id=f"list.{step}") for key, step in STEPS.items()
+    STEPS = (
+        *(
+            Binding(key, f"step('{step}')", "", show=False, priority=True, id=f"list.{step}")
+            for key, step in STEPS.items()
+        ),
+        Binding("enter", "found", "", show=False, priority=True, id="list.found"),
     )
 
     COLUMNS: ClassVar[tuple[Column, ...]] = ()
@@ -79,6 +87,8 @@ class ListScreen(Framed[R]):
     _looked_to: str | None = None
     """Key of the last row that was looked at for what was typed."""
     _looked_at = 0
+    _enters = 0
+    """How often Enter was pressed in the field that narrows since its text changed."""
 
     def body(self) -> Iterable[Widget]:
         yield Entry(
@@ -111,6 +121,8 @@ class ListScreen(Framed[R]):
         """Moving about belongs to the list only while that has the keys."""
         if action == "step":
             return self.focused is self.rows
+        if action == "found":
+            return self.focused is self._find
         return super().check_action(action, parameters)
 
     def action_step(self, step: str) -> None:
@@ -202,6 +214,7 @@ class ListScreen(Framed[R]):
         if self._find.value.strip() and self.rows.held < PAGE:
             self.rows.read_more()
             self._say_detail()
+        self._go_to_found()
 
     @on(PagedList.RowHighlighted)
     def _highlighted(self) -> None:
@@ -244,20 +257,40 @@ class ListScreen(Framed[R]):
         """Everything again."""
         self._find.display = False
         self._find.value = ""
+        self._enters = 0
         self.set_focus(self.first_focus())
 
     @on(Input.Changed, "#find")
     def _narrowed(self, event: Input.Changed) -> None:
         """The first row that fits is the one that is meant."""
         event.stop()
+        self._enters = 0
         self.rows.read(from_top=bool(event.value))
         self._sum_up()
         self._say_detail()
 
-    @on(Input.Submitted, "#find")
-    def _found(self, event: Input.Submitted) -> None:
-        event.stop()
+    async def action_found(self) -> None:
+        """Enter in the field: to the list. Pressed again before it holds anything, Enter is also that of its first row.
+
+        The keys after this one wait until the letters before it have narrowed the list.
+        """
+        narrowed = asyncio.Event()
+        # Behind the letters in the field, behind the word of its change, and behind what the screen does about that.
+        self._find.call_later(self._find.call_later, self.call_later, narrowed.set)
+        with suppress(TimeoutError):
+            await asyncio.wait_for(narrowed.wait(), LONGEST)
+        self._enters += 1
+        self._go_to_found()
+
+    def _go_to_found(self) -> None:
+        """Go to the list, if Enter was pressed, as soon as there is a row or nothing more is looked for."""
+        if not self._enters or (not self.rows.held and self._search is not None):
+            return
+        again, self._enters = self._enters > 1, 0
         self.set_focus(self.rows)
+        enter = next((act for act in self.ACTS if "enter" in act.key.split(",")), None)
+        if again and self.rows.held and enter is not None:
+            self.call_later(self.run_action, f"screen.{enter.name}")
 
 
 def _holds(row: Row, asked: Sequence[str]) -> bool:

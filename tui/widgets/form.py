@@ -123,7 +123,8 @@ class Form(Framed[Done | None]):
 
     def opened(self) -> None:
         super().opened()
-        self._look()
+        # Its fields are there first, and take the keys that were typed meanwhile.
+        self.call_after_refresh(self._look_if_there)
 
     def read_anew(self) -> None:
         """What was recorded meanwhile may change what this form would do."""
@@ -158,6 +159,11 @@ class Form(Framed[Done | None]):
     def values(self) -> dict[str, Any]:
         """Every field read. Raises Refused for the first that cannot be."""
         return {row.spec.key: row.read() for row in self.rows}
+
+    def _look_if_there(self) -> None:
+        """As `_look`, unless what was typed meanwhile has closed the form."""
+        if self.is_attached and self.query("#form-preview"):
+            self._look()
 
     def _look(self) -> None:
         """Say what would be recorded, once every field can be read."""

@@ -6,7 +6,7 @@ to a library table costs some 35 ms at any length, but filling it with 100,000 r
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from rich.cells import cell_len
@@ -15,6 +15,7 @@ from textual import on
 from textual.events import Resize
 from textual.message import Message
 from textual.widgets import DataTable
+from textual.widgets.data_table import RowKey
 
 from tui.plain import cell, number_cell
 from tui.tongue import tell
@@ -113,7 +114,8 @@ class PagedList(DataTable[Text]):
         self._fetch = fetch
         self._rows: list[Row] = []
         self._more = False
-        self._drawn_width = 0
+        self._drawn_for = 0, 0
+        """The room it was drawn for."""
         self._drawn: list[tuple[int, int, Column]] = []
 
     def read(self, *, from_top: bool = False) -> None:
@@ -175,8 +177,18 @@ class PagedList(DataTable[Text]):
 
     def on_resize(self, event: Resize) -> None:
         """Columns follow the width of the screen."""
-        if event.size.width != self._drawn_width:
+        if self._room() != self._drawn_for:
             self._draw()
+
+    def _room(self) -> tuple[int, int]:
+        """Cells there are for a row, and how many of them the bar at its end will take.
+
+        Before it is laid out a list is taken to become as large as the screen, as it nearly does: keys that come with
+        the one that opened it find its rows, and these are not made twice.
+        """
+        there = self.size or self.app.size
+        long = len(self._rows) + self.header_height > there.height
+        return there.width, self.styles.scrollbar_size_vertical if long else 0
 
     def _shown(self) -> list[tuple[int, Column]]:
         width = self.app.size.width
@@ -200,11 +212,10 @@ class PagedList(DataTable[Text]):
         return list(found.values())
 
     def _draw(self) -> None:
-        width = self.size.width or self.app.size.width
-        self._drawn_width = self.size.width
+        self._drawn_for = width, bar = self._room()
         here = self.cursor_row
         self.clear(columns=True)
-        self._drawn = widths_of(self._spec, self.app.size.width, width - self.scrollbar_size_vertical)
+        self._drawn = widths_of(self._spec, self.app.size.width, width - bar)
         for at, wide, column in self._drawn:
             label = number_cell(column.words) if column.right else cell(column.words)
             self.add_column(label, width=wide, key=str(at))
@@ -213,13 +224,21 @@ class PagedList(DataTable[Text]):
             self.move_cursor(row=min(here, len(self._rows) - 1))
 
     def _append(self, rows: Sequence[Row]) -> None:
+        shown = self._shown()
         for row in rows:
-            self.add_row(*(made for _, made in self._cells(row)), key=row.key)
+            self.add_row(*(made for _, made in self._cells(row, shown)), key=row.key)
+        # How long the list is now is known before it is painted, or its lines would be painted twice: the bar beside
+        # them takes a cell.
+        self._update_dimensions(())
 
-    def _cells(self, row: Row) -> list[tuple[int, Text]]:
+    def _update_dimensions(self, new_rows: Iterable[RowKey]) -> None:
+        """Every column has its width and every row one line: no cell has to be measured (a private part; pinned)."""
+        super()._update_dimensions(())
+
+    def _cells(self, row: Row, shown: Sequence[tuple[int, Column]] | None = None) -> list[tuple[int, Text]]:
         """What stands in each column that is shown."""
         found = []
-        for at, column in self._shown():
+        for at, column in self._shown() if shown is None else shown:
             said = row.cells[at]
             text, style = said if isinstance(said, tuple) else (said, "")
             found.append((at, number_cell(text, style) if column.right else cell(text, style)))
