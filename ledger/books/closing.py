@@ -93,6 +93,33 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
     return ClosePlan(period.year, years, command.on, sentence, tuple(_cautions(conn, given, result, scene)))
 
 
+@dataclass(frozen=True, slots=True)
+class SoFar:
+    """A year that is not over yet."""
+
+    sentence: str
+    """Until when it lasts."""
+    missing: tuple[str, ...]
+    """What would have to be looked at if it ended today."""
+
+
+def look_before_closing(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan | SoFar:
+    """What closing would say; of a year that has begun and is not over, what is missing so far.
+
+    Raises:
+        BadInput, PeriodClosed, Refused: as `plan_close`, and of a year that has not begun.
+    """
+    period = period_by_year(conn, command.year)
+    try:
+        return plan_close(conn, command, scene)
+    except Refused as refused:
+        if "last" not in refused.facts or scene.today < period.first_day:
+            raise
+        given = material(conn, period.year)
+        result = income_of(given, year_rows(conn, given))
+        return SoFar(refused.sentence, tuple(_cautions(conn, given, result, scene)))
+
+
 def _sentence(years: Sequence[int], cash: int, accruals: int, scene: Scene) -> str:
     return counted(
         len(years),

@@ -8,6 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.act import Done
+from ledger.books.closing import SoFar, look_before_closing
 from ledger.books.commands import CloseYear
 from ledger.errors import BadInput, Refused
 from ledger.records.operations import new_token
@@ -58,19 +59,20 @@ class ClosePage(LongPage):
 
     def work(self) -> Callable[[Tell], object]:
         ledger, command = self.desk.ledger, CloseYear(self._year, self.desk.ledger.today)
-        return lambda _: ledger.preview(command)
+        return lambda _: ledger.ask(look_before_closing, command, ledger.scene)
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
             self.recorded(answer)
             return
+        if isinstance(answer, SoFar):
+            self.show(hanging([*self._missing(answer.missing), "", self.said(answer.sentence)], self.width))
+            self._sum_up(answer.missing)
+            return
         plan: Plan = answer  # type: ignore[assignment]
         self._plan = plan
-        missing = [self.said(say("! {caution}", caution=caution)) for caution in plan.cautions] or [
-            say("✓ Nothing is missing.")
-        ]
         lines = [
-            *missing,
+            *self._missing(plan.cautions),
             "",
             say("If it is closed:"),
             self.said(plan.sentence),
@@ -78,8 +80,16 @@ class ClosePage(LongPage):
             say("It cannot be undone. Z closes it, once you have typed the year."),
         ]
         self.show(hanging(lines, self.width))
+        self._sum_up(plan.cautions)
+
+    def _missing(self, cautions: Sequence[str]) -> list[str]:
+        return [self.said(say("! {caution}", caution=caution)) for caution in cautions] or [
+            say("✓ Nothing is missing.")
+        ]
+
+    def _sum_up(self, cautions: Sequence[str]) -> None:
         self.foot.sum_up(
-            say("{cautions} to look at", cautions=len(plan.cautions)) if plan.cautions else say("nothing is missing")
+            say("{cautions} to look at", cautions=len(cautions)) if cautions else say("nothing is missing")
         )
 
     def failed(self, refusal: Refused) -> None:

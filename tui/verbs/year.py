@@ -119,10 +119,22 @@ def close(args: argparse.Namespace) -> int:
 
 
 def _look_before_closing(args: argparse.Namespace, year: int) -> int:
+    from ledger.books.closing import SoFar, look_before_closing
     from ledger.books.commands import CloseYear
 
     with to_read(args) as ledger:
-        plan = ledger.preview(CloseYear(year, typed.day_or_today(args.date, ledger)))
+        command = CloseYear(year, typed.day_or_today(args.date, ledger))
+        plan = ledger.ask(look_before_closing, command, ledger.scene)
+    if isinstance(plan, SoFar):
+        if args.format == "json":
+            answer.write_json({"sentence": plan.sentence, "missing": list(plan.missing), "closed": False})
+            return 0
+        answer.say("So far:" if plan.missing else "Nothing is missing so far.")
+        for caution in plan.missing:
+            answer.say(caution)
+        answer.say("")
+        answer.say(plan.sentence)
+        return 0
     if args.format == "json":
         answer.write_json({"sentence": plan.sentence, "missing": list(plan.cautions), "closed": False})
         return 0
