@@ -50,9 +50,11 @@ async def test_of_a_year_that_is_not_over_it_says_what_is_missing_so_far(loft: L
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         shown = await go(pilot, "7", "Z")
+        pressed = await go(pilot, "Z")
 
     assert "! Not counted in the year:" in shown
-    assert "2025 lasts until 31 December 2025" in shown
+    assert "2025 lasts until 31 Dec 2025" in shown
+    assert pressed.count("2025 lasts until 31 Dec 2025") == 2
 
 
 async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(loft: Ledger) -> None:

@@ -53,6 +53,7 @@ class ClosePage(LongPage):
         super().__init__()
         self._year = year
         self._plan: Plan | None = None
+        self._not_yet = ""
 
     def title_words(self) -> str:
         return say("Before closing {year}", year=self._year)
@@ -68,6 +69,7 @@ class ClosePage(LongPage):
         if isinstance(answer, SoFar):
             self.show(hanging([*self._missing(answer.missing), "", self.said(answer.sentence)], self.width))
             self._sum_up(answer.missing)
+            self._not_yet = answer.sentence
             return
         plan: Plan = answer  # type: ignore[assignment]
         self._plan = plan
@@ -101,6 +103,8 @@ class ClosePage(LongPage):
 
     async def action_close_year(self) -> None:
         """The year is typed first."""
+        if self._not_yet:
+            self.desk.say(Answer(self._not_yet, "refused"))
         if self._plan is not None and not self.working:
             await self.desk.open_form(TypeYearForm(self._close, str(self._year)))
 
