@@ -7,7 +7,7 @@ more when their counts change, because another writer may have been there since 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -270,8 +270,16 @@ def _nothing_like_it(conn: Connection, act: Act, since: dt.date, lots: Collectio
     last = recall(conn, ("newest of others", act.operation), (t.entry.name,), newest)
     if last is not None and last >= since:
         return False
-    rests_on = (t.movement.name, t.observation.name, CAME_BACK)
-    return not any(recall(conn, ("marks and returns", lot), rests_on, lambda lot=lot: marked(lot)) for lot in lots)  # type: ignore[misc]
+    return not any(_marks_and_returns(conn, lot, lambda lot=lot: marked(lot)) for lot in lots)  # type: ignore[misc]
+
+
+def _marks_and_returns(conn: Connection, lot: int, ask: Callable[[], bool]) -> bool:
+    return recall(conn, ("marks and returns", lot), (t.movement.name, t.observation.name, CAME_BACK), ask)
+
+
+def nothing_yet(conn: Connection, lot: int) -> None:
+    """Remember of a lot that is just being opened that there are neither marks nor returns of it."""
+    _marks_and_returns(conn, lot, lambda: False)
 
 
 def _own_newest(conn: Connection, act: Act) -> dt.date:
