@@ -7,7 +7,7 @@ more when their counts change, because another writer may have been there since 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -247,7 +247,7 @@ class Later:
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
     """Whether anything comes after what this act dates `since`."""
     bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
-    if remembers(conn) and _nothing_like_it(conn, act, since):
+    if remembers(conn) and _nothing_like_it(conn, act, since, lots):
         return Later(_own_newest(conn, act) > since, marks=False, mixed=False, returns=False)
     return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
 
@@ -256,17 +256,30 @@ CAME_BACK = "animals that came back"
 """What the remembered answer rests on besides its tables."""
 
 
-def _nothing_like_it(conn: Connection, act: Act, since: dt.date) -> bool:
-    """Whether nobody else recorded anything of that day or later, nor anybody a mark or a return: asked seldom."""
+def _nothing_like_it(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> bool:
+    """Whether nobody else recorded anything of that day or later, nor ever a mark or a return of the lots: asked once
+    for all days, and once for each lot."""
 
-    def ask() -> tuple[dt.date | None, bool]:
-        last, marks, returns = conn.execute(_OTHERS, {"act": act.operation}).one()
-        return last, bool(marks or returns)
+    def newest() -> dt.date | None:
+        last: dt.date | None = conn.execute(_NEWEST_OF_OTHERS, {"act": act.operation}).scalar_one_or_none()
+        return last
 
-    last, any_of_those = recall(
-        conn, ("others", act.operation), (t.entry.name, t.movement.name, t.observation.name, CAME_BACK), ask
-    )
-    return not any_of_those and (last is None or last < since)
+    def marked(lot: int) -> bool:
+        return any(conn.execute(_EVER, {"since": dt.date.min, "act": act.operation, "lots": [lot]}).one())
+
+    last = recall(conn, ("newest of others", act.operation), (t.entry.name,), newest)
+    if last is not None and last >= since:
+        return False
+    return not any(_marks_and_returns(conn, lot, lambda lot=lot: marked(lot)) for lot in lots)  # type: ignore[misc]
+
+
+def _marks_and_returns(conn: Connection, lot: int, ask: Callable[[], bool]) -> bool:
+    return recall(conn, ("marks and returns", lot), (t.movement.name, t.observation.name, CAME_BACK), ask)
+
+
+def nothing_yet(conn: Connection, lot: int) -> None:
+    """Remember of a lot that is just being opened that there are neither marks nor returns of it."""
+    _marks_and_returns(conn, lot, lambda: False)
 
 
 def _own_newest(conn: Connection, act: Act) -> dt.date:
@@ -315,14 +328,9 @@ _MIXED = (
     .exists()
 )
 _LATER = select(_ENTRIES, _MARKS, _MIXED, came_back_the_same_day)
-_OTHERS = select(
-    select(t.entry.c.happened_on)
-    .where(t.entry.c.operation_id != _ACT)
-    .order_by(t.entry.c.happened_on.desc())
-    .limit(1)
-    .scalar_subquery(),
-    select(t.observation.c.id).where(t.observation.c.kind == "seen hard").exists(),
-    select(t.movement.c.id).where(t.movement.c.reason.in_(sorted(BACK))).exists(),
+_EVER = select(_MARKS, came_back_the_same_day)
+_NEWEST_OF_OTHERS = (
+    select(t.entry.c.happened_on).where(t.entry.c.operation_id != _ACT).order_by(t.entry.c.happened_on.desc()).limit(1)
 )
 
 

@@ -15,6 +15,7 @@ from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.later import later, recall, remembers, write_one
 from ledger.stock.at_hand import at_hand
+from ledger.stock.moving import nothing_yet
 from ledger.stock.naming import known_as
 from ledger.text import clean_code
 from ledger.wording import say, word
@@ -117,6 +118,7 @@ def _keep(conn: Connection, row: dict[str, Any]) -> int:
     waiting.forget(known_as(row["code"]))
     number = waiting.keep(t.lot, row, known=True)
     hand.lots[number] = []
+    nothing_yet(conn, number)
     return number
 
 

@@ -147,3 +147,18 @@ def test_a_list_from_a_spreadsheet_comes_in_again_with_its_guards_off(
     with Ledger.create(str(tmp_path / "new.rearledger"), currency="EUR", name="", clock=lambda: NOW) as ledger:
         bring_in(ledger, KINDS["customers"], path, Wishes())
         assert set(HOSTILE) <= {one.name for one in ledger.customers()}
+
+
+def test_a_list_as_csv_has_every_row_and_a_page_stays_a_page(
+    hostile: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shutil.copyfile(hostile, tmp_path / "long.rearledger")
+    run = CommandLine(str(tmp_path / "long.rearledger"), capsys)
+    ledger = Ledger.open(run.target)
+    bags = [Spend(dt.date(2025, 5, 1), "feed", 100 + n, text=f"bag {n}") for n in range(230)]
+    ledger.do_all([(bag.text, lambda conn, bag=bag: bag) for bag in bags], content="bags")
+    ledger.close()
+
+    assert len(table(run.ok("costs", "--format", "csv").out)) > 230
+    assert len(table(run.ok("costs", "--format", "csv", "--limit", "2").out)) == 2
+    assert len(run.ok("costs").out.splitlines()) == 201

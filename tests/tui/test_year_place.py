@@ -57,6 +57,17 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
     assert drafts.get("count-stock:2025") == {}
 
 
+async def test_of_a_year_that_is_not_over_it_says_what_is_missing_so_far(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "7", "Z")
+        pressed = await go(pilot, "Z")
+
+    assert "! Not counted in the year:" in shown
+    assert "2025 lasts until 31 Dec 2025" in shown
+    assert pressed.count("2025 lasts until 31 Dec 2025") == 2
+
+
 async def test_late_facts_of_a_closed_year_are_shown_with_its_stock_both_ways(loft: Ledger) -> None:
     loft.do(CloseYear(2024, TODAY))
     loft.do(Record("P01", (Move("died", 2, stage="adult", sex="male"),), dt.date(2024, 12, 1)))

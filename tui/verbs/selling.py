@@ -81,13 +81,19 @@ def add(top: Parser) -> None:
 
 def with_page(parser: Parser) -> None:
     """Options of a long list."""
-    parser.add_argument("--limit", metavar="N", default="200", help="most rows; else 200")
+    parser.add_argument("--limit", metavar="N", help="most rows; else 200, and as CSV all of them")
     parser.add_argument("--before", metavar="ID", help="only those before this id, to go on where a page ended")
+
+
+EVERY_ROW = 10**9
+"""More than any list has: a file for a spreadsheet that lacked its older rows would be added up all the same."""
 
 
 def page(args: argparse.Namespace) -> tuple[int, int | None]:
     """(most rows, id to go on from)."""
     before = None if args.before is None else typed.whole(args.before, "an id", "before", most=10**12)
+    if args.limit is None:
+        return EVERY_ROW if args.format == "csv" else 200, before
     return typed.whole(args.limit, "a number of rows", "limit", most=10_000), before
 
 
