@@ -18,6 +18,7 @@ from ledger.books.material import Material, material
 from ledger.books.stock_count import count_rows
 from ledger.costs.twice import alike
 from ledger.days import long_day
+from ledger.errors import Refused
 from ledger.money import said
 from ledger.records.periods import Period, period_by_year
 from ledger.selling.holds import holds, undecided
@@ -50,8 +51,11 @@ def before_closing(conn: Connection, year: int, scene: Scene) -> BeforeClosing:
 
     Raises:
         BadInput: there is no such year.
+        Refused: it has not begun.
     """
     period = period_by_year(conn, year)
+    if scene.today < period.first_day:
+        raise Refused(not_over(period), "year", {"year": period.year, "last": period.last_day})
     given = material(conn, year)
     found = missing_of(conn, given, income_of(given, year_rows(conn, given)), scene)
     return BeforeClosing(period, scene.today > period.last_day, tuple(found))

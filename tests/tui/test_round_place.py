@@ -186,7 +186,7 @@ async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger
 async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "8", "home", "d", "ctrl+e")
+        await go(pilot, "8", "home", "d", "ctrl+w")
         place = app.screen
         assert isinstance(place, RoundPlace)
 
@@ -195,9 +195,9 @@ async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(
 
         # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
         assert (marked(), len(place._marked)) == ({"P01", "P08"}, 3)
-        await go(pilot, "ctrl+r", "ctrl+e")
+        await go(pilot, "ctrl+r", "ctrl+w")
         assert marked() == {"P08"}
-        await go(pilot, "ctrl+e")
+        await go(pilot, "ctrl+w")
         assert marked() == {"P01", "P08"}
         assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
 

@@ -120,7 +120,7 @@ def test_what_is_missing_is_told_before_closing_and_late_facts_after(run: Comman
     running = run.asked("close", "2025", "--look")
     assert "lasts until 31 December 2025" in running["sentence"]
     assert "Not counted in the year: P08 and P09." in running["missing"]
-    assert "So far:" in run.ok("close", "2025", "--look").out
+    assert "lasts until 31 December 2025" in run.ok("close", "2025", "--look").out
     assert "lasts until" in run.refused("close", "2026", "--look")
 
     run.ok("close", "2024")

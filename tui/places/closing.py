@@ -100,7 +100,7 @@ class ClosePage(LongPage):
             for line in (self.said(say("! {caution}", caution=one.sentence)), strung(("  ", TO_DO[one.kind]), ""))
         ] or [say("✓ Nothing is missing.")]
         if isinstance(found, BeforeClosing):
-            lines = [*missing, "", not_over(found.period)]
+            lines = [*missing, "", self.said(not_over(found.period))]
         else:
             self._plan = found
             lines = [

@@ -91,7 +91,7 @@ class FairsPage(ListPage):
         Act(
             "plan_anew",
             "ctrl+e",
-            say("plan anew"),
+            say("correct"),
             say("Set right the name, days or float of the fair, or call it off."),
         ),
         BACK,
@@ -209,7 +209,7 @@ class FairPage(ListPage, Aside[None]):
         Act(
             "plan_anew",
             "ctrl+e",
-            say("plan anew"),
+            say("correct"),
             say("Set right the name, days or float of the fair, or call it off."),
             shown=False,
         ),

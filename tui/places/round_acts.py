@@ -70,7 +70,7 @@ OTHERS = (
     ),
     Act(
         "whole_shelf",
-        "ctrl+e",
+        "ctrl+w",
         say("whole shelf"),
         say("Mark every tub of this shelf, due or not, as fed and seen; pressed again, those of all shelves."),
         shown=False,
