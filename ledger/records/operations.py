@@ -85,17 +85,38 @@ def perform(
     """
     stamp = recorded_at or dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
     row = {"token": token, "kind": kind, "digest": digest, "recorded_at": stamp, "recorded_by": by, "source": source}
-    deadline = time.monotonic() + patience
+    try:
+        done = _until_answered(store, row, work, time.monotonic() + patience)
+    except NotKnown:
+        store.in_doubt.add(token)
+        raise
+    except SaidDifferently:
+        raise
+    except Refused as refused:
+        # This try saved nothing; an earlier one with the same token may have, and nobody could be asked.
+        if token in store.in_doubt:
+            raise NotKnown(NOT_KNOWN) from refused
+        raise
+    store.in_doubt.discard(token)
+    return done
+
+
+def _until_answered(
+    store: Store, row: dict[str, str], work: Callable[[Connection, int], Done], deadline: float
+) -> Done:
     while True:
         try:
             return _attempt(store, row, work, max(0.0, deadline - time.monotonic()))
         except (Busy, _InFlight) as stopped:
+            if isinstance(stopped, _InFlight):
+                store.in_doubt.add(row["token"])
             if time.monotonic() >= deadline:
                 raise NotKnown(NOT_KNOWN) if isinstance(stopped, _InFlight) else stopped from None
         except NotKnown as unclear:
             known = _find_out(store, row, deadline)
             if known is not None:
                 return known
+            store.in_doubt.discard(row["token"])
             cause = unclear.__cause__ or unclear
             refused = refusal(cause, saving=True)
             if not isinstance(refused, Busy) or time.monotonic() >= deadline:
@@ -125,8 +146,13 @@ def perform_within(
 
 
 def _attempt(store: Store, row: dict[str, str], work: Callable[[Connection, int], Done], patience: float) -> Done:
+    def certain(conn: Connection, number: int) -> Done:
+        # The row of this token is new: no earlier try with it was saved.
+        store.in_doubt.discard(row["token"])
+        return work(conn, number)
+
     with store.writing(patience) as conn:
-        return _record(conn, row, work)
+        return _record(conn, row, certain)
 
 
 def _record(conn: Connection, row: dict[str, str], work: Callable[[Connection, int], Done]) -> Done:

@@ -57,6 +57,8 @@ class Store:
         """'sqlite' or 'postgresql'."""
         self.read_only = read_only
         self.identity = identity
+        self.in_doubt: set[str] = set()
+        """Tokens of acts of which it could not be found out yet whether they were saved."""
 
     @cached_property
     def currency(self) -> Currency:

@@ -177,6 +177,50 @@ def test_when_the_ledger_cannot_be_asked_it_is_not_known_and_not_called_unsaved(
     assert _do(store, _never).sentence == "a written."
 
 
+def test_a_second_try_that_reaches_nobody_does_not_call_the_first_unsaved(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    @contextmanager
+    def gone(_self: Store, *_: object) -> Iterator[Connection]:
+        raise Unreachable("The database server does not answer; nothing was saved.")
+        yield
+
+    with monkeypatch.context() as cut_off:
+        cut_off.setattr(Store, "looking_up", gone)
+        with _commit_fails(store, after=True), pytest.raises(NotKnown):
+            _do(store, _write("a"), patience=0.3)
+        cut_off.setattr(Store, "writing", gone)
+        with pytest.raises(NotKnown) as caught:
+            _do(store, _write("a"))
+        # Another act was never sent before: of that it is certain.
+        with pytest.raises(Unreachable, match="nothing was saved"):
+            _do(store, _write("b"), token="t-2")
+
+    assert "nothing was saved" not in str(caught.value)
+    assert _do(store, _never).sentence == "a written."
+
+
+def test_a_try_that_finds_its_token_new_settles_what_was_in_doubt(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    @contextmanager
+    def gone(_self: Store) -> Iterator[Connection]:
+        raise Unreachable("The database server does not answer.")
+        yield
+
+    def refuse(_conn: Connection, _operation: int) -> Done:
+        raise NotEnough("There are only 3.")
+
+    with monkeypatch.context() as cut_off:
+        cut_off.setattr(Store, "looking_up", gone)
+        with _commit_fails(store, after=False), pytest.raises(NotKnown):
+            _do(store, _write("a"), patience=0.3)
+
+    with pytest.raises(NotEnough):
+        _do(store, refuse)
+    assert _operations(store) == (0, 0)
+
+
 def test_a_disk_that_fails_at_the_commit_is_told_after_looking(sqlite_store: Store) -> None:
     size = Path(sqlite_store.target).stat().st_size
     soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
