@@ -21,6 +21,7 @@ from sqlalchemy import (
 from sqlalchemy.schema import SchemaItem
 
 from ledger.records.columns import KEY, Whole, choice, count, day, money, real_days, text
+from ledger.records.lot_facts import LOT_FACTS
 
 NAMES = {
     "ix": "ix_%(table_name)s_%(column_0_N_name)s",
@@ -196,11 +197,7 @@ lot_fact = _table(
     "lot_fact",
     _id(),
     _ref("lot_id", "lot.id", index=True),
-    choice(
-        "fact",
-        *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
-        *("mark", "treatment"),
-    ),
+    choice("fact", *LOT_FACTS),
     text("value", 2000),
     day("from_on"),
     _op(),

@@ -11,6 +11,7 @@ from ledger.act import Act, Done, Scene
 from ledger.errors import BadInput
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY
+from ledger.records.lot_facts import LOT_FACTS, PURPOSES
 from ledger.records.periods import accounting_day
 from ledger.stock.commands import SetLotFact
 from ledger.stock.figures import lot_fact, lot_facts
@@ -19,12 +20,7 @@ from ledger.stock.words import when
 from ledger.text import clean_block, quoted
 from ledger.wording import say, strung, word
 
-FACTS = (
-    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
-    *("mark", "treatment"),
-)
-PURPOSES = ("sale", "breeding", "quarantine")
-_STATES = tuple(fact for fact in FACTS if fact not in ("mark", "treatment", "lent out"))
+_STATES = tuple(fact for fact in LOT_FACTS if fact not in ("mark", "treatment", "lent out"))
 """Those that hold until something else is said; the others are said each time they happen."""
 _BY_COSTS = ("purpose", "containers", "brood ends", "brood weight")
 """Those by which costs are shared."""
@@ -66,12 +62,12 @@ def plan_fact(conn: Connection, command: SetLotFact, scene: Scene) -> FactPlan:
         NotFound, BadInput: no such lot or fact, it cannot be so, or it is so already.
     """
     lot = find_lot(conn, command.lot)
-    if command.fact not in FACTS:
+    if command.fact not in LOT_FACTS:
         raise BadInput(
             say(
                 "{fact} is no fact of a lot; choose one of: {facts}.",
                 fact=quoted(command.fact),
-                facts=strung(FACTS, ", "),
+                facts=strung(LOT_FACTS, ", "),
             ),
             field="fact",
         )

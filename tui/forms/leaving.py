@@ -9,13 +9,14 @@ from typing import Any
 
 from ledger.errors import BadInput
 from ledger.origin.rules import STATEMENT
+from ledger.records.lot_facts import PURPOSES
 from ledger.selling.commands import GiveAway, LendOut, LoanBack, Pick, Swap
 from ledger.selling.giving import REASONS
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
 from ledger.stock.queries import find_species, stages
 from ledger.text import clean_code
 from ledger.wording import say, strung
-from tui.forms.lots import ORIGINS, PURPOSES
+from tui.forms.lots import ORIGINS
 from tui.jot_trade import read_picks
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form

@@ -7,6 +7,7 @@ from typing import Any
 
 from ledger.errors import BadInput
 from ledger.origin.rules import DOCUMENT, STATEMENT
+from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
 from ledger.wording import say, strung
@@ -25,7 +26,6 @@ ORIGINS = {
     "wild": "WC",
 }
 """How a keeper says where animals come from, and the ledger's code for it; the full label stands on every paper."""
-PURPOSES = ("sale", "breeding", "quarantine")
 
 
 def _generation(typed: str) -> int | None:

@@ -7,17 +7,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput, Refused
+from ledger.records.lot_facts import LOT_FACTS
 from tui.verbs import answer, descent, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
 
 if TYPE_CHECKING:
     from ledger.stock.queries import LotRow, StoryRow
-
-FACTS = (
-    *("purpose", "place", "colony", "containers", "lent out", "brood ends", "brood weight", "note", "rests until"),
-    *("mark", "treatment"),
-)
 
 
 def add(top: Parser) -> None:
@@ -85,7 +81,7 @@ def add(top: Parser) -> None:
         "fact",
         "Set what holds for a lot from a day on.",
         fact,
-        epilog=f"Facts: {', '.join(FACTS)}.\nrearledger lot fact P08 purpose breeding\n"
+        epilog=f"Facts: {', '.join(LOT_FACTS)}.\nrearledger lot fact P08 purpose breeding\n"
         "rearledger lot fact P08 rests until 2025-08-01",
     )
     common(parser).add_argument("lot", metavar="LOT")
@@ -202,12 +198,12 @@ def fact(args: argparse.Namespace) -> int:
 
 
 def _fact(text: str) -> tuple[str, str]:
-    for name in sorted(FACTS, key=len, reverse=True):
+    for name in sorted(LOT_FACTS, key=len, reverse=True):
         if text.casefold() == name:
             raise BadInput(f"What is the {name}? Write it after the word.", field="value")
         if text.casefold().startswith(f"{name} "):
             return name, text[len(name) :].strip()
-    raise BadInput(f"That is no fact of a lot; the facts are {', '.join(FACTS)}.", field="fact")
+    raise BadInput(f"That is no fact of a lot; the facts are {', '.join(LOT_FACTS)}.", field="fact")
 
 
 def list_lots(args: argparse.Namespace) -> int:
