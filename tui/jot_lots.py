@@ -70,9 +70,10 @@ def _names_several(words: Words, vocabulary: Vocabulary) -> bool:
 
 
 def _several(words: Words, vocabulary: Vocabulary) -> tuple[str, ...] | None:
-    place = words.take_phrase(vocabulary.places)
-    if place is not None:
-        return _alive(vocabulary.places[place], place)
+    known = _as_typed(vocabulary)
+    typed = words.take_phrase(known)
+    if typed is not None:
+        return _alive(vocabulary.places[known[typed]], known[typed])
     if words.take_phrase(ALL) is not None:
         return _alive(tuple(vocabulary.alive), words.words[words.at - 1])
     ends = _RANGE.fullmatch(words.peek())
@@ -85,6 +86,16 @@ def _several(words: Words, vocabulary: Vocabulary) -> tuple[str, ...] | None:
         if (one := _CODE.fullmatch(code)) and one[1].casefold() == ends[1].casefold() and first <= int(one[2]) <= last
     )
     return _alive(inside, words.take())
+
+
+def _as_typed(vocabulary: Vocabulary) -> dict[str, str]:
+    """Places as the words of a line, with commas or without: 'rack , upper' and 'rack upper' are 'rack, upper'."""
+    found: dict[str, str] = {}
+    for place in vocabulary.places:
+        parts = Words(place).words
+        found[" ".join(part for part in parts if part != ",")] = place
+        found[" ".join(parts)] = place
+    return found
 
 
 def _alive(lots: tuple[str, ...], name: str) -> tuple[str, ...]:

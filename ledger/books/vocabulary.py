@@ -91,9 +91,10 @@ def _whereabouts(conn: Connection) -> tuple[tuple[str, ...], dict[str, tuple[str
     ).all()
     facts = lot_facts(conn, LAST_DAY)
     alive = [row for row in there if facts.get((row.id, "lent out"), "") in ("", "no")]
-    places: dict[str, list[str]] = defaultdict(list)
+    # A shelf that has been emptied is still one that a keeper may name.
+    places: dict[str, list[str]] = {value: [] for (_, fact), value in facts.items() if fact == "place"}
     for row in alive:
-        places[facts.get((row.id, "place"), "")].append(row.code)
+        places.setdefault(facts.get((row.id, "place"), ""), []).append(row.code)
     named = sorted((place for place in places if place), key=str.casefold)
     return tuple(row.code for row in alive), {place: tuple(places[place]) for place in named}
 

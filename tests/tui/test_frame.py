@@ -133,7 +133,7 @@ async def test_a_line_that_cannot_be_read_says_why_and_records_nothing() -> None
 
         assert ledger.kept == {}
         assert "! " in picture(pilot.app)
-        assert "Did you mean P08" in picture(pilot.app)
+        assert "Did you mean P08" in " ".join(picture(pilot.app).split())
         assert pilot.app.screen.query_one("#jot-entry", Input).value == "P8 3 died"
 
 

@@ -157,6 +157,8 @@ LINES: list[tuple[str, object]] = [
     ("P08 P09 fed and looked", marks(*(Mark(lot, kind) for lot in ("P08", "P09") for kind in ("fed", "looked")))),
     ("Egg Shelf fed", marks(Mark("P08", "fed"), Mark("H03", "fed"))),
     ("egg shelf and T-1 looked", marks(*(Mark(lot, "looked") for lot in ("P08", "H03", "T-1")))),
+    ("rack, upper fed", marks(Mark("T-1", "fed"))),
+    ("rack upper, P08 fed", marks(Mark("T-1", "fed"), Mark("P08", "fed"))),
     ("P01-P09 fed yesterday", marks(Mark("P08", "fed"), Mark("P09", "fed"), on=YESTERDAY)),
     ("p09-12, H03 fed", marks(Mark("P09", "fed"), Mark("H03", "fed"))),
     ("all fed", marks(*(Mark(lot, "fed") for lot in ("P08", "P09", "H03", "T-1")))),

@@ -42,7 +42,12 @@ class SomeWords:
     )
     alive: tuple[str, ...] = ("P08", "P09", "H03", "T-1")
     places: dict[str, tuple[str, ...]] = field(
-        default_factory=lambda: {"egg shelf": ("P08", "H03"), "feed": ("P09",), "empty [/] shelf": ()}
+        default_factory=lambda: {
+            "egg shelf": ("P08", "H03"),
+            "feed": ("P09",),
+            "empty [/] shelf": (),
+            "rack, upper": ("T-1",),
+        }
     )
     species: tuple[str, ...] = ("PACH", "HIER")
     customers: tuple[str, ...] = ("Tarn", "Velo Marrick", "Velo Sund", "Nim Orrel")

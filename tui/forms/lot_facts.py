@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.days import parse_day
+from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import KeepBack, SetLotFact
 from ledger.stock.facts import fact_of, places
 from ledger.wording import say
@@ -30,7 +31,7 @@ FACTS = {
 """Facts of a lot, each with what is written for it."""
 DAYS = (say("rests until"), say("brood ends"))
 EVENTS = ("treatment", "mark")
-ANSWERS = {"purpose": ("sale", "breeding", "quarantine"), "colony": ("yes", "no")}
+ANSWERS = {"purpose": PURPOSES, "colony": ("yes", "no")}
 
 
 class KeepBackForm(LotForm):
