@@ -21,7 +21,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.bring_in import Asked, BringInForm
 from tui.places.listing import ListPage
-from tui.places.long import LongPage, Tell
+from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
@@ -294,6 +294,7 @@ class TakeBackPage(LongPage):
         if self.working:
             return
         ledger, command, token = self.desk.ledger, self._command(), new_token(time.time_ns())
+        mine = Progress()
 
         def take_back(tell: Tell) -> object:
             from tui.verbs.watch import back_up
@@ -301,9 +302,9 @@ class TakeBackPage(LongPage):
             tell(say("making a backup first"), 0, 1)
             back_up(ledger, "bring-in")
             tell(say("taking back"), 0, 1)
-            return ledger.do(command, token=token, source="screen")
+            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
 
-        self.begin(take_back, records=True)
+        self.begin_with(mine, take_back, records=True)
 
 
 def _why_not(report: Report) -> str:
