@@ -20,6 +20,7 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
+from ledger.records.lateness import late
 from ledger.records.periods import accounting_day
 from ledger.selling.commands import CreditLine, CreditSale
 from ledger.selling.posting import waiting_lines
@@ -102,7 +103,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
             back=back,
             reason=reason,
         ),
-        _cautions(conn, sale, lines),
+        (*late(conn, command.on), *_cautions(conn, sale, lines)),
     )
 
 
