@@ -201,11 +201,12 @@ class LookPage(LongPage):
             return
         report: Report = answer  # type: ignore[assignment]
         self._report = report
-        self.desk.say(Answer(say("This was only a look: nothing is recorded yet.")))
         self._draw(report)
 
     def _draw(self, report: Report) -> None:
-        self.show(hanging(report_lines(report, self.desk.ledger.currency), self.width))
+        # It stands on the page itself, and goes with it.
+        first = say("This was only a look: nothing is recorded yet.")
+        self.show(hanging([first, *report_lines(report, self.desk.ledger.currency)], self.width))
         self.foot.sum_up(
             say("{accepted} to record", accepted=report.accepted) if report.ready else say("nothing is recorded")
         )
