@@ -111,6 +111,8 @@ def bring_in(
 
     def remember(_conn: Connection) -> NoteBroughtIn:
         turn.clear()
+        # The last word before it is saved: who stops it afterwards must not be told that nothing was recorded.
+        progress("recording", total, total)
         return _note(found)
 
     acts.append((found.name, remember))
@@ -121,7 +123,6 @@ def bring_in(
             raise
         cell = _refused_cell(found, turn[0], no.__cause__)
         raise BadInput(f"{cell} Nothing was recorded.", no.field, no.facts) from no.__cause__
-    progress("recording", total, total)
     if len(done) == 1:
         return done[0]
     totals = [one for one in found.rows.skipped if one.why == TOTAL]

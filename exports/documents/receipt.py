@@ -54,11 +54,15 @@ def receipt(ledger: Ledger, number: str, house: House, kind: Kind = "receipt") -
             blocks.append(Text(text))
     if sale.note:
         blocks.append(Text(sale.note))
-    if kind == "invoice" and sale.owed > 0 and house.payment_details:
-        blocks += [Text(say("How to pay"), "heading"), Text(house.payment_details)]
+    cautions = unnamed(house)
+    if kind == "invoice" and sale.owed > 0:
+        if house.payment_details:
+            blocks += [Text(say("How to pay"), "heading"), Text(house.payment_details)]
+        else:
+            cautions += ("How to pay is not set, so the invoice does not say it; see `setting`.",)
     blocks += house.closing(terms=ledger.ask(terms_as_sold, sale))
     return Document(
-        f"{kind}-{safe_name(sale.number)}", named[kind], house.language, house.head, tuple(blocks), unnamed(house)
+        f"{kind}-{safe_name(sale.number)}", named[kind], house.language, house.head, tuple(blocks), cautions
     )
 
 

@@ -20,6 +20,7 @@ from ledger.errors import BadInput, NotFound, Refused
 from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
+from ledger.records.lateness import late
 from ledger.records.numbers import number_for
 from ledger.records.periods import accounting_day, year_of
 from ledger.records.series import CREDITS
@@ -104,7 +105,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
             back=back,
             reason=reason,
         ),
-        _cautions(conn, sale, lines, repacked=command.repacked),
+        (*late(conn, command.on), *_cautions(conn, sale, lines, repacked=command.repacked)),
     )
 
 

@@ -15,6 +15,7 @@ from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.records import tables as t
+from ledger.records.lateness import late
 from ledger.records.periods import accounting_day
 from ledger.selling.commands import PostSale, ReplaceShort
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
@@ -121,7 +122,7 @@ def plan_post(conn: Connection, command: PostSale, scene: Scene) -> PostPlan:
         )
         if sale.customer_name
         else say("{number} posted, {on}: {what}.", number=sale.number, on=long_day(command.on), what=what),
-        (_LAW, *cautions),
+        (_LAW, *late(conn, command.on), *cautions),
     )
 
 

@@ -289,6 +289,29 @@ def test_a_customer_called_total_is_kept_with_an_address_and_said_without(ledger
     assert done.cautions == ("Row 3 was taken for a total and left out: Total",)
 
 
+@pytest.mark.parametrize("steps", [1, 2, 3])
+def test_what_is_stopped_is_not_recorded_however_late_it_is_stopped(ledger: Ledger, tmp_path: Path, steps: int) -> None:
+    path = tmp_path / "costs.csv"
+    path.write_text("Supplier,Date,Category,Amount\nCorner,2025-01-13,feed,11\n")
+    seen: list[str] = []
+
+    def stop(what: str, done: int, total: int) -> None:
+        if what == "recording":
+            seen.append(what)
+            if len(seen) == steps:
+                raise Refused("Stopped.")
+
+    before = rows_of(ledger)
+    try:
+        bring_in(ledger, COSTS, path, NOTHING, stop)
+    except Refused:
+        assert rows_of(ledger) == before
+    else:
+        assert steps > len(seen)
+        assert rows_of(ledger) != before
+    assert len(seen) >= min(steps, 2)
+
+
 def test_the_same_file_read_by_other_columns_is_known_and_refused(ledger: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "shops.csv"
     path.write_text("Date,Category,Amount,Shop\n2025-01-14,feed,5,Corner\n")

@@ -121,5 +121,7 @@ async def test_the_key_that_answers_a_question_is_the_one_that_is_said(loft: Led
     async with app.run_test(size=(80, 24)) as pilot:
         shown = await _look(pilot, path)
         assert "Which column holds the category? ' answers it" in shown
+        assert "This was only a look" in shown
         await quick(pilot, "apostrophe")
         assert isinstance(app.screen, BringInForm)
+        assert "This was only a look" not in await quick(pilot)

@@ -225,6 +225,17 @@ def test_a_cost_is_paid_finished_and_taken_back_by_its_number(small: CommandLine
     assert gone["taken_back"] is True
 
 
+def test_a_cost_is_corrected_by_its_number_and_the_rest_stays_as_it_was(small: CommandLine) -> None:
+    made = small.ok("spend", "feed 7.50 Ombrel unpaid", "--format", "json").json["refs"]["cost"]
+    new = small.ok("costs", "correct", str(made), "--category", "substrate", "--format", "json").json["refs"]["cost"]
+
+    rows = {row["cost"]: row for row in small.ok("costs", "--format", "json").json}
+    assert rows[made]["taken_back"] is True
+    assert (rows[new]["category"], rows[new]["gross"], rows[new]["unpaid"]) == ("substrate", "7.50", "7.50")
+    assert (rows[new]["supplier"], rows[new]["bought_on"]) == (rows[made]["supplier"], rows[made]["bought_on"])
+    assert "4711" in small.refused("costs", "correct", "4711", "--amount", "3")
+
+
 def test_a_category_that_is_new_is_taken_when_its_kind_is_said(small: CommandLine) -> None:
     small.refused("spend", "beetle jelly 4.00")
     small.ok("spend", "beetle jelly 4.00", "--kind", "used up")

@@ -110,7 +110,8 @@ async def test_a_cost_is_corrected_from_its_row_and_the_cursor_goes_to_what_was_
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await quick(pilot, "5", "minus")
-        await fill_in(pilot, "wood", "-4.50", "Tarnow")
+        await fill_in(pilot, "post", "-4.50", "Tarnow")
+        assert "a new kind, beside postage" in await quick(pilot)
         assert "Money that came back is a refund: $ on the cost, in 5 Costs." in await quick(pilot)
         await pilot.press("shift+tab", "shift+tab")
         await fill_in(pilot, "wood", "10", "Tarnow", "shelf", "2025-05-02")

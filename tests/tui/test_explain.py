@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
@@ -43,6 +44,16 @@ async def test_one_key_takes_it_apart_by_the_next_thing_and_it_still_adds_up(lof
 
             assert f"[{way}]" in shown
             assert amounts_add_up(lines(app))
+
+
+async def test_a_lot_without_a_cost_per_reared_adult_says_why_and_that_there_is_no_other_figure(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await app.open_form(WhyPage("P01"))
+        assert "· There is no cost per reared adult of P01" in await go(pilot)
+        found = app.screen._found  # type: ignore[attr-defined]
+        app.screen._found = replace(found, figures=(found.asked,))  # type: ignore[attr-defined]
+        assert "There is no other figure of it" in await go(pilot, "number_sign")
 
 
 def amounts_add_up(screen: list[str]) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +11,7 @@ from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
 from ledger.text import quoted
 from ledger.wording import say
+from tui.jot_words import near
 from tui.look import short
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -53,6 +54,12 @@ def _spent(money: Currency) -> Callable[[str], int | None]:
     return read_spent
 
 
+def _new_kind(name: str, kinds: Iterable[str]) -> str:
+    """That a kind of spending is new, with one that is much like it."""
+    alike = near(name, kinds)
+    return say("a new kind, beside {known}", known=alike[0]) if alike else say("a new kind of spending")
+
+
 class SpendForm(Form):
     """Something was bought or paid for."""
 
@@ -82,7 +89,7 @@ class SpendForm(Form):
                 say("on what"),
                 text("category", limit=40, needed=True),
                 self.subject,
-                lambda name: kinds.get(name.casefold(), "a new kind of spending"),
+                lambda name: kinds.get(name.casefold()) or _new_kind(name, kinds),
                 hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),

@@ -21,7 +21,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.bring_in import Asked, BringInForm
 from tui.places.listing import ListPage
-from tui.places.long import LongPage, Tell
+from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
@@ -201,11 +201,12 @@ class LookPage(LongPage):
             return
         report: Report = answer  # type: ignore[assignment]
         self._report = report
-        self.desk.say(Answer(say("This was only a look: nothing is recorded yet.")))
         self._draw(report)
 
     def _draw(self, report: Report) -> None:
-        self.show(hanging(report_lines(report, self.desk.ledger.currency), self.width))
+        # It stands on the page itself, and goes with it.
+        first = say("This was only a look: nothing is recorded yet.")
+        self.show(hanging([first, *report_lines(report, self.desk.ledger.currency)], self.width))
         self.foot.sum_up(
             say("{accepted} to record", accepted=report.accepted) if report.ready else say("nothing is recorded")
         )
@@ -294,6 +295,7 @@ class TakeBackPage(LongPage):
         if self.working:
             return
         ledger, command, token = self.desk.ledger, self._command(), new_token(time.time_ns())
+        mine = Progress()
 
         def take_back(tell: Tell) -> object:
             from tui.verbs.watch import back_up
@@ -301,9 +303,9 @@ class TakeBackPage(LongPage):
             tell(say("making a backup first"), 0, 1)
             back_up(ledger, "bring-in")
             tell(say("taking back"), 0, 1)
-            return ledger.do(command, token=token, source="screen")
+            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
 
-        self.begin(take_back, records=True)
+        self.begin_with(mine, take_back, records=True)
 
 
 def _why_not(report: Report) -> str:

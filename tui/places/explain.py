@@ -125,7 +125,10 @@ class WhyPage(ExplainPage):
     def action_other_figure(self) -> None:
         """The next figure of the lot that there is."""
         found = self._found
-        if found is None or not found.figures:
+        if found is None:
+            return
+        if [one for one in found.figures if one != found.asked] == []:
+            self.desk.say(Said(say("There is no other figure of it that is not nothing.")))
             return
         at = found.figures.index(found.asked) if found.asked in found.figures else -1
         self._figure, self._by = found.figures[(at + 1) % len(found.figures)], self.FIRST
@@ -229,6 +232,8 @@ def explain_lines(found: Answer, currency: Currency, width: int, signs: Signs) -
     from ledger.costs.explain.words import in_words
 
     lines = hanging([in_words(found, currency)], width)
+    if found.no_each:
+        lines += ["", *hanging([say("· {note}", note=say("{why}.", why=found.no_each))], width)]
     if not found.lines:
         return lines
     whole = found.number is not None

@@ -31,6 +31,13 @@ def add(top: Parser) -> None:
     parser = common(listed.verb("takeback", "Take back a cost entered by mistake.", take_back))
     parser.add_argument("number", metavar="COST", help="the number of the cost")
     parser.add_argument("--note", metavar="WORDS", default="")
+    parser = common(listed.verb("correct", "Correct a cost: take it back and record it anew, in one act.", correct))
+    parser.add_argument("number", metavar="COST", help="the number of the cost")
+    parser.add_argument("--category", metavar="WORD", help="what the money was spent on")
+    parser.add_argument("--amount", metavar="AMOUNT", help="with tax")
+    parser.add_argument("--supplier", metavar="NAME")
+    parser.add_argument("--text", metavar="WORDS", help="what it was")
+    with_day(parser, "date", "the day it was bought; else as it was")
     listed.set_defaults(run=list_costs)
 
 
@@ -91,6 +98,37 @@ def take_back(args: argparse.Namespace) -> int:
 
     with to_write(args) as ledger:
         return answer.done(ledger.do(ReverseCost(_number(args), args.note)), args.format)
+
+
+def correct(args: argparse.Namespace) -> int:
+    """As it should have been; what is not said stays as it was."""
+    from ledger.costs.commands import CorrectCost, Spend
+    from ledger.errors import NotFound
+
+    with to_write(args) as ledger:
+        number = _number(args)
+        row = next(iter(ledger.costs(1, number + 1)), None)
+        if row is None or row.id != number:
+            raise NotFound(f"There is no cost number {number}; look it up under costs.", field="cost")
+        category = row.category if args.category is None else args.category.strip().casefold()
+        kind = row.kind if category == row.category else ledger.categories().get(category, "used up")
+        scope = "none" if kind == "selling" else "all" if row.scope == "none" else row.scope
+        spend = Spend(
+            typed.day(args.date, ledger, "date") or row.bought_on,
+            category,
+            row.gross if args.amount is None else typed.amount(args.amount, ledger.currency),
+            row.supplier if args.supplier is None else args.supplier,
+            row.text if args.text is None else args.text,
+            row.tax,
+            kind,
+            scope,
+            row.whom if scope == "species" else (),
+            row.whom if scope in ("lots", "brood") else (),
+            life_days=row.life_days if kind == "lasting" else None,
+            note=row.note,
+            unpaid=row.paid < row.gross,
+        )
+        return answer.done(ledger.do(CorrectCost(number, spend)), args.format)
 
 
 def in_use(args: argparse.Namespace) -> int:

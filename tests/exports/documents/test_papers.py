@@ -241,6 +241,16 @@ def test_a_german_receipt_says_dates_amounts_and_origin_in_german(papers: Ledger
         assert part in text, part
 
 
+def test_an_invoice_that_cannot_say_how_to_pay_says_that(papers: Ledger) -> None:
+    house = House(papers)
+    house.payment_details = ""
+
+    owed, paid = (receipt(papers, number, house, "invoice").cautions for number in (WAITING, POSTED))
+
+    assert "How to pay is not set" in " ".join(owed)
+    assert "How to pay" not in " ".join(paid)
+
+
 def test_an_invoice_says_how_to_pay_only_while_something_is_owed(papers: Ledger, house: House) -> None:
     owed, paid = (said(receipt(papers, number, house, "invoice")) for number in (WAITING, POSTED))
 

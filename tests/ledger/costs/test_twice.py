@@ -12,6 +12,7 @@ from ledger.costs.commands import CorrectCost, PayCost, RefundCost, ReverseCost,
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.records.store import Store
+from ledger.selling.commands import CreditSale, LineOf, Sell, TakePayment
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, Undo
 from ledger.trying import try_all
 
@@ -93,7 +94,8 @@ def test_what_touches_a_closed_year_says_so_before_it_is_recorded(sqlite_store: 
     ledger.do(AddSpecies("PACH", "pachnoda-marginata"))
     ledger.do(AddLot("P01", "PACH", dt.date(2024, 11, 1), (Arrival("opening", "adult", males=3),)))
     ledger.do(Spend(last, "fees", 1466, "Payco", kind="selling", unpaid=True))
-    count = CountStock(last, (Counted("P01", "adult", 3),))
+    number = str(ledger.do(Sell((LineOf("P01", 1, 500),), dt.date(2024, 12, 20), "Tarn")).refs["number"])
+    count = CountStock(last, (Counted("P01", "adult", 2),))
     assert ledger.preview(ReverseCost(1)).cautions == ()
     assert "closed" not in " ".join(ledger.preview(count).cautions)
     ledger.do(CloseYear(2024, NOW.date()))
@@ -103,7 +105,8 @@ def test_what_touches_a_closed_year_says_so_before_it_is_recorded(sqlite_store: 
     )
     kept = "2024 is closed and its figures stay as they are; the count is kept with its date."
     assert kept in ledger.preview(count).cautions
-    for late in (PayCost(1, last, 100), RefundCost(1, last, 100)):
+    of_sale = TakePayment(number, 100, last), CreditSale(number, last, "wrong")
+    for late in (PayCost(1, last, 100), RefundCost(1, last, 100), *of_sale):
         assert any("is closed: this is accounted on 1 January 2025" in one for one in ledger.preview(late).cautions)
 
 
