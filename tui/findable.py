@@ -49,6 +49,7 @@ BY_WORD: Final[dict[str, Found]] = {
     "own hours": Found(_MONEY, say("time, labour, work")),
     "refund": Found(_MONEY, say("money back, return to the shop")),
     "take back": Found("", say("undo, mistake, wrong, delete, correct")),
+    "correct": Found("", say("wrong category, wrong amount, change, mend, plan anew, call off")),
     "spend": Found("", say("buy, cost, expense, bill, purchase")),
     "pay": Found("", say("money, bill, invoice, transfer")),
     "explain": Found("", say("why, made of, where it went")),

@@ -44,9 +44,7 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
         bare = " ".join(name.split())
         if not bare or bare.casefold() in {one.casefold() for one in known}:
             continue
-        fresh.append(
-            say("New customer: {name}.", name=bare) if kind == "customer" else say("New supplier: {name}.", name=bare)
-        )
+        fresh.append(_fresh(kind, bare))
         begun = tuple(one for one in known if one.casefold().startswith(bare.casefold()))
         alike = tuple(dict.fromkeys((*begun, *near(bare, known))))[:3]
         if alike:
@@ -72,6 +70,12 @@ def new_names(command: object, vocabulary: Vocabulary) -> tuple[tuple[str, ...],
                 else say("{last} at the end of the name looks like a way to pay; write: paid {last}.", last=last)
             )
     return tuple(dict.fromkeys(fresh)), tuple(dict.fromkeys(doubts))
+
+
+def _fresh(kind: str, name: str) -> str:
+    if kind == "customer":
+        return say("New customer: {name}.", name=name)
+    return say("New supplier: {name}.", name=name) if kind == "supplier" else say("New place: {name}.", name=name)
 
 
 def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, Collection[str]]]:
