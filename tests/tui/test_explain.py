@@ -19,7 +19,8 @@ from tests.tui.command_line import CommandLine
 from tests.tui.keys import type_in
 from tests.tui.loft import go
 from tests.tui.screenshot import lines, same_as_stored
-from tui.places.explain import VersusPage, WentPage, WhyPage
+from tui.places.explain import MonthWentPage, VersusPage, WentPage, WhyPage
+from tui.places.months import MonthsPage
 
 # --- on the screen ----------------------------------------------------------------------------------------------------
 
@@ -113,6 +114,20 @@ async def test_where_a_cost_went_is_one_key_from_costs(loft: Ledger) -> None:
         assert "still carried by living animals" in shown
         assert "[lot]" in await go(pilot, "b")
         assert "[place]" in await go(pilot, "b")
+
+
+async def test_a_month_of_a_kind_of_cost_is_found_by_name_and_says_where_it_went(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "5", "b")
+        assert isinstance(app.screen, MonthsPage)
+        assert "Jun 2025" in shown
+        assert "Jan 2025" in shown
+
+        shown = await go(pilot, "f", *"feb", "space", *"feed", "enter", "enter")
+        assert isinstance(app.screen, MonthWentPage)
+        assert "Feed of Feb 2025: borne in that month 3.80 EUR" in shown
+        assert "still carried by living animals" in shown
 
 
 async def test_the_page_of_a_lot_explains_its_cost(loft: Ledger) -> None:

@@ -93,6 +93,13 @@ class CostsPlace(Listing):
             say("The register of lasting things, with what is left of each."),
             shown=False,
         ),
+        Act(
+            "by_month",
+            "b",
+            say("by ..."),
+            say("By month: what was spent on each kind, and where that went."),
+            shown=False,
+        ),
         Act("power", "ctrl+t", say("power"), say("Record power reckoned from watts and the tariff."), shown=False),
         Act("hours", "colon", say("own hours"), say("Your own time: a memo that is in no total."), shown=False),
         Act("again", "a", say("again"), say("Spend on the same again."), shown=False),
@@ -273,6 +280,12 @@ class CostsPlace(Listing):
         from tui.places.equipment import EquipmentPage
 
         await self.desk.open_form(EquipmentPage())
+
+    async def action_by_month(self) -> None:
+        """Spending by month."""
+        from tui.places.months import MonthsPage
+
+        await self.desk.open_form(MonthsPage())
 
     async def action_power(self) -> None:
         """Power from watts."""

@@ -195,6 +195,37 @@ class WentPage(ExplainPage):
         return partial(ledger.ask, where_cost_went, self._cost, ledger.today, by=by)
 
 
+class MonthWentPage(WentPage):
+    """Where a month of spending on a category went.
+
+    Args:
+        category: of spending.
+        month: 2025-07.
+    """
+
+    WHERE = "month-went"
+    HELP = say(
+        "Where what was borne of a kind of cost in a month went until today. The places add up to it. b lists them by "
+        "lot, and one by one."
+    )
+
+    def __init__(self, category: str, month: str) -> None:
+        super().__init__(0)
+        self._category, self._month = category, month
+
+    def about(self) -> str:
+        from ledger.costs.explain.naming import month_words
+
+        return say(
+            "where the {category} of {month} went", category=word(self._category), month=month_words(self._month)
+        )
+
+    def asked(self, ledger: Ledger, by: str) -> Callable[[], Answer]:
+        from ledger.costs.explain.went import where_month_went
+
+        return partial(ledger.ask, where_month_went, self._category, self._month, ledger.today, by=by)
+
+
 class VersusPage(ReckonedPage):
     """Two lots side by side."""
 

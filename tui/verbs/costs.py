@@ -11,6 +11,7 @@ from tui.verbs.place import to_read, to_write
 from tui.verbs.selling import page, with_page
 
 if TYPE_CHECKING:
+    from ledger.costs.explain.months import MonthRow
     from ledger.costs.in_use import OpenRow
     from ledger.costs.listing import CostRow
 
@@ -28,6 +29,7 @@ def add(top: Parser) -> None:
     parser = _of_one(listed, "disposed", "Record that equipment was sold or thrown away.", disposed)
     parser.add_argument("--proceeds", metavar="AMOUNT", default="0", help="what it fetched")
     common(listed.verb("open", "List feed and the like in use, and how long it is thought to last.", in_use))
+    common(listed.verb("months", "List what was spent in each month on each kind; explain spent goes on.", by_month))
     parser = common(listed.verb("takeback", "Take back a cost entered by mistake.", take_back))
     parser.add_argument("number", metavar="COST", help="the number of the cost")
     parser.add_argument("--note", metavar="WORDS", default="")
@@ -147,6 +149,29 @@ def in_use(args: argparse.Namespace) -> int:
         answer.Column("basis", lambda row: answer.money(row.basis, currency), f"cost {currency.code}", figure=True),
     )
     answer.write_rows(rows, columns, args.format, none="Nothing is in use.", hint="rearledger spend feed 24.00 Ombrel")
+    return 0
+
+
+def by_month(args: argparse.Namespace) -> int:
+    """Spending by month and kind."""
+    from ledger.costs.explain.months import months_of_spending
+
+    with to_read(args) as ledger:
+        rows = ledger.ask(months_of_spending, ledger.today)
+        currency = ledger.currency
+    columns: tuple[answer.Column[MonthRow], ...] = (
+        answer.Column("month", lambda row: row.month),
+        answer.Column("category", lambda row: row.category),
+        answer.Column("shown", lambda row: answer.money(row.shown, currency), currency.code, figure=True),
+        answer.Column("exact", lambda row: answer.in_major(row.exact, currency), listed=False),
+    )
+    answer.write_rows(
+        rows,
+        columns,
+        args.format,
+        none="Nothing was spent yet.",
+        hint="rearledger explain spent power --month 2025-07",
+    )
     return 0
 
 

@@ -18,6 +18,7 @@ from ledger.costs.explain.asked import (
     explain_species,
     explain_uncarried,
 )
+from ledger.costs.explain.months import months_of_spending
 from ledger.costs.explain.went import where_cost_went, where_month_went
 from ledger.costs.explain.words import in_words, why_dearer
 from ledger.costs.so_far import cost_so_far
@@ -153,6 +154,18 @@ def test_the_heat_of_april_went_to_who_was_there(kept: Ledger) -> None:
         "lot P01": round(Fraction(300 * 8, 18), 6),
         "lot P02": round(Fraction(300 * 10, 18), 6),
     }
+
+
+def test_the_months_of_each_kind_are_those_that_are_taken_apart_and_add_up(kept: Ledger) -> None:
+    rows = kept.ask(months_of_spending, TODAY)
+
+    assert [row.month for row in rows] == sorted((row.month for row in rows), reverse=True)
+    assert ("2025-04", "heat", 300) in [(row.month, row.category, row.shown) for row in rows]
+    for row in rows:
+        found = kept.ask(where_month_went, row.category, row.month, TODAY)
+        assert (found.exact, found.shown) == (row.exact, row.shown)
+    # Ten a day from 1 April on: April, May and June.
+    assert sum(row.exact for row in rows if row.category == "heat") == 10 * (30 + 31 + 30)
 
 
 def test_costs_shared_in_ways_of_their_own_are_explained_as_they_are_shared(kept: Ledger) -> None:
