@@ -90,6 +90,8 @@ def clean_code(text: str, *, field: str = "code") -> str:
     A letter or digit at both ends; no slash, since `P08/07` means tub 07 of lot P08. Raises BadInput.
     """
     code = clean(text, limit=CODE_LIMIT, field=field)
+    if not code:
+        raise BadInput(say("Give a {label}, such as P08.", label=_label(field)), field=field, facts={"text": code})
     # Checked before and after, because some letters outside ASCII have ASCII capitals.
     upper = code.upper()
     if not code.isascii() or not _CODE.fullmatch(upper):

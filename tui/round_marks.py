@@ -11,12 +11,15 @@ import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
-from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from ledger.stock.words import SEXES, place, sex_words
 from ledger.wording import counted, say, strung, word
+
+if TYPE_CHECKING:
+    from ledger.books.rounds_due import RoundTub
 
 DIED, MOVED, COUNTED = "died", "moved", "counted"
 MOST = 9_999

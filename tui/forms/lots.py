@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ledger.errors import BadInput
@@ -12,10 +13,20 @@ from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, Origin
 from ledger.text import clean_code
 from ledger.wording import say, strung
 from tui.widgets.fields import FieldSpec, amount_or_none, codes, day, in_days, in_money, nothing_beside, text, whole
+from tui.widgets.folded import FoldedForm
 from tui.widgets.form import Form
 
 WAYS_IN = ("opening", "bought", "hatched", "laid", "harvested", "collected", say("swapped in"), say("lent in"))
 BRED = ("hatched", "laid", "harvested")
+_BOUGHT = ("value", "supplier", "origin", "generation", "documents")
+_ASKED_OF = {
+    **dict.fromkeys(BRED, ("mothers", "fathers")),
+    **dict.fromkeys(("bought", "swapped in"), _BOUGHT),
+    "opening": ("supplier", "origin"),
+    "lent in": ("supplier", "origin"),
+    "collected": ("origin", "country"),
+}
+"""What else is asked of animals by how they came."""
 ORIGINS = {
     say("not known"): "UNK",
     say("bred, F number known"): "CB",
@@ -33,17 +44,29 @@ def _generation(typed: str) -> int | None:
     return whole("generation", least=0)(bare) if bare else None
 
 
-class NewLotForm(Form):
-    """A new lot with its first animals."""
+def _besides() -> tuple[FieldSpec, ...]:
+    return (
+        FieldSpec("tub", say("tub"), text("tub", limit=20), "", nothing_beside, hint=say("if there is only one")),
+        FieldSpec("estimated", say("counted"), str, "counted", choices=("counted", "about")),
+        FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
+    )
+
+
+class NewLotForm(FoldedForm):
+    """A new lot with its first animals; how they came decides which of the other fields are shown."""
 
     WHERE = "new-lot"
     HELP = say(
         "A lot holds animals of one species and one origin that share a start. Animals bred here need no "
-        "statement of origin: name the mothers, and it is derived from them."
+        "statement of origin: name the mothers, and it is derived from them. What is asked follows from how they "
+        "came; ctrl-y shows every field."
     )
 
     def heading(self) -> str:
         return say("A new lot")
+
+    def matters(self, key: str) -> bool:
+        return key in _ASKED_OF.get(self.typed("reason"), ())
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -62,36 +85,24 @@ class NewLotForm(Form):
             FieldSpec("unsexed", say("unsexed"), number, "0", nothing_beside),
             FieldSpec("males", say("males"), number, "0", nothing_beside),
             FieldSpec("females", say("females"), number, "0", nothing_beside),
-            FieldSpec("estimated", say("counted"), str, "counted", choices=("counted", "about")),
-            FieldSpec("tub", say("tub"), text("tub", limit=20), "", nothing_beside, hint=say("if there is only one")),
+            *(replace(spec, seldom=True) for spec in self._whence(lots)),
             FieldSpec(
-                "value",
-                say("price of all"),
-                amount_or_none(ledger.currency),
-                "",
-                in_money(ledger.currency),
-                hint=say("with carriage, if bought"),
-            ),
-            FieldSpec(
-                "origin",
-                say("origin"),
-                str,
-                say("not known"),
-                nothing_beside,
-                hint=say("if not bred here"),
-                known=[*ORIGINS],
-            ),
-            FieldSpec("generation", say("generation"), _generation, "", nothing_beside, hint=say("F2, if it is known")),
-            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
-            FieldSpec(
-                "documents",
-                say("documents"),
-                text("documents", limit=500),
+                "place",
+                say("place"),
+                text("place"),
                 "",
                 nothing_beside,
-                hint=say("that show the generation"),
+                hint=say("shelf, room"),
+                known=list(self.desk.jot_setting().vocabulary.places),
             ),
-            FieldSpec("country", say("country"), text("country", limit=2), "", nothing_beside, hint=say("two letters")),
+            FieldSpec("purpose", say("for"), str, "sale", choices=PURPOSES),
+            *(replace(spec, seldom=True) for spec in _besides()),
+        )
+
+    def _whence(self, lots: Sequence[str]) -> tuple[FieldSpec, ...]:
+        """Where they come from: asked as far as it can be so for how they came."""
+        ledger = self.desk.ledger
+        return (
             FieldSpec(
                 "mothers",
                 say("mothers"),
@@ -103,17 +114,34 @@ class NewLotForm(Form):
                 several=True,
             ),
             FieldSpec("fathers", say("fathers"), codes, "", nothing_beside, known=lots, several=True),
-            FieldSpec("purpose", say("for"), str, "sale", choices=PURPOSES),
             FieldSpec(
-                "place",
-                say("place"),
-                text("place"),
+                "value",
+                say("price of all"),
+                amount_or_none(ledger.currency),
+                "",
+                in_money(ledger.currency),
+                hint=say("with carriage, if bought"),
+            ),
+            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            FieldSpec(
+                "origin",
+                say("origin"),
+                str,
+                say("not known"),
+                nothing_beside,
+                hint=say("if not bred here"),
+                known=[*ORIGINS],
+            ),
+            FieldSpec("generation", say("generation"), _generation, "", nothing_beside, hint=say("F2, if it is known")),
+            FieldSpec(
+                "documents",
+                say("documents"),
+                text("documents", limit=500),
                 "",
                 nothing_beside,
-                hint=say("shelf, room"),
-                known=list(self.desk.jot_setting().vocabulary.places),
+                hint=say("that show the generation"),
             ),
-            FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
+            FieldSpec("country", say("country"), text("country", limit=2), "", nothing_beside, hint=say("two letters")),
         )
 
     def command(self, values: Mapping[str, Any]) -> AddLot:

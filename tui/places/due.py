@@ -134,9 +134,12 @@ class DuePlace(ReckonedListing):
 
     def remark(self) -> str:
         """A round that was begun is no thing to do by itself, and must not be forgotten."""
+        kept = self.desk.drafts.get("round")
+        if not kept:
+            return ""
         from tui.round_marks import marks_in, summed_up
 
-        marked = marks_in(self.desk.drafts.get("round"))
+        marked = marks_in(kept)
         if not marked:
             return ""
         return say("A round is half walked, nothing of it is recorded yet: {marks} (8).", marks=summed_up(marked))
