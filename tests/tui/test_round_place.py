@@ -93,6 +93,8 @@ async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named
         # Another row and back: which of the two numbers is meant, is asked.
         shown = await go(pilot, "down", "up", "equals_sign")
         assert "what is the number of? d died, m moved on" in shown
+        assert "what is the number of" not in await go(pilot, "escape")
+        await go(pilot, "equals_sign")
         await go(pilot, "m", "4", "enter")
         assert first._marked[key].kept() == "2 died, 4 moved"
 

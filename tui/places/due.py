@@ -128,8 +128,8 @@ class DuePlace(ReckonedListing):
             else say("{due} things", due=len(self._due))
         )
 
-    def on_screen_resume(self) -> None:
-        super().on_screen_resume()
+    def resumed(self) -> None:
+        super().resumed()
         self._say_detail()
 
     def remark(self) -> str:

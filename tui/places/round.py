@@ -135,10 +135,9 @@ class RoundPlace(ReckonedListing):
         if self._marked:
             self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self._marked))))
 
-    def on_screen_resume(self) -> None:
-        super().on_screen_resume()
-        if not self.redrawing:
-            self._go_there()
+    def resumed(self) -> None:
+        super().resumed()
+        self._go_there()
 
     def _changed(self, done: object) -> None:
         """A round that is taken back at once lies there again, to be corrected."""
@@ -220,7 +219,7 @@ class RoundPlace(ReckonedListing):
         if action in ("digit", "point"):
             return self._numbering and not super().typing()
         if action in ("row", "end_number"):
-            return not super().typing() and (action == "row" or self._numbering)
+            return not super().typing() and (action == "row" or self._numbering or self._which)
         if any(act.name == action for act in self.ACTS):
             return not super().typing()
         return super().check_action(action, parameters)
@@ -274,7 +273,9 @@ class RoundPlace(ReckonedListing):
         self._say_detail()
 
     def _end_number(self) -> None:
-        self._which = False
+        if self._which:
+            self._which = False
+            self._say_detail()
         if self._numbering:
             self._numbering = self._fresh = False
             if self.chosen is not None:
