@@ -134,9 +134,10 @@ class DuePlace(ReckonedListing):
 
     def remark(self) -> str:
         """A round that was begun is no thing to do by itself, and must not be forgotten."""
-        from tui.round_marks import marks_in, summed_up
+        from tui.round_marks import summed_up
+        from tui.round_walk import Walk
 
-        marked = marks_in(self.desk.drafts.get("round"))
+        marked = Walk(self.desk.drafts).marked
         if not marked:
             return ""
         return say("A round is half walked, nothing of it is recorded yet: {marks} (8).", marks=summed_up(marked))
