@@ -13,6 +13,7 @@ from ledger.errors import Ambiguous, BadInput
 from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound
 from ledger.text import quoted
 from ledger.wording import say, strung
+from tui.how_many import is_number, number_of
 from tui.jot_lots import take_subject
 from tui.jot_marks import read_marks
 from tui.jot_said import Said, count_of, describe, each_move, joined_said, take_by_sex
@@ -240,8 +241,8 @@ def _hatched(
     """'12 hatched' moves eggs on; '1 hatched 63 L1' opens an ootheca, sac or clutch."""
     words.take_phrase(("into",))
     objects = [name for name, unit in vocabulary.stages[lot] if unit == "object"]
-    if words.peek().isdigit() and words.peek().isascii():
-        animals = int(words.take())
+    if is_number(words.peek()):
+        animals = number_of(words.take())
         to_stage = find_stage(words, lot, vocabulary)
         if to_stage is None:
             raise BadInput(

@@ -17,7 +17,8 @@ from ledger.text import quoted
 from ledger.wording import listed, say, strung
 from tui.jot_animals import read_animals
 from tui.jot_lots import is_of_a_round, take_subject
-from tui.jot_trade import read_hold, read_sale, read_spending
+from tui.jot_spending import read_spending
+from tui.jot_trade import read_hold, read_sale
 from tui.jot_words import Setting, Vocabulary, Words, near
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"

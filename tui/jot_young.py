@@ -14,6 +14,7 @@ from ledger.stock.commands import AddLot, Arrival
 from ledger.stock.words import place, stage_words
 from ledger.text import clean_code, quoted
 from ledger.wording import say
+from tui.how_many import is_number, number_of
 from tui.jot_words import Vocabulary, Words, find_stage
 
 LAID = ("laid", "sieved out", "sieved off", "sieved")
@@ -55,8 +56,8 @@ def read_laid(
         Ambiguous: the code of the new lot was not said; the choices are lines that say it.
     """
     lot, tub = mother
-    if count is None and words.peek().isascii() and words.peek().isdigit():
-        count = int(words.take())
+    if count is None and is_number(words.peek()):
+        count = number_of(words.take())
     stage = stage or find_stage(words, lot, vocabulary)
     if not count:
         raise BadInput(say("How many were laid? Write: {lot} laid 42 eggs.", lot=lot), field="count")

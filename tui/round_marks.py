@@ -223,7 +223,7 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
                 say(
                     "{place} {stage} stands on {numbers} lines, by sex; count each of them or none.",
                     place=place(lot, tub_name),
-                    stage=stage,
+                    stage=word(stage),
                     numbers=len(numbers),
                 ),
                 field="marks",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from ledger.ledger import Ledger
-from tests.tui.business import desk
+from ledger.selling.commands import LineOf, Sell
+from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import quick
 from tui import key_table
@@ -90,3 +91,18 @@ async def test_a_keeper_finds_what_belongs_to_another_place(loft: Ledger) -> Non
         assert isinstance(app.screen, BackupsPage)
         await quick(pilot, "escape")
         assert isinstance(app.screen, SettingsPage)
+
+
+async def test_what_is_unpaid_is_found_also_where_its_state_says_something_else(loft: Ledger) -> None:
+    loft.do(Sell((LineOf("P08", 1, stage="adult", sex="female"),), TODAY, "Nim", "post", to_post=True), token="post")
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        everything = await quick(pilot, "4")
+        await quick(pilot, "f")
+        await type_in(pilot, "unpaid")
+        found = await quick(pilot, "enter")
+
+    assert "S-2025-0001" in everything
+    assert "! to post" in found
+    assert "S-2025-0002" in found
+    assert "S-2025-0001" not in found

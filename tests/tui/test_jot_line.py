@@ -549,3 +549,10 @@ def test_an_instar_without_its_noun_is_the_stage_that_begins_so_and_a_refusal_na
     assert read_picks("E08 5 l4-6 nymphs", setting) == [Pick("E08", 5, "L4-6 nymph")]
     with pytest.raises(BadInput, match=r"Stages of E08: egg, L1-3 nymph, L4-6 nymph, adult\."):
         read_picks("E08 5 L9", setting)
+
+
+@pytest.mark.parametrize("line", ["P08 {n} died", "P08 1.{n} adult died", "P08 counted {n}", "sell P08 {n} adult",
+                                  "equipment 5 Nib lasts {n} years"])  # fmt: skip
+def test_a_number_of_more_digits_than_can_be_is_refused_in_words(line: str) -> None:
+    with pytest.raises(BadInput, match="5000 digits is too large"):
+        read_line(line.format(n="9" * 5000), SETTING)

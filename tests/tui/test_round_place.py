@@ -74,7 +74,7 @@ async def test_keys_that_come_in_one_burst_mark_the_tubs_they_were_meant_for(lof
         burst(app, *first_row, "down", "d", "down", "f", "up", "m", "down", "down", "v")
         await rest(pilot)
 
-        marked = {keys.index(key): marks.kept() for key, marks in first._marked.items() if marks}
+        marked = {keys.index(key): marks.kept() for key, marks in first.walk.marked.items() if marks}
         assert marked == {0: "10 died", 1: "2 counted", 2: "1 died, 3 moved", 3: "fed, seen", 4: "seen"}
 
 
@@ -88,25 +88,35 @@ async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named
 
         burst(app, "d", "d", "m", "equals_sign", "2", "full_stop", "1", "enter")
         await rest(pilot)
-        assert first._marked[key].kept() == "2 died, 3 moved 2.1.0"
+        assert first.walk.marked[key].kept() == "2 died, 3 moved 2.1.0"
 
         # Another row and back: which of the two numbers is meant, is asked.
         shown = await go(pilot, "down", "up", "equals_sign")
         assert "what is the number of? d died, m moved on" in shown
+        assert "what is the number of" not in await go(pilot, "escape")
+        await go(pilot, "equals_sign")
         await go(pilot, "m", "4", "enter")
-        assert first._marked[key].kept() == "2 died, 4 moved"
+        assert first.walk.marked[key].kept() == "2 died, 4 moved"
 
         # A number that cannot be leaves the one before it.
         shown = await go(pilot, "equals_sign", "9", "9")
         assert "only 10 L3" in shown
         await go(pilot, "enter")
-        assert first._marked[key].kept() == "2 died, 4 moved"
+        assert first.walk.marked[key].kept() == "2 died, 4 moved"
+
+        # A finger on another row ends it, too: no digit of it falls there.
+        await go(pilot, "equals_sign", "3")
+        first.rows.move_cursor(row=2)
+        await rest(pilot)
+        assert not first.typing()
+        assert (first.walk.marked[key].kept(), len(first.walk.marked)) == ("2 died, 3 moved", 1)
+        await go(pilot, "home")
 
         await go(pilot, "m")
-        assert first._marked[key].kept() == "2 died, 8 moved"
+        assert first.walk.marked[key].kept() == "2 died, 8 moved"
         await go(pilot, "end", "d")
-        assert [bool(marks) for marks in first._marked.values()] == [True, True]
-        assert list(first._marked)[-1] == list(first._tubs)[-1]
+        assert [bool(marks) for marks in first.walk.marked.values()] == [True, True]
+        assert list(first.walk.marked)[-1] == list(first._tubs)[-1]
 
 
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
@@ -126,7 +136,7 @@ async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: 
         shown = await go(pilot, "8")
         assert "The round is as it was left: 1 marked: 2 died" in shown
         assert isinstance(again.screen, RoundPlace)
-        assert again.screen.chosen == next(iter(again.screen._marked))  # where it was left
+        assert again.screen.chosen == next(iter(again.screen.walk.marked))  # where it was left
 
         await go(pilot, "enter", "enter")
         assert rows(loft, *LAST)[-1] == ("died", 2, None)
@@ -146,7 +156,7 @@ async def test_a_round_with_one_mark_that_cannot_be_records_nothing_and_keeps_ev
         assert "only 5 L3" in shown
         place = app.screen_stack[-2]
         assert isinstance(place, RoundPlace)
-        assert sum(bool(marks) for marks in place._marked.values()) == 2
+        assert sum(bool(marks) for marks in place.walk.marked.values()) == 2
 
 
 @pytest.mark.parametrize("size", [(40, 24)], ids=["40x24"])
@@ -175,12 +185,12 @@ async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger
         place = app.screen
         assert isinstance(place, RoundPlace)
 
-        marked = {key for key, marks in place._marked.items() if marks}
+        marked = {key for key, marks in place.walk.marked.items() if marks}
         assert marked == {key for key, tub in place._tubs.items() if tub.due}
-        assert all(marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+        assert all(marks.fed != place._tubs[key].leave_alone for key, marks in place.walk.marked.items())
 
         await go(pilot, "ctrl+r")
-        assert not any(place._marked.values())
+        assert not any(place.walk.marked.values())
 
 
 async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(loft: Ledger) -> None:
@@ -191,19 +201,19 @@ async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(
         assert isinstance(place, RoundPlace)
 
         def marked() -> set[str]:
-            return {key.split("|")[0] for key, marks in place._marked.items() if marks}
+            return {key.split("|")[0] for key, marks in place.walk.marked.items() if marks}
 
         # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
-        assert (marked(), len(place._marked)) == ({"P01", "P08"}, 3)
+        assert (marked(), len(place.walk.marked)) == ({"P01", "P08"}, 3)
         await go(pilot, "ctrl+r", "ctrl+w")
         assert marked() == {"P08"}
         await go(pilot, "ctrl+w")
         assert marked() == {"P01", "P08"}
-        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place.walk.marked.items())
 
         # What must not be disturbed is said again before it is recorded.
         quiet = next(key for key, tub in place._tubs.items() if tub.leave_alone)
-        place._marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
+        place.walk.marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
         said = next(line for line in place.lines() if line.startswith(where_of(quiet)))
         assert "do not disturb" in said
         assert "but 8 are recorded" in said
