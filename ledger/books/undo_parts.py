@@ -108,7 +108,7 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     """
     wrote = set(conn.execute(_WROTE, {"act": act}).scalars())
     if kind == "CorrectCost":
-        return _uncorrect(conn, act, answer)
+        return _uncorrect(conn, act)
     if kind == "SetSetting":
         return Parts((_of_setting(conn, answer),), "", False)
     if "bring_in" in wrote:
@@ -161,11 +161,14 @@ def _back_file(number: int) -> Part:
     return Part(lambda conn, scene: plan_back(conn, TakeBackFile(number, scene.today), scene), commit_back)
 
 
-def _uncorrect(conn: Connection, act: int, answer: Mapping[str, Any]) -> Parts | None:
+def _uncorrect(conn: Connection, act: int) -> Parts | None:
     standing = _costs_standing(conn, act)
     if not standing:
         return None
-    new, old = standing[0], int(answer["refs"]["corrected"])
+    c = t.cost.c
+    # Not from the answer, which is gone where it named somebody erased since.
+    old = conn.execute(select(c.reverses).where(c.operation_id == act, c.reverses.is_not(None))).scalar_one()
+    new = standing[0]
     return Parts((Part(lambda conn, scene: plan_uncorrect(conn, new, old, scene), commit_uncorrect),), "", False)
 
 

@@ -13,7 +13,7 @@ from ledger.errors import NotFound, Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.records.store import Store
-from ledger.selling.commands import PlanFair, SpendOnFair
+from ledger.selling.commands import AddCustomer, EraseCustomer, PlanFair, SpendOnFair
 from ledger.stock.commands import Undo
 
 NOW = dt.datetime(2025, 6, 4, 10, 0)
@@ -117,3 +117,15 @@ def test_a_cost_of_a_fair_stays_one_of_the_fair_when_it_is_corrected_and_when_th
     result = books.fair_result("Fenlow")
     assert (result.costs, result.expected) == (1800, 3200)
     assert books.prove() == ()
+
+
+def test_a_correction_is_undone_also_once_the_person_it_named_was_erased(books: Ledger) -> None:
+    books.do(AddCustomer("Ombrel"))
+    books.do(FLAKE)
+    books.do(CorrectCost(1, DEARER))
+    other = Ledger(books.store, clock=lambda: NOW, by="somebody else")
+    other.do(EraseCustomer("Ombrel", NOW.date()))
+
+    books.do(Undo())
+
+    assert [row.gross for row in standing(books)] == [2400]
