@@ -17,14 +17,15 @@ from ledger.books.commands import TakeBackFile
 from ledger.books.undo_instead import BY_KIND, INSTEAD
 from ledger.costs.changing import commit_unpay_cost, plan_unpay_cost
 from ledger.costs.commands import DropHours, PutBack, ReverseCost
-from ledger.costs.correcting import commit_uncorrect, plan_uncorrect
+from ledger.costs.correcting import commit_uncorrect, plan_uncorrect, stands_instead
 from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.records.handlers import HANDLERS as RECORDS
 from ledger.records.settings import setting
 from ledger.selling.commands import CreditSale, LeaveQueue
-from ledger.selling.fair_plans import holds_something
+from ledger.selling.fair_plans import SETTLED, holds_something, stays_changed
+from ledger.selling.fairs import fairs
 from ledger.selling.handlers import HANDLERS as SELLING
 from ledger.selling.repacking import commit_repack, lying_instead, packs_sold_by, packs_taken_apart_by, plan_repack
 from ledger.selling.unholding import commit_unhold, plan_unhold
@@ -107,7 +108,7 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     """
     wrote = set(conn.execute(_WROTE, {"act": act}).scalars())
     if kind == "CorrectCost":
-        return _uncorrect(conn, act, answer)
+        return _uncorrect(conn, act)
     if kind == "SetSetting":
         return Parts((_of_setting(conn, answer),), "", False)
     if "bring_in" in wrote:
@@ -160,11 +161,14 @@ def _back_file(number: int) -> Part:
     return Part(lambda conn, scene: plan_back(conn, TakeBackFile(number, scene.today), scene), commit_back)
 
 
-def _uncorrect(conn: Connection, act: int, answer: Mapping[str, Any]) -> Parts | None:
-    standing = _standing(conn, act, t.cost)
+def _uncorrect(conn: Connection, act: int) -> Parts | None:
+    standing = _costs_standing(conn, act)
     if not standing:
         return None
-    new, old = int(standing[0].id), int(answer["refs"]["corrected"])
+    c = t.cost.c
+    # Not from the answer, which is gone where it named somebody erased since.
+    old = conn.execute(select(c.reverses).where(c.operation_id == act, c.reverses.is_not(None))).scalar_one()
+    new = standing[0]
     return Parts((Part(lambda conn, scene: plan_uncorrect(conn, new, old, scene), commit_uncorrect),), "", False)
 
 
@@ -185,7 +189,11 @@ def _refuse(conn: Connection, act: int, kind: str, wrote: set[str]) -> None:
         beside |= set() if conn.execute(ended).first() else {"hold_fate"}
     if "fair" in wrote:
         number = conn.execute(select(t.fair.c.id).where(t.fair.c.operation_id == act)).scalar_one()
+        if any(one.id == number and one.ended_on is not None for one in fairs(conn)):
+            raise CannotUndo(SETTLED)
         beside |= set() if holds_something(conn, number) else {"fair"}
+    if "fair_change" in wrote and (why := stays_changed(conn, act)):
+        raise CannotUndo(why)
     for table in INSTEAD:
         if table in wrote - beside:
             raise CannotUndo(INSTEAD[table])
@@ -253,19 +261,30 @@ def _costs(conn: Connection, act: int, wrote: set[str]) -> list[Part]:
     if "cost_change" in wrote:
         of_older = t.cost_change.c.cost_id.not_in(select(t.cost.c.id).where(t.cost.c.operation_id == act))
         for row in _standing(conn, act, t.cost_change, of_older):
+            again = stands_instead(conn, row.cost_id)
+            if again not in (None, row.cost_id):
+                raise CannotUndo(
+                    say("that cost was corrected and counts again as cost {number}; correct that one", number=again)
+                )
             if row.kind == "paid":
                 each.append(_unpay_cost(row.id))
             elif row.kind != "window":
                 raise CannotUndo(BY_KIND["RefundCost"])
     if "cost" in wrote:
-        each += [
-            _by(COSTS, ReverseCost(row.id, MISTAKE)) for row in _standing(conn, act, t.cost, t.cost.c.kind != "animals")
-        ]
+        each += [_by(COSTS, ReverseCost(number, MISTAKE)) for number in _costs_standing(conn, act)]
     if "store_issue" in wrote:
         each += [_by(COSTS, PutBack(row.id, MISTAKE)) for row in _standing(conn, act, t.store_issue)]
     if "own_hours" in wrote:
         each += [_by(COSTS, DropHours(row.id)) for row in _standing(conn, act, t.own_hours)]
     return each
+
+
+def _costs_standing(conn: Connection, act: int) -> list[int]:
+    """Costs of an act that stand, or others in their place since a correction of them was undone, newest first."""
+    c = t.cost.c
+    wanted = select(c.id).where(c.operation_id == act, c.reverses.is_(None), c.kind != "animals")
+    found = [stands_instead(conn, number) for number in conn.execute(wanted.order_by(c.id.desc())).scalars().all()]
+    return [number for number in found if number is not None]
 
 
 def _aside(conn: Connection, act: int, kind: str, wrote: set[str]) -> list[Part]:

@@ -9,15 +9,16 @@ import datetime as dt
 from dataclasses import dataclass, replace
 from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, insert, select
 
 from ledger.act import Act, Done, Scene
 from ledger.costs.changing import ReverseCostPlan, commit_reverse_cost, plan_reverse_cost
 from ledger.costs.commands import CorrectCost, ReverseCost, Spend
-from ledger.costs.dated import write_change
+from ledger.costs.dated import counts_still, write_change
 from ledger.costs.in_use import note_opened
 from ledger.costs.spending import SpendPlan, commit_spend, plan_spend, write_cost
 from ledger.errors import Refused
+from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
 from ledger.wording import say, strung, word
@@ -59,9 +60,10 @@ def _refuse_if_more(conn: Connection, number: int, row: dict[str, Any]) -> None:
     """Refuse where rows beside it would be lost with it."""
     change = t.cost_change.c
     kinds = set(conn.execute(select(change.kind).where(change.cost_id == number)).scalars())
-    paid = _paid(conn, number)
+    paid = _payments(conn, number)
+    in_parts = len(paid) > 1 or any(amount != row["gross"] for _, amount in paid)
     stored = row["kind"] == "used up" and row["window_from"] is None
-    if stored or kinds & {"refund", "disposal"} or 0 < paid < row["gross"]:
+    if stored or kinds & {"refund", "disposal"} or in_parts:
         raise Refused(
             say(
                 "More was recorded of cost {number} (part of it paid, money back, disposed of, or put in store); take "
@@ -72,10 +74,20 @@ def _refuse_if_more(conn: Connection, number: int, row: dict[str, Any]) -> None:
         )
 
 
-def _paid(conn: Connection, number: int) -> int:
-    change = t.cost_change.c
-    paid = select(func.sum(change.amount)).where(change.cost_id == number, change.kind == "paid")
-    return int(conn.execute(paid).scalar() or 0)
+def _payments(conn: Connection, number: int) -> list[tuple[dt.date, int]]:
+    """Day and amount of each payment that was not taken back."""
+    change, back = t.cost_change.c, t.cost_change.alias("back").c
+    wanted = (
+        select(change.happened_on, change.amount)
+        .where(
+            change.cost_id == number,
+            change.kind == "paid",
+            change.reverses.is_(None),
+            ~select(back.id).where(back.reverses == change.id).exists(),
+        )
+        .order_by(change.id)
+    )
+    return [(row.happened_on, row.amount) for row in conn.execute(wanted)]
 
 
 def _as_it_was(conn: Connection, command: CorrectCost, row: dict[str, Any]) -> Spend:
@@ -87,21 +99,18 @@ def _as_it_was(conn: Connection, command: CorrectCost, row: dict[str, Any]) -> S
     change = t.cost_change.c
     ended = conn.execute(
         select(change.window_to)
-        .where(change.cost_id == command.cost, change.kind == "window")
+        .where(change.cost_id == command.cost, change.kind == "window", counts_still)
         .order_by(change.id.desc())
         .limit(1)
     ).scalar()
-    paid_on = conn.execute(
-        select(func.max(change.happened_on, type_=change.happened_on.type)).where(
-            change.cost_id == command.cost, change.kind == "paid", change.reverses.is_(None)
-        )
-    ).scalar()
+    paid_on = next((on for on, _ in _payments(conn, command.cost)), None)
     sale = None
     if row["sale_id"] is not None and kind == "selling":
         sale = conn.execute(select(t.sale.c.number).where(t.sale.c.id == row["sale_id"])).scalar_one()
     residual = 0
     if kind == row["kind"] == "lasting":
-        residual = row["residual"] * 10000 // row["share"]
+        # Of the business share, as it is kept: to the nearest, or it would lose a little each time.
+        residual = round_half_even(row["residual"] * 10000, row["share"])
     moved = row["window_from"] == accounting_day(conn, row["bought_on"]) or row["window_from"] == row["bought_on"]
     kept = row["scope"] if row["scope"] == "brood" and said.lots else said.scope
     return replace(
@@ -124,10 +133,22 @@ def _as_it_was(conn: Connection, command: CorrectCost, row: dict[str, Any]) -> S
 
 def commit_correct(conn: Connection, plan: CorrectPlan, act: Act) -> Done:
     """Take it back, then plan anew what is recorded in its place, with the old one gone."""
-    spend = _as_it_was(conn, plan.command, plan.back.row)
     commit_reverse_cost(conn, plan.back, act)
+    # Locked now: what somebody else recorded of it meanwhile is seen.
+    _refuse_if_more(conn, plan.command.cost, plan.back.row)
+    spend = _as_it_was(conn, plan.command, plan.back.row)
     done = commit_spend(conn, plan_spend(conn, spend, act.scene), act)
+    if spend.kind == "selling":
+        _stay_at_fair(conn, act, plan.command.cost, int(done.refs["cost"]), paid=not spend.unpaid)
     return Done(plan.sentence, {**done.refs, "corrected": plan.command.cost}, plan.cautions)
+
+
+def _stay_at_fair(conn: Connection, act: Act, old: int, new: int, *, paid: bool = True) -> None:
+    """Let a cost in the place of another be of the same fair, paid out of its cash if that one was."""
+    c = t.fair_cost.c
+    for fair, from_cash in conn.execute(select(c.fair_id, c.from_cash).where(c.cost_id == old)).all():
+        row = {"fair_id": fair, "cost_id": new, "from_cash": from_cash if paid else 0}
+        conn.execute(insert(t.fair_cost).values(**row, operation_id=act.operation))
 
 
 # --- undone ---------------------------------------------------------------------------------------------------------
@@ -173,7 +194,7 @@ def commit_uncorrect(conn: Connection, plan: UncorrectPlan, act: Act) -> Done:
         rows = [{"cost_id": number, "species_id": one.species_id, "lot_id": one.lot_id} for one in scopes]
         conn.execute(insert(t.cost_scope), rows)
     change = t.cost_change.c
-    beside = select(t.cost_change).where(change.cost_id == plan.old).order_by(change.id)
+    beside = select(t.cost_change).where(change.cost_id == plan.old, counts_still).order_by(change.id)
     back = {one.reverses for one in conn.execute(beside) if one.reverses is not None}
     for one in conn.execute(beside).all():
         if one.reverses is None and one.id not in back:
@@ -187,4 +208,26 @@ def commit_uncorrect(conn: Connection, plan: UncorrectPlan, act: Act) -> Done:
                 window_to=one.window_to,
                 note=one.note,
             )
+    _stay_at_fair(conn, act, plan.old, number)
     return Done(plan.sentence, {"cost": number}, plan.cautions)
+
+
+def stands_instead(conn: Connection, cost: int) -> int | None:
+    """The cost that stands in the place of one a correction took back that was undone since.
+
+    It is that cost itself if it was never taken back, and `None` if none stands.
+    """
+    c, back = t.cost.c, t.undone.c
+    while True:
+        by = conn.execute(select(c.operation_id).where(c.reverses == cost)).scalar_one_or_none()
+        if by is None:
+            return cost
+        again = conn.execute(
+            select(c.id)
+            .join(t.undone, back.operation_id == c.operation_id)
+            .join(t.operation, t.operation.c.id == back.act_id)
+            .where(back.act_id == by, t.operation.c.kind == "CorrectCost", c.reverses.is_(None))
+        ).scalar_one_or_none()
+        if again is None:
+            return None
+        cost = again

@@ -175,7 +175,8 @@ def stored_costs(conn: Connection, until: dt.date, year_ends: Sequence[int]) -> 
             year = bisect_left(year_ends, first)
             for cost, amount in store.play(step.move):
                 if amount < 0:
-                    amount += _lowered([one for one in taken if (one.cost, one.year) == (cost, year)], -amount)
+                    used = [one for one in taken if (one.cost, one.year) == (cost, year) and one.amount > 0]
+                    amount += _lowered(used, -amount)
                 taken.append(_Taken(cost, step.scope, first, last, year, amount))
         for row in [one for one in taken if one.amount]:
             parts[row.cost, row.scope] += spread(row.first, row.last, row.amount, year_ends).parts

@@ -12,6 +12,7 @@ from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.money import said
 from ledger.records import tables as t
+from ledger.selling.alone import alone
 from ledger.selling.commands import DriveToFair, SellingCost, SpendOnFair
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.fair_cash import not_taken_back
@@ -104,6 +105,8 @@ def plan_drive(conn: Connection, command: DriveToFair, scene: Scene) -> FairCost
 
 def commit_cost(conn: Connection, plan: FairCostPlan, act: Act) -> Done:
     """Write a cost of a fair, paid on the day."""
+    if plan.from_cash and alone(conn, "fair", plan.fair.id):
+        check_open(find_fair(conn, str(plan.fair.id)))
     [number] = write_selling_costs(conn, act, [plan.cost], None, plan.on)
     conn.execute(
         insert(t.fair_cost).values(

@@ -61,8 +61,7 @@ def _checked(conn: Connection, command: PlanFair, itself: int = 0) -> PlanFair:
     if not 0 <= command.cash_float <= MOST_MONEY:
         raise BadInput(say("The cash taken along must be nothing or more, and within reason."), "cash_float")
     for other in fairs(conn):
-        meet = other.held_on <= last and command.held_on <= other.last_on
-        if meet and not other.called_off and other.id != itself:
+        if other.id != itself and _meets(other, command.held_on, last):
             raise Refused(
                 say("{name} is on those days already; one fair a day can be kept apart.", name=other.name), "held_on"
             )
@@ -241,6 +240,30 @@ def commit_change(conn: Connection, plan: FairChangePlan, act: Act) -> Done:
 
 
 # --- what lies on it ------------------------------------------------------------------------------------------------
+
+
+SETTLED = say("the fair was settled since; what it came to stands")
+
+
+def stays_changed(conn: Connection, act: int) -> str:
+    """Why the change of a fair by an act is not taken back, in half a sentence; empty: it can be."""
+    number = conn.execute(select(t.fair_change.c.fair_id).where(t.fair_change.c.operation_id == act)).scalar_one()
+    now = {one.id: one for one in fairs(conn)}
+    before = next((one for one in fairs(conn, without=act) if one.id == number), None)
+    if before is None or before == now[number]:
+        return ""
+    if before.ended_on is not None:
+        return SETTLED
+    if any(_meets(one, before.held_on, before.last_on) for one in now.values() if one.id != number):
+        return say("another fair has been planned for those days since; call that one off first")
+    if _sold_outside(conn, before, before.held_on, before.last_on) is not None:
+        return say("packs of it were sold since, on a day it would not have; credit them first")
+    return ""
+
+
+def _meets(fair: Fair, first: dt.date, last: dt.date) -> bool:
+    """Whether a fair that is not called off is on between two days."""
+    return not fair.called_off and fair.held_on <= last and first <= fair.last_on
 
 
 def packs_lying(conn: Connection, fair: Fair) -> list[tuple[int, int]]:

@@ -48,8 +48,8 @@ class Fair:
         return self.ended_on is None and not self.called_off
 
 
-def fairs(conn: Connection) -> tuple[Fair, ...]:
-    """Every fair, oldest first."""
+def fairs(conn: Connection, *, without: int = 0) -> tuple[Fair, ...]:
+    """Every fair, oldest first; `without`: as if the changes recorded by that act were undone."""
     f, e, c = t.fair.c, t.fair_end.c, t.fair_change.c
     first = select(f.id, f.name, f.held_on, f.last_on, f.cash_float, f.note).where(stands(f.operation_id))
     found = {
@@ -57,7 +57,7 @@ def fairs(conn: Connection) -> tuple[Fair, ...]:
         for row in conn.execute(first.order_by(f.id))
     }
     anew = select(c.fair_id, c.name, c.held_on, c.last_on, c.cash_float, c.note, c.called_off)
-    for row in conn.execute(anew.where(stands(c.operation_id)).order_by(c.id)):
+    for row in conn.execute(anew.where(stands(c.operation_id), c.operation_id != without).order_by(c.id)):
         if row.fair_id in found:
             plan = row.name, row.held_on, row.last_on, row.cash_float, row.note, bool(row.called_off)
             found[row.fair_id] = Fair(row.fair_id, *plan)

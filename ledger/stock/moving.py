@@ -284,13 +284,21 @@ def nothing_yet(conn: Connection, lot: int) -> None:
 
 def _own_newest(conn: Connection, act: Act) -> dt.date:
     """The last day of which this act itself recorded anything."""
-    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
-    return newest[0]
+    return _newest_own(conn, act)[0]
 
 
 def _note_own(conn: Connection, act: Act, on: dt.date) -> None:
-    newest: list[dt.date] = recall(conn, ("newest of its own", act.operation), (), lambda: [dt.date.min])
+    newest = _newest_own(conn, act)
     newest[0] = max(newest[0], on)
+
+
+def _newest_own(conn: Connection, act: Act) -> list[dt.date]:
+    """That day in a list of its own, to be kept up to date; asked anew where what was remembered had to be forgotten."""
+
+    def ask() -> list[dt.date]:
+        return [conn.execute(_NEWEST_OWN, {"act": act.operation}).scalar_one() or dt.date.min]
+
+    return recall(conn, ("newest of its own", act.operation), (), ask)
 
 
 _SINCE, _ACT = bindparam("since", type_=t.entry.c.happened_on.type), bindparam("act", type_=Whole())
@@ -331,6 +339,9 @@ _LATER = select(_ENTRIES, _MARKS, _MIXED, came_back_the_same_day)
 _EVER = select(_MARKS, came_back_the_same_day)
 _NEWEST_OF_OTHERS = (
     select(t.entry.c.happened_on).where(t.entry.c.operation_id != _ACT).order_by(t.entry.c.happened_on.desc()).limit(1)
+)
+_NEWEST_OWN = select(func.max(t.entry.c.happened_on, type_=t.entry.c.happened_on.type)).where(
+    t.entry.c.operation_id == _ACT
 )
 
 

@@ -150,6 +150,20 @@ def test_a_refund_of_what_a_closed_year_used_up_lowers_what_no_animal_carries(ke
     assert sum(sum(row.posted) for row in shared.postings if row.kind is Kind.NO_ANIMALS) == -100
 
 
+def test_each_refund_of_what_a_closed_year_used_up_stays_on_its_own_day(keeper: Keeper) -> None:
+    keeper.at("2026-02-01")
+    number = buy(keeper, "2025-02-01", "10", 1000)
+    keeper.do(TakeOut("flake", 10_000, day("2025-03-01")))
+    keeper.do(CloseYear(2025, day("2026-02-01")))
+
+    for on, amount in (("2026-01-20", 300), ("2026-01-25", 200)):
+        keeper.do(RefundCost(number, day(on), amount))
+
+    costs = keeper.ledger.ask(account, day("2026-02-01")).costs
+    back = [(part.first, part.amount) for cost in costs for part in cost.spread.parts if part.amount < 0]
+    assert back == [(day("2026-01-20").toordinal(), -300), (day("2026-01-25").toordinal(), -200)]
+
+
 def test_a_closed_year_keeps_what_was_taken_out_in_it(keeper: Keeper) -> None:
     keeper.at("2026-02-01")
     buy(keeper, "2025-02-01", "10", 1000)

@@ -22,8 +22,10 @@ from ledger.selling.commands import (
     CreditLine,
     CreditSale,
     DecideClaim,
+    EndFair,
     EraseCustomer,
     FlagSpecies,
+    GiveAway,
     JoinQueue,
     LeaveQueue,
     LendOut,
@@ -32,6 +34,7 @@ from ledger.selling.commands import (
     Paid,
     Pick,
     PlaceHold,
+    PlanFair,
     RecordClaim,
     ReleaseHold,
     Sell,
@@ -41,6 +44,7 @@ from ledger.selling.commands import (
 from ledger.selling.customer_list import customer_sums
 from ledger.selling.customers import customer_named, find_customer, find_customers
 from ledger.selling.history import history
+from ledger.stock.commands import AddLot, Arrival, Mark, OriginStatement, SaveRound
 from tests.ledger.selling.shop import Shop, day
 
 NAME = "Zebulonia Quastermain"
@@ -136,6 +140,21 @@ def test_a_name_in_remarks_cannot_be_reached_and_that_is_said(both: Shop) -> Non
     done = both.do(EraseCustomer(NAME, both.today))
 
     assert done.cautions[-1] == "Not reached, as they cannot be changed: remarks of sales that hold the same name."
+
+
+def test_a_name_at_a_fair_in_a_mark_or_in_what_was_stated_is_said_too(both: Shop) -> None:
+    both.do(AddCustomer(NAME))
+    stated = OriginStatement("CF", locality=f"farm of {NAME}")
+    both.do(AddLot("N01", "BEET", both.today, (Arrival("bought", "L3", unsexed=4, value=400),), origin=stated))
+    both.do(GiveAway((Pick("N01", 1),), both.today, "gift", "Orsel"))
+    both.do(PlanFair("Fenlow", both.today))
+    both.do(EndFair("Fenlow", both.today, 500, put_in=500, why=f"lent by {NAME}"))
+    both.do(SaveRound((Mark("P08", "looked", note=f"with {NAME}"),), on=both.today))
+
+    done = both.do(EraseCustomer(NAME, both.today))
+
+    assert "remarks of entries" in done.cautions[-1]
+    assert "remarks of fairs" in done.cautions[-1]
 
 
 def test_what_is_open_is_settled_first(both: Shop) -> None:

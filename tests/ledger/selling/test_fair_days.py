@@ -286,3 +286,57 @@ def test_a_death_in_a_pack_leaves_the_others_ready(fair: Shop) -> None:
 
     assert "Such animals lie in packs: A for Fenlow spring fair." in done.cautions
     assert (packs(fair).packed, packs(fair).short) == (3, 1)
+
+
+# --- undone while somebody else went on -----------------------------------------------------------------------------
+
+
+def test_a_fair_called_off_is_not_gone_to_again_once_another_has_its_day(fair: Shop) -> None:
+    fair.do(CallOffFair(FENLOW))
+    fair.by = "rail"
+    fair.do(PlanFair("Marsh fair", fair.today))
+    fair.by = "wren"
+
+    with pytest.raises(Refused, match="another fair has been planned for those days since"):
+        fair.do(Undo())
+
+
+def test_a_change_is_not_undone_once_packs_were_sold_on_the_new_day_or_the_cash_was_counted(fair: Shop) -> None:
+    fair.do(CallOffFair(FENLOW))
+    fair.do(PlanFair("Marsh fair", day("2025-06-20")))
+    fair.do(ChangeFair("Marsh fair", held_on=fair.today))
+    fair.by = "rail"
+    fair.do(PackForFair("Marsh fair", "A", "group of 4", (Pick("P08", 4),), packs=1, price=600))
+    fair.do(SellFairPack("Marsh fair", "A", fair.today))
+    fair.by = "wren"
+    with pytest.raises(Refused, match="packs of it were sold since, on a day it would not have"):
+        fair.do(Undo())
+
+    fair.by = "rail"
+    fair.do(EndFair("Marsh fair", fair.today, 600))
+    fair.by = "wren"
+    with pytest.raises(Refused, match="the fair was settled since"):
+        fair.do(Undo())
+
+
+def test_the_planning_of_a_fair_that_was_settled_since_is_not_undone(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(HANDLERS, Undo, BOOKS[Undo])
+    shop.do(PlanFair(FENLOW, shop.today, cash_float=8000))
+    shop.by = "rail"
+    shop.do(EndFair(FENLOW, shop.today, 8000))
+    shop.by = "wren"
+
+    with pytest.raises(Refused, match="the fair was settled since"):
+        shop.do(Undo())
+
+
+def test_what_a_death_says_of_a_pack_names_the_fair_as_it_is_called_now(both: Shop) -> None:
+    both.do(PlanFair(FENLOW, both.today))
+    both.do(TEN)
+    both.do(ChangeFair(FENLOW, name="Marsh fair"))
+
+    done = both.record("P08", Move("died", 3, stage="L3"))
+
+    assert "Such animals lie in packs: A for Marsh fair." in done.cautions

@@ -217,3 +217,22 @@ def test_hundreds_of_sales_are_a_few_statements(sqlite_store: object) -> None:
     assert sum("sale" in one for one in sent) < 60
     assert len(sent) < 400
     assert ledger.prove() == ()
+
+
+def test_a_try_still_looks_at_later_days_once_the_writing_of_a_row_was_refused(
+    ledger: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The 12 of day 20 hide from a look at the stock of now that of the 2 left on day 10 no 5 can be sold before."""
+    prepared(ledger)
+    monkeypatch.setattr("ledger.trying._TOGETHER", 4)
+    rows = (
+        AddLot("X1", "PACH", day(1), (Arrival("hatched", "L3", unsexed=10),)),
+        Record("X1", (Move("died", 8),), day(10)),
+        Record("X1", (Move("found", 10, stage="L3"),), day(20)),
+        sell("X1", 5, 9),
+        sell("X1", 5, 8),
+    )
+
+    answers = try_all(ledger, rows, source="bring-in")
+
+    assert [isinstance(one, Refused) for one in answers] == [False, False, False, True, True]
