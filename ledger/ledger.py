@@ -12,6 +12,7 @@ import hashlib
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache, cached_property
 from types import TracebackType
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
@@ -328,6 +329,7 @@ class Ledger:
         content: str,
         token: str | None = None,
         source: str = "command",
+        sentences: bool = True,
     ) -> tuple[Done, ...]:
         """Record several commands in one transaction and as one act: all of them, or none.
 
@@ -337,6 +339,7 @@ class Ledger:
             content: what they were made from: the same token with other content is refused.
             token: as for `do`.
             source: as for `do`.
+            sentences: whether the sentences of the answers are read; if not, they may be left out.
 
         Returns:
             One answer for each; a single one for all when a token is repeated.
@@ -344,7 +347,7 @@ class Ledger:
         Raises:
             BadInput: one of them cannot be recorded; says which and why.
         """
-        scene = self.scene
+        scene = replace(self.scene, sentences=sentences)
         each: list[Done] = []
 
         def work(conn: Connection, operation: int) -> Done:

@@ -117,7 +117,8 @@ def bring_in(
 
     acts.append((found.name, remember))
     try:
-        done = ledger.do_all(acts, content=f"{kind.name} {found.digest} {wishes!r}", token=token, source="bring-in")
+        content = f"{kind.name} {found.digest} {wishes!r}"
+        done = ledger.do_all(acts, content=content, token=token, source="bring-in", sentences=False)
     except BadInput as no:
         if not turn or not isinstance(no.__cause__, Refused):
             raise
@@ -174,7 +175,13 @@ def _try(
             made.append(group)
         except Unclear as unclear:
             refused.append(_refused_row(found, group, unclear.reason, unclear.suggestion))
-    answers = try_all(ledger, commands, source="bring-in", told=lambda done: progress("trying", done, len(commands)))
+    answers = try_all(
+        ledger,
+        commands,
+        source="bring-in",
+        told=lambda done: progress("trying", done, len(commands)),
+        sentences=False,
+    )
     said: dict[str, None] = {}
     for group, answer in zip(made, answers, strict=True):
         if isinstance(answer, Refused):
