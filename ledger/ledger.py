@@ -10,7 +10,7 @@ import datetime as dt
 import getpass
 import hashlib
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache, cached_property
@@ -128,6 +128,8 @@ def plan_out(conn: Connection, handler: Handler, command: object, act: Act) -> P
 
 
 STOCK = "ledger.stock.commands"
+Acts = Iterable[tuple[str, Callable[[Connection], object]]]
+"""Several commands, each with what to call it and how to make it."""
 
 
 class _OnlyATrial(Exception):
@@ -324,7 +326,7 @@ class Ledger:
 
     def do_all(
         self,
-        commands: Sequence[tuple[str, Callable[[Connection], object]]],
+        commands: Acts | Callable[[], Acts],
         *,
         content: str,
         token: str | None = None,
@@ -335,7 +337,8 @@ class Ledger:
 
         Args:
             commands: for each, what to call it in a refusal ('Line 3') and how to make it; it is made when its turn
-                comes, and so may name what those before it recorded.
+                comes, and so may name what those before it recorded. Of very many, what gives them one by one: it is
+                called anew if all of them are tried again.
             content: what they were made from: the same token with other content is refused.
             token: as for `do`.
             source: as for `do`.
@@ -354,7 +357,7 @@ class Ledger:
             each.clear()
             act = Act(operation, scene)
             with kept_back(conn):
-                for label, make in commands:
+                for label, make in commands() if callable(commands) else commands:
                     try:
                         command = make(conn)
                         each.append(carry_out(conn, self.handler(command), command, act))

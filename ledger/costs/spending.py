@@ -27,7 +27,7 @@ from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.later import write_one
 from ledger.records.numbers import meant_by
-from ledger.records.periods import accounting_day, year_of
+from ledger.records.periods import accounting_day, period_of
 from ledger.records.series import SALES
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
@@ -138,7 +138,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
             say("{paid_on} is still to come; pay the cost when it is paid.", paid_on=long_day(command.paid_on)),
             field="paid_on",
         )
-    accounting_on = accounting_day(conn, command.bought_on)
+    year = period_of(conn, command.bought_on)
+    accounting_on = accounting_day(conn, command.bought_on) if year.closed else command.bought_on
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
     basis = _part(taken, share)
     worth = amount_within(command.residual, _RESIDUAL, scene.currency)
@@ -155,8 +156,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
     scope = "none" if command.kind == "selling" else command.scope
     if scope == "none" and command.kind != "selling":
         raise BadInput(say("Say which animals it was for: all, a species, or lots."), field="scope")
-    species_ids = tuple(find_species(conn, code).id for code in command.species)
-    lot_ids = tuple(find_lot(conn, code).id for code in command.lots)
+    species_ids = tuple([find_species(conn, code).id for code in command.species])
+    lot_ids = tuple([find_lot(conn, code).id for code in command.lots])
     if (scope == "species") != bool(species_ids):
         raise BadInput(say("Name the species it was for, with scope species (and only then)."), field="species")
     if (scope in ("lots", "brood")) != bool(lot_ids):
@@ -208,8 +209,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
                 accounting_on=long_day(accounting_on),
             )
         )
-    elif (year := year_of(conn, command.bought_on)) < year_of(conn, scene.today):
-        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year))
+    elif year.last_day < scene.today:
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.year))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
