@@ -26,6 +26,8 @@ class Scene:
     currency: Currency
     memo: dict[str, object] = field(default_factory=dict, compare=False, repr=False)
     """What may be kept between the acts of one open ledger, by the part that keeps it."""
+    sentences: bool = field(default=True, compare=False)
+    """Whether anybody reads the sentence of each act; of a sheet of many thousand rows only the cautions are read."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ import datetime as dt
 import getpass
 import hashlib
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from functools import cache, cached_property
 from types import TracebackType
 from typing import TYPE_CHECKING, Concatenate, ParamSpec, TypeVar
@@ -127,6 +128,8 @@ def plan_out(conn: Connection, handler: Handler, command: object, act: Act) -> P
 
 
 STOCK = "ledger.stock.commands"
+Acts = Iterable[tuple[str, Callable[[Connection], object]]]
+"""Several commands, each with what to call it and how to make it."""
 
 
 class _OnlyATrial(Exception):
@@ -323,20 +326,23 @@ class Ledger:
 
     def do_all(
         self,
-        commands: Sequence[tuple[str, Callable[[Connection], object]]],
+        commands: Acts | Callable[[], Acts],
         *,
         content: str,
         token: str | None = None,
         source: str = "command",
+        sentences: bool = True,
     ) -> tuple[Done, ...]:
         """Record several commands in one transaction and as one act: all of them, or none.
 
         Args:
             commands: for each, what to call it in a refusal ('Line 3') and how to make it; it is made when its turn
-                comes, and so may name what those before it recorded.
+                comes, and so may name what those before it recorded. Of very many, what gives them one by one: it is
+                called anew if all of them are tried again.
             content: what they were made from: the same token with other content is refused.
             token: as for `do`.
             source: as for `do`.
+            sentences: whether the sentences of the answers are read; if not, they may be left out.
 
         Returns:
             One answer for each; a single one for all when a token is repeated.
@@ -344,14 +350,14 @@ class Ledger:
         Raises:
             BadInput: one of them cannot be recorded; says which and why.
         """
-        scene = self.scene
+        scene = replace(self.scene, sentences=sentences)
         each: list[Done] = []
 
         def work(conn: Connection, operation: int) -> Done:
             each.clear()
             act = Act(operation, scene)
             with kept_back(conn):
-                for label, make in commands:
+                for label, make in commands() if callable(commands) else commands:
                     try:
                         command = make(conn)
                         each.append(carry_out(conn, self.handler(command), command, act))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from sqlalchemy import Connection
 
@@ -29,7 +30,12 @@ class _NotWritten(Exception):
 
 
 def try_all(
-    ledger: Ledger, commands: Sequence[object], *, source: str, told: Callable[[int], None] = lambda done: None
+    ledger: Ledger,
+    commands: Sequence[object],
+    *,
+    source: str,
+    told: Callable[[int], None] = lambda done: None,
+    sentences: bool = True,
 ) -> tuple[Done | Refused, ...]:
     """Try commands in one transaction, which is taken back.
 
@@ -38,6 +44,7 @@ def try_all(
         commands: in the order in which they would be recorded.
         source: where they come from.
         told: how many have been tried.
+        sentences: whether the sentences of the answers are read; if not, they may be left out.
 
     Returns:
         For each what would be answered, or why it would not be recorded.
@@ -48,7 +55,7 @@ def try_all(
     answers: list[Done | Refused] = []
 
     def work(conn: Connection, operation: int) -> Done:
-        act = Act(operation, ledger.scene)
+        act = Act(operation, replace(ledger.scene, sentences=sentences))
         while len(answers) < len(commands):
             try:
                 with kept_back(conn):

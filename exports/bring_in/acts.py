@@ -33,16 +33,19 @@ class Group:
 
 def groups(kind: Kind, rows: list[Said]) -> list[Group]:
     """Rows that belong together, in the order of their days, else of the file."""
-    by_key: dict[tuple[str, object], list[Said]] = {}
-    for said in rows:
-        key: tuple[str, object] = ("row", said.row)
-        if kind is STOCK:
-            key = ("lot", said.text("lot"))
-        elif kind is SALES and said.reference:
-            key = ("sale", said.reference)
-        by_key.setdefault(key, []).append(said)
-    made = [Group(tuple(rows_)) for rows_ in by_key.values()]
-    if kind in (SALES, COSTS):
+    if kind is STOCK or kind is SALES:
+        by_key: dict[tuple[str, object], list[Said]] = {}
+        for said in rows:
+            key: tuple[str, object] = ("row", said.row)
+            if kind is STOCK:
+                key = ("lot", said.text("lot"))
+            elif said.reference:
+                key = ("sale", said.reference)
+            by_key.setdefault(key, []).append(said)
+        made = [Group(tuple(rows_)) for rows_ in by_key.values()]
+    else:
+        made = [Group((said,)) for said in rows]
+    if kind is SALES or kind is COSTS:
         made.sort(key=lambda group: group.first.day("date") or dt.date.max)
     return made
 
@@ -216,8 +219,7 @@ def _cost(group: Group, categories: Mapping[str, str]) -> Spend:
             f"The category {category} is new; say of which kind it is in a column Kind: "
             "used up, lasting, overhead or selling."
         )
-    lots = tuple(said.text("lots").replace(",", " ").replace(";", " ").split())
-    species = tuple(said.text("species").replace(",", " ").replace(";", " ").split())
+    lots, species = _codes(said.text("lots")), _codes(said.text("species"))
     if lots and species:
         raise Unclear("A cost is for lots or for species, not for both; make two rows.")
     note = said.text("note")
@@ -242,6 +244,10 @@ def _cost(group: Group, categories: Mapping[str, str]) -> Spend:
         share=said.number("share"),
         unpaid=said.values.get("paid") is False,
     )
+
+
+def _codes(text: str) -> tuple[str, ...]:
+    return tuple(text.replace(",", " ").replace(";", " ").split()) if text else ()
 
 
 def _customer(group: Group, _categories: Mapping[str, str]) -> AddCustomer:

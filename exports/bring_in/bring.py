@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -95,19 +95,11 @@ def bring_in(
     total = len(made)
     turn: deque[Group] = deque(maxlen=1)
 
-    def maker(place: int, group: Group) -> Callable[[Connection], object]:
-        def make(_conn: Connection) -> object:
-            turn.append(group)
-            if place % 500 == 0:
-                progress("recording", place, total)
-            try:
-                return command(kind, group, kinds)
-            except Unclear as unclear:
-                raise Refused(f"{unclear.reason} {unclear.suggestion}".strip()) from unclear
-
-        return make
-
-    acts = [(f"Row {group.first.row}", maker(place, group)) for place, group in enumerate(made)]
+    def make(_conn: Connection) -> object:
+        try:
+            return command(kind, turn[0], kinds)
+        except Unclear as unclear:
+            raise Refused(f"{unclear.reason} {unclear.suggestion}".strip()) from unclear
 
     def remember(_conn: Connection) -> NoteBroughtIn:
         turn.clear()
@@ -115,9 +107,17 @@ def bring_in(
         progress("recording", total, total)
         return _note(found)
 
-    acts.append((found.name, remember))
+    def acts() -> Iterator[tuple[str, Callable[[Connection], object]]]:
+        for place, group in enumerate(made):
+            turn.append(group)
+            if place % 500 == 0:
+                progress("recording", place, total)
+            yield f"Row {group.first.row}", make
+        yield found.name, remember
+
     try:
-        done = ledger.do_all(acts, content=f"{kind.name} {found.digest} {wishes!r}", token=token, source="bring-in")
+        content = f"{kind.name} {found.digest} {wishes!r}"
+        done = ledger.do_all(acts, content=content, token=token, source="bring-in", sentences=False)
     except BadInput as no:
         if not turn or not isinstance(no.__cause__, Refused):
             raise
@@ -174,7 +174,13 @@ def _try(
             made.append(group)
         except Unclear as unclear:
             refused.append(_refused_row(found, group, unclear.reason, unclear.suggestion))
-    answers = try_all(ledger, commands, source="bring-in", told=lambda done: progress("trying", done, len(commands)))
+    answers = try_all(
+        ledger,
+        commands,
+        source="bring-in",
+        told=lambda done: progress("trying", done, len(commands)),
+        sentences=False,
+    )
     said: dict[str, None] = {}
     for group, answer in zip(made, answers, strict=True):
         if isinstance(answer, Refused):

@@ -97,7 +97,7 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
                 )
             )
             continue
-        number, _ = same_file.get(place_in(layout, one), (0, ""))
+        number, _ = same_file.get(place_in(layout, one), (0, "")) if same_file else (0, "")
         if number:
             changed.append(
                 Refusal(

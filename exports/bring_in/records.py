@@ -5,7 +5,6 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
-from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -96,7 +95,7 @@ def read_rows(
     records: list[tuple[int, tuple[Cell, ...]]] = []
     skipped = list(layout.above)
     for number, row in layout.sheet.rows[layout.start + 1 :]:
-        if all(place >= len(row) or is_empty(row[place]) for place in fields):
+        if _says_nothing(row, fields):
             skipped.append(Skipped(number, "nothing in the columns that are read", _joined(row)))
         elif _is_total(row, fields):
             skipped.append(Skipped(number, TOTAL, _joined(row)))
@@ -109,15 +108,16 @@ def read_rows(
     manner = Manner(currency, order, sign or sign_of(_cells(records, fields, "amount"), currency))
     said: list[Said] = []
     refused: list[Refusal] = []
-    twins: Counter[str] = Counter()
-    cores: Counter[str] = Counter()
+    twins: dict[str, int] = {}
+    cores: dict[str, int] = {}
     needed = [field.name for field in kind.fields if field.needed]
     understood: dict[int, dict[object, Meaning]] = {place: {} for place in fields}
     for done, (number, row) in enumerate(records, start=1):
         if done % _REPORT_EVERY == 0:
             progress(done)
         values, wrong = _values(layout, number, row, fields, manner, understood)
-        wrong += _spilt(layout, number, row)
+        if len(row) > len(layout.headings):
+            wrong += _spilt(layout, number, row)
         if wrong:
             refused += wrong
             continue
@@ -127,6 +127,10 @@ def read_rows(
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
     return Rows(said, refused, skipped, tuple(questions), len(records))
+
+
+def _says_nothing(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
+    return all(map(is_empty, [row[place] for place in fields if place < len(row)]))
 
 
 def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
@@ -151,9 +155,14 @@ def _says_total(text: str) -> bool:
 
 
 def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:
-    """Refuse a row of a delimited file with cells beyond the headings: a delimiter in an amount parted it unseen."""
+    """Refuse a row of a delimited file that has cells beyond the headings: a delimiter in an amount parted it unseen.
+
+    Args:
+        layout: how the sheet is laid out.
+        number, row: a row that goes on beyond the headings.
+    """
     widths, end = layout.sheet.widths, len(layout.headings)
-    if len(row) <= end or widths.get(number, 0) <= widths.get(layout.sheet.rows[layout.start][0], 0):
+    if widths.get(number, 0) <= widths.get(layout.sheet.rows[layout.start][0], 0):
         return []
     place = next(place for place in range(end, len(row)) if not is_empty(row[place]))
     return [
@@ -213,10 +222,10 @@ def _values(
     return values, wrong
 
 
-def _print(content: str, twins: Counter[str], length: int) -> str:
+def _print(content: str, twins: dict[str, int], length: int) -> str:
     """Fingerprint of a content and of how many such rows came before it."""
-    twins[content] += 1
-    return hashlib.sha256(f"{content}#{twins[content]}".encode()).hexdigest()[:length]
+    twin = twins[content] = twins.get(content, 0) + 1
+    return hashlib.sha256(f"{content}#{twin}".encode()).hexdigest()[:length]
 
 
 def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:

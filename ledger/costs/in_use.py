@@ -129,7 +129,11 @@ class _Openings:
 
     def _add(self, opened: _Opened, ids: frozenset[int]) -> None:
         for queue in (self.by_item[opened.text.casefold(), ids], self.by_whom[ids]):
-            insort(queue, opened, key=_order)
+            # Most are told of in the order of their days.
+            if not queue or _order(queue[-1]) < _order(opened):
+                queue.append(opened)
+            else:
+                insort(queue, opened, key=_order)
 
     def note(self, opened: _Opened, ids: frozenset[int]) -> None:
         """Add one that waits to be written."""
@@ -143,11 +147,16 @@ class _Openings:
             self._finished[cost] = conn.execute(_FINISHED, {"of_cost": cost}).scalar()
         return self._finished[cost]
 
-    def last(self, queue: list[_Opened], first: dt.date, without: int) -> _Opened | None:
+    def last(self, queue: list[_Opened] | None, first: dt.date, without: int) -> _Opened | None:
         """The last thing of a queue opened by a day that was not taken back."""
-        place = bisect_right(queue, first, key=lambda one: one.first)
-        places = range(place - 1, -1, -1)
-        return next((one for at in places if (one := queue[at]).id not in self.gone and one.id != without), None)
+        if not queue:
+            return None
+        by_then = len(queue) if queue[-1].first <= first else bisect_right(queue, first, key=lambda one: one.first)
+        for place in range(by_then - 1, -1, -1):
+            one = queue[place]
+            if one.id not in self.gone and one.id != without:
+                return one
+        return None
 
 
 _SEEN: WeakKeyDictionary[Connection | Later, dict[tuple[str, str], _Openings]] = WeakKeyDictionary()
@@ -173,12 +182,17 @@ def opened_before(
         really: the day it was opened, if a closed year has its days begin later: it ends nothing opened after that.
         without: a cost that is about to be taken back.
     """
-    lent = _SEEN.setdefault(later(conn) or conn, {})
-    openings = lent.setdefault((category, scope), _Openings())
+    lender = later(conn) or conn
+    lent = _SEEN.get(lender)
+    if lent is None:
+        lent = _SEEN[lender] = {}
+    openings = lent.get((category, scope))
+    if openings is None:
+        openings = lent[category, scope] = _Openings()
     openings.read_on(conn, category, scope)
     ids = frozenset(whom)
-    queues = openings.by_item[text.casefold(), ids], openings.by_whom[ids]
-    found = openings.last(queues[0], first, without) or openings.last(queues[1], first, without)
+    found = openings.last(openings.by_item.get((text.casefold(), ids)), first, without)
+    found = found or openings.last(openings.by_whom.get(ids), first, without)
     if found is None:
         return None
     same = found.text.casefold() == text.casefold() and found.really <= (really or first)
@@ -192,7 +206,7 @@ def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Colle
     waiting = later(conn)
     if waiting is None or row["kind"] != "used up" or row["window_from"] is None:
         return
-    openings = _SEEN.setdefault(waiting, {}).get((row["category"], row["scope"]))
+    openings = _SEEN.get(waiting, {}).get((row["category"], row["scope"]))
     if openings is not None:
         really = opened_on(row["bought_on"], row["accounting_on"], row["window_from"])
         openings.note(_Opened(row["window_from"], cost, row["window_to"], row["text"], really), frozenset(whom))

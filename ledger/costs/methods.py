@@ -70,10 +70,16 @@ _OF_NAME = (
 
 
 def _in_force(conn: Connection, name: str, on: dt.date) -> str | None:
-    seen = _SEEN.setdefault(conn, {})
+    seen = _SEEN.get(conn)
+    if seen is None:
+        seen = _SEEN[conn] = {}
     if name not in seen:
         seen[name] = conn.execute(_OF_NAME, {"named": name}).all()
-    return next((row.value for row in seen[name] if row.from_on <= on), None)
+    for row in seen[name]:
+        if row.from_on <= on:
+            value: str = row.value
+            return value
+    return None
 
 
 def forget(conn: Connection) -> None:

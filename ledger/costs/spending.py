@@ -17,7 +17,7 @@ from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
 from ledger.costs.in_use import Before, guess_words, note_opened, opened_before
 from ledger.costs.items import opened_on
-from ledger.costs.methods import business_share, method
+from ledger.costs.methods import FULL_SHARE, business_share, method
 from ledger.costs.store import in_words, stores, thousandths
 from ledger.costs.twice import maybe_twice, note_bought
 from ledger.days import long_day
@@ -27,7 +27,7 @@ from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.later import write_one
 from ledger.records.numbers import meant_by
-from ledger.records.periods import accounting_day, year_of
+from ledger.records.periods import accounting_day, period_of
 from ledger.records.series import SALES
 from ledger.stock.naming import find_lot, find_species
 from ledger.text import clean, clean_block
@@ -59,6 +59,11 @@ def amount_within(value: int, field: str, currency: Currency, *, least: int = 0)
         bounds = say("{least} and {most}", least=amount_text(least, currency), most=said(MOST_MONEY, currency))
         raise BadInput(say("The {figure} must lie between {bounds}.", figure=field, bounds=bounds), field=field)
     return value
+
+
+def _part(amount: int, share: int) -> int:
+    """The business part of an amount."""
+    return amount if share == FULL_SHARE else round_half_even(amount * share, FULL_SHARE)
 
 
 def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[dt.date | None, dt.date | None]:
@@ -95,7 +100,8 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
         )
     if accounting_on > command.bought_on:
         first = max(first, accounting_on)
-    first = accounting_day(conn, first)
+    if first != accounting_on:
+        first = accounting_day(conn, first)
     return first, None if last is None else max(last, first)
 
 
@@ -132,11 +138,12 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
             say("{paid_on} is still to come; pay the cost when it is paid.", paid_on=long_day(command.paid_on)),
             field="paid_on",
         )
-    accounting_on = accounting_day(conn, command.bought_on)
+    year = period_of(conn, command.bought_on)
+    accounting_on = accounting_day(conn, command.bought_on) if year.closed else command.bought_on
     taken = gross if method(conn, "cost basis", command.bought_on) == "gross" else gross - tax
-    basis = round_half_even(taken * share, 10000)
+    basis = _part(taken, share)
     worth = amount_within(command.residual, _RESIDUAL, scene.currency)
-    residual = round_half_even(worth * share, 10000)
+    residual = _part(worth, share)
     if command.kind == "lasting":
         if not command.life_days or not 1 <= command.life_days <= 40000:
             raise BadInput(say("Say how long it will last: a life of 1 to 40,000 days."), field="life_days")
@@ -149,8 +156,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
     scope = "none" if command.kind == "selling" else command.scope
     if scope == "none" and command.kind != "selling":
         raise BadInput(say("Say which animals it was for: all, a species, or lots."), field="scope")
-    species_ids = tuple(find_species(conn, code).id for code in command.species)
-    lot_ids = tuple(find_lot(conn, code).id for code in command.lots)
+    species_ids = tuple([find_species(conn, code).id for code in command.species])
+    lot_ids = tuple([find_lot(conn, code).id for code in command.lots])
     if (scope == "species") != bool(species_ids):
         raise BadInput(say("Name the species it was for, with scope species (and only then)."), field="species")
     if (scope in ("lots", "brood")) != bool(lot_ids):
@@ -187,18 +194,6 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without)
-    when, where = _when(command, row, before), _where(command, scope)
-    parts = {
-        "category": word(category),
-        "gross": said(gross, scene.currency),
-        "bought_on": long_day(command.bought_on),
-        "where": strung((where, when), ", ") if when else where,
-    }
-    sentence = (
-        say("{category} {gross} from {supplier}, {bought_on}: {where}.", supplier=row["supplier"], **parts)
-        if row["supplier"]
-        else say("{category} {gross}, {bought_on}: {where}.", **parts)
-    )
     cautions = []
     if before is not None and before.ends:
         opened = long_day(before.first)
@@ -214,8 +209,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
                 accounting_on=long_day(accounting_on),
             )
         )
-    elif (year := year_of(conn, command.bought_on)) < year_of(conn, scene.today):
-        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year))
+    elif year.last_day < scene.today:
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.year))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
@@ -226,8 +221,23 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
         species_ids,
         lot_ids,
         None if command.unpaid else (command.paid_on or command.bought_on),
-        sentence,
+        _sentence(command, row, before, scene.currency) if scene.sentences else "",
         tuple(cautions),
+    )
+
+
+def _sentence(command: Spend, row: dict[str, Any], before: Before | None, currency: Currency) -> str:
+    when, where = _when(command, row, before), _where(command, row["scope"])
+    parts = {
+        "category": word(row["category"]),
+        "gross": said(row["gross"], currency),
+        "bought_on": long_day(command.bought_on),
+        "where": strung((where, when), ", ") if when else where,
+    }
+    return (
+        say("{category} {gross} from {supplier}, {bought_on}: {where}.", supplier=row["supplier"], **parts)
+        if row["supplier"]
+        else say("{category} {gross}, {bought_on}: {where}.", **parts)
     )
 
 

@@ -111,7 +111,8 @@ class _Known:
 
     def of(self, on: dt.date, gross: int) -> list[Bought]:
         """Those of a day and an amount that stand."""
-        return [one for one in self._by_day.get((on, gross), ()) if one.id not in self._gone]
+        there = self._by_day.get((on, gross))
+        return [one for one in there if one.id not in self._gone] if there else []
 
 
 _SEEN: WeakKeyDictionary[Later, _Known] = WeakKeyDictionary()
@@ -127,15 +128,19 @@ def maybe_twice(conn: Connection, row: Mapping[str, Any], currency: Currency, wi
         currency: of the amount.
         without: a cost that is about to be taken back.
     """
-    asked, waiting = _of_row(0, row), later(conn)
+    on, gross, waiting = row["bought_on"], row["gross"], later(conn)
     new: set[int] = set()
     if waiting is None:
-        rows = conn.execute(_LIKE, {"of_day": asked.on, "of_gross": asked.gross})
-        found: Iterable[Bought] = map(_bought, rows)
+        found: Iterable[Bought] = map(_bought, conn.execute(_LIKE, {"of_day": on, "of_gross": gross}))
     else:
-        known = _SEEN.setdefault(waiting, _Known())
+        known = _SEEN.get(waiting)
+        if known is None:
+            known = _SEEN[waiting] = _Known()
         known.read_on(conn, waiting)
-        found, new = known.of(asked.on, asked.gross), known.new
+        found, new = known.of(on, gross), known.new
+        if not found:
+            return ()
+    asked = _of_row(0, row)
     first = next((one for one in found if one.id != without and asked.like(one)), None)
     if first is None:
         return ()

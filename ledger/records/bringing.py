@@ -113,12 +113,14 @@ def _memory(kind: str, headings: str) -> str:
 
 def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -> list[Any]:
     row, b, undone = t.bring_in_row, t.bring_in, t.bring_in_undone
-    values = sorted({value for value in wanted if value})
+    looked_for = set(wanted) - {""}
     found: list[Any] = []
-    if not values:
+    if not looked_for:
         return found
     there = conn.execute(select(func.coalesce(func.sum(b.c.rows), 0)).where(b.c.kind == kind)).scalar_one()
-    if there <= len(values):
+    if not there:
+        return found
+    if there <= len(looked_for):
         # Fewer than are asked for: all of them in one go.
         standing = (
             select(row.c.mark, row.c.reference, row.c.place)
@@ -126,8 +128,8 @@ def _standing(conn: Connection, kind: str, column: str, wanted: Iterable[str]) -
             .outerjoin(undone, undone.c.bring_in_id == b.c.id)
             .where(b.c.kind == kind, undone.c.id.is_(None))
         )
-        looked_for = set(values)
         return [one for one in conn.execute(standing) if getattr(one, column) in looked_for]
+    values = sorted(looked_for)
     for start in range(0, len(values), _AT_ONCE):
         found += conn.execute(
             select(row.c.mark, row.c.reference, row.c.place)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from itertools import groupby
@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 from sqlalchemy import Connection, Table, event, func, insert, select, text
 from sqlalchemy.dialects import sqlite
 
-from ledger.records.columns import Whole
+from ledger.records.columns import Day, Whole
 from ledger.records.tables import metadata
 
 if TYPE_CHECKING:
@@ -59,14 +59,15 @@ class Later:
             known: no remembered answer is made wrong by it, or whoever remembers it sees to that.
         """
         number = 0
-        if "id" in table.c:
-            number = self._number(table)
-            row["id"] = number
-        if not known:
+        if _has_number(table):
+            number = row["id"] = self._number(table)
+        if not known and table.name in self._resting_on:
             self.forget(table.name)
-        waiting = self._rows.setdefault(table, [])
+        waiting = self._rows.get(table)
+        if waiting is None:
+            waiting = self._rows[table] = []
+            self._names[table.name] = None
         waiting.append(row)
-        self._names[table.name] = None
         if len(waiting) >= _AT_ONCE:
             self.write()
         return number
@@ -146,7 +147,8 @@ class Later:
         self._names.clear()
 
     def _number(self, table: Table) -> int:
-        number = next(self._numbers.get(table, iter(())), None)
+        drawn = self._numbers.get(table)
+        number = None if drawn is None else next(drawn, None)
         if number is None:
             self._numbers[table] = self._draw(table)
             number = next(self._numbers[table])
@@ -160,6 +162,11 @@ class Later:
             return iter(range(last + 1, last + 1 + _AT_ONCE))
         drawn = text("SELECT nextval(pg_get_serial_sequence(:named, 'id')) FROM generate_series(1, :many)")
         return iter(self._conn.execute(drawn, {"named": table.name, "many": _AT_ONCE}).scalars().all())
+
+
+@cache
+def _has_number(table: Table) -> bool:
+    return "id" in table.c
 
 
 @cache
@@ -180,10 +187,18 @@ def insert_many(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> N
             continue
         # The values of a hundred thousand rows are made ready here: half the time of leaving it to SQLAlchemy.
         statement, ready = _made_ready(table, names)
-        columns = [[row[name] for row in alike] for name in names]
-        for place, whole, process in ready:
-            # Most whole numbers are, and asking them one by one would take as long as all the rest.
-            columns[place] = [value if whole and type(value) is int else process(value) for value in columns[place]]
+        columns: list[Sequence[Any]] = list(zip(*[row.values() for row in alike], strict=True))
+        for place, kind, process in ready:
+            values = columns[place]
+            if kind is Whole:
+                # Most whole numbers are, and asking them one by one would take as long as all the rest.
+                columns[place] = [value if type(value) is int else process(value) for value in values]
+            elif kind is Day:
+                # The same day stands in many rows; a moment never equals a day.
+                written = {value: process(value) for value in set(values)}
+                columns[place] = [written[value] for value in values]
+            else:
+                columns[place] = [process(value) for value in values]
         conn.exec_driver_sql(statement, list(zip(*columns, strict=True)))
 
 
@@ -191,14 +206,12 @@ _SQLITE = sqlite.dialect()
 
 
 @cache
-def _made_ready(table: Table, names: tuple[str, ...]) -> tuple[str, tuple[tuple[int, bool, Callable[[Any], Any]], ...]]:
-    """The insertion of these columns, and of some their place, whether they are whole, and what makes them ready."""
+def _made_ready(table: Table, names: tuple[str, ...]) -> tuple[str, tuple[tuple[int, type, Callable[[Any], Any]], ...]]:
+    """The insertion of these columns, and of some their place, the class of their type, and what makes them ready."""
     types = [table.c[name].type for name in names]
     processors = [one.dialect_impl(_SQLITE).bind_processor(_SQLITE) for one in types]
     ready = tuple(
-        (place, isinstance(types[place], Whole), process)
-        for place, process in enumerate(processors)
-        if process is not None
+        (place, type(types[place]), process) for place, process in enumerate(processors) if process is not None
     )
     columns = ", ".join('"' + name + '"' for name in names)
     return f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})", ready

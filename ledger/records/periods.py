@@ -80,7 +80,9 @@ def period_of(conn: Connection, day: dt.date) -> Period:
     Raises:
         BadInput: the day is before 1990 or after 2199.
     """
-    seen = _SEEN.setdefault(conn, [])
+    seen = _SEEN.get(conn)
+    if seen is None:
+        seen = _SEEN[conn] = []
     for one in seen:
         if one.first_day <= day <= one.last_day:
             return one
