@@ -16,6 +16,7 @@ from sqlalchemy import Connection, Row, insert, select
 from ledger.act import Act, Done, Handler, Scene
 from ledger.books.commands import TakeBackFile
 from ledger.costs.commands import ReverseCost
+from ledger.costs.correcting import stands_instead
 from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
@@ -117,7 +118,6 @@ def _commands(conn: Connection, plan: BackPlan) -> Iterator[tuple[Handler, objec
     sales = select(t.sale.c.number).where(t.sale.c.operation_id == operation, ~credited).order_by(t.sale.c.id.desc())
     for number in list(conn.execute(sales).scalars()):
         yield SELLING[CreditSale], CreditSale(number, plan.on, _WHY)
-    back = t.cost.alias("back")
     costs = (
         select(t.cost.c.id)
         .where(
@@ -125,12 +125,14 @@ def _commands(conn: Connection, plan: BackPlan) -> Iterator[tuple[Handler, objec
             t.cost.c.reverses.is_(None),
             t.cost.c.movement_id.is_(None),
             t.cost.c.sale_id.is_(None),
-            ~select(back.c.id).where(back.c.reverses == t.cost.c.id).exists(),
         )
         .order_by(t.cost.c.id.desc())
     )
     for cost in list(conn.execute(costs).scalars()):
-        yield COSTS[ReverseCost], ReverseCost(int(cost), _WHY)
+        # A row that was corrected since is taken back with its correction: the same sheet may be brought in again.
+        standing = stands_instead(conn, cost, corrected=True)
+        if standing is not None:
+            yield COSTS[ReverseCost], ReverseCost(standing, _WHY)
     for movement in _movements(conn, operation):
         yield STOCK[Reverse], Reverse(movement, _WHY)
     for price in _prices_before(conn, operation):

@@ -212,10 +212,11 @@ def commit_uncorrect(conn: Connection, plan: UncorrectPlan, act: Act) -> Done:
     return Done(plan.sentence, {"cost": number}, plan.cautions)
 
 
-def stands_instead(conn: Connection, cost: int) -> int | None:
+def stands_instead(conn: Connection, cost: int, *, corrected: bool = False) -> int | None:
     """The cost that stands in the place of one a correction took back that was undone since.
 
-    It is that cost itself if it was never taken back, and `None` if none stands.
+    It is that cost itself if it was never taken back, and `None` if none stands. `corrected`: also one that stands in
+    its place by a correction.
     """
     c, back = t.cost.c, t.undone.c
     while True:
@@ -228,6 +229,12 @@ def stands_instead(conn: Connection, cost: int) -> int | None:
             .join(t.operation, t.operation.c.id == back.act_id)
             .where(back.act_id == by, t.operation.c.kind == "CorrectCost", c.reverses.is_(None))
         ).scalar_one_or_none()
+        if again is None and corrected:
+            again = conn.execute(
+                select(c.id)
+                .join(t.operation, t.operation.c.id == c.operation_id)
+                .where(c.operation_id == by, t.operation.c.kind == "CorrectCost", c.reverses.is_(None))
+            ).scalar_one_or_none()
         if again is None:
             return None
         cost = again

@@ -68,6 +68,10 @@ def cash_words(lines: tuple[CashLine, ...], currency: Currency) -> str:
 def _payments(conn: Connection, fair: Fair) -> dict[str, int]:
     """Cash on the days of a fair, less what was given back, by what it was for."""
     p, s = t.payment.c, t.sale.c
+    found: dict[str, int] = defaultdict(int)
+    if fair.called_off:
+        # Nobody stood there; what came in on that day may be the cash of another fair.
+        return found
     here = set(sales_of(conn, fair))
     rows = conn.execute(
         select(p.sale_id, s.sold_on, s.channel, func.sum(p.amount).label("amount"))
@@ -75,7 +79,6 @@ def _payments(conn: Connection, fair: Fair) -> dict[str, int]:
         .where(p.method == CASH, p.paid_on.between(fair.held_on, fair.last_on))
         .group_by(p.sale_id, s.sold_on, s.channel)
     )
-    found: dict[str, int] = defaultdict(int)
     for row in rows:
         if row.sale_id is None:
             found["deposits"] += int(row.amount)

@@ -121,13 +121,10 @@ def packs_that_never_were() -> Select[tuple[int]]:
 
 
 def sales_of(conn: Connection, fair: Fair) -> list[int]:
-    """Ids of the sales of a fair: its packs, and what else was sold by fair on its days."""
+    """Ids of the sales of a fair: its packs, and what else was sold by fair on its days, unless it was called off."""
     s, sold, p = t.sale.c, t.fair_pack_sale.c, t.fair_pack.c
     packed = select(sold.sale_id).join(t.fair_pack, p.id == sold.fair_pack_id)
-    wanted = select(s.id).where(
-        or_(
-            s.id.in_(packed.where(p.fair_id == fair.id)),
-            (s.channel == "fair") & s.sold_on.between(fair.held_on, fair.last_on) & s.id.not_in(packed),
-        )
-    )
+    of_packs = s.id.in_(packed.where(p.fair_id == fair.id))
+    others = (s.channel == "fair") & s.sold_on.between(fair.held_on, fair.last_on) & s.id.not_in(packed)
+    wanted = select(s.id).where(of_packs if fair.called_off else or_(of_packs, others))
     return list(conn.execute(wanted.order_by(s.id)).scalars())

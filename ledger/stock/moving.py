@@ -293,7 +293,7 @@ def _note_own(conn: Connection, act: Act, on: dt.date) -> None:
 
 
 def _newest_own(conn: Connection, act: Act) -> list[dt.date]:
-    """That day in a list of its own, to be kept up to date; asked anew where what was remembered had to be forgotten."""
+    """That day in a list of its own, to be kept up to date; asked anew once what was remembered was forgotten."""
 
     def ask() -> list[dt.date]:
         return [conn.execute(_NEWEST_OWN, {"act": act.operation}).scalar_one() or dt.date.min]

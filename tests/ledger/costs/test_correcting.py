@@ -7,11 +7,13 @@ import datetime as dt
 import pytest
 from sqlalchemy import select
 
+from ledger.books.commands import TakeBackFile
 from ledger.costs.commands import CorrectCost, EndWindow, PayCost, Spend
 from ledger.costs.listing import CostRow
 from ledger.errors import NotFound, Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
+from ledger.records.commands import NoteBroughtIn, RowBroughtIn
 from ledger.records.store import Store
 from ledger.selling.commands import AddCustomer, EraseCustomer, PlanFair, SpendOnFair
 from ledger.stock.commands import Undo
@@ -129,3 +131,18 @@ def test_a_correction_is_undone_also_once_the_person_it_named_was_erased(books: 
     books.do(Undo())
 
     assert [row.gross for row in standing(books)] == [2400]
+
+
+@pytest.mark.parametrize("undone", [False, True])
+def test_a_file_taken_back_takes_back_what_was_corrected_of_it(books: Ledger, undone: bool) -> None:
+    rows = (RowBroughtIn("costs, row 2", "mark"),)
+    acts = (FLAKE, NoteBroughtIn("costs", "costs.csv", "0" * 64, rows, "h", "{}"))
+    books.do_all([(str(n), lambda _, one=one: one) for n, one in enumerate(acts)], content="file")
+    books.do(CorrectCost(1, DEARER))
+    if undone:
+        books.do(Undo())
+
+    books.do(TakeBackFile(1, NOW.date()))
+
+    assert standing(books) == []
+    assert books.prove() == ()

@@ -340,3 +340,14 @@ def test_what_a_death_says_of_a_pack_names_the_fair_as_it_is_called_now(both: Sh
     done = both.record("P08", Move("died", 3, stage="L3"))
 
     assert "Such animals lie in packs: A for Marsh fair." in done.cautions
+
+
+def test_what_is_sold_on_the_day_of_a_fair_called_off_is_of_the_one_gone_to_instead(fair: Shop) -> None:
+    fair.do(CallOffFair(FENLOW))
+    fair.do(PlanFair("Marsh fair", fair.today, cash_float=100))
+    fair.do(Sell((LineOf("P08", 1, 300),), fair.today, channel="fair", paid=(Paid(None, "cash"),)))
+
+    called_off, gone_to = result(fair), fair.ask(fair_result, "Marsh fair", fair.today)
+
+    assert (called_off.price, called_off.expected) == (0, 8000)
+    assert (gone_to.price, gone_to.expected) == (300, 400)
