@@ -33,7 +33,7 @@ from tui.drafts import Drafts
 from tui.findable import beside, elsewhere, found
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, signs_for
+from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.tongue import listen_to, speak, speaking, tell
@@ -309,6 +309,16 @@ class Desk(App[None]):
         from tui.places.lot import LotPage
 
         await self.open_form(LotPage(code))
+
+    async def open_origin(self, code: str) -> None:
+        """Open where the animals of a lot come from on top of this place."""
+        from ledger.origin.provenance import provenance_lines
+        from tui.places.page import TextPage
+
+        def lines() -> list[str]:
+            return [in_one_style(line, self.order) for line in provenance_lines(self.ledger.origin(code))]
+
+        await self.open_form(TextPage(say("Where {code} comes from", code=code), lines))
 
     async def open_receipt(self, number: str) -> None:
         """Open the receipt of a sale on top of this place."""

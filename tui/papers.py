@@ -62,6 +62,12 @@ class Papers:
         return Answer(strung((sentence, *self.hints, *cautions), " "), "caution" if self.cautions else "done")
 
 
+def where_they_are(written: object) -> Answer:
+    """What is said of papers that were written aside."""
+    assert isinstance(written, Papers)
+    return written.answer
+
+
 def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
     """Every paper a sale can have, the usual one first."""
     from exports.documents.provenance_sheet import provenance_sheet

@@ -265,6 +265,11 @@ async def test_pasted_lines_are_recorded_each_on_its_own_and_the_others_stay_wit
         from textual import events
 
         await pilot.press("space")
+        app.post_message(events.Paste("P08 3 died\n" * 201))
+        await rest(pilot)
+        assert "201 lines are too many at once" in picture(app)
+        assert not isinstance(app.screen, Pasted)
+
         app.post_message(events.Paste("P08 3 died\nnonsense [/\nP08 40 died\nP09 fed\n"))
         await rest(pilot)
         assert isinstance(app.screen, Pasted)

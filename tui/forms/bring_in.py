@@ -13,6 +13,7 @@ from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.asking import Asking
+from tui.forms.paths import a_path
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 
 AS_IT_SHOWS = say("as it shows")
@@ -106,7 +107,7 @@ class BringInForm(Asking):
 
 def read_path(typed: str) -> Path:
     """A file that is there. Raises BadInput."""
-    path = Path(text("file", limit=1000, needed=True)(typed).strip("'\"")).expanduser()
+    path = a_path("file")(typed)
     if not path.is_file():
         what = say("a folder") if path.is_dir() else say("no file there")
         raise BadInput(

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ledger.errors import Ambiguous, BadInput, Refused
+from ledger.errors import BadInput, Refused
 from ledger.money import amount_text
 from ledger.records.settings import setting
 from ledger.selling.commands import (
@@ -23,8 +23,8 @@ from ledger.selling.commands import (
 )
 from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
 from ledger.selling.fairs import Fair
-from ledger.wording import listed, say, strung
-from tui.forms.ways import METHODS
+from ledger.wording import say
+from tui.forms.ways import METHODS, about_picks
 from tui.jot_trade import read_picks
 from tui.look import short
 from tui.widgets.fields import (
@@ -188,12 +188,7 @@ class PackForm(FairForm):
         )
 
     def explained(self, refusal: Refused) -> Refused:
-        """Which animals are meant is said in one field."""
-        if refusal.field not in ("lot", "count", "stage", "sex", "tub"):
-            return refusal
-        ways = refusal.choices[:3] if isinstance(refusal, Ambiguous) else ()
-        how = say(" Write {ways}.", ways=listed(ways, "or")) if ways else ""
-        return BadInput(strung((refusal.sentence, how), ""), "picks")
+        return about_picks(refusal)
 
     def command(self, values: Mapping[str, Any]) -> PackForFair:
         return PackForFair(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from ledger.errors import BadInput
+from ledger.errors import BadInput, Refused
 from ledger.origin.rules import STATEMENT
 from ledger.records.lot_facts import PURPOSES
 from ledger.selling.commands import GiveAway, LendOut, LoanBack, Pick, Swap
@@ -17,6 +17,7 @@ from ledger.stock.queries import find_species, stages
 from ledger.text import clean_code
 from ledger.wording import say, strung
 from tui.forms.lots import ORIGINS
+from tui.forms.ways import about_picks
 from tui.jot_trade import read_picks
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -36,6 +37,10 @@ class LeavingForm(Form):
     def picks_in(self, typed: str) -> tuple[Pick, ...]:
         """The animals named; nothing for none."""
         return tuple(read_picks(typed, self.desk.jot_setting())) if typed.strip() else ()
+
+    def explained(self, refusal: Refused) -> Refused:
+        fields = {row.spec.key for row in self.rows}
+        return refusal if refusal.field in fields else about_picks(refusal)
 
     def animals(self, label: str, hint: str = say("P08 3 L3, E03 1.1 adult")) -> FieldSpec:
         """The field for them."""

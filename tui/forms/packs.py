@@ -11,6 +11,7 @@ from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
 from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
+from tui.how_many import is_number, number_of
 from tui.tongue import on_paper
 from tui.widgets.fields import FieldSpec, amount, amount_or_none, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
@@ -18,12 +19,12 @@ from tui.widgets.folded import FoldedForm
 
 def _weights(typed: str) -> tuple[int, ...]:
     parts = typed.split(":") if typed.strip() else []
-    if not all(part.strip().isascii() and part.strip().isdigit() for part in parts):
+    if not all(is_number(part.strip()) for part in parts):
         raise BadInput(
             say("{typed} are no weights; write one number for each lot, such as 1:3.", typed=quoted(typed)),
             field="weights",
         )
-    return tuple(int(part) for part in parts)
+    return tuple(number_of(part.strip(), "weights") for part in parts)
 
 
 def _extra(typed: str) -> int | None:

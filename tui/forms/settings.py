@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 from ledger.errors import BadInput
@@ -12,6 +11,7 @@ from ledger.records.series import KINDS
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
 from ledger.wording import capital, say, strung, word
 from tui import tongue
+from tui.forms.paths import is_file
 from tui.look import short
 from tui.verbs.typed import order_of
 from tui.widgets.fields import FieldSpec, nothing_beside, text
@@ -95,7 +95,7 @@ class SettingForm(Form):
                 language=tongue.LANGUAGES.get(value or tongue.SOURCE, tongue.LANGUAGES[tongue.SOURCE]),
             )
         if self.subject == "logo":
-            return lambda value: "" if not value or Path(value).is_file() else say("there is no such file now")
+            return lambda value: "" if not value or is_file(value) else say("there is no such file now")
         return nothing_beside
 
 

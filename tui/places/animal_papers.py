@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.wording import capital, say
 from tui.forms.papers import LabelsForm, RegisterForm
-from tui.papers import Paper, Papers, write_papers
+from tui.papers import Paper, Papers, where_they_are, write_papers
 from tui.places.writing import WritePage
 from tui.verbs.documents import PRINT_AT
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
     from exports.documents.house import House
@@ -42,21 +41,16 @@ async def ask_papers(desk: Desk, lot: str) -> None:
 
     async def labels(values: dict[str, Any]) -> None:
         ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage(say("Labels"), lambda _: write_labels(ledger, folder, values), _said))
+        await desk.open_form(WritePage(say("Labels"), lambda _: write_labels(ledger, folder, values), where_they_are))
 
     async def register(values: dict[str, Any]) -> None:
         await write(say("Register"), [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
 
     async def write(title: str, papers: list[Paper]) -> None:
         ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage(capital(title), lambda _: write_papers(ledger, papers, folder), _said))
+        await desk.open_form(WritePage(capital(title), lambda _: write_papers(ledger, papers, folder), where_they_are))
 
     await desk.push_screen(Chooser(say("Papers"), found), chosen)
-
-
-def _said(answer: object) -> Answer:
-    written: Papers = answer  # type: ignore[assignment]
-    return written.answer
 
 
 def _provenance(ledger: Ledger, lot: str, house: Any) -> Any:

@@ -12,10 +12,11 @@ from ledger.wording import counted, say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.asking import Asking
+from tui.forms.paths import a_path
 from tui.places.listing import ListPage
 from tui.places.page import BACK
 from tui.verbs.watch import utc_now
-from tui.widgets.fields import FieldSpec, text
+from tui.widgets.fields import FieldSpec
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
 
@@ -209,7 +210,7 @@ def _folder(typed: str) -> Path:
     from ledger.errors import BadInput
     from ledger.text import quoted
 
-    path = Path(text("folder", limit=1000, needed=True)(typed)).expanduser()
+    path = a_path("folder")(typed)
     if not path.is_dir():
         raise BadInput(
             say("There is no folder {path}; make it first, or write another.", path=quoted(str(path))), field="folder"

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from ledger.act import Done
 from ledger.books.commands import TakeBackFile
@@ -288,7 +288,9 @@ class TakeBackPage(LongPage):
         if isinstance(answer, Done):
             self.recorded(answer)
             return
-        self.show(hanging([str(answer), "", say("Enter takes it back; Escape leaves all as it is.")], self.width))
+        self.show(
+            hanging([cast("str", answer), "", say("Enter takes it back; Escape leaves all as it is.")], self.width)
+        )
 
     def action_record_all(self) -> None:
         """Take it back, with a backup before."""

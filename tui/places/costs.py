@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from ledger.costs.listing import CostRow
 
 WIDE = 110
+WENT = Act("explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up."))
 
 
 def state_of(row: CostRow) -> tuple[str, str]:
@@ -70,9 +71,7 @@ class CostsPlace(Listing):
         Act("pay", "p", say("pay"), say("Record that this bill was paid.")),
         Act("used_up", "u", say("used up"), say("This bag is finished.")),
         Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
-        Act(
-            "explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up.")
-        ),
+        WENT,
         Act(
             "in_use",
             "ctrl+u",

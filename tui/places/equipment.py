@@ -9,7 +9,7 @@ from ledger.money import amount_text
 from ledger.wording import say
 from tui.actions import Act
 from tui.forms.costs import DisposeForm, SpendForm
-from tui.places.in_use import EXPLAIN
+from tui.places.costs import WENT
 from tui.places.listing import ReckonedList
 from tui.places.page import BACK
 from tui.places.page import Page as OnTop
@@ -34,7 +34,7 @@ class EquipmentPage(ReckonedList, OnTop):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
-        EXPLAIN,
+        WENT,
         Act("spend", "minus", say("spend"), say("Record what was bought: say how long it will last.")),
         BACK,
     )

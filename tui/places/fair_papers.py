@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.wording import say
 from tui.forms.papers import PackLabelsForm
-from tui.papers import Paper, Papers, write_papers
+from tui.papers import Paper, Papers, where_they_are, write_papers
 from tui.places.animal_papers import labels_written
 from tui.places.writing import WritePage
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
     from exports.documents.house import House
@@ -31,21 +30,18 @@ async def ask_papers(desk: Desk, fair: str) -> None:
             await desk.open_form(PackLabelsForm(labels))
         elif which == PRICES:
             papers = [Paper(PRICES, "", lambda house: _prices(ledger, fair, house))]
-            await desk.open_form(WritePage(say("Price list"), lambda _: write_papers(ledger, papers, folder), _said))
+            await desk.open_form(
+                WritePage(say("Price list"), lambda _: write_papers(ledger, papers, folder), where_they_are)
+            )
 
     async def labels(values: dict[str, Any]) -> None:
-        await desk.open_form(WritePage(say("Labels"), lambda _: _labels(ledger, fair, folder, values), _said))
+        await desk.open_form(WritePage(say("Labels"), lambda _: _labels(ledger, fair, folder, values), where_they_are))
 
     found = [
         Choice(say("Labels of the packs"), LABELS, say("mark, animals, price and origin, one for each")),
         Choice(say("Price list of the packs"), PRICES, say("for the table, with the origins")),
     ]
     await desk.push_screen(Chooser(say("Papers"), found), chosen)
-
-
-def _said(answer: object) -> Answer:
-    written: Papers = answer  # type: ignore[assignment]
-    return written.answer
 
 
 def _prices(ledger: Ledger, fair: str, house: House) -> Document:

@@ -25,7 +25,7 @@ from tui.forms.fairs import (
     UnpackForm,
 )
 from tui.places.listing import ListPage
-from tui.places.page import BACK, TextPage
+from tui.places.page import BACK
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
@@ -365,17 +365,7 @@ class FairPage(ListPage, Aside[None]):
 
     async def action_origin(self) -> None:
         """Where its animals come from."""
-        await self._of_lot(self._open_origin)
-
-    async def _open_origin(self, code: str) -> None:
-        from ledger.origin.provenance import provenance_lines
-
-        await self.desk.open_form(
-            TextPage(
-                say("Where {code} comes from", code=code),
-                lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(code))],
-            )
-        )
+        await self._of_lot(self.desk.open_origin)
 
     async def _of_lot(self, then: Callable[[str], Awaitable[None]]) -> None:
         """Do something with the lot of the row; which one, is asked where it has several."""

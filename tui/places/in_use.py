@@ -10,6 +10,7 @@ from ledger.money import amount_text
 from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.costs import EVERYTHING, SpendForm, UsedUpForm
+from tui.places.costs import WENT
 from tui.places.listing import ReckonedList
 from tui.places.page import BACK
 from tui.places.page import Page as OnTop
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
     from ledger.costs.taken import TakenRow
 
 WIDE = 110
-EXPLAIN = Act(
-    "explain", "e", say("explain"), say("Where this cost went: sold, still carried, written off, not used up.")
-)
 
 
 class InUsePage(ReckonedList, OnTop):
@@ -37,7 +35,7 @@ class InUsePage(ReckonedList, OnTop):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("used_up", "u", say("used up"), say("This bag is finished, or will be, on a day you say.")),
         Act("again", "a", say("again"), say("Open the next: spend on the same again.")),
-        EXPLAIN,
+        WENT,
         BACK,
     )
     COLUMNS = (

@@ -22,9 +22,10 @@ from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
-from tui.places.page import BACK, AskedPage, TextPage
+from tui.places.page import BACK, AskedPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
+from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
 
 if TYPE_CHECKING:
@@ -255,14 +256,7 @@ class LotPage(ListPage, Aside[None]):
 
     async def action_origin(self) -> None:
         """The provenance sheet."""
-        from ledger.origin.provenance import provenance_lines
-
-        await self.desk.open_form(
-            TextPage(
-                say("Where {code} comes from", code=self.code),
-                lambda: [self.said(line) for line in provenance_lines(self.desk.ledger.origin(self.code))],
-            )
-        )
+        await self.desk.open_origin(self.code)
 
     async def action_rearing(self) -> None:
         """Survival and cost."""
@@ -301,8 +295,12 @@ class LotPage(ListPage, Aside[None]):
     async def action_take_back(self) -> None:
         """Take back the movement under the cursor."""
         row = self._story.get(self.chosen or "")
-        if row is not None and row.movement is not None and row.stands:
+        if row is None:
+            return
+        if row.movement is not None and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movement)))
+        else:
+            self.desk.say(Answer(say("Only a movement of animals that still stands is taken back here.")))
 
     async def action_more(self) -> None:
         """What else can be said of it."""

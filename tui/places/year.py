@@ -22,6 +22,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import fit
 from tui.forms.asking import Asking
+from tui.forms.paths import a_path
 from tui.frame import Place
 from tui.look import short
 from tui.places.leaf import leafed
@@ -29,7 +30,7 @@ from tui.places.long import Tell
 from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
 from tui.plain import drawing, words
-from tui.widgets.fields import FieldSpec, text
+from tui.widgets.fields import FieldSpec
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
@@ -339,7 +340,7 @@ class ArchiveForm(Asking):
 
 
 def _zip(typed: str) -> Path:
-    path = Path(text("file", limit=1000, needed=True)(typed)).expanduser()
+    path = a_path("file")(typed)
     if path.exists():
         raise BadInput(
             say("There is {name} already; it is never written over. Choose another name.", name=path.name), field="file"

@@ -37,6 +37,8 @@ PAUSE = 0.12
 AT_REST = 0.5
 """Seconds of further rest after which the ledger tries what the line would do to costs already shown."""
 TRIAL = "figures"
+MOST_PASTED = 200
+"""Lines that are looked at one by one before the next key is read; of more, nobody reads what each would record."""
 HINT = say("enter records · tab completes · esc puts the line away, what is in it stays here")
 LEFT = say("as it was left here · ctrl-u empties the line · esc puts it away")
 WAITS = say("ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it.")
@@ -370,6 +372,15 @@ class JotLine(Vertical):
         from tui.widgets.pasted import Pasted
 
         event.stop()
+        lines = sum(bool(line.strip()) for line in event.text.splitlines())
+        if lines > MOST_PASTED:
+            said = say(
+                "{lines} lines are too many at once: paste up to {most}, or bring in a sheet (_ in 7 Year).",
+                lines=lines,
+                most=MOST_PASTED,
+            )
+            self._show(said, "$warning", HINT)
+            return
         self.put_away()
         self.app.push_screen(Pasted(read_lines(event.text, self.desk.jot_setting())))
 
