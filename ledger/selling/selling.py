@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -288,7 +288,7 @@ def _in_figures(command: Sell, drafts: Sequence[LineDraft], hold: Hold | None) -
         if one.amount is not None:
             paid.append(one)
         elif left > 0:
-            paid.append(replace(one, amount=left))
+            paid.append(Paid(left, one.method, one.on))
             left = 0
     return paid
 
