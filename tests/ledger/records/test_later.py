@@ -72,6 +72,7 @@ def test_many_costs_in_one_act_say_and_record_what_each_alone_would(sqlite_templ
 
     assert list(together) == alone
     assert sum(bool(one.cautions) for one in alone) >= 3, "some of them end what was open"
+    assert "25 May" in together[-1].cautions[0], "the last one opened before it, whatever was told of last"
     assert rows(at_once) == rows(one_by_one)
     one_by_one.close()
     at_once.close()
