@@ -13,7 +13,7 @@ def seldom_collected() -> Iterator[None]:
     of the time of long work on them (measured); what is no longer referred to goes at once as always.
     """
     before = gc.get_threshold()
-    gc.set_threshold(max(before[0], 200_000), *before[1:])
+    gc.set_threshold(max(before[0], 1_000_000), *before[1:])
     try:
         yield
     finally:

@@ -101,6 +101,8 @@ def meant(group: Group, refused: Refused, column: str) -> Said:
 
 
 def _agreed(group: Group, *names: str) -> None:
+    if len(group.rows) == 1:
+        return
     for name in names:
         if len({repr(one.values.get(name)) for one in group.rows if name in one.values}) > 1:
             rows = ", ".join(str(one.row) for one in group.rows)
@@ -108,7 +110,10 @@ def _agreed(group: Group, *names: str) -> None:
 
 
 def _any(group: Group, name: str) -> str:
-    return next((one.text(name) for one in group.rows if one.text(name)), "")
+    for one in group.rows:
+        if text := one.text(name):
+            return text
+    return ""
 
 
 def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:

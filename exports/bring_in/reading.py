@@ -148,6 +148,13 @@ def _value_of(cell: Any) -> Cell:
 
 
 _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A"})
+_TOLD_APART = frozenset("#'")
+"""What an error, or a text that was guarded, begins with."""
+
+
+def _text(cell: str) -> Cell:
+    """A cell of a delimited file; most need no second look."""
+    return cell if cell[:1] not in _TOLD_APART and len(cell) <= LONGEST_CELL else _tamed(unguarded(cell))
 
 
 def _tamed(cell: Any) -> Cell:
@@ -267,7 +274,7 @@ def _csv(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
     lines = text.splitlines()[:20]
     delimiter = max(_DELIMITERS, key=lambda sign: sum(line.count(sign) for line in lines))
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    rows: Iterator[tuple[Cell, ...]] = (tuple(_tamed(unguarded(cell)) for cell in row) for row in reader)
+    rows: Iterator[tuple[Cell, ...]] = (tuple([_text(cell) for cell in row]) for row in reader)
     try:
         yield _sheet(path.stem, rows, progress, delimited=True)
     except csv.Error as error:

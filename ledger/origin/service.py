@@ -64,10 +64,14 @@ def said_of(conn: Connection, lot_ids: Iterable[int], kept: dict[object, object]
         kept: where what was derived is kept (see `fresh.kept`).
     """
     asked = set(lot_ids)
-    known = {} if kept is None else {lot_id: kept["said", lot_id] for lot_id in asked if ("said", lot_id) in kept}
-    found = {lot_id: said for lot_id, said in known.items() if isinstance(said, Said)}
-    missing = sorted(asked - found.keys())
-    if missing:
+    found: dict[int, Said] = {}
+    if kept:
+        for lot_id in asked:
+            said = kept.get(("said", lot_id))
+            if isinstance(said, Said):
+                found[lot_id] = said
+    if len(found) < len(asked):
+        missing = sorted(asked - found.keys())
         facts = load(conn, missing)
         derived = derive(facts)
         for lot_id in missing:

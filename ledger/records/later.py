@@ -30,6 +30,7 @@ _AT_ONCE = 1_000
 _WRITTEN_TO = re.compile(r'\s*(?:INSERT INTO|UPDATE|DELETE FROM)\s+"?(\w+)', re.IGNORECASE)
 _MARK = re.compile(r"\s*(?:SAVEPOINT|RELEASE)\b", re.IGNORECASE)
 T = TypeVar("T")
+_UNASKED = object()
 ORIGINS = "movements that origin rests on"
 """Besides tables an answer may rest on this: all movements but mere sales."""
 
@@ -40,6 +41,8 @@ class Later:
     def __init__(self, conn: Connection) -> None:
         self.others = 0
         """How many other statements may have changed something: who remembers rows looks anew when it has risen."""
+        self.alone = conn.dialect.name == "sqlite"
+        """Nobody else can write meanwhile."""
         self._conn = conn
         self._rows: dict[Table, list[dict[str, Any]]] = {}
         self._changes: dict[Update, dict[object, dict[str, Any]]] = {}
@@ -91,12 +94,12 @@ class Later:
             tables: what the answer rests on: tables, or a name that `forget` is called with.
             ask: asks the question.
         """
-        if key not in self._answers:
+        answer = self._answers.get(key, _UNASKED)
+        if answer is _UNASKED:
             answer = ask()
             self._answers[key] = answer
             for name in tables:
                 self._resting_on[name].add(key)
-        answer = self._answers[key]
         return cast("T", answer)
 
     def forget(self, table: str) -> None:
@@ -132,7 +135,7 @@ class Later:
             self._drop()
         self.write()
         self.others += 1
-        if self._conn.dialect.name == "sqlite":
+        if self.alone:
             # It takes the next number of its table, which nothing keeps for us.
             self._numbers.clear()
         if written := _WRITTEN_TO.match(statement):
@@ -156,7 +159,7 @@ class Later:
 
     def _draw(self, table: Table) -> Iterator[int]:
         """The next numbers of a table, for this transaction alone."""
-        if self._conn.dialect.name == "sqlite":
+        if self.alone:
             # Nobody else writes before this transaction ends.
             last = self._conn.execute(select(func.coalesce(func.max(table.c.id), 0))).scalar_one()
             return iter(range(last + 1, last + 1 + _AT_ONCE))
@@ -228,12 +231,14 @@ def later(conn: Connection) -> Later | None:
 
 def remembers(conn: Connection) -> bool:
     """Whether answers are remembered: rows are written together, and nobody else can write meanwhile."""
-    return id(conn) in _KEPT and conn.dialect.name == "sqlite"
+    waiting = _KEPT.get(id(conn))
+    return waiting is not None and waiting.alone
 
 
 def recall(conn: Connection, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
     """An answer, perhaps a remembered one; see `Later.recall`."""
-    return _KEPT[id(conn)].recall(key, tables, ask) if remembers(conn) else ask()
+    waiting = _KEPT.get(id(conn))
+    return waiting.recall(key, tables, ask) if waiting is not None and waiting.alone else ask()
 
 
 def write_one(

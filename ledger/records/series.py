@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ledger.errors import BadInput
 from ledger.records.columns import FIRST_DAY, LAST_DAY
@@ -64,7 +65,7 @@ class Series:
     @property
     def yearly(self) -> bool:
         """Whether it begins anew in each accounting year."""
-        return _YEARS.search(self.layout) is not None
+        return "YY" in self.layout
 
     def counted_in(self, year: int) -> int:
         """The year its counter has for a paper of that accounting year; 0 if it goes on through the years."""
@@ -109,6 +110,7 @@ class Pattern:
         return with_year.replace(_COUNTING, f"{n:0{self.digits}d}")
 
 
+@lru_cache(64)
 def read_pattern(typed: str) -> Pattern:
     """Read a pattern; the last digits in it are those that count.
 

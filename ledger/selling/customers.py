@@ -166,7 +166,7 @@ class CustomerPlan:
     cautions: tuple[str, ...] = ()
 
 
-def plan_customer(conn: Connection, command: AddCustomer, _scene: Scene) -> CustomerPlan:
+def plan_customer(conn: Connection, command: AddCustomer, scene: Scene) -> CustomerPlan:
     """Check a new customer.
 
     Raises:
@@ -181,7 +181,9 @@ def plan_customer(conn: Connection, command: AddCustomer, _scene: Scene) -> Cust
     if row.kind not in KINDS:
         raise BadInput(say("A customer is {kinds}.", kinds=" or ".join(KINDS)), "kind")
     check_new(conn, row.name)
-    return CustomerPlan(row, say("{name}: new {kind} customer.", name=row.name, kind=row.kind))
+    return CustomerPlan(
+        row, say("{name}: new {kind} customer.", name=row.name, kind=row.kind) if scene.sentences else ""
+    )
 
 
 def commit_customer(conn: Connection, plan: CustomerPlan, _act: Act) -> Done:

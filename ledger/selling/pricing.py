@@ -10,7 +10,7 @@ from sqlalchemy import Connection, insert
 from ledger.act import Act, Done, Scene
 from ledger.days import long_day
 from ledger.errors import BadInput
-from ledger.money import said
+from ledger.money import Currency, said
 from ledger.records import tables as t
 from ledger.records.columns import FIRST_DAY, LAST_DAY, MOST_ANIMALS, MOST_MONEY
 from ledger.records.later import write_one
@@ -105,25 +105,29 @@ def plan_price(conn: Connection, command: SetPrice, scene: Scene) -> PricePlan:
         "amount": command.amount,
         "from_on": command.from_on,
     }
-    kinds = (word(stage.name), word(str(row["sex"]))) if row["sex"] != "any" else (word(stage.name),)
-    size = say(" ({animals})", animals=count_words(command.animals, "animal", "animals")) if command.animals > 1 else ""
-    size += say(" and {extra} on top", extra=extra) if extra else ""
     for_sale = figures(conn, command.from_on).yes(species.id, stage.id, "saleable")
     return PricePlan(
         row,
-        say(
-            "{species} {animals}, {pack}{size}: {amount} for {buyer} buyers from {day} on.",
-            species=species.code,
-            animals=strung(kinds),
-            pack=word(pack),
-            size=size,
-            amount=said(command.amount, scene.currency),
-            buyer=word(command.buyer),
-            day=long_day(command.from_on),
-        ),
+        _sentence(species.code, stage.name, row, scene.currency) if scene.sentences else "",
         ()
         if for_sale
         else (say("{name} of {code} is not a stage that is for sale.", name=stage.name, code=species.code),),
+    )
+
+
+def _sentence(species: str, stage: str, row: dict[str, Any], currency: Currency) -> str:
+    kinds = (word(stage), word(str(row["sex"]))) if row["sex"] != "any" else (word(stage),)
+    size = say(" ({animals})", animals=count_words(row["animals"], "animal", "animals")) if row["animals"] > 1 else ""
+    size += say(" and {extra} on top", extra=row["extra"]) if row["extra"] else ""
+    return say(
+        "{species} {animals}, {pack}{size}: {amount} for {buyer} buyers from {day} on.",
+        species=species,
+        animals=strung(kinds),
+        pack=word(row["pack"]),
+        size=size,
+        amount=said(row["amount"], currency),
+        buyer=word(row["buyer"]),
+        day=long_day(row["from_on"]),
     )
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -135,7 +135,8 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         *_short_cautions(conn, hold),
         *_owed_cautions(draft, total - received - deposit, scene.currency),
     ]
-    return SellPlan(draft, hold, sale_words(draft, total, received, deposit, hold, scene), tuple(cautions))
+    sentence = sale_words(draft, total, received, deposit, hold, scene) if scene.sentences else ""
+    return SellPlan(draft, hold, sentence, tuple(cautions))
 
 
 def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
@@ -149,7 +150,8 @@ def commit_sell(conn: Connection, plan: SellPlan, act: Act) -> Done:
     refs: dict[str, int | str] = {"sale": written.sale_id, "number": written.number}
     if written.entry is not None:
         refs |= {"entry": written.entry, "movement": written.movements[0]}
-    return Done(say("{number}: {sentence}", number=written.number, sentence=plan.sentence), refs, plan.cautions)
+    sentence = say("{number}: {sentence}", number=written.number, sentence=plan.sentence) if plan.sentence else ""
+    return Done(sentence, refs, plan.cautions)
 
 
 def carry_out(
@@ -286,7 +288,7 @@ def _in_figures(command: Sell, drafts: Sequence[LineDraft], hold: Hold | None) -
         if one.amount is not None:
             paid.append(one)
         elif left > 0:
-            paid.append(replace(one, amount=left))
+            paid.append(Paid(left, one.method, one.on))
             left = 0
     return paid
 

@@ -39,7 +39,7 @@ class Part:
     @property
     def count(self) -> int:
         """How many animals."""
-        return sum(n for _, n in self.picks)
+        return sum([n for _, n in self.picks])
 
 
 @dataclass(slots=True)
@@ -111,8 +111,8 @@ class Shelf:
         """Take ready animals. Raises Refused, NotEnough and Ambiguous."""
         lot, which = self._asked(code, count, stage, sex, tub)
         there = self._of(lot)
-        mine = [one for one in there if which.fits(one.group) and self.preferred.get(one.holding)]
-        if sum(min(one.ready, self.preferred[one.holding]) for one in mine) >= count:
+        mine = [one for one in there if self.preferred.get(one.holding) and which.fits(one.group)]
+        if sum([min(one.ready, self.preferred[one.holding]) for one in mine]) >= count:
             there = [replace(one, ready=min(one.ready, self.preferred[one.holding])) for one in mine]
         return self._take(lot, choose_ready(lot, there, which, count, self.on, self.scene.today))
 

@@ -77,7 +77,7 @@ def standing(
             for claim in claims.get(group.holding, ())
             if (claim.hold_id is None or claim.hold_id not in own) and claim.earmark_id not in marks
         )
-        aside = sum(claim.count for claim in others)
+        aside = sum([claim.count for claim in others])
         saleable = figures.yes(lot.species_id, group.stage.id, "saleable")
         if wait[group.stage.id]:
             state = readiness(layers[group.holding], aside, wait[group.stage.id], figures.on)
@@ -189,12 +189,14 @@ def choose_ready(
             "stage",
             {"lot": lot.code},
         )
-    ready = sum(one.ready for one in for_sale)
-    if count > sum(one.group.count for one in for_sale):
+    ready = sum([one.ready for one in for_sale])
+    if count > sum([one.group.count for one in for_sale]):
         choose(lot.code, [one.group for one in for_sale], which, count, on)
     if count > ready:
         raise not_ready(lot, for_sale, which, count, ready, today)
-    offered = [replace(one.group, count=one.ready, free=one.ready) for one in for_sale if one.ready]
+    offered = [
+        Group(one.group.key, one.group.stage, one.group.holding, one.ready, one.ready) for one in for_sale if one.ready
+    ]
     by_key = {one.group.key: one for one in for_sale}
     chosen = choose(lot.code, offered, which, count, on)
     return [Taken(by_key[group.key], n) for group, n in chosen]

@@ -16,7 +16,7 @@ from sqlalchemy import Connection, bindparam, select, update
 
 from ledger.records import tables as t
 from ledger.records.columns import Whole
-from ledger.records.later import Later, later, remembers
+from ledger.records.later import Later, later
 from ledger.stock.layers import Layers
 
 _HOLDING = t.holding.c
@@ -79,7 +79,8 @@ class AtHand:
 
 
 def _waiting(conn: Connection) -> Later | None:
-    return later(conn) if remembers(conn) else None
+    waiting = later(conn)
+    return waiting if waiting is not None and waiting.alone else None
 
 
 def at_hand(conn: Connection) -> AtHand | None:

@@ -45,11 +45,15 @@ def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
     ids: _Ids = {}
     hand = layers_at_hand(conn)
     if hand is not None:
-        wanted = set(holdings)
-        for holding in wanted & hand.keys():
-            state[holding], numbers = hand[holding]
-            ids.update(((holding, *which), number) for which, number in numbers.items())
-        holdings = wanted - hand.keys()
+        # Not as a difference from all keys in memory, which goes through every one of them.
+        missing = []
+        for holding in set(holdings):
+            if holding in hand:
+                state[holding], numbers = hand[holding]
+                ids.update([((holding, *which), number) for which, number in numbers.items()])
+            else:
+                missing.append(holding)
+        holdings = missing
     read_now = sorted(holdings)
     for part in in_parts(read_now):
         state.update((holding, ()) for holding in part)

@@ -39,6 +39,11 @@ ACTS = [
     EndWindow(2, ON, dt.date(2025, 5, 20)),
     feed(25, "jelly"),
     feed(26, unpaid=True),
+    # Told of late, and opened between those before.
+    feed(7, "jelly"),
+    feed(13, "jelly"),
+    feed(10),
+    feed(28, "jelly"),
 ]
 """Each says in its answer what was opened before it."""
 
@@ -67,9 +72,34 @@ def test_many_costs_in_one_act_say_and_record_what_each_alone_would(sqlite_templ
 
     assert list(together) == alone
     assert sum(bool(one.cautions) for one in alone) >= 3, "some of them end what was open"
+    assert "25 May" in together[-1].cautions[0], "the last one opened before it, whatever was told of last"
     assert rows(at_once) == rows(one_by_one)
     one_by_one.close()
     at_once.close()
+
+
+def test_sentences_nobody_reads_are_left_out_and_nothing_else(sqlite_template: Path, tmp_path: Path) -> None:
+    for name in ("read", "unread"):
+        shutil.copyfile(sqlite_template, tmp_path / name)
+    read, unread = opened(tmp_path / "read"), opened(tmp_path / "unread")
+
+    told = read.do_all(lines(*ACTS), content="a")
+    untold = unread.do_all(lines(*ACTS), content="a", sentences=False)
+
+    assert all(one.sentence for one in told)
+    assert not any(one.sentence for act, one in zip(ACTS, untold, strict=True) if isinstance(act, Spend))
+    assert [(one.refs, one.cautions) for one in untold] == [(one.refs, one.cautions) for one in told]
+    assert rows(unread) == rows(read)
+    read.close()
+    unread.close()
+
+
+def test_commands_may_be_given_one_by_one(ledger: Ledger) -> None:
+    done = ledger.do_all(lambda: iter(lines(feed(1), feed(2))), content="a")
+
+    assert [one.sentence[:9] for one in done] == ["feed 1.01", "feed 1.02"]
+    with pytest.raises(BadInput, match="Line 2: "):
+        ledger.do_all(lambda: iter(lines(feed(3), Spend(dt.date(2025, 12, 1), "feed", 5))), content="b")
 
 
 def test_whatever_is_asked_comes_after_the_rows_that_wait(ledger: Ledger) -> None:
