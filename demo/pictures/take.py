@@ -31,6 +31,7 @@ SHOTS: dict[str, tuple[str, ...]] = {
     "sale": ("2", "s"),
     "lot": ("3", "f", *"P14", "enter", "enter"),
     "origin": ("3", "f", *"P14", "enter", "enter", "<"),
+    "over-time": ("3", "b"),
     "rearing": ("6",),
     "curve": ("6", "enter"),
     "explain": ("6", "f", *"P14", "enter", "e"),

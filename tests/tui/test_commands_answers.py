@@ -419,3 +419,12 @@ def test_namespaces_of_verbs_share_no_run(small: CommandLine) -> None:
     assert isinstance(args, argparse.Namespace)
     assert args.run.__name__ == "list_templates"
     assert parser().parse_args(["species"]).run.__name__ == "list_species"
+
+
+def test_the_stock_over_time_is_a_command_too(small: CommandLine, tmp_path: Path) -> None:
+    months = small.asked("stock", "--by-month", "--species", "pach", "--picture", str(tmp_path / "stock.svg"))
+
+    assert months[-1]["alive"] == sum(row["count"] for row in small.asked("stock", "--species", "PACH"))
+    assert (tmp_path / "stock.svg").exists()
+    assert "add --by-month" in small.refused("stock", "--picture", "x.svg")
+    assert "were ever recorded" in small.refused("stock", "--by-month", "--species", "NONE")

@@ -113,3 +113,18 @@ async def test_labels_and_the_register_are_written_and_money_that_came_back_is_r
         assert loft.costs()[0].id == cost.id
 
         assert "✓ Everything adds up." in await quick(pilot, "7", "ctrl+k")
+
+
+async def test_the_stock_over_time_is_drawn_species_by_species_and_saved(loft: Ledger, tmp_path: Path) -> None:
+    app = desk(loft, papers=tmp_path)
+    alive = sum(row.animals + row.objects for row in loft.lots() if row.species == "PACH")
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "3", "b")
+        assert "‹ PACH › Stock over time" in shown
+        assert f"{alive} alive today" in shown
+        assert "Jun 2025" in shown
+        assert "‹ all species ›" in await quick(pilot, "left")
+        await quick(pilot, "ctrl+o")
+
+    (saved,) = tmp_path.glob("*.svg")
+    assert "Jun 2025" in saved.read_text("utf-8")

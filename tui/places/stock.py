@@ -58,6 +58,7 @@ class StockPlace(ReckonedListing):
             say("Everything recorded of the animals, the newest first."),
             shown=False,
         ),
+        Act("by_month", "b", say("by ..."), say("By month: how many were alive, drawn over time."), shown=False),
         Act("emptied", "E", say("empty lots"), say("Show also lots that are empty, or no longer."), shown=False),
         *LIST_ACTS,
     )
@@ -134,6 +135,13 @@ class StockPlace(ReckonedListing):
                 self._empty, "{n} empty lot shown too; E hides it.", "{n} empty lots shown too; E hides them."
             )
         return counted(self._empty, "{n} empty lot not shown; E shows it.", "{n} empty lots not shown; E shows them.")
+
+    async def action_by_month(self) -> None:
+        """The stock over time."""
+        from tui.places.over_time import OverTimePage
+
+        row = self._lots.get(self.chosen or "")
+        await self.desk.open_form(OverTimePage(row.species if row else ""))
 
     async def action_open(self) -> None:
         """The lot's page."""

@@ -5,12 +5,15 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from tui.verbs import answer, typed
+from ledger.errors import BadInput, NotFound
+from tui.verbs import answer, drawing, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read
 from tui.verbs.selling import page, with_page
 
 if TYPE_CHECKING:
+    import datetime as dt
+
     from ledger.books.due import DueRow
     from ledger.money import Currency
     from ledger.selling.affected import AffectedRow
@@ -44,6 +47,8 @@ def add(top: Parser) -> None:
     with_day(parser, "on", "at the end of that day; else now")
     parser.add_argument("--species", metavar="CODE", help="one species only")
     parser.add_argument("--lot", metavar="LOT", help="one lot only")
+    parser.add_argument("--by-month", action="store_true", help="how many were alive at the end of each month")
+    drawing.with_picture(parser)
     parser = common(top.verb("ready", "Show what can be sold now or soon, at what price and of what origin.", ready))
     with_day(parser, "on", "as of that day; else today")
     common(top.verb("due", "Show what needs doing.", due))
@@ -55,10 +60,40 @@ def add(top: Parser) -> None:
 
 def stock(args: argparse.Namespace) -> int:
     """What is alive."""
+    if args.by_month:
+        return _over_time(args)
+    if args.picture is not None:
+        raise BadInput("Only the stock by month is drawn; add --by-month.", "picture")
     with to_read(args) as ledger:
         rows = ledger.stock(typed.day(args.on, ledger, "on"), species=args.species, lot=args.lot)
     hint = "Open a lot: rearledger lot add CODE SPECIES opening about 40 L3"
     answer.write_rows(rows, STOCK, args.format, none="There are no animals.", hint=hint)
+    return 0
+
+
+def _over_time(args: argparse.Namespace) -> int:
+    from ledger.stock.over_time import alive_over_time
+    from tui.drawn import Picture
+    from tui.over_time import over_time_picture
+
+    path = drawing.asked(args)
+    with to_read(args) as ledger:
+        known = ledger.ask(alive_over_time, typed.day(args.on, ledger, "on") or ledger.today)
+    if args.lot is not None:
+        raise BadInput("The stock by month is told by species; leave the lot out.", "lot")
+    wanted = (args.species or "").upper()
+    found = [one for one in known if one.species == wanted]
+    if known and not found:
+        raise NotFound(f"No animals of {args.species} were ever recorded.", "species")
+    rows = [row for one in found for row in one.months]
+    if path is not None:
+        drawing.draw(path, over_time_picture(found[0]) if found else Picture("", ()))
+    columns: tuple[answer.Column[tuple[dt.date, int]], ...] = (
+        answer.Column("end", lambda row: answer.day(row[0]), "end of the month"),
+        answer.Column("alive", lambda row: row[1], figure=True),
+    )
+    answer.write_rows(rows, columns, args.format, none="There are no animals.")
+    drawing.say_where(path, args.format)
     return 0
 
 
