@@ -127,8 +127,8 @@ class Framed(Screen[R]):
     def _changed(self, _: object) -> None:
         """Read anew when shown, or now if shown."""
         self._stale = True
-        if self.is_current:
-            self.on_screen_resume()
+        if self.is_current and not self.redrawing:
+            self.resumed()
 
     redrawing = False
     """Whether its widgets are being made anew: whatever comes meanwhile is asked for again when they stand."""
@@ -137,9 +137,13 @@ class Framed(Screen[R]):
     """What had the keys when the jot line was opened."""
 
     def on_screen_resume(self) -> None:
+        """Shown again; the library would call this in every class that has it, too, so a screen says it in
+        `resumed`."""
+        if not self.redrawing:
+            self.resumed()
+
+    def resumed(self) -> None:
         """Read anew if something was recorded meanwhile."""
-        if self.redrawing:
-            return
         self.query_one(Strip).day(self.desk.ledger.today)
         self.foot.new_day()
         if self._stale:

@@ -17,7 +17,8 @@ from ledger.text import quoted
 from ledger.wording import listed, say, strung
 from tui.jot_animals import read_animals
 from tui.jot_lots import is_of_a_round, take_subject
-from tui.jot_trade import read_hold, read_sale, read_spending
+from tui.jot_spending import read_spending
+from tui.jot_trade import read_hold, read_sale
 from tui.jot_words import Setting, Vocabulary, Words, near
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
@@ -53,6 +54,8 @@ def read_line(text: str, setting: Setting) -> object:
         Refused: it cannot be read, and what to write instead; `Ambiguous` carries whole lines as choices.
     """
     line = " ".join(text.split())
+    if line.casefold().endswith(" note"):
+        raise BadInput(say("Write the reason or remark after the word note."), field="note")
     body, note = _cut_note(line)
     bare, on = _cut_day(body, setting)
     words = Words(bare, after=line[len(bare) :])

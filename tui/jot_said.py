@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
 from ledger.errors import Ambiguous, BadInput
 from ledger.stock.commands import Move
 from ledger.text import quoted
 from ledger.wording import say, strung, word
+from tui.how_many import by_sex, is_number, number_of
 from tui.jot_words import (
     SEXES,
     Vocabulary,
@@ -17,8 +17,6 @@ from tui.jot_words import (
     take_sex,
     take_tub,
 )
-
-_SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
 
 
 @dataclass(slots=True)
@@ -39,10 +37,10 @@ def describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> Sai
     said = Said(tub=in_tub or None)
     while words:
         word = words.peek()
-        if said.count is None and not said.by_sex and (by_sex := take_by_sex(words)):
-            said.by_sex = by_sex
-        elif said.count is None and not said.by_sex and word.isascii() and word.isdigit():
-            said.count = int(words.take())
+        if said.count is None and not said.by_sex and (sexes := take_by_sex(words)):
+            said.by_sex = sexes
+        elif said.count is None and not said.by_sex and is_number(word):
+            said.count = number_of(words.take())
         elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
             said.count, said.estimated = take_number(words, say("about how many")), True
         elif said.sex is None and not _is_last(words) and (sex := take_sex(words)) is not None:
@@ -58,15 +56,11 @@ def describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> Sai
 
 def take_by_sex(words: Words) -> tuple[tuple[str, int], ...]:
     """Step over 1.2.3 and return (sex, count) for each that is not nought; empty if no such word comes next."""
-    counts = _SEXED.fullmatch(words.peek())
+    counts = by_sex(words.peek())
     if counts is None:
         return ()
     words.take()
-    return tuple(
-        (sex, int(number))
-        for sex, number in zip(("male", "female", "unsexed"), counts.groups(), strict=True)
-        if number and int(number)
-    )
+    return counts
 
 
 def _is_last(words: Words) -> bool:
@@ -78,14 +72,14 @@ def _is_last(words: Words) -> bool:
 
 def take_number(words: Words, what: str) -> int:
     word = words.take()
-    if not (word.isascii() and word.isdigit()):
+    if not is_number(word):
         raise BadInput(
             say("Say {what}, as a whole number; {word} is none.", what=what, word=quoted(word))
             if word
             else say("Say {what}, as a whole number.", what=what),
             field="count",
         )
-    return int(word)
+    return number_of(word)
 
 
 def joined_said(said: Said) -> str:

@@ -1,4 +1,4 @@
-"""Jot lines about money and buyers: what was spent, what is promised, what was sold.
+"""Jot lines about buyers: what is promised, what was sold.
 
 Reads words only. Amounts are strict: what may mean two things is refused; what nobody said stays unsaid.
 """
@@ -9,196 +9,21 @@ import datetime as dt
 import math
 import re
 
-from ledger.costs.commands import Spend, TakeOut
-from ledger.costs.store import thousandths
-from ledger.costs.windows import GUESS_DAYS
 from ledger.days import parse_day
 from ledger.errors import BadInput
-from ledger.money import Currency, parse_amount
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
 from ledger.wording import say, strung, word
+from tui.how_many import by_sex, is_number, number_of
+from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 
-METHODS = ("cash", "card", "transfer")
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
-STORE = ("unopened", "into store", "in store", "to store")
-OPENED = ("opened", "taken out")
-A_BAG = "bag"
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE)
 _HOLD_PARTS = ("for", "until", "deposit")
 _WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")
 _SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
-_LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
-
-
-def _has_digit(word: str) -> bool:
-    return any(letter.isdigit() for letter in word)
-
-
-def is_currency(word: str, own: Currency) -> bool:
-    """Whether a word after an amount is the code of a currency: the ledger's own however it is typed, another one in
-    capitals, so that a supplier called Top or All is none."""
-    if word.upper() == own.code:
-        return True
-    if len(word) != 3 or not (word.isascii() and word.isupper()):
-        return False
-    try:
-        Currency.of(word)
-    except BadInput:
-        return False
-    return True
-
-
-def _amount(words: Words, setting: Setting, what: str) -> int:
-    """Step over an amount, its currency sign or code before or after it included."""
-    word = words.take()
-    if not word or word == ",":
-        raise BadInput(say("How much {what}? Write an amount, such as 24.00.", what=what), field="amount")
-    mark_before = not _has_digit(word) and _has_digit(words.peek())
-    mark_after = words.peek() in ("€", "£", "$", "¥") or is_currency(words.peek(), setting.currency)
-    if mark_before or mark_after:
-        word = f"{word} {words.take()}"
-    value = parse_amount(word, setting.currency)
-    if value < 0:
-        raise BadInput(
-            say("{word} is less than nothing; write the amount without a minus.", word=quoted(word)), field="amount"
-        )
-    return value
-
-
-def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend | TakeOut:
-    """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
-    unopened` and later `substrate opened`."""
-    if words.take_phrase(OPENED) is not None:
-        return _opened(words, category, on, note, setting)
-    if words.peek().startswith(("-", "\N{MINUS SIGN}")):
-        raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
-    gross = _amount(words, setting, say("was spent on {category}", category=category))
-    start = words.at
-    typed, how = _by_method(words.before(_SPENDING_PARTS))
-    note = f"{how}. {note}" if how and note else how or note
-    supplier = (
-        find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
-    )
-    kind = setting.vocabulary.categories[category]
-    tax, life_days, unpaid = 0, None, False
-    stored: tuple[str, str] | None = None
-    species: list[str] = []
-    lots: list[str] = []
-    while (part := words.take_phrase(_SPENDING_PARTS)) is not None:
-        if part == "tax":
-            tax = _amount(words, setting, "tax")
-        elif part == "unpaid":
-            unpaid = True
-        elif part == "lasts":
-            life_days = _life(words)
-        elif part in STORE:
-            stored = _quantity(words)
-        else:
-            _scope(words, species, lots, setting)
-    if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
-    if species and lots:
-        raise BadInput(say("A cost is for species or for lots, not for both; write two lines."), field="scope")
-    if kind == "lasting" and life_days is None:
-        raise BadInput(
-            say("How long will it last? Add, such as: {category} lasts 5 years.", category=category), field="life_days"
-        )
-    if stored is not None and kind != "used up":
-        raise BadInput(say("Only what is used up is kept in store; leave that out for {category}.", category=category))
-    if stored is not None and (species or lots):
-        raise BadInput(say("Whom it is for is said when it is opened; leave it out."), field="scope")
-    quantity, unit = stored or ("", "")
-    scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
-    return Spend(
-        on,
-        category,
-        gross,
-        supplier,
-        tax=tax,
-        kind=kind,
-        scope=scope,
-        species=tuple(species),
-        lots=tuple(lots),
-        life_days=life_days,
-        stored=stored is not None,
-        quantity=quantity,
-        unit=unit,
-        unpaid=unpaid,
-        note=note,
-    )
-
-
-def _quantity(words: Words) -> tuple[str, str]:
-    """'10 kg', '2 bags' after what is kept unopened; a bag when nothing is said."""
-    if not _has_digit(words.peek()):
-        return "1", A_BAG
-    number = words.take()
-    unit = words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid") else A_BAG
-    return number, A_BAG if unit.casefold() == f"{A_BAG}s" else unit
-
-
-def _opened(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> TakeOut:
-    """'substrate opened', 'feed opened 2 kg lasts 3 weeks for P08': out of the store, to be used up from that day."""
-    number, _ = _quantity(words)
-    days = GUESS_DAYS
-    species: list[str] = []
-    lots: list[str] = []
-    while (part := words.take_phrase(("lasts", "for"))) is not None:
-        if part == "lasts":
-            days = _life(words)
-        else:
-            _scope(words, species, lots, setting)
-    if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
-    if len(species) + len(lots) > 1:
-        raise BadInput(say("What is opened is for one species, one lot or all animals."), field="scope")
-    return TakeOut(
-        category,
-        thousandths(number),
-        on,
-        used_to=on + dt.timedelta(days=days - 1),
-        species=species[0] if species else None,
-        lot=lots[0] if lots else None,
-        note=note,
-    )
-
-
-def _by_method(typed: str) -> tuple[str, str]:
-    """A supplier without how it was paid at its end: 'Kell cash' is Kell, and how it was paid goes into the note."""
-    name, _, last = typed.rpartition(" ")
-    if last.casefold() not in METHODS:
-        return typed, ""
-    return name.removesuffix(",").strip(), f"paid {last.casefold()}"
-
-
-def _life(words: Words) -> int:
-    number, unit = words.take(), words.take().casefold().removesuffix("s")
-    if not (number.isascii() and number.isdigit() and unit in _LASTING):
-        raise BadInput(say("How long does it last? Write: lasts 5 years, or lasts 18 months."), field="life_days")
-    return int(number) * _LASTING[unit]
-
-
-def _scope(words: Words, species: list[str], lots: list[str], setting: Setting) -> None:
-    """Species codes or lots after 'for'."""
-    known = {code.casefold(): code for code in setting.vocabulary.species}
-    begun = words.at
-    while words:
-        words.take_phrase((",", "and"))
-        if words.peek().casefold() in known:
-            species.append(known[words.take().casefold()])
-        elif (found := find_lot(words, setting.vocabulary)) is not None:
-            lots.append(found[0])
-        else:
-            break
-    if words.at == begun:
-        raise BadInput(
-            say("{peek} is not a species or a lot; write: for P08, or for PACH.", peek=quoted(words.peek())),
-            field="scope",
-        )
 
 
 def _animals(words: Words, setting: Setting) -> list[Pick]:
@@ -214,18 +39,16 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
     lot, in_tub = found
     tub: str | None = in_tub or None
     count: int | None = None
-    by_sex: list[tuple[str, int]] = []
+    sexes: tuple[tuple[str, int], ...] = ()
     sex: str | None = None
     stage: str | None = None
     while words:
         word = words.peek()
-        sexes = re.fullmatch(r"(\d+)\.(\d+)(?:\.(\d+))?", word)
-        if count is None and not by_sex and word.isascii() and word.isdigit():
-            count = int(words.take())
-        elif count is None and not by_sex and sexes:
+        if count is None and not sexes and is_number(word):
+            count = number_of(words.take())
+        elif count is None and not sexes and (counts := by_sex(word)) is not None:
             words.take()
-            named = zip(("male", "female", "unsexed"), sexes.groups(), strict=True)
-            by_sex = [(name, int(number)) for name, number in named if number and int(number)]
+            sexes = counts
         elif sex is None and (next_sex := take_sex(words)) is not None:
             sex = next_sex
         elif tub is None and (next_tub := take_tub(words, lot, setting.vocabulary)) is not None:
@@ -234,8 +57,8 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
             stage = next_stage
         else:
             break
-    if by_sex:
-        return [Pick(lot, number, stage, name, tub) for name, number in by_sex]
+    if sexes:
+        return [Pick(lot, number, stage, name, tub) for name, number in sexes]
     if count is None and tub and setting.vocabulary.tubs.get(lot, {}).get(tub) == 1:
         count = 1
     if not count:
@@ -279,7 +102,7 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
         elif part == "until":
             until = read_until(words.before(_HOLD_PARTS), setting)
         else:
-            deposit = _amount(words, setting, "deposit")
+            deposit = take_amount(words, setting, "deposit")
             method = words.before(_HOLD_PARTS).casefold() or "cash"
     if words:
         raise BadInput(
@@ -348,7 +171,7 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
                     field="channel",
                 )
         elif part == "postage":
-            charges.append(Charge("postage", _amount(words, setting, "postage")))
+            charges.append(Charge("postage", take_amount(words, setting, "postage")))
         elif part == "paid":
             paid, settled = _payment(words, setting)
         else:
@@ -390,7 +213,7 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
     price: int | None = None
     reason = ""
     if words.take_phrase(("at",)) is not None:
-        price = _amount(words, setting, say("do they cost"))
+        price = take_amount(words, setting, say("do they cost"))
         if words.take_phrase(("each",)) is not None:
             prices = [price * pick.count for pick in picks]
         elif len(picks) > 1:
@@ -431,7 +254,7 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
 
 def _payment(words: Words, setting: Setting) -> tuple[Paid | None, str]:
     """A payment of an amount ('paid 10.00 transfer'), or the method by which all is paid ('paid', 'paid card')."""
-    if not _has_digit(words.peek()):
+    if not has_digit(words.peek()):
         return None, words.before(_SALE_PARTS).casefold() or "cash"
-    amount = _amount(words, setting, say("was paid"))
+    amount = take_amount(words, setting, say("was paid"))
     return Paid(amount, words.before(_SALE_PARTS).casefold() or "cash"), ""

@@ -47,6 +47,15 @@ def test_a_screen_has_one_action_for_a_key_and_none_hides_one_of_the_desk() -> N
         assert not any(key.isdigit() for key in keys), screen
 
 
+def test_no_screen_has_a_handler_that_the_library_would_call_beside_the_one_of_the_frame() -> None:
+    twice = {"on_mount", "on_screen_resume"}
+
+    found = [(screen, twice & set(vars(screen))) for screen in _framed() if screen.__module__.startswith("tui.")]
+
+    assert [one for one in found if one[1]] == []
+    assert twice <= set(vars(Framed))
+
+
 def test_every_action_has_its_method_its_words_and_an_id_of_its_own() -> None:
     ids: list[str] = []
     for screen in (*_framed(), Desk):

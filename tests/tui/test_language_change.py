@@ -8,6 +8,7 @@ from ledger.ledger import Ledger
 from tests.tui.business import desk
 from tests.tui.loft import fill_in, quick
 from tui.places.ready import ReadyPlace
+from tui.widgets.fields import FieldRow
 
 
 async def test_the_screen_speaks_another_language_at_once_and_the_first_again(loft: Ledger) -> None:
@@ -25,6 +26,7 @@ async def test_the_screen_speaks_another_language_at_once_and_the_first_again(lo
         row = place.rows.cursor_row
         everything = await quick(pilot, "full_stop")
         sale = await quick(pilot, "escape", "4")
+        folded = [row.spec.key for row in app.screen.query(FieldRow) if not row.display]
         typed = app.screen.query(Input).first(Input).value
         english = await quick(pilot, "f9", "ctrl+z")
         again = await quick(pilot, "2")
@@ -41,6 +43,7 @@ async def test_the_screen_speaks_another_language_at_once_and_the_first_again(lo
     assert "aufzeichnen" in sale
     assert "record" not in sale
     assert typed == "P08 2 adult"
+    assert "postage" in folded, "what is seldom said stays folded away"
     assert "Taken back" in english
     assert "Fällig" not in english
     assert "captive bred" in again

@@ -74,7 +74,7 @@ async def test_keys_that_come_in_one_burst_mark_the_tubs_they_were_meant_for(lof
         burst(app, *first_row, "down", "d", "down", "f", "up", "m", "down", "down", "v")
         await rest(pilot)
 
-        marked = {keys.index(key): marks.kept() for key, marks in first._marked.items() if marks}
+        marked = {keys.index(key): marks.kept() for key, marks in first.walk.marked.items() if marks}
         assert marked == {0: "10 died", 1: "2 counted", 2: "1 died, 3 moved", 3: "fed, seen", 4: "seen"}
 
 
@@ -88,32 +88,68 @@ async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named
 
         burst(app, "d", "d", "m", "equals_sign", "2", "full_stop", "1", "enter")
         await rest(pilot)
-        assert first._marked[key].kept() == "2 died, 3 moved 2.1.0"
+        assert first.walk.marked[key].kept() == "2 died, 3 moved 2.1.0"
 
         # Another row and back: which of the two numbers is meant, is asked.
         shown = await go(pilot, "down", "up", "equals_sign")
         assert "what is the number of? d died, m moved on" in shown
+        assert "what is the number of" not in await go(pilot, "escape")
+        await go(pilot, "equals_sign")
         await go(pilot, "m", "4", "enter")
-        assert first._marked[key].kept() == "2 died, 4 moved"
+        assert first.walk.marked[key].kept() == "2 died, 4 moved"
 
         # A number that cannot be leaves the one before it.
         shown = await go(pilot, "equals_sign", "9", "9")
         assert "only 10 L3" in shown
         await go(pilot, "enter")
-        assert first._marked[key].kept() == "2 died, 4 moved"
+        assert first.walk.marked[key].kept() == "2 died, 4 moved"
+
+        # A finger on another row ends it, too: no digit of it falls there.
+        await go(pilot, "equals_sign", "3")
+        first.rows.move_cursor(row=2)
+        await rest(pilot)
+        assert not first.typing()
+        assert (first.walk.marked[key].kept(), len(first.walk.marked)) == ("2 died, 3 moved", 1)
+        await go(pilot, "home")
 
         await go(pilot, "m")
-        assert first._marked[key].kept() == "2 died, 8 moved"
+        assert first.walk.marked[key].kept() == "2 died, 8 moved"
         await go(pilot, "end", "d")
-        assert [bool(marks) for marks in first._marked.values()] == [True, True]
-        assert list(first._marked)[-1] == list(first._tubs)[-1]
+        assert [bool(marks) for marks in first.walk.marked.values()] == [True, True]
+        assert list(first.walk.marked)[-1] == list(first._tubs)[-1]
+
+
+async def test_digits_right_after_a_mark_are_its_number_and_go_to_places_again_after_another_key(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home")
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        key = next(iter(first._tubs))
+
+        burst(app, "d", "2", "m", "2", "full_stop", "1")
+        await rest(pilot)
+        assert app.screen is first
+        assert first.walk.of(key).kept() == "2 died, 3 moved 2.1.0"
+
+        shown = await go(pilot, "escape", "f", "d")
+        assert "A number now says how many" in shown
+        assert first.typing()
+        await go(pilot, "escape")
+        assert not first.typing()
+        await go(pilot, "d", "f3", "8")
+        assert app.screen is first
+        assert not first.typing()
+        await go(pilot, "v", "3")
+        assert app.screen is not first
+        assert first.walk.of(key).died == 4
 
 
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "drafts.json"
     app = desk(loft, drafts=Drafts(path))
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "8", *["up"] * 9, "down", "down", "d", "d")
+        await go(pilot, "8", *["up"] * 9, "down", "down", "d", "d", "escape")
         shown = await go(pilot, "3", "8")
         assert "2 died" in shown
         left = path.read_bytes()
@@ -126,7 +162,7 @@ async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: 
         shown = await go(pilot, "8")
         assert "The round is as it was left: 1 marked: 2 died" in shown
         assert isinstance(again.screen, RoundPlace)
-        assert again.screen.chosen == next(iter(again.screen._marked))  # where it was left
+        assert again.screen.chosen == next(iter(again.screen.walk.marked))  # where it was left
 
         await go(pilot, "enter", "enter")
         assert rows(loft, *LAST)[-1] == ("died", 2, None)
@@ -146,7 +182,7 @@ async def test_a_round_with_one_mark_that_cannot_be_records_nothing_and_keeps_ev
         assert "only 5 L3" in shown
         place = app.screen_stack[-2]
         assert isinstance(place, RoundPlace)
-        assert sum(bool(marks) for marks in place._marked.values()) == 2
+        assert sum(bool(marks) for marks in place.walk.marked.values()) == 2
 
 
 @pytest.mark.parametrize("size", [(40, 24)], ids=["40x24"])
@@ -175,12 +211,12 @@ async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger
         place = app.screen
         assert isinstance(place, RoundPlace)
 
-        marked = {key for key, marks in place._marked.items() if marks}
+        marked = {key for key, marks in place.walk.marked.items() if marks}
         assert marked == {key for key, tub in place._tubs.items() if tub.due}
-        assert all(marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+        assert all(marks.fed != place._tubs[key].leave_alone for key, marks in place.walk.marked.items())
 
         await go(pilot, "ctrl+r")
-        assert not any(place._marked.values())
+        assert not any(place.walk.marked.values())
 
 
 async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(loft: Ledger) -> None:
@@ -191,22 +227,47 @@ async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(
         assert isinstance(place, RoundPlace)
 
         def marked() -> set[str]:
-            return {key.split("|")[0] for key, marks in place._marked.items() if marks}
+            return {key.split("|")[0] for key, marks in place.walk.marked.items() if marks}
 
-        # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
-        assert (marked(), len(place._marked)) == ({"P01", "P08"}, 3)
+        # A mark on one line keeps neither that line nor the rest of its tub from being fed, and stays.
+        first = next(iter(place._tubs))
+        assert place.walk.of(first).kept() == "1 died, fed, seen"
+        assert marked() == {
+            key.split("|")[0] for key in place._tubs if place._tubs[key].place == place._tubs[first].place
+        }
+        assert sum(bool(marks) for marks in place.walk.marked.values()) > 1
+        await go(pilot, "ctrl+w")
+        assert (marked(), len(place.walk.marked)) == ({"P01", "P08"}, len(place._tubs))
         await go(pilot, "ctrl+r", "ctrl+w")
         assert marked() == {"P08"}
         await go(pilot, "ctrl+w")
         assert marked() == {"P01", "P08"}
-        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place._marked.items())
+        assert all(marks.seen and marks.fed != place._tubs[key].leave_alone for key, marks in place.walk.marked.items())
 
         # What must not be disturbed is said again before it is recorded.
         quiet = next(key for key, tub in place._tubs.items() if tub.leave_alone)
-        place._marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
+        place.walk.marked[quiet] = TubMarks(fed=True, seen=True, counted=27)
         said = next(line for line in place.lines() if line.startswith(where_of(quiet)))
         assert "do not disturb" in said
         assert "but 8 are recorded" in said
+
+
+async def test_the_review_leads_to_the_reason_of_a_count_that_differs(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home", "c", "9", "enter")
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, RoundPage)
+        assert "e explains why the count differs" in shown
+        await go(pilot, "e")
+        assert isinstance(app.screen, RoundPlace)
+        shown = await go(pilot, *"dry", "enter")
+        assert "Note: dry." in shown
+        assert rows(loft, *LAST)[-1][:2] == ("missing", 1)
+        shown = await go(pilot, "enter", "enter")
+        assert isinstance(app.screen, RoundPage)
+        assert "differs" not in shown
+        assert "agrees with what is recorded" in await go(pilot, "e")
 
 
 async def test_enter_on_a_round_that_is_due_goes_to_its_tubs(loft: Ledger) -> None:

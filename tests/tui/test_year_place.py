@@ -17,7 +17,8 @@ from tests.tui.keys import type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture
 from tui.drafts import Drafts
-from tui.places.year import YearAnswer, year_answer
+from tui.places.mortality import MortalityPage
+from tui.places.year import YearAnswer, YearPlace, year_answer
 
 
 async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_reasons(loft: Ledger) -> None:
@@ -134,3 +135,23 @@ async def test_figures_that_are_not_of_now_are_not_shown_as_if_they_were(
         shown = await go(pilot, "K")
         assert "Checks of 2024" in shown
         assert "‹ 2024 › open" in await go(pilot, "escape")
+
+
+@pytest.mark.parametrize("keys", [("7",), ("6", "L")], ids=["year", "losses"])
+async def test_no_leaf_goes_beyond_the_years_of_the_ledger(loft: Ledger, keys: tuple[str, ...]) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, *keys)
+        first = app.screen
+        assert isinstance(first, YearPlace | MortalityPage)
+        first._year = 1990
+        there = await go(pilot, "left")
+        year = first._year
+        if keys == ("7",):
+            # Both would have asked for a year that is none.
+            await go(pilot, "c", "escape", "Z", "escape")
+        on = await go(pilot, "right")
+
+    assert "! There is no accounting year 1989" in there
+    assert year == 1990
+    assert "1991" in on

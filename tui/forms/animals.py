@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -11,6 +10,7 @@ from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, 
 from ledger.stock.words import by_sex
 from ledger.text import clean_code
 from ledger.wording import say
+from tui import how_many
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -27,16 +27,13 @@ def said(typed: str) -> str | None:
 
 Many = tuple[tuple[str | None, int], ...]
 """How many animals: (sex, number) for each part of 1.2.3, or one number of no sex said."""
-_SEXED = re.compile(r"(\d+)\.(\d+)(?:\.(\d+))?")
 
 
 def many(typed: str) -> Many:
     """Reads a number of animals: 4, or 2.1 and 2.1.1 as males.females.unsexed."""
-    counts = _SEXED.fullmatch(typed.strip())
-    if counts is None or not typed.isascii():
+    found = how_many.by_sex(typed.strip())
+    if found is None:
         return ((None, whole("animals")(typed)),)
-    sexes = zip(("male", "female", "unsexed"), counts.groups(), strict=True)
-    found = tuple((sex, int(n)) for sex, n in sexes if n and int(n))
     if not found:
         raise BadInput(say("Nought animals is nothing to record."), field="count")
     return found

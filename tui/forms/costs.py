@@ -11,6 +11,8 @@ from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
 from ledger.text import quoted
 from ledger.wording import say
+from tui.how_many import is_number, number_of
+from tui.jot_spending import LASTING
 from tui.jot_words import near
 from tui.look import short
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
@@ -20,13 +22,13 @@ if TYPE_CHECKING:
     from ledger.costs.listing import CostRow
 
 EVERYTHING = "all"
-LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
 
 
 def life_words(days: int) -> str:
     """Days as such a time: '5 years'."""
     unit = next(unit for unit, many in sorted(LASTING.items(), key=lambda one: -one[1]) if days % many == 0)
-    return f"{days // LASTING[unit]} {unit}s"
+    many = days // LASTING[unit]
+    return f"{many} {unit}s" if many > 1 else f"{many} {unit}"
 
 
 def _life(typed: str) -> int | None:
@@ -35,11 +37,11 @@ def _life(typed: str) -> int | None:
         return None
     number, _, unit = typed.strip().casefold().partition(" ")
     days = LASTING.get(unit.strip().removesuffix("s"))
-    if not (number.isascii() and number.isdigit()) or days is None:
+    if not is_number(number) or days is None:
         raise BadInput(
             say("{typed} is no length of time; write 5 years or 18 months.", typed=quoted(typed)), field="life"
         )
-    return int(number) * days
+    return number_of(number, "life") * days
 
 
 def _spent(money: Currency) -> Callable[[str], int | None]:

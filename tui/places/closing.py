@@ -81,9 +81,9 @@ class ClosePage(LongPage):
 
     def work(self) -> Callable[[Tell], object]:
         ledger, year = self.desk.ledger, self._year
-        lasts = ledger.today <= ledger.ask(period_by_year, year).last_day
 
         def look(_: Tell) -> object:
+            lasts = ledger.today <= ledger.ask(period_by_year, year).last_day
             return ledger.before_closing(year) if lasts else ledger.preview(CloseYear(year, ledger.today))
 
         return look

@@ -150,6 +150,7 @@ class CostsPlace(Listing):
                 state_of(row),
                 row.text,
             ),
+            say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else "",
         )
 
     def detail(self, key: str) -> str:

@@ -128,18 +128,18 @@ class DuePlace(ReckonedListing):
             else say("{due} things", due=len(self._due))
         )
 
-    def on_screen_resume(self) -> None:
-        super().on_screen_resume()
+    def resumed(self) -> None:
+        super().resumed()
         self._say_detail()
 
     def remark(self) -> str:
         """A round that was begun is no thing to do by itself, and must not be forgotten."""
-        kept = self.desk.drafts.get("round")
-        if not kept:
+        if not self.desk.drafts.get("round"):
             return ""
-        from tui.round_marks import marks_in, summed_up
+        from tui.round_marks import summed_up
+        from tui.round_walk import Walk
 
-        marked = marks_in(kept)
+        marked = Walk(self.desk.drafts).marked
         if not marked:
             return ""
         return say("A round is half walked, nothing of it is recorded yet: {marks} (8).", marks=summed_up(marked))

@@ -7,7 +7,6 @@ from collections.abc import Awaitable, Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.act import Done
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text
 from ledger.records.operations import new_token
@@ -81,6 +80,7 @@ class FairsPage(ListPage):
     """Fairs, the latest first."""
 
     WHERE = "fairs"
+    FOLLOWS = "fair"
     HELP = say(
         "Plan a fair, put packs together for it, sell them there by one key, and count the cash at its end. A day, a "
         "float or a name that was planned wrong is set right by ctrl-e, which also calls a fair off."
@@ -143,13 +143,7 @@ class FairsPage(ListPage):
 
     async def action_new_fair(self) -> None:
         """Plan one."""
-
-        def planned(done: Done | None) -> None:
-            if done is not None:
-                self.read_anew()
-                self.rows.go_to_key(str(done.refs["fair"]))
-
-        await self.desk.open_form(PlanFairForm(), planned)
+        await self.desk.open_form(PlanFairForm())
 
     async def action_plan_anew(self) -> None:
         """Set it right."""

@@ -22,6 +22,7 @@ from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
+from tui.places.of_a_lot import MORE, TOGETHER
 from tui.places.page import BACK, AskedPage, TextPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
@@ -83,15 +84,10 @@ class LotPage(ListPage, Aside[None]):
         ),
         Act("explain", "e", say("explain"), say("What its cost is made of, and why it is dearer than another lot.")),
         Act("take_back", "x", say("take back"), say("Take back the movement the cursor is on.")),
-        Act(
-            "more",
-            "comma",
-            say("more of it"),
-            say("Keep back, pair, part; parents, origin; purpose, place and the like."),
-            shown=False,
-        ),
+        MORE,
         BACK,
     )
+    BY_WORD = (TOGETHER,)
     COLUMNS = (
         Column(say("day"), 12),
         Column(say("what happened")),
@@ -303,6 +299,12 @@ class LotPage(ListPage, Aside[None]):
         row = self._story.get(self.chosen or "")
         if row is not None and row.movement is not None and row.stands:
             await self.desk.open_form(TakeBackForm(str(row.movement)))
+
+    async def action_together(self) -> None:
+        """A pair of it is put together."""
+        from tui.forms.origin import TogetherForm
+
+        await self.desk.open_form(TogetherForm(self.code))
 
     async def action_more(self) -> None:
         """What else can be said of it."""

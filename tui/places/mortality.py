@@ -11,11 +11,13 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text, round_half_even
+from ledger.records.periods import year_of
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar, Signs, fit
 from tui.drawn import Bars, Picture, blocks
 from tui.look import each
+from tui.places.leaf import leafed
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
 from tui.plain import words
@@ -60,7 +62,7 @@ class MortalityPage(Pictured[None], ReckonedPage):
         return say("What losses cost")
 
     def opened(self) -> None:
-        self._year = self.desk.ledger.today.year
+        self._year = self._year or self.desk.ledger.ask(year_of, self.desk.ledger.today)
         super().opened()
 
     def read_anew(self) -> None:
@@ -88,13 +90,16 @@ class MortalityPage(Pictured[None], ReckonedPage):
 
     def action_earlier(self) -> None:
         """The year before."""
-        self._year -= 1
-        self.read_anew()
+        self._leaf(-1)
 
     def action_later(self) -> None:
         """The year after."""
-        self._year += 1
-        self.read_anew()
+        self._leaf(1)
+
+    def _leaf(self, step: int) -> None:
+        before, self._year = self._year, leafed(self.desk, self._year, step)
+        if self._year != before:
+            self.read_anew()
 
 
 def mortality_picture(year: int, rows: Sequence[MortalityRow], currency: Currency) -> Picture:

@@ -7,8 +7,7 @@ burst over a lagging line mark the right tub; hence digits and arrows are action
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -18,9 +17,9 @@ from textual.widget import Widget
 
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
-from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.actions import Act
+from tui.drafts import Drafts
 from tui.places.listing import ListScreen, ReckonedListing
 from tui.places.round_acts import MOVES, OTHERS, TAPPED
 from tui.places.round_page import RoundPage
@@ -31,25 +30,21 @@ from tui.round_marks import (
     TubMarks,
     key_of,
     left_to_mark,
-    marks_in,
     round_of,
     summed_up,
     where_of,
     with_number,
-    with_sexes,
 )
-from tui.round_rows import detail_of, row_of, to_know
+from tui.round_number import TypedNumber
+from tui.round_rows import detail_of, row_of
+from tui.round_walk import Walk
 from tui.widgets.foot import Answer
-from tui.widgets.paged import Column, Row
+from tui.widgets.paged import Column, PagedList, Row
 from tui.widgets.taps import Taps
 
 if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
 
-DRAFT = "round"
-_TOKEN = "token"
-_AT = "at"
-"""The row that was marked last, kept with the marks."""
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
 
@@ -62,9 +57,9 @@ class RoundPlace(ReckonedListing):
     TITLE_WORDS = say("Round")
     HELP = say(
         "The tubs as they stand on the shelves, ! before those that are due. One key marks the tub under "
-        "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number after = "
-        "changes what was marked last (d = 3), 2.1 after m = the sexes of those that moved on, c and a number "
-        "is a count. * marks all the rest that is "
+        "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number typed right "
+        "after d or m says how many (d 3), 2.1 after m the sexes of those that moved on, c and a number "
+        "is a count; later = and a number changes what was marked last. * marks all the rest that is "
         "due as usual. Nothing is recorded before Enter has shown the whole round and Enter saves it, "
         "all in one act that ctrl-z takes back."
     )
@@ -94,23 +89,10 @@ class RoundPlace(ReckonedListing):
     def __init__(self) -> None:
         super().__init__()
         self._tubs: dict[str, RoundTub] = {}
-        self._marked: dict[str, TubMarks] = {}
-        self._token = ""
-        self._at = ""
-        """The row that was marked last."""
+        self.walk = Walk(Drafts())
+        """What was marked; of the draft as soon as the screen is open."""
+        self._number = TypedNumber()
         self._due_only = False
-        self._what = ""
-        """What a number is about: died, moved or counted; empty: nothing was marked on this row."""
-        self._numbering = False
-        """Whether digits belong to the row."""
-        self._fresh = False
-        """Whether the next digit begins the number anew."""
-        self._parts: list[int] = []
-        """The number as it is typed: one, or males, females and unsexed."""
-        self._before = TubMarks()
-        """The marks before a number was typed."""
-        self._which = False
-        """Whether = waits to be told what its number is of."""
         self._complained = False
         self._saved: dict[str, TubMarks] = {}
         """The marks of the round that was saved last, while nothing else was recorded since."""
@@ -127,25 +109,24 @@ class RoundPlace(ReckonedListing):
     # --- what stands there -------------------------------------------------------------------------------------------
 
     def opened(self) -> None:
-        kept = self.desk.drafts.get(DRAFT)
-        self._token = kept.pop(_TOKEN, "") or new_token(time.time_ns())
-        self._at = kept.pop(_AT, "")
-        self._marked = marks_in(kept)
+        self.walk = Walk(self.desk.drafts)
         super().opened()
-        if self._marked:
-            self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self._marked))))
+        if self.walk:
+            self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self.walk.marked))))
 
-    def on_screen_resume(self) -> None:
-        super().on_screen_resume()
-        if not self.redrawing:
-            self._go_there()
+    def resumed(self) -> None:
+        super().resumed()
+        if self._number.takes_digits:
+            # Whoever was elsewhere means a place with the next digit.
+            self._end_number()
+        self._go_there()
 
     def _changed(self, done: object) -> None:
         """A round that is taken back at once lies there again, to be corrected."""
         saved, self._saved = self._saved, {}
         back = isinstance(done, Done) and done.sentence.startswith("Taken back")
-        if saved and back and not any(self._marked.values()):
-            self._marked = saved
+        if saved and back and not self.walk:
+            self.walk.marked = saved
             self._keep()
         super()._changed(done)
 
@@ -162,7 +143,7 @@ class RoundPlace(ReckonedListing):
         if first:
             due = next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0)
             keys = [row.key for row in self._made]
-            self.rows.move_cursor(row=keys.index(self._at) if self._at in keys else due)
+            self.rows.move_cursor(row=keys.index(self.walk.at) if self.walk.at in keys else due)
         self._go_there()
 
     def _go_there(self) -> None:
@@ -180,47 +161,48 @@ class RoundPlace(ReckonedListing):
         ListScreen.read_anew(self)
 
     def _lines(self) -> list[Row]:
-        shown = [key for key, tub in self._tubs.items() if not self._due_only or tub.due or self._marked.get(key)]
+        shown = [key for key, tub in self._tubs.items() if not self._due_only or tub.due or self.walk.of(key)]
         # What is no longer there keeps its line until its marks are cleared.
-        gone = [key for key, marks in self._marked.items() if marks and key not in self._tubs]
+        gone = [key for key, marks in self.walk.marked.items() if marks and key not in self._tubs]
         return [self._row(key) for key in (*shown, *gone)]
 
     def _row(self, key: str) -> Row:
-        numbering = self._numbering and key == self.chosen
-        by_sex = ".".join(map(str, self._parts)) if len(self._parts) > 1 else ""
-        typed = f" ={'_' if self._fresh else by_sex}" if numbering else ""
+        typed = self._number.words if key == self.chosen else ""
         done_on = self.desk.ledger.today if self.app.size.width < PHONE else None
-        return row_of(key, self._tubs.get(key), self._marked.get(key, TubMarks()), typed, self.desk.order, done_on)
+        return row_of(key, self._tubs.get(key), self.walk.of(key), typed, self.desk.order, done_on)
 
     def detail(self, key: str) -> str:
-        if self._numbering:
-            if self._what == MOVED:
+        if self._number.on:
+            if self._number.what == MOVED:
                 return say("{where_of}: type how many moved on, or their sexes as 2.1; any other key goes on.",
                            where_of=where_of(key))  # fmt: skip
             return say("{where_of}: type how many {what}; any other key goes on.",
-                       where_of=where_of(key), what=self._what)  # fmt: skip
-        if self._which:
+                       where_of=where_of(key), what=self._number.what)  # fmt: skip
+        if self._number.which:
             return say("{where_of}: what is the number of? d died, m moved on, c count.", where_of=where_of(key))
         narrow = self.app.size.width < PHONE
-        return detail_of(
-            key, self._tubs.get(key), self._marked.get(key, TubMarks()), self.desk.order if narrow else None
-        )
+        said = detail_of(key, self._tubs.get(key), self.walk.of(key), self.desk.order if narrow else None)
+        if self._number.offered and not narrow:
+            return strung((said, say("A number now says how many.")))
+        return said
 
     def sum_up(self) -> str:
         due = sum(tub.due for tub in self._tubs.values())
-        return summed_up(self._marked) or (
+        return summed_up(self.walk.marked) or (
             say("{due} due of {tubs} lines", due=due, tubs=len(self._tubs)) if due else say("nothing is due")
         )
 
     def typing(self) -> bool:
-        """While a number is typed the digits are its own."""
-        return self._numbering or super().typing()
+        """While a number is typed, or right after what it may be of was marked, the digits are its own."""
+        return self._number.takes_digits or super().typing()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action in ("digit", "point"):
-            return self._numbering and not super().typing()
+            mine = self._number.takes_digits if action == "digit" else self._number.on
+            return mine and not super().typing()
         if action in ("row", "end_number"):
-            return not super().typing() and (action == "row" or self._numbering)
+            mine = self._number.takes_digits or self._number.which
+            return not super().typing() and (action == "row" or mine)
         if any(act.name == action for act in self.ACTS):
             return not super().typing()
         return super().check_action(action, parameters)
@@ -237,7 +219,7 @@ class RoundPlace(ReckonedListing):
             return False
         able = True
         try:
-            self._marked[key] = change(tub, self._marked.get(key, TubMarks()))
+            self.walk.marked[key] = change(tub, self.walk.of(key))
         except Refused as refusal:
             able = False
             self._complain(refusal.sentence)
@@ -245,7 +227,8 @@ class RoundPlace(ReckonedListing):
             if self._complained:
                 self.desk.say(Answer(""))
                 self._complained = False
-        self._what = what
+        self._number.about(what, key)
+        self._number.offered = able and what in (DIED, MOVED) and self.walk.of(key).number_of(what) > 0
         self._keep()
         self._show(key)
         return able
@@ -253,7 +236,7 @@ class RoundPlace(ReckonedListing):
     def _put(self, marks: TubMarks) -> None:
         """Put marks on the row the cursor is on."""
         if self.chosen is not None:
-            self._marked[self.chosen] = marks
+            self.walk.marked[self.chosen] = marks
             self._keep()
             self._show(self.chosen)
 
@@ -262,11 +245,7 @@ class RoundPlace(ReckonedListing):
         self.desk.say(Answer(sentence, "refused"))
 
     def _keep(self) -> None:
-        kept = {key: marks.kept() for key, marks in self._marked.items() if marks}
-        if kept:
-            self.desk.drafts.keep(DRAFT, {**kept, _TOKEN: self._token, _AT: self.chosen or ""})
-        else:
-            self.desk.drafts.drop(DRAFT)
+        self.walk.keep(self.chosen or "")
 
     def _show(self, key: str) -> None:
         self.rows.put(self._row(key))
@@ -274,17 +253,27 @@ class RoundPlace(ReckonedListing):
         self._say_detail()
 
     def _end_number(self) -> None:
-        self._which = False
-        if self._numbering:
-            self._numbering = self._fresh = False
-            if self.chosen is not None:
-                self._show(self.chosen)
+        number = self._number
+        if number.which:
+            number.which = False
+            self._say_detail()
+        if number.on or number.offered:
+            number.end()
+            if number.at in (*self._tubs, *self.walk.marked):
+                self._show(number.at)
+
+    @on(PagedList.RowHighlighted)
+    def _other_row(self) -> None:
+        """A tap on another row ends a number, as the keys that go there do."""
+        if self._number.at != (self.chosen or ""):
+            self._end_number()
+            self._number.about("", self.chosen or "")
 
     def _number_is_of(self, what: str) -> bool:
         """Whether the key only answers what a number is of; the number is typed then."""
-        if not self._which:
+        if not self._number.which:
             return False
-        self._which, self._what = False, what
+        self._number.which, self._number.what = False, what
         self.action_how_many()
         return True
 
@@ -325,50 +314,43 @@ class RoundPlace(ReckonedListing):
     def action_counted(self) -> None:
         """A count: the digits that follow are its number."""
         self._end_number()
-        if self.chosen in self._tubs:
-            self._what = COUNTED
+        if self.chosen is not None and self.chosen in self._tubs:
+            self._number.about(COUNTED, self.chosen)
             self.action_how_many()
 
     def action_how_many(self) -> None:
         """Give the digits that follow to what was marked last on this row."""
-        key = self.chosen or ""
-        marks = self._marked.get(key, TubMarks())
-        if not self._what and len(marks.numbers) > 1:
+        key, number = self.chosen or "", self._number
+        marks = self.walk.of(key)
+        if not number.what and len(marks.numbers) > 1:
             # After a look elsewhere nobody knows which of them was meant.
-            self._which = True
+            number.which = True
             self._say_detail()
             return
-        self._what = self._what or strung(marks.numbers)
-        if key not in self._tubs or not self._what:
+        number.what = number.what or "".join(marks.numbers)
+        if key not in self._tubs or not number.what:
             self._complain(say("First mark what a number is of: d died, m moved on, c count."))
             return
-        self._numbering = self._fresh = True
-        self._before, self._parts = marks, [0]
+        number.begin(marks, key)
         self._show(key)
 
     def action_digit(self, digit: int) -> None:
         """One digit of a number; the first begins it."""
-        self._fresh = False
-        self._parts[-1] = self._parts[-1] * 10 + digit
-        self._number(self._parts)
+        if not self._number.on:
+            self._number.begin(self.walk.of(self._number.at), self._number.at)
+        self._number.digit(digit)
+        self._mark_number()
 
     def action_point(self) -> None:
         """The number goes on by sex: 2.1 are two males and a female of those that moved on."""
-        if self._what == MOVED and not self._fresh and len(self._parts) < 3:
-            self._parts.append(0)
-            self._number(self._parts)
+        if self._number.next_sex():
+            self._mark_number()
 
-    def _number(self, parts: Sequence[int]) -> None:
+    def _mark_number(self) -> None:
         """Mark the number; where it cannot be so, the one before it stands again, and may be typed anew."""
-        what = self._what
-
-        def change(tub: RoundTub, marks: TubMarks) -> TubMarks:
-            return with_sexes(tub, marks, parts) if len(parts) > 1 else with_number(tub, marks, what, parts[0])
-
-        if not self._mark(change, what):
-            before = self._before
-            self._fresh, self._parts = True, [0]
-            self._put(before)
+        if not self._mark(self._number.put_on, self._number.what):
+            self._number.anew()
+            self._put(self._number.before)
 
     def action_end_number(self) -> None:
         """The number is as it stands."""
@@ -377,13 +359,15 @@ class RoundPlace(ReckonedListing):
     def action_row(self, step: int) -> None:
         """Another row, before the next key is read."""
         self._end_number()
-        self._what = ""
+        self._number.what = ""
         self.rows.move_cursor(row=min(max(self.rows.cursor_row + step, 0), max(self.rows.held - 1, 0)))
 
     def action_as_usual(self) -> None:
         """Everything that is due and has no mark was fed and seen; what must not be disturbed was seen."""
         self._end_number()
-        self._usual(tub for tub in self._tubs.values() if tub.due)
+        self.walk.as_usual(self._tubs.values(), (tub for tub in self._tubs.values() if tub.due))
+        self._keep()
+        self._redraw()
 
     def action_whole_shelf(self) -> None:
         """The shelf the cursor is on, due or not; where all of it is marked, every shelf."""
@@ -391,19 +375,14 @@ class RoundPlace(ReckonedListing):
         here = self._tubs.get(self.chosen or "")
         if here is None:
             return
-        if not self._usual(tub for tub in self._tubs.values() if tub.place == here.place):
-            self._usual(self._tubs.values())
-        self.desk.say(Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self._marked))))
-
-    def _usual(self, tubs: Iterable[RoundTub]) -> bool:
-        """Mark tubs without a mark as fed and seen, what must not be disturbed as seen; whether there were any."""
-        done = {(tub.lot, tub.tub) for key, tub in self._tubs.items() if self._marked.get(key)}
-        found = {key_of(tub): tub for tub in tubs if tub.rests_until is None and (tub.lot, tub.tub) not in done}
-        for key, tub in found.items():
-            self._marked[key] = TubMarks(fed=not tub.leave_alone, seen=True)
+        every = self._tubs.values()
+        if not self.walk.whole_shelf(every, [tub for tub in every if tub.place == here.place]):
+            self.walk.whole_shelf(every, every)
         self._keep()
         self._redraw()
-        return bool(found)
+        self.desk.say(
+            Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self.walk.marked)))
+        )
 
     def action_clear(self) -> None:
         """No marks for this tub; while a number is typed, no number."""
@@ -411,8 +390,8 @@ class RoundPlace(ReckonedListing):
         self._end_number()
         if key is None:
             return
-        self._marked.pop(key, None)
-        self._what = ""
+        self.walk.marked.pop(key, None)
+        self._number.what = ""
         self._keep()
         if key in self._tubs:
             self._show(key)
@@ -427,10 +406,8 @@ class RoundPlace(ReckonedListing):
         self.desk.say(Answer(say("Every mark of the round was cleared; nothing of it was recorded.")))
 
     def _forget(self) -> None:
-        self._marked = {}
-        self._what = ""
-        self._token = new_token(time.time_ns())
-        self.desk.drafts.drop(DRAFT)
+        self.walk.forget()
+        self._number.what = ""
 
     def action_due_only(self) -> None:
         """Only what is due or marked, or all again."""
@@ -449,10 +426,11 @@ class RoundPlace(ReckonedListing):
 
     async def action_look_over(self) -> None:
         """The whole round in words; while a number is typed, the number is as it stands."""
-        if self._numbering:
+        if self._number.on:
             self._end_number()
             return
-        if not any(self._marked.values()):
+        self._end_number()
+        if not self.walk:
             self.desk.say(Answer(say("Nothing is marked yet: d died, m moved on, f fed, v seen, * the rest as usual.")))
             return
         # What was recorded before must not be read as this round's.
@@ -461,25 +439,27 @@ class RoundPlace(ReckonedListing):
 
     def lines(self) -> list[str]:
         """The marks row by row, in words."""
-        found: list[str] = []
-        for key, marks in self._marked.items():
-            tub = self._tubs.get(key)
-            said = strung((marks.words(tub), *to_know(tub, marks)), " · ")
-            found += [say("{where_of}: {key}", where_of=where_of(key), key=said)] if marks else []
-        return found
+        return self.walk.in_words(self._tubs)
+
+    def why_line(self) -> str:
+        """The jot line that says why the first count that differs does; empty: every count agrees."""
+        return self.walk.why_line(self._tubs)
+
+    def say_why(self) -> None:
+        """Write that line."""
+        self.desk.jot_with(self.why_line())
 
     def command(self) -> object:
         """The round as one command. Raises Refused."""
-        return round_of(self._tubs.values(), self._marked, self.desk.ledger.today)
+        return round_of(self._tubs.values(), self.walk.marked, self.desk.ledger.today)
 
     def save(self) -> None:
         """Record everything in one act, or nothing. Raises Refused."""
-        marked = dict(self._marked)
+        marked = dict(self.walk.marked)
         try:
-            self.desk.record(self.command(), self._token)
+            self.desk.record(self.command(), self.walk.token)
         except SaidDifferently:
-            # What was first saved with this token stands; the marks as they are now are another act.
-            self._token = new_token(time.time_ns())
+            self.walk.another_act()
             self._keep()
             raise
         self._forget()

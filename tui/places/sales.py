@@ -46,7 +46,9 @@ def _also(row: SaleRow) -> str:
         for one in row.things
         for part in (one.code, one.species, one.stage, word(one.stage), word(one.sex), word(one.pack), one.origin)
     )
-    return " ".join((_NOUGHTS.sub("", row.number), row.hold, row.note, *things))
+    # Also where the state says something else first: what is to post, or paid in part.
+    unpaid = [say("unpaid")] if row.owed > 0 else []
+    return strung((_NOUGHTS.sub("", row.number), row.hold, row.note, *unpaid, *things))
 
 
 class SalesPlace(Listing):

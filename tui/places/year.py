@@ -24,6 +24,7 @@ from tui.charts import fit
 from tui.forms.asking import Asking
 from tui.frame import Place
 from tui.look import short
+from tui.places.leaf import leafed
 from tui.places.long import Tell
 from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
@@ -179,13 +180,16 @@ class YearPlace(Aside[None], Place):
 
     def action_earlier(self) -> None:
         """The year before."""
-        self._year -= 1
-        self.read_anew()
+        self._leaf(-1)
 
     def action_later(self) -> None:
         """The year after."""
-        self._year += 1
-        self.read_anew()
+        self._leaf(1)
+
+    def _leaf(self, step: int) -> None:
+        before, self._year = self._year, leafed(self.desk, self._year, step)
+        if self._year != before:
+            self.read_anew()
 
     async def action_checks(self) -> None:
         """Every check, of figures as they are now: where they are still to come, once they are there."""

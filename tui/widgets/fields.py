@@ -22,9 +22,10 @@ from ledger.errors import BadInput, Refused
 from ledger.money import Currency, parse_amount, said
 from ledger.text import clean, quoted
 from ledger.wording import say, strung, word
+from tui.how_many import is_number, number_of
 from tui.look import in_one_style
 from tui.plain import words
-from tui.widgets.entry import Entry
+from tui.widgets.entry import FormEntry
 from tui.widgets.oneof import OneOf
 
 TAKES = say("→ completes")
@@ -78,7 +79,7 @@ def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
 
     def read(typed: str) -> int:
         bare = typed.strip()
-        if not (bare.isascii() and bare.isdigit()) or int(bare) < least:
+        if not is_number(bare) or number_of(bare, label) < least:
             raise BadInput(
                 say(
                     "{bare} is not a number of {label}; write a whole number, {least} or more.",
@@ -90,7 +91,7 @@ def whole(label: str, *, least: int = 1) -> Callable[[str], int]:
                 else say("Write how many {label}.", label=word(label)),
                 field=label,
             )
-        return int(bare)
+        return number_of(bare, label)
 
     return read
 
@@ -170,7 +171,7 @@ class FieldRow(Horizontal):
         if self.spec.choices:
             yield OneOf(self.spec.choices, self._value, id=f"entry-{self.spec.key}")
         else:
-            yield Entry(
+            yield FormEntry(
                 self._value,
                 compact=True,
                 id=f"entry-{self.spec.key}",

@@ -49,8 +49,8 @@ class FoldedForm(Form):
     def below_fields(self) -> Iterable[Widget]:
         yield _More()
 
-    def on_mount(self) -> None:
-        super().on_mount()
+    def opened(self) -> None:
+        super().opened()
         self._fold()
 
     def typed(self, key: str) -> str:

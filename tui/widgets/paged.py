@@ -150,12 +150,6 @@ class PagedList(DataTable[Text]):
         for column, made in self._cells(row):
             self.update_cell(row.key, str(column), made)
 
-    def go_to_key(self, key: str) -> None:
-        """Put the cursor on the row of that key, if it is among those that were read."""
-        at = next((place for place, held in enumerate(self._rows) if held.key == key), None)
-        if at is not None:
-            self.move_cursor(row=at)
-
     @property
     def key_here(self) -> str | None:
         """Key of the row the cursor is on, or None in an empty list."""

@@ -1,0 +1,157 @@
+"""Jot lines about spending: what was bought, for whom, how long it lasts, and what is opened out of the store."""
+
+from __future__ import annotations
+
+import datetime as dt
+
+from ledger.costs.commands import Spend, TakeOut
+from ledger.costs.store import thousandths
+from ledger.costs.windows import GUESS_DAYS
+from ledger.errors import BadInput
+from ledger.text import quoted
+from ledger.wording import say
+from tui.how_many import is_number, number_of
+from tui.jot_amounts import has_digit, take_amount
+from tui.jot_words import Setting, Words, find_lot, find_name
+
+METHODS = ("cash", "card", "transfer")
+STORE = ("unopened", "into store", "in store", "to store")
+OPENED = ("opened", "taken out")
+A_BAG = "bag"
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE)
+LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
+"""Times something lasts, in days."""
+
+
+def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend | TakeOut:
+    """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
+    unopened` and later `substrate opened`."""
+    if words.take_phrase(OPENED) is not None:
+        return _opened(words, category, on, note, setting)
+    if words.peek().startswith(("-", "\N{MINUS SIGN}")):
+        raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
+    gross = take_amount(words, setting, say("was spent on {category}", category=category))
+    start = words.at
+    typed, how = _by_method(words.before(_SPENDING_PARTS))
+    note = f"{how}. {note}" if how and note else how or note
+    supplier = (
+        find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
+    )
+    kind = setting.vocabulary.categories[category]
+    tax, life_days, unpaid = 0, None, False
+    stored: tuple[str, str] | None = None
+    species: list[str] = []
+    lots: list[str] = []
+    while (part := words.take_phrase(_SPENDING_PARTS)) is not None:
+        if part == "tax":
+            tax = take_amount(words, setting, "tax")
+        elif part == "unpaid":
+            unpaid = True
+        elif part == "lasts":
+            life_days = _life(words)
+        elif part in STORE:
+            stored = _quantity(words)
+        else:
+            _scope(words, species, lots, setting)
+    if words:
+        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+    if species and lots:
+        raise BadInput(say("A cost is for species or for lots, not for both; write two lines."), field="scope")
+    if kind == "lasting" and life_days is None:
+        raise BadInput(
+            say("How long will it last? Add, such as: {category} lasts 5 years.", category=category), field="life_days"
+        )
+    if stored is not None and kind != "used up":
+        raise BadInput(say("Only what is used up is kept in store; leave that out for {category}.", category=category))
+    if stored is not None and (species or lots):
+        raise BadInput(say("Whom it is for is said when it is opened; leave it out."), field="scope")
+    quantity, unit = stored or ("", "")
+    scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
+    return Spend(
+        on,
+        category,
+        gross,
+        supplier,
+        tax=tax,
+        kind=kind,
+        scope=scope,
+        species=tuple(species),
+        lots=tuple(lots),
+        life_days=life_days,
+        stored=stored is not None,
+        quantity=quantity,
+        unit=unit,
+        unpaid=unpaid,
+        note=note,
+    )
+
+
+def _quantity(words: Words) -> tuple[str, str]:
+    """'10 kg', '2 bags' after what is kept unopened; a bag when nothing is said."""
+    if not has_digit(words.peek()):
+        return "1", A_BAG
+    number = words.take()
+    unit = words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid") else A_BAG
+    return number, A_BAG if unit.casefold() == f"{A_BAG}s" else unit
+
+
+def _opened(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> TakeOut:
+    """'substrate opened', 'feed opened 2 kg lasts 3 weeks for P08': out of the store, to be used up from that day."""
+    number, _ = _quantity(words)
+    days = GUESS_DAYS
+    species: list[str] = []
+    lots: list[str] = []
+    while (part := words.take_phrase(("lasts", "for"))) is not None:
+        if part == "lasts":
+            days = _life(words)
+        else:
+            _scope(words, species, lots, setting)
+    if words:
+        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+    if len(species) + len(lots) > 1:
+        raise BadInput(say("What is opened is for one species, one lot or all animals."), field="scope")
+    return TakeOut(
+        category,
+        thousandths(number),
+        on,
+        used_to=on + dt.timedelta(days=days - 1),
+        species=species[0] if species else None,
+        lot=lots[0] if lots else None,
+        note=note,
+    )
+
+
+def _by_method(typed: str) -> tuple[str, str]:
+    """A supplier without how it was paid at its end: 'Kell cash' is Kell, and how it was paid goes into the note."""
+    name, _, last = typed.rpartition(" ")
+    if last.casefold() not in METHODS:
+        return typed, ""
+    return name.removesuffix(",").strip(), f"paid {last.casefold()}"
+
+
+def _life(words: Words) -> int:
+    number, unit = words.take(), words.take().casefold().removesuffix("s")
+    if not (is_number(number) and unit in LASTING):
+        raise BadInput(say("How long does it last? Write: lasts 5 years, or lasts 18 months."), field="life_days")
+    return number_of(number, "life_days") * LASTING[unit]
+
+
+def _scope(words: Words, species: list[str], lots: list[str], setting: Setting) -> None:
+    """Species codes or lots after 'for'."""
+    known = {code.casefold(): code for code in setting.vocabulary.species}
+    begun = words.at
+    while words:
+        words.take_phrase((",", "and"))
+        if words.peek().casefold() in known:
+            species.append(known[words.take().casefold()])
+        elif (found := find_lot(words, setting.vocabulary)) is not None:
+            lots.append(found[0])
+        else:
+            break
+    if words.at == begun and words.take_phrase(("all animals", "all")) is not None:
+        return
+    if words.at == begun:
+        raise BadInput(
+            say("{peek} is not a species or a lot; write: for P08, for PACH, or for all.", peek=quoted(words.peek())),
+            field="scope",
+        )
