@@ -9,7 +9,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
 
-from ledger.errors import Ambiguous, BadInput
+from ledger.errors import Ambiguous, BadInput, Refused
 from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound
 from ledger.text import quoted
 from ledger.wording import say, strung
@@ -28,10 +28,26 @@ from tui.jot_words import (
     Vocabulary,
     Words,
     find_stage,
+    near,
     or_list,
 )
 from tui.jot_young import LAID, read_laid
 
+OTHER_KEYS = {
+    **dict.fromkeys(
+        ("split", "divide", "divided", "separate", "separated"),
+        say("Part of a lot is split off by a key: go to 3 Stock, put the cursor on the lot, and press /."),
+    ),
+    **dict.fromkeys(
+        ("merge", "merged", "join", "joined"),
+        say("Lots are merged by a key: go to 3 Stock, put the cursor on the lot, and press +."),
+    ),
+    **dict.fromkeys(
+        ("paired", "mated", "together", "with"),
+        say("A pair is put together by a key: go to 3 Stock, put the cursor on the lot, press , and choose Together."),
+    ),
+}
+"""What is done with a lot by a key and not in this line, and where."""
 AnimalsCommand = Record | HatchOut | SaveRound | AddLot
 
 
@@ -63,14 +79,24 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
         )
     words.at = start
     moves: list[Move] = []
+    after = None
     while True:
-        clause = _clause(words, lot, tub, on, note, vocabulary)
+        begun = words.at
+        try:
+            clause = _clause(words, lot, tub, on, note, vocabulary)
+        except Refused:
+            words.at = begun
+            if after != "," or note or not _is_remark(words):
+                raise
+            note = words.rest()
+            break
         if isinstance(clause, HatchOut):
             if moves or words:
                 raise BadInput(say("A hatching with the number of young stands in a line of its own."))
             return clause
         moves = _turned_out(moves, clause, lot, vocabulary)
-        if words.take_phrase((",", "and")) is None:
+        after = words.take_phrase((",", "and"))
+        if after is None:
             break
     if words:
         raise BadInput(
@@ -80,6 +106,15 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
             )
         )
     return Record(lot, tuple(moves), on, note=note)
+
+
+def _is_remark(words: Words) -> bool:
+    """Whether what comes after a comma, and is nothing that happened, was meant to be read by people: it names no
+    number, and does not begin with a verb or a sex mistyped."""
+    rest = words.words[words.at :]
+    known = (*VERBS, *SEXES)
+    mistyped = rest and rest[0].casefold() not in {name.split()[0] for name in known} and near(rest[0], known)
+    return bool(rest) and not mistyped and not any(letter.isdigit() for word in rest for letter in word)
 
 
 def _clause(
@@ -107,6 +142,8 @@ def _clause(
         return _with_verb(words, said, VERBS[phrase], phrase, start, lot, on, note, vocabulary)
     if words.peek().casefold() in SEXES:
         return _sexed(words, said, start, lot, vocabulary)
+    if words.peek().casefold() in OTHER_KEYS:
+        raise BadInput(OTHER_KEYS[words.peek().casefold()])
     raise BadInput(
         say(
             "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
@@ -149,8 +186,8 @@ def _with_verb(
         move = Move("next stage", 1)
         said = _sexes_after(words, said)
     elif verb.reason == "died":
-        cause = words.take_phrase(CAUSES)
-        move = replace(move, cause=CAUSES[cause] if cause else None)
+        cause = words.take_phrase((*CAUSES, *(f", {one}" for one in CAUSES)))
+        move = replace(move, cause=CAUSES[cause.removeprefix(", ")] if cause else None)
     elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
         move = replace(move, explained=True)
     elif verb.reason == "next stage":

@@ -54,6 +54,8 @@ def read_line(text: str, setting: Setting) -> object:
         Refused: it cannot be read, and what to write instead; `Ambiguous` carries whole lines as choices.
     """
     line = " ".join(text.split())
+    if line.casefold().endswith(" note"):
+        raise BadInput(say("Write the reason or remark after the word note."), field="note")
     body, note = _cut_note(line)
     bare, on = _cut_day(body, setting)
     words = Words(bare, after=line[len(bare) :])

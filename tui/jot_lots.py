@@ -70,7 +70,7 @@ def _names_several(words: Words, vocabulary: Vocabulary) -> bool:
 
 
 def _several(words: Words, vocabulary: Vocabulary) -> tuple[str, ...] | None:
-    known = _as_typed(vocabulary)
+    known = places_as_typed(vocabulary)
     typed = words.take_phrase(known)
     if typed is not None:
         return _alive(vocabulary.places[known[typed]], known[typed])
@@ -88,7 +88,7 @@ def _several(words: Words, vocabulary: Vocabulary) -> tuple[str, ...] | None:
     return _alive(inside, words.take())
 
 
-def _as_typed(vocabulary: Vocabulary) -> dict[str, str]:
+def places_as_typed(vocabulary: Vocabulary) -> dict[str, str]:
     """Places as the words of a line, with commas or without: 'rack , upper' and 'rack upper' are 'rack, upper'."""
     found: dict[str, str] = {}
     for place in vocabulary.places:
@@ -96,6 +96,11 @@ def _as_typed(vocabulary: Vocabulary) -> dict[str, str]:
         found[" ".join(part for part in parts if part != ",")] = place
         found[" ".join(parts)] = place
     return found
+
+
+def place_of(lot: str, vocabulary: Vocabulary) -> str:
+    """Where a lot with animals stands; empty where that is not said."""
+    return next((place for place, lots in vocabulary.places.items() if lot in lots), "")
 
 
 def _alive(lots: tuple[str, ...], name: str) -> tuple[str, ...]:

@@ -148,8 +148,10 @@ def _scope(words: Words, species: list[str], lots: list[str], setting: Setting) 
             lots.append(found[0])
         else:
             break
+    if words.at == begun and words.take_phrase(("all animals", "all")) is not None:
+        return
     if words.at == begun:
         raise BadInput(
-            say("{peek} is not a species or a lot; write: for P08, or for PACH.", peek=quoted(words.peek())),
+            say("{peek} is not a species or a lot; write: for P08, for PACH, or for all.", peek=quoted(words.peek())),
             field="scope",
         )

@@ -15,6 +15,7 @@ from ledger.stock.words import place, stage_words
 from ledger.text import clean_code, quoted
 from ledger.wording import say
 from tui.how_many import is_number, number_of
+from tui.jot_lots import place_of, places_as_typed
 from tui.jot_words import Vocabulary, Words, find_stage
 
 LAID = ("laid", "sieved out", "sieved off", "sieved")
@@ -83,6 +84,7 @@ def read_laid(
             choices=(words.replaced(words.at, words.at, f"as {code}"),),
         )
     code = clean_code(words.take(), field="code")
+    shelf = _shelf(words, lot, vocabulary)
     if words:
         raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
     reason = "laid" if stage == stages[0] else "hatched"
@@ -91,7 +93,29 @@ def read_laid(
         vocabulary.kinds[lot],
         on,
         (Arrival(reason, stage, count),),
+        place=shelf,
         note=note,
         mothers=(place(lot, tub),),
         laid_on=on if reason == "laid" else None,
     )
+
+
+def _shelf(words: Words, mother: str, vocabulary: Vocabulary) -> str:
+    """Where the new lot stands: the place said ('on egg shelf'), or that of the mother's lot.
+
+    Raises:
+        BadInput: no lot stands at the place said.
+    """
+    if words.take_phrase(("on", "in", "at")) is None:
+        return place_of(mother, vocabulary)
+    known = places_as_typed(vocabulary)
+    typed = words.take_phrase(known)
+    if typed is None:
+        raise BadInput(
+            say(
+                "{place} is no place where a lot stands; leave it out, and name the place of the new lot on its page.",
+                place=quoted(words.rest()),
+            ),
+            field="place",
+        )
+    return known[typed]

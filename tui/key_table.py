@@ -105,9 +105,9 @@ def table() -> str:
             "while a field"
         ),
         say(
-            "has the keys F2 goes to 2, F3 to 3 and so on, F12 (or F1) to 1. In the Round digits after `=` or `c` are a"
+            "has the keys F2 goes to 2, F3 to 3 and so on, F12 (or F1) to 1. In the Round digits after `=`, `c`, `d` or"
         ),
-        "number.",
+        say("`m` are a number."),
         "",
         say("| key | word | where |"),
         "|---|---|---|",

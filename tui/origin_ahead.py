@@ -10,23 +10,42 @@ if TYPE_CHECKING:
     from ledger.act import Plan
     from ledger.ledger import Ledger
 
+_WITH = (
+    say("record who was with her, and a mating if it was seen (rearledger lot with)"),
+    say("record who was with her, and a mating if it was seen (on the page of her lot: , and Together)"),
+)
 REMEDIES = (
-    (say("mated with before she came"), say("say if she came as a virgin (rearledger lot virgin)")),
-    (say("no father on record"), say("record who was with her, and a mating if it was seen (rearledger lot with)")),
-    (say("is not in the records"), say("record who was with her, and a mating if it was seen (rearledger lot with)")),
-    (say("no mother on record"), say("name the mother")),
-    (say("no laying or pairing date"), say("name the days of laying (rearledger lot parents)")),
-    (say("without a document"), say("name the document that shows it")),
+    (
+        say("mated with before she came"),
+        say("say if she came as a virgin (rearledger lot virgin)"),
+        say("say if she came as a virgin (on the page of her lot: , and Virgin or not)"),
+    ),
+    (say("no father on record"), *_WITH),
+    (say("is not in the records"), *_WITH),
+    (say("no mother on record"), say("name the mother"), say("name the mother")),
+    (
+        say("no laying or pairing date"),
+        say("name the days of laying (rearledger lot parents)"),
+        say("name the days of laying (on the page of the lot: , and Parents)"),
+    ),
+    (say("without a document"), say("name the document that shows it"), say("name the document that shows it")),
     (
         say("generation of a possible parent"),
         say("name a document for the parents' generation (rearledger lot stated)"),
+        say("name a document for the parents' generation (on the page of their lot: , and State its origin)"),
     ),
 )
-"""A part of what the ledger says is missing, and what helps."""
+"""A part of what the ledger says is missing, and what helps: by a command, and on the screen."""
 
 
-def origin_ahead(ledger: Ledger, plan: Plan) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Sentences on the origin a planned lot will have, and cautions on what is missing to say more."""
+def origin_ahead(ledger: Ledger, plan: Plan, *, by_key: bool = False) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Sentences on the origin a planned lot will have, and cautions on what is missing to say more.
+
+    Args:
+        ledger: the open ledger.
+        plan: what it planned.
+        by_key: whether what helps is said as the screen has it, not as a command.
+    """
     from ledger.origin.foretold import foretold
     from ledger.stock.lots import LotPlan
 
@@ -37,7 +56,7 @@ def origin_ahead(ledger: Ledger, plan: Plan) -> tuple[tuple[str, ...], tuple[str
         return (), ()
     if not told.lacks:
         return (told.sentence,), ()
-    helps = dict.fromkeys(remedy for part, remedy in REMEDIES if part in told.lacks)
+    helps = dict.fromkeys(key if by_key else command for part, command, key in REMEDIES if part in told.lacks)
     return (told.sentence,), (
         told.lacks,
         *((say("To say more: {helps}.", helps=strung(helps, "; ")),) if helps else ()),

@@ -183,6 +183,7 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
     """
     by_key = {key_of(tub): tub for tub in tubs}
     seen: dict[tuple[str, str, str], None] = {}
+    handled: dict[tuple[str, str], None] = {}
     counts: dict[tuple[str, str, str], list[int | None]] = defaultdict(list)
     moves: dict[str, list[Move]] = defaultdict(list)
     for key, marks in marked.items():
@@ -202,6 +203,8 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
         seen |= {
             (tub.lot, tub.tub, kind): None for kind, on_it in (("fed", marks.fed), ("looked", marks.seen)) if on_it
         }
+        if marks.died or marks.moved:
+            handled[tub.lot, tub.tub] = None
         sex = f"{tub.sure} {tub.sex}".strip()
         if marks.died:
             moves[tub.lot].append(Move("died", marks.died, tub.stage, sex, tub.tub))
@@ -215,6 +218,11 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
                 moves[tub.lot].append(replace(moved, count=number, to_sex=to_sex))
     for tub in by_key.values():
         counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), TubMarks()).counted)
+    # What died or moved on was found by looking there; fed or counted says so already.
+    checked = {(lot, tub) for lot, tub, _ in seen} | {
+        (lot, tub) for (lot, tub, _), numbers in counts.items() if any(number is not None for number in numbers)
+    }
+    seen |= {(lot, tub, "looked"): None for lot, tub in handled if (lot, tub) not in checked}
     made = [Mark(lot, kind, tub) for lot, tub, kind in seen]
     for (lot, tub_name, stage), numbers in counts.items():
         said = [number for number in numbers if number is not None]

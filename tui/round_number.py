@@ -22,6 +22,8 @@ class TypedNumber:
     """What it is about: died, moved or counted; empty: nothing was marked on this row."""
     on: bool = False
     """Whether digits belong to the row."""
+    offered: bool = False
+    """Whether a digit begins it: what it is of was marked just now."""
     fresh: bool = False
     """Whether the next digit begins the number anew."""
     parts: list[int] = field(default_factory=list)
@@ -40,6 +42,7 @@ class TypedNumber:
     def begin(self, before: TubMarks, at: str) -> None:
         """The digits that follow are this number."""
         self.on = self.fresh = True
+        self.offered = False
         self.before, self.at, self.parts = before, at, [0]
 
     def anew(self) -> None:
@@ -48,7 +51,12 @@ class TypedNumber:
 
     def end(self) -> None:
         """It is as it stands."""
-        self.on = self.fresh = False
+        self.on = self.fresh = self.offered = False
+
+    @property
+    def takes_digits(self) -> bool:
+        """Whether the next digit is one of it."""
+        return self.on or self.offered
 
     def digit(self, digit: int) -> None:
         """One digit; the first begins it."""

@@ -9,7 +9,7 @@ from ledger.days import Order
 from ledger.stock.words import place
 from ledger.wording import counted, say, strung, word
 from tui.look import without_year
-from tui.round_marks import TubMarks, where_of
+from tui.round_marks import TubMarks, left_to_mark, where_of
 from tui.widgets.paged import Row
 
 _SIGN = {"male": " ♂", "female": " ♀", "hermaphrodite": " ⚥"}
@@ -67,8 +67,9 @@ def to_know(tub: RoundTub | None, marks: TubMarks) -> list[str]:
     if tub is None:
         return []
     said = [say("do not disturb")] if tub.leave_alone and marks.fed else []
-    if marks.counted is not None and marks.counted != tub.count:
-        said.append(counted(tub.count, "but {n} is recorded", "but {n} are recorded"))
+    left = left_to_mark(tub, marks)
+    if marks.counted is not None and marks.counted != left:
+        said.append(counted(left, "but {n} is recorded", "but {n} are recorded"))
     return said
 
 

@@ -13,11 +13,14 @@ from typing import TYPE_CHECKING
 
 from ledger.act import Done, Plan
 from ledger.errors import Refused
+from ledger.origin.commands import Expose
 from ledger.records.commands import SetSetting
 from ledger.records.settings import settings
 from ledger.selling.commands import Sell, SellFairPack
 from ledger.selling.fairs import LICENCE
-from ledger.stock.commands import AddLot, Undo
+from ledger.stock.commands import AddLot, HatchOut, Record, Undo
+from ledger.stock.facts import fact_of
+from ledger.stock.keeping import kept_rows
 from ledger.wording import say, strung
 from tui.jot_words import Vocabulary
 from tui.new_names import new_names
@@ -58,14 +61,35 @@ def to_know(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Sentences and cautions of the screen's own about a command, before it is recorded."""
     fresh, doubts = new_names(command, vocabulary)
+    if isinstance(command, Record | HatchOut) and command.note:
+        fresh = (*fresh, say("Note: {note}.", note=command.note.rstrip(".")))
+    if isinstance(command, Expose) and command.to_on is None:
+        doubts = (*doubts, *_for_sale(ledger, command))
     if not isinstance(command, AddLot):
         return fresh, doubts
+    if command.mothers and command.place in vocabulary.places:
+        fresh = (*fresh, say("It stands on: {place}.", place=command.place))
     try:
-        said, lacking = origin_ahead(ledger, plan or ledger.preview(command))
+        said, lacking = origin_ahead(ledger, plan or ledger.preview(command), by_key=True)
     except Refused:
         # Recording says why; or it was recorded before with the same token, which is no refusal.
         return fresh, doubts
     return (*fresh, *said), (*doubts, *lacking)
+
+
+def _for_sale(ledger: Ledger, pair: Expose) -> list[str]:
+    """What to know of lots of a pair whose animals can be sold meanwhile."""
+    lots = dict.fromkeys(one.partition("/")[0].upper() for one in (pair.female, pair.male))
+    kept = {lot for row in ledger.ask(kept_rows) for lot in row.lots}
+    try:
+        sold_from = [
+            lot for lot in lots if lot not in kept and ledger.ask(fact_of, lot, "purpose", ledger.today) == "sale"
+        ]
+    except Refused:
+        return []
+    return [
+        say("{lot} is for sale: , and Keep back on its page takes the pair off the list.", lot=lot) for lot in sold_from
+    ]
 
 
 def told(ledger: Ledger, command: object, done: Done, known: tuple[tuple[str, ...], tuple[str, ...]]) -> Done:

@@ -115,16 +115,13 @@ def plan_expose(conn: Connection, command: Expose, scene: Scene) -> OriginPlan:
     pair = Exposure(female.ref, male.ref, command.from_on, command.to_on, command.witnessed)
     days = between(command.from_on, command.to_on)
     seen = say(", mating seen") if command.witnessed else ""
+    said = say("{female} with {male} {days}{seen}.", female=female.name, male=male.name, days=days, seen=seen)
+    if female == male:
+        said = say("{lot}: its females with its males {days}{seen}.", lot=female.name, days=days, seen=seen)
     return OriginPlan(
         t.exposure,
         (row,),
-        say(
-            "{female} with {male} {days}{seen}.",
-            female=female.name,
-            male=male.name,
-            days=days,
-            seen=seen,
-        ),
+        said,
         what_changes(
             conn,
             {female.lot.id, male.lot.id},

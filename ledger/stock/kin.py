@@ -80,6 +80,13 @@ def _pairs(conn: Connection, lot: LotRef) -> list[Tie]:
     found: list[Tie] = []
     for from_on, to_on, f_lot, f_tub, m_lot, m_tub, seen, ended, by, at, end_by, end_at in rows:
         pair = {"female": place(f_lot, f_tub), "male": place(m_lot, m_tub)}
+        if (f_lot, f_tub) == (m_lot, m_tub):
+            whole = say("females and males of {lot}", lot=pair["female"])
+            both = say("{pair} together, mating seen", pair=whole) if seen else say("{pair} together", pair=whole)
+            found.append(Tie(from_on, both, by, at))
+            if (over := ended or to_on) is not None:
+                found.append(Tie(over, say("{pair} parted", pair=whole), end_by or by, end_at or at))
+            continue
         words = say("{female} together with {male}, mating seen", **pair) if seen else None
         found.append(Tie(from_on, words or say("{female} together with {male}", **pair), by, at))
         if (over := ended or to_on) is not None:

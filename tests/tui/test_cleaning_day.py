@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 
 import pytest
 from textual.widgets import Static
@@ -14,26 +15,29 @@ from ledger.errors import Ambiguous, BadInput, NotEnough
 from ledger.ledger import Ledger
 from ledger.origin.commands import EndExposure, Expose
 from ledger.records import tables as t
-from ledger.stock.commands import AddLot, Move, Record, SetLotFact
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record, SetLotFact
 from ledger.stock.kin import young_of
 from tests.tui.business import TODAY
 from tests.tui.business import desk as business_desk
 from tests.tui.fakes import DeathForm, FakeLedger, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick
-from tests.tui.screenshot import picture
+from tests.tui.screenshot import lines, picture
 from tests.tui.words import SETTING, SomeWords
 from tests.tui.words import TODAY as WORDS_TODAY
 from tui.forms.animals import MoveOnForm, many
 from tui.forms.costs import SpendForm
 from tui.forms.lot_facts import FactForm
+from tui.forms.lots import NewLotForm
 from tui.jot_line import read_line
 from tui.jot_words import Setting
 from tui.new_names import new_names
 from tui.places.due import DuePlace
 from tui.places.ready import ReadyPlace
 from tui.places.stock import StockPlace
+from tui.telling import preview
 from tui.verbs.said import on_day
+from tui.widgets.help import Help
 
 
 async def test_a_form_on_a_phone_says_below_the_fields_why_it_records_nothing() -> None:
@@ -308,3 +312,76 @@ def test_the_day_of_a_command_line_is_that_of_eggs_and_of_what_was_opened() -> N
     opened = on_that_day("feed opened lasts 2 weeks")
     assert isinstance(opened, TakeOut)
     assert (opened.on, opened.used_to) == (earlier, earlier + dt.timedelta(days=13))
+
+
+def test_a_lot_together_with_itself_is_its_females_and_its_males(loft: Ledger) -> None:
+    words = loft.vocabulary()
+    shown = preview(loft, Expose("P01", "P01", TODAY), words)
+    assert shown.sentence.startswith("P01: its females with its males")
+    assert not any("for sale" in caution for caution in shown.cautions)  # P01 breeds
+    sold = preview(loft, Expose("P01", "P08", TODAY), words)
+    assert sold.sentence.startswith("P01 with P08")
+    assert [caution for caution in sold.cautions if "takes the pair off the list" in caution]
+
+    loft.do(
+        AddLot("P30", "PACH", TODAY, (Arrival("opening", "adult", females=2),), origin=OriginStatement("CB")), token="f"
+    )
+    loft.do(Expose("P01", "P01", TODAY), token="both")
+    assert [row.text for row in loft.story("P01")][-1] == "P01: females and males of P01 together"
+    with pytest.raises(BadInput, match="only been female"):
+        loft.preview(Expose("P30", "P30", TODAY))
+
+
+async def test_a_question_mark_that_begins_a_field_is_help_and_elsewhere_a_letter() -> None:
+    app = desk(FakeLedger())
+    async with app.run_test(size=(100, 24)) as pilot:
+        await pilot.press("d")
+        form = app.screen
+        assert isinstance(form, DeathForm)
+        assert "? help" in lines(app)[-1]
+        await type_in(pilot, "1?")
+        await rest(pilot)
+        assert form.rows[0].typed == "1?"
+        assert app.screen is form
+        await pilot.press("backspace", "backspace", "question_mark")
+        await rest(pilot)
+        assert isinstance(app.screen, Help)
+        await pilot.press("escape")
+        await rest(pilot)
+        assert app.screen is form
+        assert form.rows[0].typed == ""
+
+
+def test_young_of_a_mother_here_stand_where_she_does_unless_said_otherwise(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(NewLotForm, "desk", SimpleNamespace(jot_setting=lambda: SETTING))
+    given = dict.fromkeys(("code", "species", "value", "tub", "note", "place"), "")
+    numbers = dict.fromkeys(("unsexed", "males", "females"), 1)
+    values = {
+        **given,
+        **numbers,
+        "started_on": TODAY,
+        "stage": "egg",
+        "purpose": "sale",
+        "estimated": "",
+        "fathers": (),
+    }
+
+    def stands(reason: str, *mothers: str, **other: str) -> str:
+        laid = {**values, **other, "reason": reason, "mothers": mothers}
+        laid |= {"origin": "bred", "generation": None, "documents": "", "country": "", "supplier": ""}
+        return NewLotForm().command(laid).place
+
+    assert stands("laid", "P08/07") == stands("hatched", "p08") == "egg shelf"
+    assert stands("laid", "P08", place="rack, upper") == "rack, upper"
+    assert stands("laid") == stands("opening", "P08") == ""
+
+
+def test_what_helps_to_say_more_of_an_origin_is_said_by_keys_on_the_screen(loft: Ledger) -> None:
+    line = "P08 laid 5 eggs as P30"
+    known = loft.vocabulary()
+    said = preview(loft, read_line(line, Setting(known, loft.today, loft.currency)), known)
+    helps = [caution for caution in said.cautions if caution.startswith("To say more")]
+    assert helps
+    assert "on the page of" in helps[0]
+    assert "rearledger lot" not in helps[0]
+    assert "It stands on: shelf [3]." in said.sentence

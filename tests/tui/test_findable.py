@@ -13,13 +13,15 @@ from tui import key_table
 from tui.actions import Act
 from tui.findable import BY_WORD, elsewhere, found, grouped
 from tui.forms.hours import PowerForm
+from tui.forms.origin import TogetherForm
 from tui.places import PLACES
 from tui.places.backups import BackupsPage
 from tui.places.bring_in import BringInPage
 from tui.places.costs import CostsPlace
 from tui.places.round import RoundPlace
-from tui.places.settings import SettingsPage, SettingsPlace
-from tui.widgets.chooser import Choice, narrowed
+from tui.places.settings import SettingsPage
+from tui.tongue import tell
+from tui.widgets.chooser import Choice, Chooser, narrowed
 
 NAMED_BY_THEMSELVES = {"leaf back", "leaf on", "back", "put away", "whole list", "stop", "start afresh"}
 
@@ -38,7 +40,7 @@ def test_what_stands_on_a_sign_is_found_by_other_words(monkeypatch: pytest.Monke
 
 
 def test_every_other_word_belongs_to_an_action_there_is() -> None:
-    words = {word for _, word, _, _ in key_table.uses()} | {act.words for act in SettingsPlace.BY_WORD}
+    words = {word for _, word, _, _ in key_table.uses()} | {act.words for way in PLACES for act in way.load().BY_WORD}
 
     assert sorted(set(BY_WORD) - words) == []
 
@@ -106,3 +108,21 @@ async def test_what_is_unpaid_is_found_also_where_its_state_says_something_else(
     assert "! to post" in found
     assert "S-2025-0002" in found
     assert "S-2025-0001" not in found
+
+
+async def test_a_pair_is_found_by_what_keepers_call_it_and_not_with_the_merging_of_lots(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "3", "full_stop")
+        chooser = app.screen
+        assert isinstance(chooser, Chooser)
+        for typed in ("pair", "mate", "breeding pair", "put together"):
+            assert "screen.together" in {one.value for one in narrowed(chooser._choices, typed)}, typed
+        assert "screen.merge" not in {one.value for one in narrowed(chooser._choices, "put together")}
+        await type_in(pilot, "put together")
+        await quick(pilot, "enter")
+        assert isinstance(app.screen, TogetherForm)
+        await quick(pilot, "escape", "comma")
+        more = app.screen
+        assert isinstance(more, Chooser)
+        assert [tell(one.words) for one in narrowed(more._choices, "mate")] == ["Together"]

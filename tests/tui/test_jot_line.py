@@ -35,6 +35,10 @@ def marks(*marked: Mark, on: dt.date = TODAY) -> SaveRound:
 LINES: list[tuple[str, object]] = [
     ("P08 3 died", record(Move("died", 3))),
     ("p08 3 DIED", record(Move("died", 3))),
+    ("P08 1 egg missing, dried out", record(Move("missing", 1, "egg"), note="dried out")),
+    ("P08 2 L3 died, heater", record(Move("died", 2, "L3", cause="exceptional"))),
+    ("P08 2 L3 died, in the corner, too dry", record(Move("died", 2, "L3"), note="in the corner, too dry")),
+    ("feed 24.00 for all", Spend(TODAY, "feed", 2400)),
     ("P08 2 L3 died heater", record(Move("died", 2, "L3", cause="exceptional"))),
     ("P08 2 L3 died old age", record(Move("died", 2, "L3", cause="ordinary"))),
     ("P08 about 4 L2 died", record(Move("died", 4, "L2", estimated=True))),
@@ -138,14 +142,38 @@ LINES: list[tuple[str, object]] = [
     (
         "P08 laid 42 eggs as p10 yesterday note oak",
         AddLot(
-            "P10", "PACH", YESTERDAY, (Arrival("laid", "egg", 42),), note="oak", mothers=("P08",), laid_on=YESTERDAY
+            "P10",
+            "PACH",
+            YESTERDAY,
+            (Arrival("laid", "egg", 42),),
+            place="egg shelf",
+            note="oak",
+            mothers=("P08",),
+            laid_on=YESTERDAY,
         ),
     ),
     (
         "H03/f05 1 ootheca laid as lot H04",
-        AddLot("H04", "HIER", TODAY, (Arrival("laid", "ootheca", 1),), mothers=("H03/f05",), laid_on=TODAY),
+        AddLot(
+            "H04",
+            "HIER",
+            TODAY,
+            (Arrival("laid", "ootheca", 1),),
+            place="egg shelf",
+            mothers=("H03/f05",),
+            laid_on=TODAY,
+        ),
     ),
-    ("P08 12 L1 sieved out as P10", AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), mothers=("P08",))),
+    (
+        "P08 laid 42 eggs as p10 on rack, upper",
+        AddLot(
+            "P10", "PACH", TODAY, (Arrival("laid", "egg", 42),), place="rack, upper", mothers=("P08",), laid_on=TODAY
+        ),
+    ),
+    (
+        "P08 12 L1 sieved out as P10",
+        AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), place="egg shelf", mothers=("P08",)),
+    ),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
     ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40 L3 12 mar", marks(Mark("P08", "counted", stage="L3", count=40), on=dt.date(2025, 3, 12))),
@@ -556,3 +584,22 @@ def test_an_instar_without_its_noun_is_the_stage_that_begins_so_and_a_refusal_na
 def test_a_number_of_more_digits_than_can_be_is_refused_in_words(line: str) -> None:
     with pytest.raises(BadInput, match="5000 digits is too large"):
         read_line(line.format(n="9" * 5000), SETTING)
+
+
+@pytest.mark.parametrize(
+    ("line", "said"),
+    [
+        ("P08 3 died, pupatd", "is not something that happens"),
+        ("P08 3 died, femle", "is not something that happens"),
+        ("P08 3 died and dried out", "How many of P08"),
+        ("P08 3 L3 split", "press /"),
+        ("P08 3 L3 paired", "choose Together"),
+        ("feed 24.00 for al", "or for all"),
+        ("P08 1 L3 found note ", "Write the reason or remark"),
+        ("P08 laid 42 eggs as P10 on attic", '"attic" is no place'),
+    ],
+)
+def test_what_is_no_remark_and_what_is_done_by_a_key_is_refused_with_the_way(line: str, said: str) -> None:
+    with pytest.raises(Refused) as refused:
+        read_line(line, SETTING)
+    assert said in refused.value.sentence

@@ -9,8 +9,10 @@ import pytest
 
 from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
+from ledger.ledger import Ledger
 from ledger.stock.commands import Mark, Move, Record, SaveRound
 from tui.round_marks import TubMarks, key_of, round_of, summed_up, where_of, with_number, with_sexes
+from tui.round_rows import to_know
 
 TODAY = dt.date(2025, 6, 4)
 TUB = RoundTub("P08", "7", "L3", "animal", "unsexed", "", 14, "shelf 1", "pupa", False, None, TODAY, None, True)
@@ -118,3 +120,25 @@ def test_a_round_that_cannot_be_says_which_line_and_why(marked: dict[str, TubMar
         round_of((TUB, FEMALE, MALE), marked, TODAY)
 
     assert why in refused.value.sentence
+
+
+def test_what_died_or_moved_on_was_seen_and_its_round_is_no_longer_due(loft: Ledger) -> None:
+    tubs = loft.round_tubs()
+    tub = next(one for one in tubs if one.lot == "P08" and one.next_stage)
+    key, today = key_of(tub), loft.today
+
+    def marks(*said: TubMarks) -> set[str]:
+        return {mark.kind for one in said for mark in round_of(tubs, {key: one}, today).marks}
+
+    assert marks(TubMarks(moved=1)) == marks(TubMarks(died=1)) == {"looked"}
+    assert marks(TubMarks(died=1, fed=True)) == {"fed"}  # said to be unseen
+    assert marks(TubMarks(moved=1, seen=True)) == {"looked"}
+    loft.do(round_of(tubs, {key: TubMarks(moved=1)}, today), token="moved on")
+    now = [one for one in loft.round_tubs() if (one.lot, one.tub) == (tub.lot, tub.tub)]
+    assert now
+    assert {(one.last_on, one.due) for one in now} == {(today, False)}
+
+
+def test_a_count_after_what_died_is_held_against_what_is_left() -> None:
+    assert "recorded" not in " ".join(to_know(TUB, TubMarks(died=2, counted=12)))
+    assert "but 12 are recorded" in to_know(TUB, TubMarks(died=2, counted=14))

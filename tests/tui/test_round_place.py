@@ -119,11 +119,37 @@ async def test_a_number_goes_on_by_sex_and_is_never_given_to_a_mark_nobody_named
         assert list(first.walk.marked)[-1] == list(first._tubs)[-1]
 
 
+async def test_digits_right_after_a_mark_are_its_number_and_go_to_places_again_after_another_key(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home")
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        key = next(iter(first._tubs))
+
+        burst(app, "d", "2", "m", "2", "full_stop", "1")
+        await rest(pilot)
+        assert app.screen is first
+        assert first.walk.of(key).kept() == "2 died, 3 moved 2.1.0"
+
+        shown = await go(pilot, "escape", "f", "d")
+        assert "A number now says how many" in shown
+        assert first.typing()
+        await go(pilot, "escape")
+        assert not first.typing()
+        await go(pilot, "d", "f3", "8")
+        assert app.screen is first
+        assert not first.typing()
+        await go(pilot, "v", "3")
+        assert app.screen is not first
+        assert first.walk.of(key).died == 4
+
+
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "drafts.json"
     app = desk(loft, drafts=Drafts(path))
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "8", *["up"] * 9, "down", "down", "d", "d")
+        await go(pilot, "8", *["up"] * 9, "down", "down", "d", "d", "escape")
         shown = await go(pilot, "3", "8")
         assert "2 died" in shown
         left = path.read_bytes()
@@ -203,8 +229,15 @@ async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(
         def marked() -> set[str]:
             return {key.split("|")[0] for key, marks in place.walk.marked.items() if marks}
 
-        # P08 is one tub, and its first line says already what became of it: the rest of it is left as it is.
-        assert (marked(), len(place.walk.marked)) == ({"P01", "P08"}, 3)
+        # A mark on one line keeps neither that line nor the rest of its tub from being fed, and stays.
+        first = next(iter(place._tubs))
+        assert place.walk.of(first).kept() == "1 died, fed, seen"
+        assert marked() == {
+            key.split("|")[0] for key in place._tubs if place._tubs[key].place == place._tubs[first].place
+        }
+        assert sum(bool(marks) for marks in place.walk.marked.values()) > 1
+        await go(pilot, "ctrl+w")
+        assert (marked(), len(place.walk.marked)) == ({"P01", "P08"}, len(place._tubs))
         await go(pilot, "ctrl+r", "ctrl+w")
         assert marked() == {"P08"}
         await go(pilot, "ctrl+w")
@@ -217,6 +250,24 @@ async def test_a_whole_shelf_is_marked_by_one_key_and_pressed_again_all_of_them(
         said = next(line for line in place.lines() if line.startswith(where_of(quiet)))
         assert "do not disturb" in said
         assert "but 8 are recorded" in said
+
+
+async def test_the_review_leads_to_the_reason_of_a_count_that_differs(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home", "c", "9", "enter")
+        shown = await go(pilot, "enter")
+        assert isinstance(app.screen, RoundPage)
+        assert "e explains why the count differs" in shown
+        await go(pilot, "e")
+        assert isinstance(app.screen, RoundPlace)
+        shown = await go(pilot, *"dry", "enter")
+        assert "Note: dry." in shown
+        assert rows(loft, *LAST)[-1][:2] == ("missing", 1)
+        shown = await go(pilot, "enter", "enter")
+        assert isinstance(app.screen, RoundPage)
+        assert "differs" not in shown
+        assert "agrees with what is recorded" in await go(pilot, "e")
 
 
 async def test_enter_on_a_round_that_is_due_goes_to_its_tubs(loft: Ledger) -> None:

@@ -12,6 +12,7 @@ from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
 from ledger.wording import say, strung
+from tui.jot_lots import place_of
 from tui.widgets.fields import FieldSpec, amount_or_none, codes, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
 from tui.widgets.form import Form
@@ -161,13 +162,19 @@ class NewLotForm(FoldedForm):
             values["started_on"],
             (arrival,),
             purpose=values["purpose"],
-            place=values["place"],
+            place=values["place"] or self._shelf_of(values),
             note=values["note"],
             origin=self._origin(values),
             mothers=values["mothers"],
             fathers=values["fathers"],
             laid_on=values["started_on"] if values["reason"] == "laid" else None,
         )
+
+    def _shelf_of(self, values: Mapping[str, Any]) -> str:
+        """Eggs and young of a mother here stand where she does, unless another place was said."""
+        if values["reason"] not in ("laid", "hatched") or not values["mothers"]:
+            return ""
+        return place_of(values["mothers"][0].partition("/")[0].upper(), self.desk.jot_setting().vocabulary)
 
     @staticmethod
     def _origin(values: Mapping[str, Any]) -> OriginStatement | None:

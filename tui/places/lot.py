@@ -22,6 +22,7 @@ from tui.forms.selling import SaleForm
 from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
+from tui.places.of_a_lot import MORE, TOGETHER
 from tui.places.page import BACK, AskedPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
@@ -84,15 +85,10 @@ class LotPage(ListPage, Aside[None]):
         ),
         Act("explain", "e", say("explain"), say("What its cost is made of, and why it is dearer than another lot.")),
         Act("take_back", "x", say("take back"), say("Take back the movement the cursor is on.")),
-        Act(
-            "more",
-            "comma",
-            say("more of it"),
-            say("Keep back, pair, part; parents, origin; purpose, place and the like."),
-            shown=False,
-        ),
+        MORE,
         BACK,
     )
+    BY_WORD = (TOGETHER,)
     COLUMNS = (
         Column(say("day"), 12),
         Column(say("what happened")),
@@ -301,6 +297,12 @@ class LotPage(ListPage, Aside[None]):
             await self.desk.open_form(TakeBackForm(str(row.movement)))
         else:
             self.desk.say(Answer(say("Only a movement of animals that still stands is taken back here.")))
+
+    async def action_together(self) -> None:
+        """A pair of it is put together."""
+        from tui.forms.origin import TogetherForm
+
+        await self.desk.open_form(TogetherForm(self.code))
 
     async def action_more(self) -> None:
         """What else can be said of it."""

@@ -10,6 +10,7 @@ from ledger.origin.pairs import open_pairs
 from ledger.stock.commands import FreeKept
 from ledger.stock.keeping import kept_rows
 from ledger.wording import capital, say, word
+from tui.findable import found as found_by
 from tui.forms.asking import Sure
 from tui.forms.lot_facts import FACTS, FactForm, KeepBackForm
 from tui.forms.origin import (
@@ -22,6 +23,7 @@ from tui.forms.origin import (
     VirginForm,
 )
 from tui.look import short
+from tui.places.of_a_lot import TOGETHER
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.form import Form
 
@@ -44,6 +46,8 @@ def choices(desk: Desk, lot: str) -> list[Choice[Make]]:
             )
     for pair in ledger.ask(open_pairs, lot):
         said = say("{female} and {male}", female=pair.female, male=pair.male)
+        if pair.female == pair.male:
+            said = say("females and males of {lot}", lot=pair.female)
         found.append(
             Choice(
                 say("Parted: {pair}", pair=said),
@@ -53,7 +57,12 @@ def choices(desk: Desk, lot: str) -> list[Choice[Make]]:
         )
     found += [
         Choice(say("Keep back"), partial(KeepBackForm, lot), say("animals that are not for sale")),
-        Choice(say("Together"), partial(TogetherForm, lot), say("a female and a male, from a day on")),
+        Choice(
+            say("Together"),
+            partial(TogetherForm, lot),
+            say("a female and a male, from a day on"),
+            found_by(TOGETHER).also,
+        ),
         Choice(say("Parents"), partial(ParentsForm, lot), say("who laid it")),
         Choice(say("State its origin"), partial(StateForm, lot), say("what is known of where it came from")),
         Choice(say("Claim less, or more by a document"), partial(ClaimForm, lot), say("than the records give")),

@@ -17,7 +17,7 @@ from textual.widget import Widget
 
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.drafts import Drafts
 from tui.places.listing import ListScreen, ReckonedListing
@@ -57,9 +57,9 @@ class RoundPlace(ReckonedListing):
     TITLE_WORDS = say("Round")
     HELP = say(
         "The tubs as they stand on the shelves, ! before those that are due. One key marks the tub under "
-        "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number after = "
-        "changes what was marked last (d = 3), 2.1 after m = the sexes of those that moved on, c and a number "
-        "is a count. * marks all the rest that is "
+        "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number typed right "
+        "after d or m says how many (d 3), 2.1 after m the sexes of those that moved on, c and a number "
+        "is a count; later = and a number changes what was marked last. * marks all the rest that is "
         "due as usual. Nothing is recorded before Enter has shown the whole round and Enter saves it, "
         "all in one act that ctrl-z takes back."
     )
@@ -116,6 +116,9 @@ class RoundPlace(ReckonedListing):
 
     def resumed(self) -> None:
         super().resumed()
+        if self._number.takes_digits:
+            # Whoever was elsewhere means a place with the next digit.
+            self._end_number()
         self._go_there()
 
     def _changed(self, done: object) -> None:
@@ -178,7 +181,10 @@ class RoundPlace(ReckonedListing):
         if self._number.which:
             return say("{where_of}: what is the number of? d died, m moved on, c count.", where_of=where_of(key))
         narrow = self.app.size.width < PHONE
-        return detail_of(key, self._tubs.get(key), self.walk.of(key), self.desk.order if narrow else None)
+        said = detail_of(key, self._tubs.get(key), self.walk.of(key), self.desk.order if narrow else None)
+        if self._number.offered and not narrow:
+            return strung((said, say("A number now says how many.")))
+        return said
 
     def sum_up(self) -> str:
         due = sum(tub.due for tub in self._tubs.values())
@@ -187,14 +193,16 @@ class RoundPlace(ReckonedListing):
         )
 
     def typing(self) -> bool:
-        """While a number is typed the digits are its own."""
-        return self._number.on or super().typing()
+        """While a number is typed, or right after what it may be of was marked, the digits are its own."""
+        return self._number.takes_digits or super().typing()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action in ("digit", "point"):
-            return self._number.on and not super().typing()
+            mine = self._number.takes_digits if action == "digit" else self._number.on
+            return mine and not super().typing()
         if action in ("row", "end_number"):
-            return not super().typing() and (action == "row" or self._number.on or self._number.which)
+            mine = self._number.takes_digits or self._number.which
+            return not super().typing() and (action == "row" or mine)
         if any(act.name == action for act in self.ACTS):
             return not super().typing()
         return super().check_action(action, parameters)
@@ -220,6 +228,7 @@ class RoundPlace(ReckonedListing):
                 self.desk.say(Answer(""))
                 self._complained = False
         self._number.about(what, key)
+        self._number.offered = able and what in (DIED, MOVED) and self.walk.of(key).number_of(what) > 0
         self._keep()
         self._show(key)
         return able
@@ -248,7 +257,7 @@ class RoundPlace(ReckonedListing):
         if number.which:
             number.which = False
             self._say_detail()
-        if number.on:
+        if number.on or number.offered:
             number.end()
             if number.at in (*self._tubs, *self.walk.marked):
                 self._show(number.at)
@@ -327,6 +336,8 @@ class RoundPlace(ReckonedListing):
 
     def action_digit(self, digit: int) -> None:
         """One digit of a number; the first begins it."""
+        if not self._number.on:
+            self._number.begin(self.walk.of(self._number.at), self._number.at)
         self._number.digit(digit)
         self._mark_number()
 
@@ -354,7 +365,9 @@ class RoundPlace(ReckonedListing):
     def action_as_usual(self) -> None:
         """Everything that is due and has no mark was fed and seen; what must not be disturbed was seen."""
         self._end_number()
-        self._usual(tub for tub in self._tubs.values() if tub.due)
+        self.walk.as_usual(self._tubs.values(), (tub for tub in self._tubs.values() if tub.due))
+        self._keep()
+        self._redraw()
 
     def action_whole_shelf(self) -> None:
         """The shelf the cursor is on, due or not; where all of it is marked, every shelf."""
@@ -362,18 +375,14 @@ class RoundPlace(ReckonedListing):
         here = self._tubs.get(self.chosen or "")
         if here is None:
             return
-        if not self._usual(tub for tub in self._tubs.values() if tub.place == here.place):
-            self._usual(self._tubs.values())
+        every = self._tubs.values()
+        if not self.walk.whole_shelf(every, [tub for tub in every if tub.place == here.place]):
+            self.walk.whole_shelf(every, every)
+        self._keep()
+        self._redraw()
         self.desk.say(
             Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self.walk.marked)))
         )
-
-    def _usual(self, tubs: Iterable[RoundTub]) -> bool:
-        """Mark tubs without a mark as fed and seen, what must not be disturbed as seen; whether there were any."""
-        found = self.walk.as_usual(self._tubs.values(), tubs)
-        self._keep()
-        self._redraw()
-        return found
 
     def action_clear(self) -> None:
         """No marks for this tub; while a number is typed, no number."""
@@ -420,6 +429,7 @@ class RoundPlace(ReckonedListing):
         if self._number.on:
             self._end_number()
             return
+        self._end_number()
         if not self.walk:
             self.desk.say(Answer(say("Nothing is marked yet: d died, m moved on, f fed, v seen, * the rest as usual.")))
             return
@@ -430,6 +440,14 @@ class RoundPlace(ReckonedListing):
     def lines(self) -> list[str]:
         """The marks row by row, in words."""
         return self.walk.in_words(self._tubs)
+
+    def why_line(self) -> str:
+        """The jot line that says why the first count that differs does; empty: every count agrees."""
+        return self.walk.why_line(self._tubs)
+
+    def say_why(self) -> None:
+        """Write that line."""
+        self.desk.jot_with(self.why_line())
 
     def command(self) -> object:
         """The round as one command. Raises Refused."""

@@ -19,12 +19,12 @@ MOVES = {
 }
 """Keys that go to another row, and how many rows on."""
 TAPPED = (
-    Act("died", "d", say("died"), say("Mark one more as dead; = and a number says how many."), shown=False),
+    Act("died", "d", say("died"), say("Mark one more as dead; a number after it says how many."), shown=False),
     Act(
         "moved_on",
         "m",
         say("moved on"),
-        say("Mark all as moved on to the next stage; = says how many."),
+        say("Mark all as moved on to the next stage; a number after it says how many."),
         shown=False,
     ),
     Act(
@@ -72,7 +72,10 @@ OTHERS = (
         "whole_shelf",
         "ctrl+w",
         say("whole shelf"),
-        say("Mark every tub of this shelf, due or not, as fed and seen; pressed again, those of all shelves."),
+        say(
+            "Mark every tub of this shelf, due or not, as fed and seen, beside what is marked there already; "
+            "pressed again, those of all shelves."
+        ),
         shown=False,
     ),
     Act("lot", "l", say("lot"), say("Open the lot of the row."), shown=False),

@@ -20,6 +20,12 @@ class Walked(Protocol):
     def lines(self) -> list[str]:
         """The marks line by line, in words."""
 
+    def why_line(self) -> str:
+        """The jot line that says why the first count that differs does; empty: every count agrees."""
+
+    def say_why(self) -> None:
+        """Write that line."""
+
     def save(self) -> None:
         """Record everything in one act, or nothing. Raises Refused."""
 
@@ -31,6 +37,13 @@ class RoundPage(ScrolledPage):
     HELP = say("What the marks of the round will record, all in one act. Enter records it; esc goes back to the marks.")
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("record", "enter", say("record"), say("Record the whole round, or hear in a sentence why it cannot be.")),
+        Act(
+            "say_why",
+            "e",
+            say("explain"),
+            say("Say why a count differs from what is recorded, in a line that is begun already."),
+            shown=False,
+        ),
         BACK,
     )
 
@@ -55,8 +68,18 @@ class RoundPage(ScrolledPage):
                 self.said(plan.sentence),
                 *(say("Caution: {caution}", caution=self.said(caution)) for caution in plan.cautions),
             ]
+        if self._round.why_line():
+            said.append(say("e explains why the count differs, before the round is recorded."))
         lines = [*said, "", say("Row by row:"), *(strung(("  ", line), "") for line in self._round.lines())]
         self.show(hanging(lines, max(self.app.size.width - 4, 20)))
+
+    def action_say_why(self) -> None:
+        """Back to the marks, with the line begun that says why a count differs."""
+        if not self._round.why_line():
+            self.desk.say(Answer(say("Every count of the round agrees with what is recorded.")))
+            return
+        self.dismiss(None)
+        self.app.call_later(self._round.say_why)
 
     def action_record(self) -> None:
         """Record it."""

@@ -11,6 +11,7 @@ from tui.actions import Act
 from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
+from tui.places.of_a_lot import MORE, TOGETHER
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
 
@@ -43,6 +44,7 @@ class StockPlace(ReckonedListing):
         Act("new_lot", "n", say("new"), say("Open a new lot with its first animals.")),
         Act("split", "slash", say("split"), say("Split part of a lot off as a lot of its own."), shown=False),
         Act("merge", "plus", say("merge"), say("Make one lot of several."), shown=False),
+        MORE,
         Act("species", "S", say("species"), say("Take a species into the ledger from a template."), shown=False),
         Act(
             "papers",
@@ -62,6 +64,7 @@ class StockPlace(ReckonedListing):
         Act("emptied", "E", say("empty lots"), say("Show also lots that are empty, or no longer."), shown=False),
         *LIST_ACTS,
     )
+    BY_WORD = (TOGETHER,)
     COLUMNS = (
         Column(say("lot"), 7),
         Column(say("species"), 7, above=ROOMY),
@@ -183,6 +186,19 @@ class StockPlace(ReckonedListing):
         """Split a lot."""
         if self.chosen:
             await self.desk.open_form(SplitForm(self.chosen))
+
+    async def action_more(self) -> None:
+        """What else can be said of a lot."""
+        from tui.places.lot_more import ask_more
+
+        if self.chosen:
+            await ask_more(self.desk, self.chosen)
+
+    async def action_together(self) -> None:
+        """A pair is put together."""
+        from tui.forms.origin import TogetherForm
+
+        await self.desk.open_form(TogetherForm(self.chosen or ""))
 
     async def action_merge(self) -> None:
         """Merge lots."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from textual.binding import NoBinding
 from textual.events import Key
+from textual.message import Message
 from textual.widgets import Input
 
 
@@ -26,4 +27,20 @@ class Entry(Input):
                     event.stop()
                     event.prevent_default()
                     return
+        await super()._on_key(event)
+
+
+class HelpAsked(Message):
+    """A question mark was typed where it begins a field."""
+
+
+class FormEntry(Entry):
+    """An entry of a form: no field begins with a question mark, so that one asks for help."""
+
+    async def _on_key(self, event: Key) -> None:
+        if event.character == "?" and (not self.value or len(self.selected_text) == len(self.value)):
+            event.stop()
+            event.prevent_default()
+            self.post_message(HelpAsked())
+            return
         await super()._on_key(event)

@@ -25,7 +25,7 @@ from ledger.wording import say, strung, word
 from tui.how_many import is_number, number_of
 from tui.look import in_one_style
 from tui.plain import words
-from tui.widgets.entry import Entry
+from tui.widgets.entry import FormEntry
 from tui.widgets.oneof import OneOf
 
 TAKES = say("→ completes")
@@ -171,7 +171,7 @@ class FieldRow(Horizontal):
         if self.spec.choices:
             yield OneOf(self.spec.choices, self._value, id=f"entry-{self.spec.key}")
         else:
-            yield Entry(
+            yield FormEntry(
                 self._value,
                 compact=True,
                 id=f"entry-{self.spec.key}",

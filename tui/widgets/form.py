@@ -24,6 +24,7 @@ from ledger.wording import say, strung
 from tui.actions import Act
 from tui.frame import Framed
 from tui.plain import parts, words
+from tui.widgets.entry import HelpAsked
 from tui.widgets.fields import FieldRow, FieldSpec
 from tui.widgets.jot import JotInput
 from tui.widgets.oneof import OneOf
@@ -91,7 +92,7 @@ class Form(Framed[Done | None]):
     # --- drawing -----------------------------------------------------------------------------------------------------
 
     def desk_acts(self) -> tuple[Act, ...]:
-        return tuple(act for act in self.desk.ACTS if act.in_fields)
+        return tuple(act for act in self.desk.ACTS if act.in_fields or act.name == "help")
 
     @property
     def draft_name(self) -> str:
@@ -266,6 +267,11 @@ class Form(Framed[Done | None]):
             if row.spec.key == refusal.field:
                 row.say(refusal.sentence, wrong=True)
                 self.set_focus(row.entry)
+
+    @on(HelpAsked)
+    def _help_asked(self, event: HelpAsked) -> None:
+        event.stop()
+        self.desk.action_help()
 
     @on(Button.Pressed, "#button-record")
     def _record_pressed(self) -> None:

@@ -30,7 +30,10 @@ JOTS = (
 )
 
 
-IN_FIELDS = say("While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1.")
+IN_FIELDS = say(
+    "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1. In a form ? is help where a "
+    "field is empty or marked."
+)
 
 
 class Help(ModalScreen[None]):

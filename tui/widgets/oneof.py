@@ -17,6 +17,7 @@ from textual.widget import Widget
 
 from tui.plain import parts
 from tui.tongue import word
+from tui.widgets.entry import HelpAsked
 
 TOGETHER = 1.0
 """Seconds within which letters belong to one word."""
@@ -88,6 +89,9 @@ class OneOf(Widget, can_focus=True):
 
     def on_key(self, event: Key) -> None:
         """A letter takes the next word that begins with it; letters typed in one go, the word that begins with them."""
+        if event.character == "?":
+            event.stop()
+            self.post_message(HelpAsked())
         if not (event.character and event.character.isalnum()):
             return
         event.stop()
