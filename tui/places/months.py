@@ -29,7 +29,7 @@ class MonthsPage(ReckonedList, OnTop):
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("open"), say("Where this month of this kind went.")),
         Act("explain", "e", say("explain"), say("Where this month of this kind went."), shown=False),
-        *LIST_ACTS,
+        LIST_ACTS[0],
         BACK,
     )
     COLUMNS = (
