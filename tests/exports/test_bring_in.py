@@ -339,7 +339,7 @@ def test_an_edited_copy_read_by_other_columns_is_warned_of_before_it_counts_twic
     otherwise = look(ledger, COSTS, copy, Wishes(columns={"Shop": "text"}))
 
     assert (same.known, same.accepted, len(same.cautions)) == (8, 1, 1)
-    assert "was used up the day before" in same.cautions[0], "nothing is said of rows that are known"
+    assert "ends as this one is opened" in same.cautions[0], "nothing is said of rows that are known"
     assert otherwise.accepted == 9
     assert (
         "8 new rows have the same date, category and amount as rows that came in with file 1" in otherwise.cautions[0]
