@@ -421,6 +421,18 @@ def test_wishes_that_do_not_fit_are_refused(ledger: Ledger, tmp_path: Path, wish
         look(ledger, COSTS, path, wishes)
 
 
+def test_paid_with_a_currency_is_how_much_and_not_whether(ledger: Ledger, tmp_path: Path) -> None:
+    table = [["Date", "Category", "Paid (EUR)"], ["2025-01-14", "feed", 5]]
+    bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", table), NOTHING)
+    assert [row[2] for row in costs(ledger)] == [500]
+
+    # Beside an amount it is nothing that is asked for; without a currency it still says whether.
+    table = [["Date", "Category", "Amount", "Paid (EUR)", "Paid"], ["2025-01-15", "feed", 6, 6, "no"]]
+    report = look(ledger, COSTS, workbook(tmp_path / "b.xlsx", table), NOTHING)
+    assert (report.accepted, report.refused) == (1, ())
+    assert [column[2] for column in report.columns] == ["date", "category", "amount", "", "paid"]
+
+
 def test_two_columns_that_could_be_the_same_are_asked_about(ledger: Ledger, tmp_path: Path) -> None:
     path = workbook(tmp_path / "a.xlsx", [["Date", "Category", "Gross", "Total"], ["2025-01-14", "feed", 5, 6]])
 
