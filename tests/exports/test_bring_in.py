@@ -433,6 +433,18 @@ def test_paid_with_a_currency_is_how_much_and_not_whether(ledger: Ledger, tmp_pa
     assert [column[2] for column in report.columns] == ["date", "category", "amount", "", "paid"]
 
 
+def test_a_new_shop_much_like_a_known_one_is_doubted_in_the_report(ledger: Ledger, tmp_path: Path) -> None:
+    head = ["Date", "Category", "Amount", "Shop"]
+    bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", [head, ["2025-01-14", "feed", 5, "Pimwick"]]), NOTHING)
+    rest = [["2025-01-15", "heat", 6, shop] for shop in ("Pimwik", "PIMWICK", "Orsel", "Pimwik")]
+
+    report = look(ledger, COSTS, workbook(tmp_path / "b.xlsx", [head, *rest]), NOTHING)
+
+    doubts = [one for one in report.cautions if "same shop" in one]
+    assert doubts == ['Row 2: "Pimwik" is much like "Pimwick"; is it the same shop?']
+    assert report.accepted == 4
+
+
 def test_two_columns_that_could_be_the_same_are_asked_about(ledger: Ledger, tmp_path: Path) -> None:
     path = workbook(tmp_path / "a.xlsx", [["Date", "Category", "Gross", "Total"], ["2025-01-14", "feed", 5, 6]])
 
