@@ -24,10 +24,11 @@ _ONE_DAY = (
 )
 _WHOLE = rf"(?:(?:{MONTH})(?:\ \d{{4}})?|\d{{4}}-\d{{2}}|(?:last|this)\ (?:month|year))"
 _TO = r"\ (?:to|until|till|-|–)\ "
-_TWO = re.compile(_TO, re.IGNORECASE)
+_AND = rf"(?:{_TO}|\ and\ )"
+_TWO = re.compile(_AND, re.IGNORECASE)
 _MONTH = re.compile(rf"(?P<name>{MONTH})(?:\ (?P<year>\d{{4}}))?|(?P<iso>\d{{4}})-(?P<number>\d{{2}})", re.IGNORECASE)
 _IN_LINE = re.compile(
-    rf"(?<=\s)(?:(?:(?:for|from)\ )?{_ONE_DAY}{_TO}{_ONE_DAY}|(?:for|from)\ {_WHOLE}(?:{_TO}{_WHOLE})?)(?=\s|$)",
+    rf"(?<=\s)(?:(?:(?:for|from)\ )?{_ONE_DAY}{_TO}{_ONE_DAY}|(?:for|from)\ {_WHOLE}(?:{_AND}{_WHOLE})?)(?=\s|$)",
     re.IGNORECASE,
 )
 _OPENING = re.compile(r"^(?:for|from)\s", re.IGNORECASE)
@@ -51,7 +52,7 @@ def read_span(typed: str, today: dt.date, order: Order = "dmy") -> DayRange | No
             # 'dec to jan': December of the year before that January.
             first = _whole(begins, last.last) or first
         return DayRange(first.first, last.last)
-    if not more:
+    if not more or " and " in said.casefold():
         raise _unread(typed)
     ends = more[0]
     if re.search(r"\d{4}", ends) and not re.search(r"\d{4}", begins):

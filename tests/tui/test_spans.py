@@ -26,6 +26,7 @@ YEAR_END = dt.date(2025, 12, 31)
         ("2025-02", "2025-02-01", "2025-02-28"),
         ("last month", "2025-11-01", "2025-11-30"),
         ("dec to jan 2025", "2024-12-01", "2025-01-31"),
+        ("oct and nov", "2025-10-01", "2025-11-30"),
         ("1 nov to 30 nov", "2025-11-01", "2025-11-30"),
         ("1 dec - 31 dec", "2025-12-01", "2025-12-31"),
         ("15 dec to 14 jan", "2025-12-15", "2026-01-14"),
@@ -39,7 +40,9 @@ def test_a_period_is_read(typed: str, first: str, last: str) -> None:
     assert (span.first.isoformat(), span.last.isoformat()) == (first, last)
 
 
-@pytest.mark.parametrize("typed", ["25 nov", "soon", "1 nov to 5 nov to 9 nov", "31 nov to 1 dec", "nov to 5 dec"])
+@pytest.mark.parametrize(
+    "typed", ["25 nov", "soon", "1 nov to 5 nov to 9 nov", "31 nov to 1 dec", "nov to 5 dec", "1 nov and 3 nov"]
+)
 def test_what_is_no_period_is_refused(typed: str) -> None:
     with pytest.raises(BadInput):
         read_span(typed, YEAR_END)
