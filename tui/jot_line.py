@@ -20,16 +20,13 @@ from tui.jot_lots import is_of_a_round, take_subject
 from tui.jot_spending import read_spending
 from tui.jot_trade import read_hold, read_sale
 from tui.jot_words import Setting, Vocabulary, Words, near
+from tui.spans import MONTH, cut_span, read_span
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
-_MONTH = (
-    "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
-    "|nov(?:ember)?|dec(?:ember)?"
-)
 _DAY = re.compile(
     rf"""(?:^|(?<=\s))(?: today | yesterday | tomorrow | {_WEEKDAY} | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
     | \d{{1,2}}/\d{{1,2}}(?:/\d{{2}}|/\d{{4}})? | \d{{1,2}}\.\d{{1,2}}\.\d{{4}}
-    | \d{{1,2}}\ (?:{_MONTH})(?:\ \d{{4}})? )$""",
+    | \d{{1,2}}\ (?:{MONTH})(?:\ \d{{4}})? )$""",
     re.IGNORECASE | re.VERBOSE,
 )
 """A day at the end of a line, in the shapes that cannot be mistaken for something else."""
@@ -57,8 +54,12 @@ def read_line(text: str, setting: Setting) -> object:
     if line.casefold().endswith(" note"):
         raise BadInput(say("Write the reason or remark after the word note."), field="note")
     body, note = _cut_note(line)
-    bare, on = _cut_day(body, setting)
-    words = Words(bare, after=line[len(bare) :])
+    spending = Words(body).take_phrase(setting.vocabulary.categories) is not None
+    names = (*setting.vocabulary.species, *setting.vocabulary.stages)
+    undated, period = cut_span(body, names) if spending else (body, "")
+    bare, on = _cut_day(undated, setting)
+    after = f"{undated[len(bare) :]} {period}{line[len(body) :]}" if period else line[len(bare) :]
+    words = Words(bare, after=after)
     if not words:
         raise BadInput(say("Write what happened, such as: P08 3 died."))
     first = words.peek().casefold()
@@ -72,7 +73,7 @@ def read_line(text: str, setting: Setting) -> object:
         return read_animals(words, on, note, setting.vocabulary)
     category = words.take_phrase(setting.vocabulary.categories)
     if category is not None:
-        return read_spending(words, category, on, note, setting)
+        return read_spending(words, category, on, note, setting, read_span(period, setting.today, setting.order))
     if take_subject(words, setting.vocabulary) is not None:
         words.at = 0
         return read_animals(words, on, note, setting.vocabulary)

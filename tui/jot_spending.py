@@ -7,9 +7,10 @@ import datetime as dt
 from ledger.costs.commands import Spend, TakeOut
 from ledger.costs.store import thousandths
 from ledger.costs.windows import GUESS_DAYS
+from ledger.days import DayRange
 from ledger.errors import BadInput
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.how_many import is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name
@@ -23,10 +24,43 @@ LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
 """Times something lasts, in days."""
 
 
-def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend | TakeOut:
+def refuse_life(category: str, kind: str) -> None:
+    """Refuse a life of what is known as another kind than lasting: no word changes its kind by the way."""
+    if kind == "lasting":
+        return
+    raise BadInput(
+        say(
+            "{category} is known as overhead, so it does not last; say its period instead, such as nov or 1 nov to 30 "
+            "nov, or call a thing that stays equipment.",
+            category=quoted(category),
+        )
+        if kind == "overhead"
+        else say(
+            "{category} is known as {kind}, so it does not last; leave that out, or call a thing that stays equipment.",
+            category=quoted(category),
+            kind=word(kind),
+        ),
+        field="life",
+    )
+
+
+def refuse_period(category: str, kind: str) -> None:
+    """Refuse the period of what is not used up over days."""
+    if kind in ("lasting", "selling"):
+        raise BadInput(
+            say("{category} is {kind}, which has no period; leave it out.", category=quoted(category), kind=word(kind)),
+            field="period",
+        )
+
+
+def read_spending(
+    words: Words, category: str, on: dt.date, note: str, setting: Setting, period: DayRange | None = None
+) -> Spend | TakeOut:
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
-    unopened` and later `substrate opened`."""
+    unopened` and later `substrate opened`; `period`: the days a bill is for, where the line says them."""
     if words.take_phrase(OPENED) is not None:
+        if period is not None:
+            raise BadInput(say("What is opened is used up from that day; write lasts 3 weeks instead."), field="period")
         return _opened(words, category, on, note, setting)
     if words.peek().startswith(("-", "\N{MINUS SIGN}")):
         raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
@@ -57,6 +91,10 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
     if species and lots:
         raise BadInput(say("A cost is for species or for lots, not for both; write two lines."), field="scope")
+    if life_days is not None:
+        refuse_life(category, kind)
+    if period is not None:
+        refuse_period(category, kind)
     if kind == "lasting" and life_days is None:
         raise BadInput(
             say("How long will it last? Add, such as: {category} lasts 5 years.", category=category), field="life_days"
@@ -77,6 +115,8 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         scope=scope,
         species=tuple(species),
         lots=tuple(lots),
+        window_from=None if period is None else period.first,
+        window_to=None if period is None else period.last,
         life_days=life_days,
         stored=stored is not None,
         quantity=quantity,

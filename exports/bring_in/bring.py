@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from exports.bring_in.acts import Group, column_of, command, groups, meant
 from exports.bring_in.cells import shown
 from exports.bring_in.columns import Layout
-from exports.bring_in.finding import Found, Progress, Wishes, column_in, find, place_in
+from exports.bring_in.finding import Found, Progress, Wishes, column_in, find, near_shops, place_in
 from exports.bring_in.kinds import CUSTOMERS, Kind
 from exports.bring_in.records import Said
 from exports.bring_in.report import TOTAL, Question, Refusal, Report, rows_of
@@ -45,6 +45,7 @@ def look(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
     cautions = [found.alike] if found.alike else []
     accepted: list[Said] = []
     if not _questions(found):
+        cautions += near_shops(found.fresh, ledger.suppliers())
         _try(ledger, found, refused, cautions, accepted, progress)
     return _report(found, refused, cautions, accepted)
 

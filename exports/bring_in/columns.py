@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -13,6 +14,9 @@ from exports.bring_in.report import Question, Skipped
 from ledger.errors import BadInput, NotFound
 from ledger.text import quoted
 
+_UNIT = re.compile(r"\(\s*(?:[A-Z]{3}|[€£$¥])\s*\)")
+_GUESSED = 4
+"""Rank of a guess: after what was said, what was so before, the template's headings and others known."""
 _LOOKED_AT = 30
 """Rows from the top among which the headings are looked for."""
 
@@ -169,6 +173,11 @@ def _fields(
             if not key or key not in known:
                 continue
             name = known[key]
+            if level > 1 and _is_money(heading) and kind.field(name).type == "yes":
+                # 'Paid (EUR)' says how much was paid, not whether.
+                if not kind.money:
+                    break
+                name, level = kind.money, _GUESSED
             if name not in rank or level < rank[name]:
                 fields = {column: other for column, other in fields.items() if other != name}
                 fields[place], rank[name] = name, level
@@ -177,6 +186,11 @@ def _fields(
                 doubled = name
             break
     return fields, doubled
+
+
+def _is_money(heading: str) -> bool:
+    """Whether a heading names a currency beside it."""
+    return _UNIT.search(heading) is not None
 
 
 def _joined(row: Sequence[Cell]) -> str:

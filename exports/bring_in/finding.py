@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import Path
 
 from exports.bring_in.apart import read_apart
@@ -19,7 +20,7 @@ from ledger.days import Order
 from ledger.ledger import Ledger
 from ledger.money import DecimalSign
 from ledger.records.bringing import alike, known, remembered, rows_of_file
-from ledger.text import count_words
+from ledger.text import count_words, quoted
 from ledger.wording import listed
 
 Progress = Callable[[str, int, int], None]
@@ -53,6 +54,11 @@ class Found:
     """A caution where most of the new rows look like rows that came in before; empty: they do not."""
     changed: tuple[Refusal, ...]
     """Rows that are in the ledger with other content: by their own number, or by their place in this very file."""
+
+
+_MUCH_ALIKE = 0.8
+"""How alike two names are before they are doubted, of 1 (our own choice)."""
+_MOST_DOUBTS = 10
 
 
 def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progress = lambda *_: None) -> Found:
@@ -136,6 +142,24 @@ def _alike(ledger: Ledger, kind: Kind, fresh: Sequence[Said]) -> str:
         f"{files}, and other details. If they are the same rows, changed or read with other columns, they would count "
         f"twice: take those back first ({undo})."
     )
+
+
+def near_shops(fresh: Sequence[Said], known: Sequence[str]) -> list[str]:
+    """A doubt for each new shop whose name is much like one that is known or stands earlier in the file."""
+    seen = {name.casefold(): name for name in known}
+    doubts: list[str] = []
+    for one in fresh:
+        name = one.text("supplier")
+        if not name or name.casefold() in seen:
+            continue
+        if len(doubts) < _MOST_DOUBTS:
+            like = get_close_matches(name.casefold(), list(seen), n=1, cutoff=_MUCH_ALIKE)
+            if like:
+                doubts.append(
+                    f"Row {one.row}: {quoted(name)} is much like {quoted(seen[like[0]])}; is it the same shop?"
+                )
+        seen[name.casefold()] = name
+    return doubts
 
 
 def place_in(layout: Layout, said: Said) -> str:

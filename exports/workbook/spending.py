@@ -35,6 +35,7 @@ def costs(books: YearBooks, currency: Currency) -> Table:
                     row.unused_at_end,
                 )
             ),
+            row.note,
         ]
         for row in books.rows.costs
     ]
@@ -64,6 +65,7 @@ def costs(books: YearBooks, currency: Currency) -> Table:
             ),
             Column("Not used up at start", "money", 11, total=True),
             Column("Not used up at end", "money", 11, total=True),
+            Column("Note", "wide", 24),
         ),
         rows,
     )

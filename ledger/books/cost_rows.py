@@ -51,6 +51,8 @@ class CostRow:
     unused_at_start: int
     """Not used up; 0 for equipment, which has rows of its own."""
     unused_at_end: int
+    note: str = ""
+    """The keeper's remark."""
 
     @property
     def owed_at_end(self) -> int:
@@ -110,6 +112,7 @@ def cost_rows(conn: Connection, given: Material) -> list[CostRow]:
             owed_at_start=cost.owed(given.eve),
             unused_at_start=given.before.not_used_up.get(cost.id, 0),
             unused_at_end=given.after.not_used_up.get(cost.id, 0),
+            note=" ".join(cost.note.split()),
         )
         moved = (row.cost, row.refunded, row.paid, row.swapped, row.owed_at_start)
         if any(moved) or row.unused_at_start or row.unused_at_end:

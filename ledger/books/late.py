@@ -34,7 +34,8 @@ class LateFact:
     """Of the entry, cost, sale or hold."""
     what: str
     amount: int | None = None
-    """Minor units, below nothing where a cost is taken back; None: it is about animals, or has none."""
+    """Minor units, below nothing where a cost is taken back; None: it is about animals, has none, or is the payment
+    that was recorded with a cost, whose amount stands there already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +141,8 @@ def _of_table(
         return
     numbers = _numbers(conn)
     reasons = _reasons(conn) if table.name == "entry" else {}
+    # What is paid as a cost is recorded is the same money: it must not be added up twice.
+    with_cost = _late_costs(conn) if table.name == "cost_change" else frozenset()
     for row in rows:
         values = row._mapping
         owner = next((name for name in ("sale_id", "hold_id", "cost_id") if values.get(name) is not None), "id")
@@ -151,12 +154,21 @@ def _of_table(
         amount = values.get("gross", values.get("amount"))
         if table.name == "cost" and row.reverses is not None:
             what, amount = say("takes back cost {number}: {what}", number=row.reverses, what=word(what)), -amount
+        if (values.get("cost_id"), row.operation_id) in with_cost:
+            amount = None
         yield (
             row.operation_id,
             LateFact(
                 values[day.name], row.accounting_on, row.recorded_at[:16], kind, str(number), what, amount or None
             ),
         )
+
+
+def _late_costs(conn: Connection) -> frozenset[tuple[int, int]]:
+    """Each cost accounted later than it was bought, with its act; one that takes another back also as that other."""
+    c = t.cost.c
+    rows = conn.execute(select(c.id, c.reverses, c.operation_id).where(c.accounting_on > c.bought_on)).all()
+    return frozenset((number, row.operation_id) for row in rows for number in (row.id, row.reverses) if number)
 
 
 def _numbers(conn: Connection) -> dict[tuple[str, int], str]:

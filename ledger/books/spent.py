@@ -29,6 +29,7 @@ class CostAccount:
     supplier: str
     category: str
     text: str
+    note: str
     kind: str
     scope: str
     sale_id: int | None
@@ -116,6 +117,7 @@ def cost_accounts(conn: Connection) -> list[CostAccount]:
                 supplier=row.supplier,
                 category=row.category,
                 text=row.text,
+                note=row.note,
                 kind=row.kind,
                 scope=row.scope,
                 sale_id=row.sale_id,

@@ -195,12 +195,15 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
         really = opened_on(command.bought_on, accounting_on, first)
         before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without)
     cautions = []
-    if before is not None and before.ends:
+    if before is not None and before.ends and first is not None:
         opened = long_day(before.first)
         cautions.append(
-            say("Cost {id}, opened on {day}, was used up the day before.", id=before.id, day=opened)
-            if before.first != first
-            else say("Cost {id}, opened on {day}, was used up the same day.", id=before.id, day=opened)
+            say(
+                "Cost {id}, opened on {day}, ends as this one is opened: its last day is {last}.",
+                id=before.id,
+                day=opened,
+                last=long_day(first - dt.timedelta(days=1) if before.first != first else first),
+            )
         )
     if accounting_on != command.bought_on:
         cautions.append(
@@ -214,6 +217,10 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
+        )
+    if command.kind == "overhead" and command.window_to is None:
+        cautions.append(
+            say("It is spread over the coming year; say its period if it is a bill for a past month or another time.")
         )
     cautions += maybe_twice(conn, row, scene.currency, without)
     return SpendPlan(
@@ -258,7 +265,7 @@ def _when(command: Spend, row: dict[str, Any], before: Before | None) -> str:
     """Over which days it is used up; empty where there are none."""
     first, last = row["window_from"], row["window_to"]
     if command.kind == "lasting":
-        return say("lasting {days} days", days=command.life_days)
+        return say("as equipment, lasting {days} days", days=command.life_days)
     if command.kind == "overhead":
         return say("spread from {first} to {last}", first=long_day(first), last=long_day(last)) if last else ""
     if command.kind == "selling":

@@ -339,7 +339,7 @@ def test_an_edited_copy_read_by_other_columns_is_warned_of_before_it_counts_twic
     otherwise = look(ledger, COSTS, copy, Wishes(columns={"Shop": "text"}))
 
     assert (same.known, same.accepted, len(same.cautions)) == (8, 1, 1)
-    assert "was used up the day before" in same.cautions[0], "nothing is said of rows that are known"
+    assert "ends as this one is opened" in same.cautions[0], "nothing is said of rows that are known"
     assert otherwise.accepted == 9
     assert (
         "8 new rows have the same date, category and amount as rows that came in with file 1" in otherwise.cautions[0]
@@ -419,6 +419,30 @@ def test_wishes_that_do_not_fit_are_refused(ledger: Ledger, tmp_path: Path, wish
 
     with pytest.raises(NotFound, match=sentence):
         look(ledger, COSTS, path, wishes)
+
+
+def test_paid_with_a_currency_is_how_much_and_not_whether(ledger: Ledger, tmp_path: Path) -> None:
+    table = [["Date", "Category", "Paid (EUR)"], ["2025-01-14", "feed", 5]]
+    bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", table), NOTHING)
+    assert [row[2] for row in costs(ledger)] == [500]
+
+    # Beside an amount it is nothing that is asked for; without a currency it still says whether.
+    table = [["Date", "Category", "Amount", "Paid (EUR)", "Paid"], ["2025-01-15", "feed", 6, 6, "no"]]
+    report = look(ledger, COSTS, workbook(tmp_path / "b.xlsx", table), NOTHING)
+    assert (report.accepted, report.refused) == (1, ())
+    assert [column[2] for column in report.columns] == ["date", "category", "amount", "", "paid"]
+
+
+def test_a_new_shop_much_like_a_known_one_is_doubted_in_the_report(ledger: Ledger, tmp_path: Path) -> None:
+    head = ["Date", "Category", "Amount", "Shop"]
+    bring_in(ledger, COSTS, workbook(tmp_path / "a.xlsx", [head, ["2025-01-14", "feed", 5, "Pimwick"]]), NOTHING)
+    rest = [["2025-01-15", "heat", 6, shop] for shop in ("Pimwik", "PIMWICK", "Orsel", "Pimwik")]
+
+    report = look(ledger, COSTS, workbook(tmp_path / "b.xlsx", [head, *rest]), NOTHING)
+
+    doubts = [one for one in report.cautions if "same shop" in one]
+    assert doubts == ['Row 2: "Pimwik" is much like "Pimwick"; is it the same shop?']
+    assert report.accepted == 4
 
 
 def test_two_columns_that_could_be_the_same_are_asked_about(ledger: Ledger, tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ def test_feed_in_use_is_listed_and_the_next_bag_ends_the_last(run: CommandLine) 
     said = run.ok("spend", "feed", "12.00", "--date", "2025-04-10").out
 
     assert "until the next is opened (the last one took 40 days)" in said
-    assert "Caution: Cost 2, opened on 1 March 2025, was used up the day before." in said
+    assert "Caution: Cost 2, opened on 1 March 2025, ends as this one is opened: its last day is 9 April 2025." in said
     (row,) = run.asked("costs", "open")
     assert (row["cost"], row["thought_until"], row["overdue"]) == (3, "2025-05-19", True)
     assert "open the next?" in run.ok("costs", "open").out

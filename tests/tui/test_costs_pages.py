@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 
+from exports.workbook import spending
+from ledger.books.year import year_books
 from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import rest
-from tests.tui.loft import count, fill_in, quick, rows
+from tests.tui.loft import count, fill_in, go, quick, rows
 from tests.tui.screenshot import picture
+from tui.places.count import CountPage
 
 
 async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) -> None:
@@ -144,6 +147,37 @@ async def test_a_cost_is_corrected_from_its_row_and_the_cursor_goes_to_what_was_
         assert "4.50 of 24.00 EUR came back." in shown
         assert "Record a refund" in await quick(pilot, "full_stop", *"refund")
     assert (new.category, new.gross, new.supplier, new.text) == ("substrate", 1000, "Tarnow", "shelf")
+
+
+async def test_a_cost_is_found_by_its_note_and_the_note_is_in_the_workbook(loft: Ledger) -> None:
+    loft.do(Spend(dt.date(2025, 5, 1), "feed", 900, note="meter 4711"))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "5", "f", *"4711", "enter")
+        assert "9.00" in shown
+        assert "24.00" not in shown
+    books = loft.ask(year_books, 2025)
+    table = spending.costs(books, loft.currency)
+    note = [column.name for column in table.columns].index("Note")
+    assert [row[note] for row in table.rows if row[note]] == ["meter 4711"]
+
+
+async def test_the_rest_of_a_count_agrees_at_one_key_and_what_differs_stays(loft: Ledger) -> None:
+    before = count(loft, t.observation)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "7", "c", "enter")
+        await fill_in(pilot, "1", "died")
+        await quick(pilot, "enter")
+        shown = await go(pilot, "asterisk")
+        assert "marked as agreeing" in shown
+        page = app.screen
+        assert isinstance(page, CountPage)
+        marks, lines = page.marks, page._lines
+        assert set(marks) == set(lines)
+        assert [key for key, (number, _) in marks.items() if number != lines[key].expected] == [next(iter(lines))]
+        assert "counted already" in await go(pilot, "asterisk")
+    assert count(loft, t.observation) == before
 
 
 async def test_a_key_that_does_nothing_here_says_so(loft: Ledger) -> None:

@@ -240,6 +240,40 @@ LINES: list[tuple[str, object]] = [
         Spend(TODAY, "feed", 2400, "Zeb", stored=True, quantity="2.5", unit="kg", unpaid=True),
     ),
     ("feed 24 unopened 3 bags", Spend(TODAY, "feed", 2400, stored=True, quantity="3", unit="bag")),
+    *(
+        (
+            f"power 31.50 Stadtwerke {said}",
+            Spend(
+                TODAY,
+                "power",
+                3150,
+                "Stadtwerke",
+                kind="overhead",
+                window_from=dt.date(2024, 11, 1),
+                window_to=dt.date(2024, 11, 30),
+            ),
+        )
+        for said in (
+            "for nov",
+            "for november 2024",
+            "from 1 nov to 30 nov",
+            "1 nov - 30 nov",
+            "for 1/11/24 to 30/11/24",
+        )
+    ),
+    (
+        "power 31.50 from 1 may to 31 may unpaid yesterday note meter",
+        Spend(
+            YESTERDAY,
+            "power",
+            3150,
+            kind="overhead",
+            window_from=dt.date(2025, 5, 1),
+            window_to=dt.date(2025, 5, 31),
+            unpaid=True,
+            note="meter",
+        ),
+    ),
     ("substrate opened", TakeOut("substrate", 1000, TODAY, used_to=TODAY + dt.timedelta(days=29))),
     (
         "feed opened 2.5 kg lasts 2 weeks for P08",
@@ -520,7 +554,7 @@ def test_any_line_is_either_read_or_refused_in_one_sentence(line: str) -> None:
     ("typed", "offered"),
     [
         ("", ("P08", "P09", "E03")),
-        ("p", ("P08", "P09", "postage")),
+        ("pow", ("power",)),
         ("P08 3 di", ("died",)),
         ("P08 3 L3 to co", ("cocoon",)),
         ("P08 3 L3 to ", ("cocoon", "soft adult", "adult")),

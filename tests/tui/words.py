@@ -57,6 +57,7 @@ class SomeWords:
             "feed": "used up",
             "substrate": "used up",
             "equipment": "lasting",
+            "power": "overhead",
             "postage": "selling",
             "fair table": "selling",
         }

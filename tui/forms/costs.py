@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
@@ -12,10 +13,12 @@ from ledger.money import Currency, amount_text
 from ledger.text import quoted
 from ledger.wording import say
 from tui.how_many import is_number, number_of
-from tui.jot_spending import LASTING
+from tui.jot_spending import LASTING, refuse_life, refuse_period
 from tui.jot_words import near
 from tui.look import short
+from tui.spans import read_span, span_words
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
+from tui.widgets.folded import FoldedForm
 from tui.widgets.form import Form
 
 if TYPE_CHECKING:
@@ -62,7 +65,7 @@ def _new_kind(name: str, kinds: Iterable[str]) -> str:
     return say("a new kind, beside {known}", known=alike[0]) if alike else say("a new kind of spending")
 
 
-class SpendForm(Form):
+class SpendForm(FoldedForm):
     """Something was bought or paid for."""
 
     WHERE = "spend"
@@ -78,6 +81,10 @@ class SpendForm(Form):
 
     def heading(self) -> str:
         return say("Money spent")
+
+    def matters(self, key: str) -> bool:
+        """The period is asked of a bill."""
+        return key == "period" and self.desk.ledger.categories().get(self.typed("category").casefold()) == "overhead"
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -112,15 +119,29 @@ class SpendForm(Form):
                 several=True,
             ),
             FieldSpec("life", say("lasts"), _life, "", nothing_beside, hint=say("equipment: 5 years")),
+            FieldSpec(
+                "period",
+                say("period"),
+                lambda typed: read_span(typed, ledger.today, self.desk.order),
+                "",
+                span_words,
+                hint=say("nov, or 1 nov to 30 nov"),
+                seldom=True,
+            ),
             FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
             FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
     def command(self, values: Mapping[str, Any]) -> Spend:
-        vocabulary = self.desk.jot_setting().vocabulary
         category = values["category"].casefold()
-        kind = "lasting" if values["life"] else vocabulary.categories.get(category, "used up")
+        known = self._known_as(category, values["life"])
+        if values["life"] and known is not None:
+            refuse_life(category, known)
+        kind = known or ("lasting" if values["life"] else "used up")
+        period = values["period"]
+        if period is not None:
+            refuse_period(category, kind)
         species, lots = self._whom(values["for_whom"])
         scope = "none" if kind == "selling" else "species" if species else "lots" if lots else "all"
         return Spend(
@@ -134,10 +155,16 @@ class SpendForm(Form):
             scope,
             species,
             lots,
+            None if period is None else period.first,
+            None if period is None else period.last,
             life_days=values["life"],
             note=values["note"],
             unpaid=values["paid"] != "now",
         )
+
+    def _known_as(self, category: str, life: int | None) -> str | None:
+        """The kind a word has; None if it is new."""
+        return self.desk.ledger.categories().get(category)
 
     def _whom(self, typed: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Species and lots named; none for all animals."""
@@ -181,6 +208,7 @@ class CorrectCostForm(SpendForm):
             "bought_on": short(row.bought_on, order),
             "for_whom": " ".join(row.whom) if row.scope in ("species", "lots", "brood") else EVERYTHING,
             "life": life_words(row.life_days) if row.life_days else "",
+            "period": self._period(),
             "tax": amount_text(row.tax, money) if row.tax else "",
             "paid": "now" if row.paid >= row.gross else "not yet",
             "note": row.note,
@@ -188,7 +216,27 @@ class CorrectCostForm(SpendForm):
         return [replace(spec, start=starts[spec.key]) for spec in super().specs()]
 
     def command(self, values: Mapping[str, Any]) -> CorrectCost:  # type: ignore[override]
-        return CorrectCost(self._row.id, super().command(values))
+        spend = super().command(values)
+        if spend.kind == "overhead" and values["period"] is None and self._period():
+            # Taken out of the field: a year from the day on, not the days it had.
+            year = spend.bought_on + dt.timedelta(days=364)
+            spend = replace(spend, window_from=spend.bought_on, window_to=year)
+        return CorrectCost(self._row.id, spend)
+
+    def _known_as(self, category: str, life: int | None) -> str | None:
+        # A thing recorded as lasting under a word that is otherwise of another kind may stay what it is.
+        row = self._row
+        stays = row.kind == "lasting" and category == row.category and bool(life)
+        return "lasting" if stays else super()._known_as(category, life)
+
+    def _period(self) -> str:
+        """The period of a bill as it stands; nothing where it is the year from its day on."""
+        row = self._row
+        if row.kind != "overhead" or row.window_from is None or row.window_to is None:
+            return ""
+        if (row.window_from, row.window_to) == (row.bought_on, row.bought_on + dt.timedelta(days=364)):
+            return ""
+        return f"{row.window_from.isoformat()} to {row.window_to.isoformat()}"
 
 
 class PayCostForm(Form):

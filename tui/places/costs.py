@@ -136,6 +136,7 @@ class CostsPlace(Listing):
         return Page([self._row(row) for row in rows], len(rows) == PAGE)
 
     def _row(self, row: CostRow) -> Row:
+        unpaid = say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else ""
         whom = strung(row.whom, " ") if row.whom else word({"none": row.sale or "selling"}.get(row.scope, row.scope))
         return Row(
             str(row.id),
@@ -149,7 +150,7 @@ class CostsPlace(Listing):
                 state_of(row),
                 row.text,
             ),
-            say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else "",
+            strung((part for part in (unpaid, row.note) if part), " "),
         )
 
     def detail(self, key: str) -> str:

@@ -40,8 +40,8 @@ class CountPage(ReckonedList, FindPage):
     HELP = say(
         "Go along the shelf: y says that what is there agrees, Enter that another number was counted, "
         "and why; both go to the next line. Then ctrl-f records all of it together, what differs with its "
-        "reason. Lines you did not count stay as they are. With paper or a sheet: rearledger stock-count --format csv, "
-        "filled in, brought back with --from."
+        "reason. * marks all the rest as agreeing. Lines you did not count stay as they are. With paper or a sheet: "
+        "rearledger stock-count --format csv, filled in, brought back with --from."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
@@ -51,6 +51,12 @@ class CountPage(ReckonedList, FindPage):
             say("Say how many were counted of this line, and why it differs; goes to the next line."),
         ),
         Act("agrees", "y", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
+        Act(
+            "rest_agrees",
+            "asterisk",
+            say("rest as usual"),
+            say("Mark every line in the list that is not counted yet as agreeing; nothing is recorded by it."),
+        ),
         Act("record_count", "ctrl+f", say("record all"), say("Look at all that was counted, then record it together.")),
         Act("unmark", "x", say("take back"), say("Forget what was counted of this line.")),
         LIST_ACTS[0],
@@ -103,6 +109,10 @@ class CountPage(ReckonedList, FindPage):
             kept.pop(key, None)
         else:
             kept[key] = said
+        self._keep(kept)
+
+    def _keep(self, kept: dict[str, str]) -> None:
+        """Remember the marks and draw them."""
         if kept:
             self.desk.drafts.keep(self._draft, kept)
         else:
@@ -198,6 +208,26 @@ class CountPage(ReckonedList, FindPage):
         """Not counted after all."""
         if self.chosen is not None:
             self._mark(self.chosen, None)
+
+    def action_rest_agrees(self) -> None:
+        """All that is in the list and not counted yet, as recorded; what f leaves out stays as it is."""
+        marks = self.marks
+        rest = [row.key for row in self._made if row.key not in marks and self.is_listed(row)]
+        if not rest:
+            self.desk.say(Answer(say("Every line here is counted already; ctrl-f records all of it.")))
+            return
+        kept = self.desk.drafts.get(self._draft)
+        kept |= {key: f"{self._lines[key].expected}{APART}" for key in rest}
+        self._keep(kept)
+        self.desk.say(
+            Answer(
+                counted(
+                    len(rest),
+                    "{n} line is marked as agreeing; x takes it back, ctrl-f records.",
+                    "{n} lines are marked as agreeing; x takes one back, ctrl-f records all.",
+                )
+            )
+        )
 
     async def action_record_count(self) -> None:
         """All of it."""

@@ -208,6 +208,10 @@ class ListScreen(Framed[R]):
             self._search = self.set_timer(SOON, self._search_on)
         return Page([row for row in page.rows if _holds(row, asked)], more)
 
+    def is_listed(self, row: Row) -> bool:
+        """Whether a row holds what was typed to find it."""
+        return _holds(row, self._find.value.casefold().split())
+
     def _search_on(self) -> None:
         """Look at the next page for what was typed, until the list holds a page of it."""
         self._search = None

@@ -79,6 +79,23 @@ class FoldedForm(Form):
     def _fold_again(self) -> None:
         self._fold()
 
+    def action_next_field(self) -> None:
+        if not self._step(1):
+            super().action_next_field()
+
+    def action_previous_field(self) -> None:
+        if not self._step(-1):
+            super().action_previous_field()
+
+    def _step(self, way: int) -> bool:
+        """Go to the field beside; a row that has just unfolded has no place on the screen yet, by which Tab goes."""
+        entries = [row.entry for row in self.rows if row.display]
+        at = next((place for place, entry in enumerate(entries) if entry is self.focused), None)
+        if at is None or not 0 <= at + way < len(entries):
+            return False
+        self.set_focus(entries[at + way])
+        return True
+
     def action_unfold(self) -> None:
         """Show every field and go to the first that was folded; pressed again, fold what holds nothing."""
         before = [row for row in self.rows if not row.display]

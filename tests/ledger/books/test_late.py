@@ -37,6 +37,8 @@ def test_late_facts_are_listed_with_the_day_they_happened_and_the_day_they_are_a
         (dt.date(2024, 12, 24), first_open, "change of a cost", "paid"),
         (dt.date(2024, 12, 22), first_open, "entry", "taken back: 1 died (A01)"),
     ]
+    # Whoever adds the column gets what was spent, once.
+    assert [one.amount for one in found] == [None, 555, None, None]
 
 
 def test_the_stock_of_the_closed_day_is_shown_both_ways(both: Story) -> None:

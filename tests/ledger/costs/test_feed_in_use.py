@@ -39,7 +39,9 @@ def test_opening_the_next_ends_the_last_and_gives_the_guess(keeper: Keeper) -> N
     second = bag(keeper, "2025-04-10")
 
     assert "the last one took 40 days" in plan.sentence
-    assert plan.cautions == (f"Cost {first}, opened on 1 March 2025, was used up the day before.",)
+    assert plan.cautions == (
+        f"Cost {first}, opened on 1 March 2025, ends as this one is opened: its last day is 9 April 2025.",
+    )
     assert (lasts(keeper, first), lasts(keeper, second)) == (40, 40)
 
 
@@ -50,7 +52,7 @@ def test_a_second_bag_of_one_day_ends_the_first_on_that_day(keeper: Keeper) -> N
     bag(keeper, "2025-03-01")
 
     used_up, maybe_twice = plan.cautions
-    assert used_up == f"Cost {first}, opened on 1 March 2025, was used up the same day."
+    assert used_up == f"Cost {first}, opened on 1 March 2025, ends as this one is opened: its last day is 1 March 2025."
     assert f"There is already cost {first} of the same day" in maybe_twice
     assert lasts(keeper, first) == 1
 
@@ -153,7 +155,9 @@ def test_bags_in_one_act_see_each_other_and_one_that_was_refused_is_not_seen(kee
         with pytest.raises(Refused):
             acts.do(Spend(day("2025-03-05"), "feed", 0))
         second = acts.do(Spend(day("2025-03-11"), "feed", 1000))
-        assert second.cautions == (f"Cost {first}, opened on 1 March 2025, was used up the day before.",)
+        assert second.cautions == (
+            f"Cost {first}, opened on 1 March 2025, ends as this one is opened: its last day is 10 March 2025.",
+        )
         acts.do(ReverseCost(int(second.refs["cost"])))
         third = acts.do(Spend(day("2025-03-21"), "Feed", 1000))
     assert "the last one took 20 days" in third.sentence
@@ -198,5 +202,8 @@ def test_but_it_ends_the_one_opened_before_it(keeper: Keeper) -> None:
     plan = keeper.ledger.preview(Spend(day("2025-12-20"), "feed", 1000))
     bag(keeper, "2025-12-20")
 
-    assert plan.cautions[0] == f"Cost {before}, opened on 12 December 2025, was used up the day before."
+    assert (
+        plan.cautions[0]
+        == f"Cost {before}, opened on 12 December 2025, ends as this one is opened: its last day is 31 December 2025."
+    )
     assert lasts(keeper, before, "2026-02-01") == 20
