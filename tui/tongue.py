@@ -64,10 +64,10 @@ class Tongue:
         return format_date(day, "medium", locale=self._locale)
 
     def told(self, day: dt.date, how: str) -> str:
-        """A day, or part of one, in a list. Args: 'medium', or a skeleton of CLDR ('MMMd')."""
+        """A day, or part of one, in a list. Args: 'medium', 'EEEE', or a skeleton of CLDR ('MMMd')."""
         from babel.dates import format_date, format_skeleton
 
-        if how == "medium":
+        if how in ("medium", "EEEE"):
             return format_date(day, how, locale=self._locale)
         return format_skeleton(how, dt.datetime.combine(day, dt.time()), locale=self._locale)
 

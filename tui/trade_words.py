@@ -226,6 +226,7 @@ WORDS = (
     say("missing at count"),
     say("mixed by accident"),
     say("month"),
+    say("months"),
     say("more"),
     say("moved on"),
     say("moved to another tub"),
