@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
@@ -12,6 +13,7 @@ from rich.console import Console
 from rich.text import Text
 
 from exports.documents.sentences import ENDING
+from ledger.books.income import Income
 from ledger.days import long_day
 from ledger.ledger import Ledger
 from ledger.money import Currency, said
@@ -22,9 +24,12 @@ from tests.tui import catalogues
 from tests.tui.business import desk
 from tests.tui.loft import go, quick
 from tests.tui.screenshot import picture
-from tui import key_table, tongue
+from tui import key_table, places, tongue
+from tui.charts import beside, fit
 from tui.places import PLACES
 from tui.places.listing import ListScreen
+from tui.places.mortality import HEADS
+from tui.places.year import income_lines
 from tui.plain import cell, drawing, number_cell, within
 from tui.tongue import LANGUAGES, SOURCE, Tongue
 from tui.widgets.paged import Column, widths_of
@@ -290,3 +295,29 @@ async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> N
     tongue.speak(None)
 
     assert cut == {}
+
+
+def test_columns_of_a_text_page_have_a_space_between_however_long_their_words_are() -> None:
+    money = Currency("EUR", 2)
+    none = Income(2025, False, (), 0, 0, (), ())
+    tongue.speak(Longer())
+    heading = income_lines(none, money, 76)[0]
+    tongue.speak(None)
+
+    assert re.search(r"\S +⟦accru\S*(?:…|⟧)$", heading), heading
+    assert beside("abcdef", 4) == " ab…"
+    assert fit("abcdef", 4, right=True) == "abc…", "which leaves no space"
+
+
+def test_the_headings_of_what_losses_cost_fit_at_80_columns() -> None:
+    for head, wide in zip(HEADS, (7, 6, *(9,) * 6), strict=True):
+        assert max(map(cell_len, head.rpartition(" ")[::2])) < wide
+
+
+def test_a_sum_of_one_is_in_the_singular() -> None:
+    made = ["costs", "lot", "sales", "rearing", "due", "listing", "customers", "journal", "affected", "stock"]
+    plural = re.compile(r'say\(\s*"\{\w+\} (things|costs|lots|sales|rows|entries|customers|lines)\b')
+    found = [one for one in made if plural.search(Path(places.__file__).with_name(f"{one}.py").read_text("utf-8"))]
+
+    assert found == []
+    assert plural.search('say("{due} things", due=1)')
