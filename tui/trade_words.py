@@ -89,6 +89,7 @@ WORDS = (
     say("colony"),
     say("confirmed"),
     say("contact"),
+    say("consumables"),
     say("containers"),
     say("cost"),
     say("cost per reared adult"),

@@ -8,12 +8,15 @@ from collections.abc import Iterator
 import pytest
 
 from ledger.errors import BadInput
-from ledger.wording import a_day, word
+from ledger.stock.words import animals
+from ledger.wording import a_day, spoken, word
 from tui import tongue
 from tui.forms.costs import _life, life_words
 from tui.jot_line import _cut_day
+from tui.jot_trade import read_until
 from tui.jot_words import Setting
 from tui.look import short, without_year
+from tui.places.ready import short_sex
 from tui.tongue import Tongue
 from tui.typed_words import day_in_english, known_word, typed_day
 from tui.widgets.fields import FieldSpec, day, in_days, text
@@ -134,3 +137,26 @@ def test_a_day_after_a_jot_line(german: Tongue, line: str, cut: tuple[str, dt.da
 def test_a_german_weekday_is_told(german: Tongue) -> None:
     assert tongue.tell(in_days(dt.date(2026, 11, 29))).startswith("Sonntag")
     assert day_in_english("Sonntag") == "sun"
+
+
+def test_a_deadline_is_typed_in_german(german: Tongue) -> None:
+    setting = Setting.__new__(Setting)
+    object.__setattr__(setting, "today", TODAY)
+    object.__setattr__(setting, "order", "dmy")
+
+    assert read_until("Freitag", setting) == "2026-12-04"
+    assert read_until("15. Dez 18:00", setting) == "2026-12-15T18:00"
+
+
+def test_what_animals_are_called_can_be_said_in_another_order() -> None:
+    class Behind(Tongue):
+        def message(self, message: str) -> str:
+            return {"{count} {sex} {stage}": "{count} {stage}, {sex}"}.get(message, super().message(message))
+
+    assert animals(5, "adult", "female") == "5 female adults"
+    assert spoken(animals(5, "adult", "female"), Behind("de")) == "5 Alttiere, weiblich"
+
+
+def test_a_sex_in_the_list_of_what_is_ready_has_words_of_its_own() -> None:
+    assert (short_sex("male"), short_sex("female")) == ("male", "female")
+    assert short_sex("male").message == "male{in_short}"  # type: ignore[attr-defined]
