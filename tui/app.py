@@ -322,11 +322,11 @@ class Desk(App[None]):
 
     async def open_receipt(self, number: str) -> None:
         """Open the receipt of a sale on top of this place."""
-        from tui.places.page import TextPage
+        from tui.places.receipt import ReceiptPage
 
-        if isinstance(self.screen, TextPage) and self.screen.title_words() == number:
+        if isinstance(self.screen, ReceiptPage) and self.screen.title_words() == number:
             return
-        await self.open_form(TextPage(number, lambda: self.ledger.receipt_text(number, RECEIPT_WIDTH).splitlines()))
+        await self.open_form(ReceiptPage(number, lambda: self.ledger.receipt_text(number, RECEIPT_WIDTH).splitlines()))
 
     def wait(self, place: str, waiting: int) -> None:
         """Say on every strip how many things wait in a place."""

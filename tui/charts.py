@@ -61,6 +61,11 @@ def fit(text: str, width: int, *, right: bool = False, signs: Signs = LINES) -> 
     return " " * (width - wide) + safe if right else safe + " " * (width - wide)
 
 
+def beside(text: str, width: int, *, signs: Signs = LINES) -> str:
+    """Text at the right of a column `width` cells wide, with a space before it however long it is."""
+    return " " + fit(text, width - 1, right=True, signs=signs) if width > 0 else ""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """From `at` (days) on, the share is `value` with its interval."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from ledger.money import Currency
 from ledger.wording import counted, say, strung, word
-from tui.charts import fit
+from tui.charts import beside, fit
 from tui.look import each
 
 if TYPE_CHECKING:
@@ -68,7 +68,7 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
     room = max(width - 3 * figure, 20)
 
     def line(name: str, *cells: str) -> str:
-        return fit(name, room) + "".join(fit(cell, figure, right=True) for cell in cells)
+        return fit(name, room) + "".join(beside(cell, figure) for cell in cells)
 
     seen = _seen(found)
     lines = [

@@ -21,6 +21,7 @@ from tui.jot_spending import read_spending
 from tui.jot_trade import read_hold, read_sale
 from tui.jot_words import Setting, Vocabulary, Words, near
 from tui.spans import MONTH, cut_span, read_span
+from tui.typed_words import day_in_english
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
 _DAY = re.compile(
@@ -131,7 +132,7 @@ def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
     """The line without the day at its end, and that day; a line without one means today."""
     found = _DAY.search(text) or _SHORT_YEAR.search(text)
     if found is None:
-        return text, setting.today
+        return _cut_told_day(text, setting)
     if found.re is _SHORT_YEAR:
         after_on = text[: found.start()].casefold().endswith(" on ")
         if not after_on and Words(text).take_phrase(setting.vocabulary.categories) is None:
@@ -140,6 +141,17 @@ def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
     if before.casefold().endswith(" on") and not before.casefold().endswith(" moved on"):
         before = before[:-3].rstrip()
     return before, parse_day(found.group(), setting.today, setting.order)
+
+
+def _cut_told_day(text: str, setting: Setting) -> tuple[str, dt.date]:
+    """The same for a day in the language of the screen: 'P08 3 died gestern', 'P08 3 died 15. Dez'."""
+    parts = text.split(" ")
+    for many in (3, 2, 1):
+        english = day_in_english(" ".join(parts[-many:]), whole=many == 1) if many < len(parts) else None
+        # Of two words only a day with its month is a day; a weekday before something else is not.
+        if english is not None and (many == 1 or parts[-many][:1].isdigit()):
+            return " ".join(parts[:-many]), parse_day(english, setting.today, setting.order)
+    return text, setting.today
 
 
 def _unknown_start(word: str, vocabulary: Vocabulary) -> NotFound:

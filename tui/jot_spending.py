@@ -14,6 +14,7 @@ from ledger.wording import say, word
 from tui.how_many import is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name
+from tui.typed_words import length_in_english
 
 METHODS = ("cash", "card", "transfer")
 STORE = ("unopened", "into store", "in store", "to store")
@@ -170,7 +171,7 @@ def _by_method(typed: str) -> tuple[str, str]:
 
 
 def _life(words: Words) -> int:
-    number, unit = words.take(), words.take().casefold().removesuffix("s")
+    number, unit = words.take(), length_in_english(words.take())
     if not (is_number(number) and unit in LASTING):
         raise BadInput(say("How long does it last? Write: lasts 5 years, or lasts 18 months."), field="life_days")
     return number_of(number, "life_days") * LASTING[unit]

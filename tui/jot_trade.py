@@ -9,7 +9,6 @@ import datetime as dt
 import math
 import re
 
-from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
 from ledger.selling.deadlines import HOURS
@@ -18,6 +17,7 @@ from ledger.wording import say, strung, word
 from tui.how_many import by_sex, is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
+from tui.typed_words import typed_day
 
 CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
@@ -122,11 +122,11 @@ def read_until(typed: str, setting: Setting) -> str:
     day, _, last = typed.rpartition(" ")
     clock = _CLOCK.fullmatch(last)
     if clock is None:
-        return parse_day(typed, setting.today, setting.order, ahead=True, field="until").isoformat()
+        return typed_day(typed, setting.today, setting.order, ahead=True, field="until").isoformat()
     hour, minute = int(clock[1]), int(clock[2])
     if hour > 23 or minute > 59:
         raise BadInput(say("{last} is not a time of day; write it like 18:00.", last=quoted(last)), field="until")
-    on = parse_day(day or "today", setting.today, setting.order, ahead=True, field="until")
+    on = typed_day(day or "today", setting.today, setting.order, ahead=True, field="until")
     return f"{on.isoformat()}T{hour:02}:{minute:02}"
 
 

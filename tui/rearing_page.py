@@ -11,7 +11,7 @@ from ledger.days import DayRange
 from ledger.errors import Refused
 from ledger.money import Currency, round_half_even
 from ledger.rearing.report import ASSUMES
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
 from tui.charts import Rung, Signs, Step
 from tui.drawn import Curve, Part, Parts, Picture, lines_of
 from tui.look import each, percent
@@ -78,7 +78,12 @@ def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
         found = ledger.ask(species_curve, species, on or ledger.today)
     except Refused as refusal:
         return Found(row, words=tuple(dict.fromkeys((refusal.sentence, *said))))
-    about = say("{lots} lots counted from {counted_from}", lots=found.lots, counted_from=word(found.counted_from))
+    about = counted(
+        found.lots,
+        "{n} lot counted from {counted_from}",
+        "{n} lots counted from {counted_from}",
+        counted_from=word(found.counted_from),
+    )
     return Found(row, _steps(found.drawn), said, found.drawn[-1].day, about)
 
 

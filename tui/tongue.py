@@ -64,10 +64,10 @@ class Tongue:
         return format_date(day, "medium", locale=self._locale)
 
     def told(self, day: dt.date, how: str) -> str:
-        """A day, or part of one, in a list. Args: 'medium', or a skeleton of CLDR ('MMMd')."""
+        """A day, or part of one, in a list. Args: 'medium', 'EEEE', or a skeleton of CLDR ('MMMd')."""
         from babel.dates import format_date, format_skeleton
 
-        if how == "medium":
+        if how in ("medium", "EEEE"):
             return format_date(day, how, locale=self._locale)
         return format_skeleton(how, dt.datetime.combine(day, dt.time()), locale=self._locale)
 
@@ -77,8 +77,13 @@ class Tongue:
 
     def amount(self, minor: int, code: str, digits: int) -> str:
         """See `Speaker`."""
-        from ledger.money import Currency, shown
+        from ledger.money import Currency, as_decimal, shown
 
+        if not code:
+            from babel.numbers import format_decimal
+
+            pattern = f"0.{'0' * digits}" if digits else "0"
+            return format_decimal(as_decimal(minor, Currency(code, digits)), pattern, locale=self._locale)
         return shown(minor, Currency(code, digits), self._locale)
 
     def listed(self, parts: list[str], last: str) -> str:

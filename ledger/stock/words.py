@@ -51,7 +51,10 @@ def sex_words(sex: str, sure: str) -> str:
 
 def animals(count: int, stage: str, sex: str = "unsexed", sure: str = "") -> str:
     """'3 L3', '2 probable male adults'."""
-    return strung((part for part in (str(count), sex_words(sex, sure), stage_words(stage, count)) if part), " ")
+    of, kind = sex_words(sex, sure), stage_words(stage, count)
+    if of and kind:
+        return say("{count} {sex} {stage}", count=str(count), sex=of, stage=kind)
+    return strung((part for part in (str(count), of, kind) if part), " ")
 
 
 def by_sex(counts: Mapping[str, int]) -> str:

@@ -71,6 +71,17 @@ def test_a_choice_is_found_by_a_word_that_is_not_shown() -> None:
     assert narrowed(choices, "cellar") == []
 
 
+def test_a_choice_that_holds_the_whole_word_comes_before_one_that_only_begins_so() -> None:
+    choices = [
+        Choice("owed", 1, also="open invoices"),
+        Choice("papers", 2, "Write receipt, invoice."),
+        Choice("inv", 3),
+    ]
+
+    assert [one.value for one in narrowed(choices, "invoice")] == [2, 1]
+    assert [one.value for one in narrowed(choices, "inv")] == [3, 1, 2]
+
+
 async def test_a_keeper_finds_what_belongs_to_another_place(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import re
 from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
@@ -12,9 +13,10 @@ from rich.console import Console
 from rich.text import Text
 
 from exports.documents.sentences import ENDING
+from ledger.books.income import Income
 from ledger.days import long_day
 from ledger.ledger import Ledger
-from ledger.money import Currency, said
+from ledger.money import Currency, amount_text, parse_amount, said
 from ledger.wording import Said, capital, counted, listed, say, spoken, strung
 from tests.exports.documents import catalogues as papers
 from tests.exports.documents.test_catalogues import missing, said_by, texts
@@ -22,9 +24,12 @@ from tests.tui import catalogues
 from tests.tui.business import desk
 from tests.tui.loft import go, quick
 from tests.tui.screenshot import picture
-from tui import key_table, tongue
+from tui import key_table, places, tongue
+from tui.charts import beside, fit
 from tui.places import PLACES
 from tui.places.listing import ListScreen
+from tui.places.mortality import HEADS
+from tui.places.year import income_lines
 from tui.plain import cell, drawing, number_cell, within
 from tui.tongue import LANGUAGES, SOURCE, Tongue
 from tui.widgets.paged import Column, widths_of
@@ -66,6 +71,15 @@ def test_a_sentence_is_english_text_and_can_be_said_again() -> None:
     assert sentence == "P08: a, b and c on 12 March 2025 for 24.00 EUR"
     assert isinstance(sentence, Said)
     assert spoken(sentence, Longer()).startswith(f"{OPEN}P08: a, b und c on 12.03.2025 for 24,00\xa0€~")
+
+
+def test_an_amount_is_written_one_way_with_its_currency_and_without(german: Tongue) -> None:
+    money = Currency("EUR", 2)
+
+    assert [amount_text(-123456, money), amount_text(5, Currency("JPY", 0))] == ["-1234.56", "5"]
+    assert [tongue.tell(amount_text(n, money)) for n in (-123456, 50, 0)] == ["-1234,56", "0,50", "0,00"]
+    assert tongue.tell(amount_text(5, Currency("JPY", 0))) == "5"
+    assert parse_amount(tongue.tell(amount_text(1250, money)), money) == 1250
 
 
 def test_sentences_strung_together_keep_their_parts() -> None:
@@ -290,3 +304,29 @@ async def test_longer_words_are_cut_with_a_sign_or_not_at_all(loft: Ledger) -> N
     tongue.speak(None)
 
     assert cut == {}
+
+
+def test_columns_of_a_text_page_have_a_space_between_however_long_their_words_are() -> None:
+    money = Currency("EUR", 2)
+    none = Income(2025, False, (), 0, 0, (), ())
+    tongue.speak(Longer())
+    heading = income_lines(none, money, 76)[0]
+    tongue.speak(None)
+
+    assert re.search(r"\S +⟦accru\S*(?:…|⟧)$", heading), heading
+    assert beside("abcdef", 4) == " ab…"
+    assert fit("abcdef", 4, right=True) == "abc…", "which leaves no space"
+
+
+def test_the_headings_of_what_losses_cost_fit_at_80_columns() -> None:
+    for head, wide in zip(HEADS, (7, 6, *(9,) * 6), strict=True):
+        assert max(map(cell_len, head.rpartition(" ")[::2])) < wide
+
+
+def test_a_sum_of_one_is_in_the_singular() -> None:
+    made = ["costs", "lot", "sales", "rearing", "due", "listing", "customers", "journal", "affected", "stock"]
+    plural = re.compile(r'say\(\s*"\{\w+\} (things|costs|lots|sales|rows|entries|customers|lines)\b')
+    found = [one for one in made if plural.search(Path(places.__file__).with_name(f"{one}.py").read_text("utf-8"))]
+
+    assert found == []
+    assert plural.search('say("{due} things", due=1)')

@@ -186,6 +186,28 @@ async def test_the_papers_of_a_sale_are_written_as_pdf_and_text_and_the_screen_s
     assert next(folder.glob("packing-*.pdf")).read_bytes().startswith(b"%PDF")
 
 
+async def test_the_papers_of_a_sale_are_written_from_the_list_and_from_its_receipt(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    folder = tmp_path / "papers"
+    folder.mkdir()
+    app = desk(loft, papers=folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "4", "w")
+        assert "Invoice" in shown
+        await go(pilot, "enter")
+        assert [path.suffix for path in sorted(folder.iterdir())] == [".pdf", ".txt"]
+        await go(pilot, "r")
+        assert "Invoice" in await go(pilot, "w")
+        await go(pilot, "escape", "escape", "full_stop")
+        await type_in(pilot, "invoice")
+        assert "Invoice" in await go(pilot, "enter")
+        await go(pilot, "escape", "3", "full_stop")
+        await type_in(pilot, "invoice")
+        # From another place too the first that is found writes the papers of a sale, and no labels.
+        assert "Invoice" in await go(pilot, "enter")
+
+
 async def test_papers_that_cannot_be_written_are_refused_in_words(loft: Ledger, tmp_path: Path) -> None:
     app = desk(loft, papers=tmp_path / "no such folder")
     async with app.run_test(size=SMALL) as pilot:

@@ -11,12 +11,14 @@ from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, Refu
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import say, strung, word
 from tui.how_many import is_number, number_of
 from tui.jot_spending import LASTING, refuse_life, refuse_period
 from tui.jot_words import near
 from tui.look import short
 from tui.spans import read_span, span_words
+from tui.tongue import tell
+from tui.typed_words import length_in_english
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.folded import FoldedForm
 from tui.widgets.form import Form
@@ -31,7 +33,7 @@ def life_words(days: int) -> str:
     """Days as such a time: '5 years'."""
     unit = next(unit for unit, many in sorted(LASTING.items(), key=lambda one: -one[1]) if days % many == 0)
     many = days // LASTING[unit]
-    return f"{many} {unit}s" if many > 1 else f"{many} {unit}"
+    return tell(strung((str(many), word(f"{unit}s" if many > 1 else unit))))
 
 
 def _life(typed: str) -> int | None:
@@ -39,7 +41,7 @@ def _life(typed: str) -> int | None:
     if not typed.strip():
         return None
     number, _, unit = typed.strip().casefold().partition(" ")
-    days = LASTING.get(unit.strip().removesuffix("s"))
+    days = LASTING.get(length_in_english(unit))
     if not is_number(number) or days is None:
         raise BadInput(
             say("{typed} is no length of time; write 5 years or 18 months.", typed=quoted(typed)), field="life"
@@ -98,7 +100,7 @@ class SpendForm(FoldedForm):
                 say("on what"),
                 text("category", limit=40, needed=True),
                 self.subject,
-                lambda name: kinds.get(name.casefold()) or _new_kind(name, kinds),
+                lambda name: word(kinds[name.casefold()]) if name.casefold() in kinds else _new_kind(name, kinds),
                 hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),

@@ -6,13 +6,13 @@ import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from ledger.days import parse_day
 from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import KeepBack, SetLotFact
 from ledger.stock.facts import fact_of, places
 from ledger.wording import say
 from tui.forms.animals import LotForm
 from tui.look import short
+from tui.typed_words import typed_day
 from tui.widgets.fields import FieldSpec, nothing_beside, text, whole
 
 FACTS = {
@@ -105,7 +105,7 @@ class FactForm(LotForm):
 
     def _read(self, typed: str) -> str:
         if self._fact in DAYS and typed.strip():
-            return parse_day(typed, self.desk.ledger.today, self.desk.order, ahead=True).isoformat()
+            return typed_day(typed, self.desk.ledger.today, self.desk.order, ahead=True).isoformat()
         return text("value", limit=2000)(typed)
 
     def command(self, values: Mapping[str, Any]) -> SetLotFact:

@@ -6,7 +6,6 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.origin.commands import (
     EndExposure,
@@ -22,6 +21,7 @@ from ledger.stock.commands import OriginStatement
 from ledger.wording import say, strung
 from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
+from tui.typed_words import typed_day
 from tui.verbs import typed
 from tui.verbs.descent import GRADES
 from tui.widgets.fields import FieldSpec, codes, day, in_days, nothing_beside, text
@@ -53,7 +53,7 @@ class OriginForm(LotForm):
     def day_or_none(self) -> Callable[[str], dt.date | None]:
         """Reads a day that may be left out."""
         today, order = self.desk.ledger.today, self.desk.order
-        return lambda written: parse_day(written, today, order) if written.strip() else None
+        return lambda written: typed_day(written, today, order) if written.strip() else None
 
     def origin(self) -> tuple[FieldSpec, FieldSpec]:
         """Origin and generation."""

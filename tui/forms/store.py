@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.costs.commands import PutBack, Spend, TakeOut
 from ledger.costs.store import in_words, thousandths
-from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.whom import whom_field
+from tui.typed_words import typed_day
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -137,7 +137,7 @@ class TakeOutForm(Form):
             FieldSpec(
                 "used_to",
                 say("used up by"),
-                lambda typed: parse_day(typed, today, order, ahead=True) if typed.strip() else None,
+                lambda typed: typed_day(typed, today, order, ahead=True) if typed.strip() else None,
                 "",
                 _day_beside,
                 hint=say("+7, or empty: that day"),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.errors import Refused
 from ledger.records.series import SALES
-from ledger.wording import say
+from ledger.wording import counted, say
 from tui.actions import Act
 from tui.forms.claims import TellForm
 from tui.papers import Paper, Papers
@@ -108,7 +108,9 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
 
     def sum_up(self) -> str:
         waiting = sum(one.noted_on is None for one in self._affected.values())
-        return say("{affected} lines · {waiting} to tell", affected=len(self._affected), waiting=waiting)
+        return counted(
+            len(self._affected), "{n} line · {waiting} to tell", "{n} lines · {waiting} to tell", waiting=waiting
+        )
 
     def _here(self) -> AffectedRow | None:
         return self._affected.get(self.chosen or "")

@@ -185,7 +185,7 @@ class CostsPlace(Listing):
         rows = [row for row in self._costs.values() if not row.taken_back]
         unpaid = sum(row.gross - row.paid for row in rows)
         held = self.rows.said(
-            say("{rows} costs", rows=self.rows.held), say("{rows} and more costs", rows=self.rows.held)
+            counted(self.rows.held, "{n} cost", "{n} costs"), say("{rows} and more costs", rows=self.rows.held)
         )
         money = self.desk.ledger.currency
         return (

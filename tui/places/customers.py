@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, word
+from ledger.wording import counted, say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
 from tui.places.listing import LIST_ACTS, ListPage
@@ -116,7 +116,7 @@ class CustomersPage(ListPage):
         ).rstrip()
 
     def sum_up(self) -> str:
-        return say("{known} customers", known=len(self._known))
+        return counted(len(self._known), "{n} customer", "{n} customers")
 
     def action_back(self) -> None:
         """The whole list again while it is narrowed, else leave."""

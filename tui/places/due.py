@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.widgets.chooser import Choice, Chooser
@@ -123,9 +123,9 @@ class DuePlace(ReckonedListing):
     def sum_up(self) -> str:
         late = sum(row.late for row in self._due.values())
         return (
-            say("{due} things · {late} late", due=len(self._due), late=late)
+            counted(len(self._due), "{n} thing · {late} late", "{n} things · {late} late", late=late)
             if late
-            else say("{due} things", due=len(self._due))
+            else counted(len(self._due), "{n} thing", "{n} things")
         )
 
     def resumed(self) -> None:

@@ -14,7 +14,7 @@ from textual.containers import VerticalScroll
 from ledger.money import Currency, amount_text
 from ledger.wording import say, strung
 from tui.actions import Act
-from tui.charts import Signs, fit
+from tui.charts import Signs, beside, fit
 from tui.look import each
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.tongue import word
@@ -287,7 +287,7 @@ def _called(line: Line) -> str:
 
 
 def _row(name: str, amounts: list[str], bar: str, width: int, signs: Signs) -> str:
-    figures = "".join(fit(amount, AMOUNT, right=True, signs=signs) for amount in amounts)
+    figures = "".join(beside(amount, AMOUNT, signs=signs) for amount in amounts)
     bars = BAR + 1 if width >= NARROW else 0
     drawn = f" {bar}" if bars else ""
     return f"{fit(name, width - AMOUNT * len(amounts) - bars, signs=signs)}{figures}{drawn}".rstrip()

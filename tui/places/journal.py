@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.forms.animals import TakeBackForm
 from tui.places.listing import LIST_ACTS, FindPage
@@ -74,7 +74,7 @@ class JournalPage(FindPage):
 
     def sum_up(self) -> str:
         return self.rows.said(
-            say("{rows} entries", rows=self.rows.held), say("{rows} and more entries", rows=self.rows.held)
+            counted(self.rows.held, "{n} entry", "{n} entries"), say("{rows} and more entries", rows=self.rows.held)
         )
 
     async def action_lot(self) -> None:

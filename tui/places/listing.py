@@ -15,7 +15,7 @@ from textual.widgets import Input, Static
 
 from ledger.act import Done
 from ledger.errors import Refused
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed, Place
@@ -151,7 +151,9 @@ class ListScreen(Framed[R]):
 
     def sum_up(self) -> str:
         """What the list holds, for the foot."""
-        return self.rows.said(say("{rows} rows", rows=self.rows.held), say("{rows} and more rows", rows=self.rows.held))
+        return self.rows.said(
+            counted(self.rows.held, "{n} row", "{n} rows"), say("{rows} and more rows", rows=self.rows.held)
+        )
 
     def remark(self) -> str:
         """What to know of the list as a whole, in a sentence below it; nothing where there is nothing to know."""

@@ -11,7 +11,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.stock.kin import young_of
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
 from tui.charts import Place as Stage
@@ -183,7 +183,7 @@ class LotPage(ListPage, Aside[None]):
         return self.said(row.text).removeprefix(f"{self.code}: ") if self.app.size.width < ROOMY else ""
 
     def sum_up(self) -> str:
-        return say("{held} things recorded", held=self.rows.held)
+        return counted(self.rows.held, "{n} thing recorded", "{n} things recorded")
 
     def told(self, answer: object) -> None:
         cost, rows, lost, times = cast(Figures, answer)

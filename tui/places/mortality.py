@@ -14,13 +14,14 @@ from ledger.money import Currency, amount_text, round_half_even
 from ledger.records.periods import year_of
 from ledger.wording import say, strung
 from tui.actions import Act
-from tui.charts import Bar, Signs, fit
+from tui.charts import Bar, Signs, beside, fit
 from tui.drawn import Bars, Picture, blocks
 from tui.look import each
 from tui.places.leaf import leafed
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
 from tui.plain import words
+from tui.tongue import tell
 
 if TYPE_CHECKING:
     from ledger.rearing.mortality import MortalityRow
@@ -35,6 +36,19 @@ SAYS = (
         "reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow."
     ),
 )
+
+
+HEADS = (
+    say("reared{as_heading}", as_heading=""),
+    say("lost{as_heading}", as_heading=""),
+    say("expected reared"),
+    say("had none died"),
+    say("at the expected"),
+    say("as it was"),
+    say("losses cost"),
+    say("beyond expected"),
+)
+"""Of its columns; the last word of each stands below the others."""
 
 
 class MortalityPage(Pictured[None], ReckonedPage):
@@ -144,18 +158,13 @@ def mortality_lines(
 
     def line(name: str, cells: Sequence[str]) -> str:
         return fit(name, 8) + "".join(
-            fit(cell, figure, right=True, signs=signs) for cell, figure in zip(cells, wide, strict=True)
+            beside(cell, figure, signs=signs) for cell, figure in zip(cells, wide, strict=True)
         )
 
+    heads = [tell(head).rpartition(" ") for head in HEADS]
     lines = [
-        line("", ["", "", say("expected"), say("had none"), say("at the"), say("as it"), say("losses"), say("beyond")]),
-        line(
-            say("species"),
-            [
-                *(say("reared"), say("lost"), say("reared"), say("died")),
-                *(say("expected"), say("was"), say("cost"), say("expected")),
-            ],
-        ),
+        line("", [above for above, _, _ in heads]),
+        line(say("species"), [below for _, _, below in heads]),
     ]
     notes = []
     for row in rows:

@@ -28,6 +28,12 @@ PLENTY = 10
 """From so many on, a message says plenty."""
 
 
+def short_sex(sex: str) -> str:
+    """A sex as the list has room for it: seven letters with a sign behind."""
+    short = {"male": say("male{in_short}", in_short=""), "female": say("female{in_short}", in_short="")}
+    return short.get(sex, word(sex))
+
+
 def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
     """The list as text for a message to buyers: no lot codes, and few or plenty instead of exact numbers."""
     lines: list[str] = []
@@ -66,7 +72,7 @@ def packs_said(row: ReadyRow, currency: Currency) -> str:
         else say("{animals} for {amount}", animals=pack.animals, amount=amount_text(pack.amount, currency))
         for pack in reversed(row.packs)
     ]
-    return strung((strung(said, ", "), currency.code))
+    return say("{prices} {code}", prices=strung(said, ", "), code=currency.code)
 
 
 def sex_of(row: ReadyRow) -> str:
@@ -150,7 +156,7 @@ class ReadyPlace(ReckonedListing):
     def _row(self, one: tuple[str, ReadyRow]) -> Row:
         currency = self.desk.ledger.currency
         key, row = one
-        sex = "" if row.sex == "unsexed" else strung((word(row.sex), "?" if row.sure == "probable" else ""), "")
+        sex = "" if row.sex == "unsexed" else strung((short_sex(row.sex), "?" if row.sure == "probable" else ""), "")
         price = (
             amount_text(row.price_each, currency)
             if row.price_each is not None
@@ -164,7 +170,9 @@ class ReadyPlace(ReckonedListing):
         held = str(row.held + row.packed + row.to_post) if row.held + row.packed + row.to_post else ""
         what = strung((row.species, word(row.stage)))
         whence = (short_origin(row.origin), row.origin)
-        return Row(key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence))
+        return Row(
+            key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence), word(row.sex) if sex else ""
+        )
 
     def detail(self, key: str) -> str:
         row = self._rows[key]

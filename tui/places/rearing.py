@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.stock.words import tub_order
-from ledger.wording import say
+from ledger.wording import counted, say
 from tui.actions import Act
 from tui.charts import whisker
 from tui.look import each, percent
@@ -131,7 +131,11 @@ class RearingPlace(ReckonedListing):
         )
 
     def sum_up(self) -> str:
-        return say("{sum} lots · * so far, may rise", sum=sum(bool(row.lot) for row in self._report.values()))
+        return counted(
+            sum(bool(row.lot) for row in self._report.values()),
+            "{n} lot · * so far, may rise",
+            "{n} lots · * so far, may rise",
+        )
 
     async def action_open(self) -> None:
         """The page of the row."""

@@ -12,10 +12,10 @@ from tui.actions import Act
 from tui.forms.claims import AnswerForm, ClaimForm, TellForm, after_claim
 from tui.forms.posting import ArrivedForm, ParcelGoForm, PostForm, ReplaceForm, WaitForm
 from tui.forms.selling import CreditForm, PaymentForm
-from tui.papers import Paper, Papers, papers_of_sale, write_papers
+from tui.papers import Paper, Papers, write_papers
 from tui.places.page import BACK, ReckonedPage, hanging
+from tui.places.receipt import PAPERS, papers_chooser
 from tui.sale_page import sale_lines
-from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
@@ -35,9 +35,6 @@ RIGHT_PRICE = Act(
     say("The price was too high: credit the difference to the right one."),
     shown=False,
 )
-PAPERS = Act(
-    "papers", "w", say("papers"), say("Write receipt, invoice, packing note, provenance or credit as PDF and text.")
-)
 RECEIPT = Act("receipt", "r", say("receipt"), say("The receipt, with the origin of each line as it was stated."))
 REPLACE = Act("replace", "I", say("replace"), say("Set other animals aside in place of dead ones."), shown=False)
 WAIT = Act(
@@ -46,7 +43,6 @@ WAIT = Act(
     say("wait, go"),
     say("Keep the parcel waiting for the weather or a holiday, or let it go again."),
 )
-ALL_OF_THEM = say("All of these")
 
 
 async def right_price(desk: Desk, number: str) -> None:
@@ -213,13 +209,7 @@ class SalePage(ReckonedPage):
         """Choose which papers are written."""
         if self.sale is None:
             return
-        papers = papers_of_sale(self.desk.ledger, self.sale)
-        choices: list[Choice[tuple[Paper, ...]]] = [Choice(one.words, (one,), one.beside) for one in papers]
-        choices.append(Choice(ALL_OF_THEM, tuple(papers)))
-        asked = Chooser(
-            say("{number}: written as PDF and text into {papers}", number=self.number, papers=self.desk.papers), choices
-        )
-        await self.app.push_screen(asked, self._write)
+        await self.app.push_screen(papers_chooser(self.desk, self.sale), self._write)
 
     def _write(self, papers: tuple[Paper, ...] | None) -> None:
         if papers:

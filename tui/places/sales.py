@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.records.series import SALES
-from ledger.wording import say, strung
+from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.forms.posting import PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.numbers import wide_enough
+from tui.places.receipt import PAPERS, write_papers_of
 from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
 from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
@@ -72,6 +73,7 @@ class SalesPlace(Listing):
         CLAIM,
         CREDIT,
         RECEIPT,
+        PAPERS,
         Act("holds", "H", say("holds"), say("What is promised, to whom, until when, and who waits for it.")),
         Act("parcels", "i", say("parcels"), say("What waits to be posted, and what stands against it."), shown=False),
         Act("owed", "B", say("owed"), say("What is owed by buyers and to buyers, and deposits held."), shown=False),
@@ -158,7 +160,7 @@ class SalesPlace(Listing):
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
         held = self.rows.said(
-            say("{rows} sales", rows=self.rows.held), say("{rows} and more sales", rows=self.rows.held)
+            counted(self.rows.held, "{n} sale", "{n} sales"), say("{rows} and more sales", rows=self.rows.held)
         )
         return say("{held} · {waiting} to post", held=held, waiting=waiting) if waiting else held
 
@@ -176,6 +178,12 @@ class SalesPlace(Listing):
         row = self._here()
         if row is not None:
             await self.desk.open_receipt(row.number)
+
+    async def action_papers(self) -> None:
+        """Receipt, invoice and the other papers as files."""
+        row = self._here()
+        if row is not None:
+            await write_papers_of(self.desk, row.number)
 
     async def action_new_sale(self) -> None:
         """A new sale."""

@@ -124,10 +124,10 @@ class StockPlace(ReckonedListing):
         dried = sum(row.specimens for row in rows)
         besides = counted(dried, " and {n} dried specimen", " and {n} dried specimens") if dried else ""
         return say(
-            "{animals} alive{besides} · {lots} lots",
+            "{animals} alive{besides} · {lots}",
             animals=sum(row.animals + row.objects for row in rows),
             besides=besides,
-            lots=len(rows),
+            lots=counted(len(rows), "{n} lot", "{n} lots"),
         )
 
     def remark(self) -> str:

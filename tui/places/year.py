@@ -20,7 +20,7 @@ from ledger.text import safe_name
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.aside import Aside
-from tui.charts import fit
+from tui.charts import beside, fit
 from tui.forms.asking import Asking
 from tui.forms.paths import a_path
 from tui.frame import Place
@@ -391,9 +391,9 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
     def line(name: str, cash: str, accruals: str) -> str:
         if room < NAMES:
             # On a phone a name has a line of its own: cut short it would say nothing.
-            figures = fit(cash, figure, right=True) + fit(accruals, figure, right=True)
+            figures = beside(cash, figure) + beside(accruals, figure)
             return "\n".join([*hanging([name], width), fit(figures, width, right=True)])
-        return fit(name, room) + fit(cash, figure, right=True) + fit(accruals, figure, right=True)
+        return fit(name, room) + beside(cash, figure) + beside(accruals, figure)
 
     def row(one: IncomeLine) -> str:
         return line(one.name, _amount(one.cash, currency), _amount(one.accruals, currency))

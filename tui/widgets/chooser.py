@@ -5,6 +5,7 @@ The words before the letters are typed stand in the order given; nothing is chos
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import ClassVar, Generic, TypeVar
@@ -47,7 +48,8 @@ class _Letters(Entry):
 
 
 def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
-    """Choices that hold every typed word; those that begin with the first one come first."""
+    """Choices that hold every typed word; those that begin with the first one come first, then
+    those that hold it as a whole word."""
     asked = typed.casefold().split()
     if not asked:
         return list(choices)
@@ -56,7 +58,13 @@ def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
         for choice in choices
         if all(word in f"{tell(choice.words)} {tell(choice.beside)} {tell(choice.also)}".casefold() for word in asked)
     ]
-    return sorted(fits, key=lambda choice: not tell(choice.words).casefold().startswith(asked[0]))
+    whole = re.compile(rf"\b{re.escape(asked[0])}\b")
+
+    def later(choice: Choice[T]) -> tuple[bool, bool]:
+        said = f"{tell(choice.words)} {tell(choice.beside)} {tell(choice.also)}".casefold()
+        return not tell(choice.words).casefold().startswith(asked[0]), whole.search(said) is None
+
+    return sorted(fits, key=later)
 
 
 class Chooser(ModalScreen[T | None]):

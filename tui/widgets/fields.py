@@ -17,18 +17,21 @@ from textual.containers import Horizontal
 from textual.suggester import Suggester, SuggestFromList
 from textual.widgets import Input, Static
 
-from ledger.days import Order, long_day, parse_day
+from ledger.days import Order, long_day
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, parse_amount, said
 from ledger.text import clean, quoted
-from ledger.wording import say, strung, word
+from ledger.wording import a_day, say, strung, word
 from tui.how_many import is_number, number_of
 from tui.look import in_one_style
 from tui.plain import words
+from tui.tongue import speaking, tell
+from tui.typed_words import known_word, typed_day
 from tui.widgets.entry import FormEntry
 from tui.widgets.oneof import OneOf
 
 TAKES = say("→ completes")
+TODAY = "today"
 SHORT_HINT = 18
 """Cells of a hint beside which there is room to say how a word is completed."""
 
@@ -55,6 +58,16 @@ class FieldSpec:
     """Folded away in a form that folds, until it matters."""
     several: bool = False
     """Several of the known words may stand in the field: the last one is completed."""
+
+    def __post_init__(self) -> None:
+        if speaking() is not None and not self.choices and (self.start == TODAY or self.start in self.known):
+            object.__setattr__(self, "start", tell(word(self.start)))
+
+    def read_typed(self, typed: str) -> Any:
+        """The value of what was typed, its known words in English or in the language of the screen."""
+        if self.several:
+            typed = re.sub(r"[^ ,]+", lambda one: known_word(one[0], self.known), typed)
+        return self.read(known_word(typed, self.known))
 
 
 def text(label: str, *, limit: int = 120, needed: bool = False) -> Callable[[str], str]:
@@ -118,7 +131,7 @@ def amount_or_none(currency: Currency) -> Callable[[str], int | None]:
 
 def day(today: dt.date, order: Order = "dmy", *, ahead: bool = False) -> Callable[[str], dt.date]:
     """Reads a day as a person writes it."""
-    return lambda typed: parse_day(typed, today, order, ahead=ahead)
+    return lambda typed: typed_day(typed, today, order, ahead=ahead)
 
 
 def in_money(currency: Currency) -> Callable[[int | None], str]:
@@ -128,7 +141,7 @@ def in_money(currency: Currency) -> Callable[[int | None], str]:
 
 def in_days(value: dt.date) -> str:
     """A day in words for beside the field."""
-    return strung((word(f"{value:%A}"), long_day(value)))
+    return strung((a_day(value, f"{value:%A}", "EEEE"), long_day(value)))
 
 
 def nothing_beside(value: object) -> str:
@@ -154,7 +167,8 @@ class LastWord(Suggester):
 def _suggester(spec: FieldSpec) -> Suggester | None:
     if not spec.known:
         return None
-    return LastWord(spec.known) if spec.several else SuggestFromList(spec.known, case_sensitive=False)
+    known = [tell(word(one)) for one in spec.known]
+    return LastWord(known) if spec.several else SuggestFromList(known, case_sensitive=False)
 
 
 class FieldRow(Horizontal):
@@ -197,7 +211,7 @@ class FieldRow(Horizontal):
 
     def read(self) -> Any:
         """The value. Raises Refused."""
-        return self.spec.read(self.typed)
+        return self.spec.read_typed(self.typed)
 
     def check(self) -> bool:
         """Read the field and say beside it what it means, or why it cannot be read."""
