@@ -15,7 +15,7 @@ from ledger.costs.windows import GUESS_DAYS
 from ledger.days import parse_day
 from ledger.errors import BadInput
 from ledger.money import Currency, parse_amount
-from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
+from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell, SpendFromBox
 from ledger.selling.deadlines import HOURS
 from ledger.text import quoted
 from ledger.wording import say, strung, word
@@ -27,7 +27,9 @@ _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 STORE = ("unopened", "into store", "in store", "to store")
 OPENED = ("opened", "taken out")
 A_BAG = "bag"
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE)
+FROM_BOX = ("from the box", "from box", "from the fair", "out of the box", "paid from the box")
+"""What says that the cash of a fair paid; never part of a supplier's name."""
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE, *FROM_BOX)
 _HOLD_PARTS = ("for", "until", "deposit")
 _WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")
 _SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
@@ -69,9 +71,11 @@ def _amount(words: Words, setting: Setting, what: str) -> int:
     return value
 
 
-def read_spending(words: Words, category: str, on: dt.date, note: str, setting: Setting) -> Spend | TakeOut:
+def read_spending(
+    words: Words, category: str, on: dt.date, note: str, setting: Setting
+) -> Spend | SpendFromBox | TakeOut:
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
-    unopened` and later `substrate opened`."""
+    unopened` and later `substrate opened`; `from the box` where the cash of a fair paid."""
     if words.take_phrase(OPENED) is not None:
         return _opened(words, category, on, note, setting)
     if words.peek().startswith(("-", "\N{MINUS SIGN}")):
@@ -84,7 +88,7 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
     )
     kind = setting.vocabulary.categories[category]
-    tax, life_days, unpaid = 0, None, False
+    tax, life_days, unpaid, from_box = 0, None, False, False
     stored: tuple[str, str] | None = None
     species: list[str] = []
     lots: list[str] = []
@@ -93,6 +97,8 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
             tax = _amount(words, setting, "tax")
         elif part == "unpaid":
             unpaid = True
+        elif part in FROM_BOX:
+            from_box = True
         elif part == "lasts":
             life_days = _life(words)
         elif part in STORE:
@@ -113,7 +119,7 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         raise BadInput(say("Whom it is for is said when it is opened; leave it out."), field="scope")
     quantity, unit = stored or ("", "")
     scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
-    return Spend(
+    spend = Spend(
         on,
         category,
         gross,
@@ -130,6 +136,7 @@ def read_spending(words: Words, category: str, on: dt.date, note: str, setting: 
         unpaid=unpaid,
         note=note,
     )
+    return SpendFromBox(spend) if from_box else spend
 
 
 def _quantity(words: Words) -> tuple[str, str]:
@@ -137,7 +144,9 @@ def _quantity(words: Words) -> tuple[str, str]:
     if not _has_digit(words.peek()):
         return "1", A_BAG
     number = words.take()
-    unit = words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid") else A_BAG
+    unit = (
+        words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid", "from", "out") else A_BAG
+    )
     return number, A_BAG if unit.casefold() == f"{A_BAG}s" else unit
 
 

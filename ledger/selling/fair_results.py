@@ -88,7 +88,7 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
     spent = conn.execute(
         select(func.coalesce(func.sum(t.cost.c.basis), 0))
         .join(t.fair_cost, c.cost_id == t.cost.c.id)
-        .where(c.fair_id == fair.id, not_taken_back())
+        .where(c.fair_id == fair.id, t.cost.c.kind == "selling", not_taken_back())
     ).scalar_one()
     return FairResult(
         fair,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from ledger.books.handlers import HANDLERS as BOOKS
+from ledger.costs.commands import Spend
+from ledger.costs.listing import categories, costs
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.selling.commands import (
     CallOffFair,
@@ -21,10 +23,12 @@ from ledger.selling.commands import (
     Sell,
     SellFairPack,
     SetPrice,
+    SpendFromBox,
     SpendOnFair,
     TakePayment,
     Unpack,
 )
+from ledger.selling.fair_costs import categories_of_fairs
 from ledger.selling.fair_packs import FairPackRow, fair_packs
 from ledger.selling.fair_results import FairResult, fair_result
 from ledger.selling.fairs import Fair, fairs
@@ -286,3 +290,58 @@ def test_a_death_in_a_pack_leaves_the_others_ready(fair: Shop) -> None:
 
     assert "Such animals lie in packs: A for Fenlow spring fair." in done.cautions
     assert (packs(fair).packed, packs(fair).short) == (3, 1)
+
+
+# --- what is bought out of its cash ---------------------------------------------------------------------------------
+
+
+def test_feed_bought_out_of_the_box_stays_feed_and_only_lessens_the_cash(fair: Shop) -> None:
+    command = SpendOnFair(FENLOW, "feed", 640, fair.today, from_cash=True)
+    said = fair.preview(command)
+    assert "for all animals" in said.sentence
+    assert said.sentence.endswith(f"It is paid from the cash of {FENLOW} and is none of its costs.")
+    assert not any("new word" in caution for caution in said.cautions)
+
+    fair.do(command)
+
+    assert (result(fair).expected, result(fair).costs) == (7360, 0)
+    assert [(row.category, row.kind, row.scope) for row in fair.ask(costs, limit=1)] == [("feed", "used up", "all")]
+    assert fair.ask(categories_of_fairs) == ()
+    fair.do(Undo())
+    assert (result(fair).expected, fair.ask(categories)["feed"]) == (8000, "used up")
+
+
+def test_one_cost_of_another_kind_changes_no_word_and_one_taken_back_does_not_count(fair: Shop) -> None:
+    for _ in range(2):
+        fair.do(Spend(fair.today, "feed", 640, kind="selling", scope="none"))
+    assert fair.ask(categories)["feed"] == "used up"
+    fair.do(Spend(fair.today, "feed", 650, kind="selling", scope="none"))
+    # A keeper who goes on doing so means it.
+    assert fair.ask(categories)["feed"] == "selling"
+    fair.do(Undo())
+    assert fair.ask(categories)["feed"] == "used up"
+    fair.do(SpendOnFair(FENLOW, "table fee", 1800, fair.today))
+    fair.do(Spend(fair.today, "table fee", 1800))
+    assert fair.ask(categories)["table fee"] == "selling"
+
+
+def test_what_the_box_pays_has_its_own_kind_its_animals_and_its_supplier(fair: Shop) -> None:
+    fair.do(SpendFromBox(Spend(fair.today, "feed", 640, "Ombrel", scope="lots", lots=("P08",))))
+    fair.do(SpendFromBox(Spend(fair.today, "fair table", 1500, kind="selling", scope="none")))
+
+    assert (result(fair).expected, result(fair).costs) == (8000 - 640 - 1500, 1500)
+    fed = fair.ask(costs)[1]
+    assert (fed.category, fed.supplier, fed.whom) == ("feed", "Ombrel", ("P08",))
+    unpaid = fair.refused(SpendFromBox(Spend(fair.today, "feed", 640, unpaid=True)), BadInput)
+    assert "not paid out of the box" in str(unpaid)
+    fair.do(EndFair(FENLOW, fair.today, 5860))
+    assert "was settled" in str(fair.refused(SpendFromBox(Spend(fair.today, "feed", 640))))
+    nowhere = fair.refused(SpendFromBox(Spend(day("2025-05-20"), "feed", 640)), BadInput)
+    assert str(nowhere).startswith("No fair is held on 20 May 2025")
+
+
+def test_a_word_for_what_lasts_is_a_cost_of_the_fair_with_a_word_about_it(fair: Shop) -> None:
+    said = fair.preview(SpendOnFair(FENLOW, "tubs", 640, fair.today, from_cash=True))
+
+    assert said.cautions[-1].startswith('"tubs" is otherwise lasting; here it counts as what the fair cost.')
+    assert said.cautions[-1].endswith("tubs ... from the box.")
