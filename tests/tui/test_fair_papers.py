@@ -13,6 +13,7 @@ from exports.documents.sheets import USUAL, read_sheet
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack
+from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, OriginStatement, StageSpec
 from tests.tui.business import TODAY
 from tui.places.fair_papers import _labels
 from tui.verbs.documents import PRINT_AT
@@ -47,3 +48,23 @@ def test_each_ready_pack_has_a_label_with_mark_animals_sexes_price_and_origin(lo
     assert written.answer.state == "done"
     assert PRINT_AT in written.answer.sentence
     assert sorted(path.suffix for path in tmp_path.iterdir() if path.name.startswith("labels")) == [".pdf", ".txt"]
+
+
+def test_a_label_counts_every_animal_of_a_pack_of_several_lots_and_species(loft: Ledger) -> None:
+    """1.1 of one lot and a male of another are 2 males and 1 female; 1 adult of each of two species are two animals."""
+    loft.do(PlanFair("Fenlow fair", TODAY))
+    loft.do(
+        DescribeSpecies("XYLO", "Xylota inventa", "log beetle", "beetle", (StageSpec("adult", saleable=True),), "adult")
+    )
+    born = OriginStatement("CB", generation=1)
+    for lot, species, males, females in (("X1", "PACH", 1, 1), ("X2", "PACH", 1, 0), ("X3", "XYLO", 1, 0)):
+        loft.do(AddLot(lot, species, TODAY, (Arrival("opening", "adult", males=males, females=females),), origin=born))
+    of = (Pick("X1", 1, "adult", "male"), Pick("X1", 1, "adult", "female"), Pick("X2", 1, "adult", "male"))
+    loft.do(PackForFair("Fenlow fair", "M", "pack of 4", (*of, Pick("X3", 1, "adult", "male")), 1, 900))
+
+    [label] = pack_labels(loft, "Fenlow fair", House(loft))
+    counted = [line for line in label.lines if line.endswith(("male adult", "male adults"))]
+    prices = as_text(fair_prices(loft, "Fenlow fair", House(loft)))
+
+    assert counted == ["2 male adults", "1 female adult", "1 male adult"]
+    assert "2 male adults" in prices
