@@ -21,7 +21,7 @@ from ledger.records import tables as t
 from ledger.selling.commands import DriveToFair, SellingCost, SpendFromBox, SpendOnFair
 from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, write_selling_costs
 from ledger.selling.fair_cash import not_taken_back
-from ledger.selling.fairs import Fair, check_open, fairs, find_fair
+from ledger.selling.fairs import Fair, boxes_on, check_open, fairs, find_fair
 from ledger.selling.mileage import mileage
 from ledger.text import quoted
 from ledger.wording import listed, say, strung, unended, word
@@ -127,7 +127,7 @@ def plan_from_box(conn: Connection, command: SpendFromBox, scene: Scene) -> Fair
 def _open_on(conn: Connection, on: dt.date) -> Fair:
     """The fair whose cash lies open on a day."""
     there = [one for one in fairs(conn) if one.held_on <= on <= one.last_on and not one.called_off]
-    lie_open = [one for one in there if one.open]
+    lie_open = boxes_on(conn, on)
     if len(lie_open) > 1:
         names = listed(one.name for one in lie_open)
         raise BadInput(say("{fairs} are open that day; record it by - on the page of the one.", fairs=names), "fair")

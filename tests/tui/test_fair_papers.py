@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from unittest.mock import patch
 
 import pytest
 
@@ -15,7 +17,9 @@ from ledger.ledger import Ledger
 from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, OriginStatement, StageSpec
 from tests.tui.business import TODAY
+from tui.forms.papers import LabelsForm
 from tui.places.fair_papers import _labels
+from tui.places.ready import ReadyPlace
 from tui.verbs.documents import PRINT_AT
 
 
@@ -68,3 +72,14 @@ def test_a_label_counts_every_animal_of_a_pack_of_several_lots_and_species(loft:
 
     assert counted == ["2 male adults", "1 female adult", "1 male adult"]
     assert "2 male adults" in prices
+
+    # What is packed is as good as promised, in the column and in the sum below it.
+    place = ReadyPlace()
+    place.rows_of(loft.ready())
+    assert " · 6 held · " in place.sum_up()  # 4 in the pack, 2 for Tarn
+
+
+def test_a_form_that_asks_for_a_paper_does_not_say_it_is_written_yet() -> None:
+    form = LabelsForm.__new__(LabelsForm)
+    with patch.object(LabelsForm, "desk", SimpleNamespace(papers="papers")):
+        assert form.said_of({}) == "Will be written into papers as PDF and as text."

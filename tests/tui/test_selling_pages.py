@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input
 
 import tui.places
 from ledger.ledger import Ledger
@@ -362,6 +363,7 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         shown = await go(pilot, "J")
         assert isinstance(app.screen, FairSalesPage)
         assert "S-2025-0004 3 of P08" in shown
+        assert "S-2025-0002 credited: 3 of P08" in shown
         assert "Cash: float 50.00 EUR, sales in cash 8.00 EUR." in shown
         await go(pilot, "at")
         await type_in(pilot, "3.50")
@@ -370,7 +372,19 @@ async def test_a_fair_is_planned_packed_sold_from_by_one_key_and_ended_with_what
         await go(pilot, "minus", "tab")
         await type_in(pilot, "5")
         await go(pilot, "tab", "tab", "tab", "right", "enter")
-        await go(pilot, "minus", "tab", "tab")
+        await go(pilot, "minus", "tab")
+        await fill_in(pilot, "18", "84")
+        assert "Write only one of the two" in await go(pilot, "enter")
+        # Letters after ctrl-r take the place of all that stands there, not of what was marked before it.
+        await fill_in(pilot, "5")
+        await go(pilot, "shift+tab", "shift+tab", *AFRESH)
+        await type_in(pilot, "hall")
+        await go(pilot, "ctrl+r")
+        await type_in(pilot, "feed")
+        field = app.focused
+        assert isinstance(field, Input)
+        assert field.value == "feed"
+        await go(pilot, "ctrl+r", "tab", "tab")
         await type_in(pilot, "84")
         shown = await go(pilot, "enter")
         assert "Say what a kilometre is reckoned at" in shown

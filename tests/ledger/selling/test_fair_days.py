@@ -345,3 +345,37 @@ def test_a_word_for_what_lasts_is_a_cost_of_the_fair_with_a_word_about_it(fair: 
 
     assert said.cautions[-1].startswith('"tubs" is otherwise lasting; here it counts as what the fair cost.')
     assert said.cautions[-1].endswith("tubs ... from the box.")
+
+
+# --- what is said of it ---------------------------------------------------------------------------------------------
+
+
+def test_a_deposit_in_cash_on_the_day_says_that_it_lies_in_the_box(fair: Shop) -> None:
+    pick = (Pick("E03", 1, sex="male"),)
+    says = f"The deposit is in cash and counts in the cash of {FENLOW}."
+    for method, said in (("cash", True), ("card", False)):
+        plan = fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20", 2000, method))
+        assert (says in plan.cautions) is said
+    assert says not in fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20")).cautions
+    fair.do(EndFair(FENLOW, fair.today, 8000))
+    assert says not in fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20", 2000, "cash")).cautions
+
+
+def test_several_animals_that_nobody_named_are_no_single(fair: Shop) -> None:
+    male, females = Pick("E03", 1, sex="male"), Pick("E03", 2, sex="female")
+    for mark, picks in (("B", (male, Pick("E03", 1, sex="female"))), ("C", (male, females)), ("D", (Pick("P08", 2),))):
+        fair.do(PackForFair(FENLOW, mark, "single", picks, price=900))
+        fair.do(SellFairPack(FENLOW, mark, fair.today))
+        fair.do(Undo())
+    fair.do(PackForFair(FENLOW, "E", "single", (male,), price=900))
+
+    named = {row.mark: row.pack for row in fair.ask(fair_packs, FENLOW)}
+    assert named == {"A": "group of 4", "B": "pair 1.1", "C": "trio 1.2", "D": "group of 2", "E": "single"}
+
+
+def test_sales_credited_in_full_are_told_by_their_numbers(fair: Shop) -> None:
+    for _ in range(2):
+        fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.do(Undo())
+
+    assert result(fair).undone == ("S-2025-0002",)
