@@ -127,7 +127,17 @@ def commit_correct(conn: Connection, plan: CorrectPlan, act: Act) -> Done:
     spend = _as_it_was(conn, plan.command, plan.back.row)
     commit_reverse_cost(conn, plan.back, act)
     done = commit_spend(conn, plan_spend(conn, spend, act.scene), act)
+    _still_of_its_fair(conn, act, plan.command.cost, int(done.refs["cost"]))
     return Done(plan.sentence, {**done.refs, "corrected": plan.command.cost}, plan.cautions)
+
+
+def _still_of_its_fair(conn: Connection, act: Act, old: int, new: int) -> None:
+    """What a fair cost, or its cash paid for, stays so."""
+    c = t.fair_cost.c
+    row = conn.execute(select(c.fair_id, c.from_cash).where(c.cost_id == old)).one_or_none()
+    if row is not None:
+        values = {"fair_id": row.fair_id, "cost_id": new, "from_cash": row.from_cash, "operation_id": act.operation}
+        conn.execute(insert(t.fair_cost).values(values))
 
 
 # --- undone ---------------------------------------------------------------------------------------------------------
@@ -169,6 +179,7 @@ def commit_uncorrect(conn: Connection, plan: UncorrectPlan, act: Act) -> Done:
     scopes = conn.execute(select(t.cost_scope).where(t.cost_scope.c.cost_id == plan.old)).all()
     whom = [one.species_id or one.lot_id for one in scopes]
     note_opened(conn, number, row, whom)
+    _still_of_its_fair(conn, act, plan.old, number)
     if scopes:
         rows = [{"cost_id": number, "species_id": one.species_id, "lot_id": one.lot_id} for one in scopes]
         conn.execute(insert(t.cost_scope), rows)

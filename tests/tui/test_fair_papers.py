@@ -12,12 +12,15 @@ from exports.documents.as_text import as_text
 from exports.documents.fair_papers import fair_prices, pack_labels
 from exports.documents.house import House
 from exports.documents.sheets import USUAL, read_sheet
+from ledger.costs.commands import Spend
 from ledger.errors import Refused
 from ledger.ledger import Ledger
-from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack
+from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack, SpendFromBox
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, OriginStatement, StageSpec
 from tests.tui.business import TODAY
+from tui.forms.costs import SpendForm
 from tui.forms.papers import LabelsForm
+from tui.jot_words import Setting
 from tui.places.fair_papers import _labels
 from tui.places.ready import ReadyPlace
 from tui.verbs.documents import PRINT_AT
@@ -83,3 +86,16 @@ def test_a_form_that_asks_for_a_paper_does_not_say_it_is_written_yet() -> None:
     form = LabelsForm.__new__(LabelsForm)
     with patch.object(LabelsForm, "desk", SimpleNamespace(papers="papers")):
         assert form.said_of({}) == "Will be written into papers as PDF and as text."
+
+
+def test_the_form_of_a_cost_has_the_box_of_a_fair_as_one_of_the_ways_to_pay_while_one_is_open(loft: Ledger) -> None:
+    form, setting = SpendForm(), Setting(loft.vocabulary(), loft.today, loft.currency)
+    with patch.object(SpendForm, "desk", SimpleNamespace(ledger=loft, order="dmy", jot_setting=lambda: setting)):
+        ways = [[one for spec in form.specs() if spec.key == "paid" for one in spec.choices]]
+        loft.do(PlanFair("Fenlow fair", TODAY))
+        ways += [[one for spec in form.specs() if spec.key == "paid" for one in spec.choices]]
+        values = {spec.key: spec.read(spec.start) for spec in form.specs() if spec.key not in ("category", "gross")}
+        command = form.command({**values, "category": "feed", "gross": 640, "paid": "from the box"})
+
+    assert ways == [["now", "not yet"], ["now", "not yet", "from the box"]]
+    assert command == SpendFromBox(Spend(TODAY, "feed", 640))

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
+from ledger.selling.commands import SpendFromBox
+from ledger.selling.fairs import boxes_on
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_words import near
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from ledger.costs.listing import CostRow
 
 EVERYTHING = "all"
+FROM_BOX = say("from the box")
 LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
 
 
@@ -111,11 +114,20 @@ class SpendForm(Form):
             ),
             FieldSpec("life", say("lasts"), _life, "", nothing_beside, hint=say("equipment: 5 years")),
             FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
-            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),
+            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"), *self.boxes())),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> Spend:
+    def boxes(self) -> tuple[str, ...]:
+        """The cash of the fair of today, which may have paid."""
+        return (FROM_BOX,) if self.desk.ledger.ask(boxes_on, self.desk.ledger.today) else ()
+
+    def command(self, values: Mapping[str, Any]) -> Spend | SpendFromBox:
+        spend = self.spent(values)
+        return SpendFromBox(spend) if values["paid"] == FROM_BOX else spend
+
+    def spent(self, values: Mapping[str, Any]) -> Spend:
+        """The cost alone."""
         vocabulary = self.desk.jot_setting().vocabulary
         category = values["category"].casefold()
         kind = "lasting" if values["life"] else vocabulary.categories.get(category, "used up")
@@ -134,7 +146,7 @@ class SpendForm(Form):
             lots,
             life_days=values["life"],
             note=values["note"],
-            unpaid=values["paid"] != "now",
+            unpaid=values["paid"] not in ("now", FROM_BOX),
         )
 
     def _whom(self, typed: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -185,8 +197,11 @@ class CorrectCostForm(SpendForm):
         }
         return [replace(spec, start=starts[spec.key]) for spec in super().specs()]
 
+    def boxes(self) -> tuple[str, ...]:
+        return ()
+
     def command(self, values: Mapping[str, Any]) -> CorrectCost:  # type: ignore[override]
-        return CorrectCost(self._row.id, super().command(values))
+        return CorrectCost(self._row.id, self.spent(values))
 
 
 class PayCostForm(Form):

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from ledger.books.handlers import HANDLERS as BOOKS
-from ledger.costs.commands import Spend
+from ledger.costs.commands import CorrectCost, Spend
 from ledger.costs.listing import categories, costs
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.selling.commands import (
@@ -338,6 +338,21 @@ def test_what_the_box_pays_has_its_own_kind_its_animals_and_its_supplier(fair: S
     assert "was settled" in str(fair.refused(SpendFromBox(Spend(fair.today, "feed", 640))))
     nowhere = fair.refused(SpendFromBox(Spend(day("2025-05-20"), "feed", 640)), BadInput)
     assert str(nowhere).startswith("No fair is held on 20 May 2025")
+
+
+def test_a_cost_out_of_the_box_that_is_corrected_is_still_paid_from_it(fair: Shop) -> None:
+    number = fair.do(SpendFromBox(Spend(fair.today, "feed", 640))).refs["cost"]
+
+    fair.do(CorrectCost(number, Spend(fair.today, "feed", 740)))
+    assert result(fair).expected == 8000 - 740
+    fair.do(Undo())
+    assert result(fair).expected == 8000 - 640
+
+
+def test_a_selling_cost_for_animals_is_refused_in_plain_words(fair: Shop) -> None:
+    refused = fair.refused(Spend(fair.today, "postage", 500, kind="selling", scope="none", lots=("P08",)), BadInput)
+
+    assert str(refused) == '"postage" is a selling cost, which no animals bear; leave out for whom it was.'
 
 
 def test_a_word_for_what_lasts_is_a_cost_of_the_fair_with_a_word_about_it(fair: Shop) -> None:
