@@ -156,9 +156,7 @@ def _ordinary(conn: Connection, fair: Fair, spend: Spend, scene: Scene, *, from_
         if spend.kind == SELLING
         else say("{paid} and is none of its costs.", paid=paid)
     )
-    return FairCostPlan(
-        fair, plan, spend.bought_on, from_cash, say("{cost} {paid}", cost=plan.sentence, paid=says), plan.cautions
-    )
+    return FairCostPlan(fair, plan, spend.bought_on, from_cash, strung((plan.sentence, says)), plan.cautions)
 
 
 def plan_drive(conn: Connection, command: DriveToFair, scene: Scene) -> FairCostPlan:
