@@ -169,7 +169,8 @@ class Desk(App[None]):
         """Lot whose tubs the round is to show when it is gone to."""
         self.waiting: dict[str, int] = {}
         self._last_key = time.monotonic()
-        self._enter_at = 0.0
+        self.enter_at = 0.0
+        """When Enter was pressed last."""
         self.since_enter = 0.0
         """Seconds between the last Enter and the one before it, as they were pressed."""
         self._reminded: set[tuple[str, str]] = set()
@@ -201,7 +202,7 @@ class Desk(App[None]):
         if isinstance(event, Key):
             self._last_key = time.monotonic()
             if event.key == "enter":
-                self.since_enter, self._enter_at = event.time - self._enter_at, event.time
+                self.since_enter, self.enter_at = event.time - self.enter_at, event.time
         await super().on_event(event)
 
     def _load_screen_css(self, screen: Screen[Any]) -> None:
@@ -434,6 +435,8 @@ class Desk(App[None]):
         else:
             self.say(WELCOME)
             self.switch_mode(place)
+            if isinstance(self.screen, Framed):
+                self.screen.come_back_to()
 
     def go_to_round(self, lot: str) -> None:
         """Go to the tubs of a lot in the round."""

@@ -150,6 +150,9 @@ class Framed(Screen[R]):
             self._stale = False
             self.read_anew()
 
+    def come_back_to(self) -> None:
+        """It lies on top of a place that was gone to from another one, perhaps forgotten by whoever comes."""
+
     def read_anew(self) -> None:
         """Ask the ledger again; called after something was recorded. Screens that show nothing of it do nothing."""
 

@@ -9,6 +9,7 @@ from ledger.costs.store import thousandths
 from ledger.costs.windows import GUESS_DAYS
 from ledger.days import DayRange
 from ledger.errors import BadInput
+from ledger.selling.commands import SpendFromBox
 from ledger.text import quoted
 from ledger.wording import say, word
 from tui.how_many import is_number, number_of
@@ -20,7 +21,10 @@ METHODS = ("cash", "card", "transfer")
 STORE = ("unopened", "into store", "in store", "to store")
 OPENED = ("opened", "taken out")
 A_BAG = "bag"
-_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE)
+FROM_BOX = ("from the box", "from box", "from the fair", "out of the box", "paid from the box")
+"""What says that the cash of a fair paid; never part of a supplier's name."""
+_SPENDING_PARTS = ("for", "tax", "lasts", "unpaid", *STORE, *FROM_BOX)
+_AFTER_A_NUMBER = (",", "for", "tax", "lasts", "unpaid", "from", "out")
 LASTING = {"day": 1, "week": 7, "month": 30, "year": 365}
 """Times something lasts, in days."""
 
@@ -56,9 +60,10 @@ def refuse_period(category: str, kind: str) -> None:
 
 def read_spending(
     words: Words, category: str, on: dt.date, note: str, setting: Setting, period: DayRange | None = None
-) -> Spend | TakeOut:
+) -> Spend | SpendFromBox | TakeOut:
     """`feed 24.00 Ombrel`, `equipment 145 Nib lasts 5 years`, `substrate 18 for P08 P09 unpaid`, `substrate 18 Ombrel
-    unopened` and later `substrate opened`; `period`: the days a bill is for, where the line says them."""
+    unopened` and later `substrate opened`; `from the box` where the cash of a fair paid;
+    `period`: the days a bill is for, where the line says them."""
     if words.take_phrase(OPENED) is not None:
         if period is not None:
             raise BadInput(say("What is opened is used up from that day; write lasts 3 weeks instead."), field="period")
@@ -73,7 +78,7 @@ def read_spending(
         find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
     )
     kind = setting.vocabulary.categories[category]
-    tax, life_days, unpaid = 0, None, False
+    tax, life_days, unpaid, from_box = 0, None, False, False
     stored: tuple[str, str] | None = None
     species: list[str] = []
     lots: list[str] = []
@@ -82,6 +87,8 @@ def read_spending(
             tax = take_amount(words, setting, "tax")
         elif part == "unpaid":
             unpaid = True
+        elif part in FROM_BOX:
+            from_box = True
         elif part == "lasts":
             life_days = _life(words)
         elif part in STORE:
@@ -106,7 +113,7 @@ def read_spending(
         raise BadInput(say("Whom it is for is said when it is opened; leave it out."), field="scope")
     quantity, unit = stored or ("", "")
     scope = "none" if kind == "selling" else "lots" if lots else "species" if species else "all"
-    return Spend(
+    spend = Spend(
         on,
         category,
         gross,
@@ -125,6 +132,7 @@ def read_spending(
         unpaid=unpaid,
         note=note,
     )
+    return SpendFromBox(spend) if from_box else spend
 
 
 def _quantity(words: Words) -> tuple[str, str]:
@@ -132,7 +140,7 @@ def _quantity(words: Words) -> tuple[str, str]:
     if not has_digit(words.peek()):
         return "1", A_BAG
     number = words.take()
-    unit = words.take() if words and words.peek() not in (",", "for", "tax", "lasts", "unpaid") else A_BAG
+    unit = words.take() if words and words.peek() not in _AFTER_A_NUMBER else A_BAG
     return number, A_BAG if unit.casefold() == f"{A_BAG}s" else unit
 
 

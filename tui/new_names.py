@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection, Iterator
 
 from ledger.costs.commands import CorrectCost, Spend
-from ledger.selling.commands import PlaceHold, PostSale, Sell, Swap
+from ledger.selling.commands import PlaceHold, PostSale, Sell, SpendFromBox, Swap
 from ledger.stock.commands import AddLot, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say
@@ -88,7 +88,7 @@ def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, 
     if isinstance(command, Swap):
         yield "customer", command.partner, vocabulary.customers
         yield from _named(command.into_lot, vocabulary)
-    if isinstance(command, CorrectCost):
+    if isinstance(command, CorrectCost | SpendFromBox):
         yield from _named(command.spend, vocabulary)
     if isinstance(command, Spend):
         yield "supplier", command.supplier, vocabulary.suppliers

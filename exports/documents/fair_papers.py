@@ -6,6 +6,7 @@ how many are left.
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from exports.documents.house import RIGHTS, House
@@ -33,10 +34,10 @@ def pack_labels(ledger: Ledger, fair: str, house: House) -> tuple[Label, ...]:
         price = house.language.money(row.price, house.currency)
         lines = (
             f"{pack(row.pack, house.language)}: {price}",
-            *(line for one in row.of for line in (names[one.species], _animals(one, house.language))),
+            *_inside(row, names, house.language),
             *_origins(row, origins, house.language),
         )
-        made += [Label(row.mark, tuple(dict.fromkeys(lines)))] * row.ready
+        made += [Label(row.mark, lines)] * row.ready
     return tuple(made)
 
 
@@ -51,7 +52,7 @@ def fair_prices(ledger: Ledger, fair: str, house: House) -> Document:
     names, origins = _names(ledger), dict(result.origins)
     rows = []
     for row in _ready(ledger, fair):
-        what = "\n".join(f"{names[one.species]}: {_animals(one, language)}" for one in row.of)
+        what = "\n".join(f"{names[one.species]}: {_animals(one, language)}" for one in _all_of(row))
         said = "\n".join(_origins(row, origins, language))
         cells = row.mark, f"{pack(row.pack, language)}\n{what}", said, language.amount(row.price, house.currency)
         rows.append(Row(cells))
@@ -82,6 +83,26 @@ def _ready(ledger: Ledger, fair: str) -> list[FairPackRow]:
 
 def _names(ledger: Ledger) -> dict[str, str]:
     return {row.code: species_name(row.common, row.scientific) for row in ledger.species()}
+
+
+def _all_of(row: FairPackRow) -> list[PackedAnimals]:
+    """What one pack is of: like animals of several lots in one, so that no animal is lost or said twice."""
+    counts: Counter[tuple[str, str, str, str]] = Counter()
+    for one in row.of:
+        counts[one.species, one.stage, one.sex, one.sure] += one.count
+    return [
+        PackedAnimals("", species, count, stage, sex, sure) for (species, stage, sex, sure), count in counts.items()
+    ]
+
+
+def _inside(row: FairPackRow, names: dict[str, str], language: Language) -> list[str]:
+    """Each species once, with its animals below it."""
+    animals = _all_of(row)
+    return [
+        line
+        for species in dict.fromkeys(one.species for one in animals)
+        for line in (names[species], *(_animals(one, language) for one in animals if one.species == species))
+    ]
 
 
 def _animals(one: PackedAnimals, language: Language) -> str:

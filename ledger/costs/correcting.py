@@ -138,8 +138,7 @@ def commit_correct(conn: Connection, plan: CorrectPlan, act: Act) -> Done:
     _refuse_if_more(conn, plan.command.cost, plan.back.row)
     spend = _as_it_was(conn, plan.command, plan.back.row)
     done = commit_spend(conn, plan_spend(conn, spend, act.scene), act)
-    if spend.kind == "selling":
-        _stay_at_fair(conn, act, plan.command.cost, int(done.refs["cost"]), paid=not spend.unpaid)
+    _stay_at_fair(conn, act, plan.command.cost, int(done.refs["cost"]), paid=not spend.unpaid)
     return Done(plan.sentence, {**done.refs, "corrected": plan.command.cost}, plan.cautions)
 
 

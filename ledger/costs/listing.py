@@ -171,17 +171,32 @@ def _ended_by_the_next(conn: Connection, rows: Sequence[Row[Any]]) -> dict[int, 
     }
 
 
+_USUAL_COUNTS = 2
+"""As many costs as it takes of another kind, and more than of the usual one, before a usual word means that kind."""
+
+
 def categories(conn: Connection) -> dict[str, str]:
-    """Each category a keeper may name and its kind; the kind it had last in this ledger comes before the usual one."""
-    kinds = dict(USUAL_CATEGORIES)
+    """Each category a keeper may name and its kind: the one it was recorded as most often, of as many the first.
+
+    A single slip changes no word, and what was taken back does not count.
+    """
+    cost, back = t.cost.c, t.cost.alias("back").c
+    times: dict[str, dict[str, int]] = defaultdict(dict)
+    for category, usual in USUAL_CATEGORIES.items():
+        times[category][usual] = _USUAL_COUNTS
     for row in conn.execute(
-        select(t.cost.c.category, t.cost.c.kind)
-        .where(t.cost.c.kind != "animals")
-        .group_by(t.cost.c.category, t.cost.c.kind)
-        .order_by(func.max(t.cost.c.id))
+        select(cost.category, cost.kind, func.count().label("times"))
+        .where(
+            cost.kind != "animals",
+            cost.reverses.is_(None),
+            ~select(back.id).where(back.reverses == cost.id).exists(),
+        )
+        .group_by(cost.category, cost.kind)
+        .order_by(func.min(cost.id))
     ):
-        kinds[row.category] = row.kind
-    return dict(sorted(kinds.items()))
+        found = times[row.category]
+        found[row.kind] = found.get(row.kind, 0) + row.times
+    return {category: max(found, key=found.__getitem__) for category, found in sorted(times.items())}
 
 
 def suppliers(conn: Connection) -> tuple[str, ...]:

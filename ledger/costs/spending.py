@@ -30,7 +30,7 @@ from ledger.records.numbers import meant_by
 from ledger.records.periods import accounting_day, period_of
 from ledger.records.series import SALES
 from ledger.stock.naming import find_lot, find_species
-from ledger.text import clean, clean_block
+from ledger.text import clean, clean_block, quoted
 from ledger.wording import say, strung, word
 
 KINDS = ("used up", "lasting", "overhead", "selling")
@@ -158,6 +158,14 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
         raise BadInput(say("Say which animals it was for: all, a species, or lots."), field="scope")
     species_ids = tuple([find_species(conn, code).id for code in command.species])
     lot_ids = tuple([find_lot(conn, code).id for code in command.lots])
+    if scope == "none" and (species_ids or lot_ids):
+        raise BadInput(
+            say(
+                "{category} is a selling cost, which no animals bear; leave out for whom it was.",
+                category=quoted(category),
+            ),
+            field="scope",
+        )
     if (scope == "species") != bool(species_ids):
         raise BadInput(say("Name the species it was for, with scope species (and only then)."), field="species")
     if (scope in ("lots", "brood")) != bool(lot_ids):

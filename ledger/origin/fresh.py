@@ -45,6 +45,7 @@ TRADE = (
     "SetSetting",
     "SetStandardCost",
     "Spend",
+    "SpendFromBox",
     "SpendOnFair",
     "TakeOut",
     "TakePayment",

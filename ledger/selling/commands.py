@@ -5,6 +5,8 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import dataclass
 
+from ledger.costs.commands import Spend
+
 
 @dataclass(frozen=True, slots=True)
 class AddCustomer:
@@ -502,6 +504,15 @@ class SpendOnFair:
     text: str = ""
     from_cash: bool = False
     """Paid out of the cash of the fair."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpendFromBox:
+    """Something was bought, of any kind, and paid out of the cash of the fair that is held that day."""
+
+    spend: Spend
+    fair: str = ""
+    """Empty: the one that is open on the day."""
 
 
 @dataclass(frozen=True, slots=True)

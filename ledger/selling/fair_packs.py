@@ -7,7 +7,7 @@ is taken apart, not sold.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection, insert, select
@@ -19,10 +19,11 @@ from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.undone import stands
 from ledger.selling.alone import alone
-from ledger.selling.choosing import resolve_pack
+from ledger.selling.choosing import Draft, resolve_pack
 from ledger.selling.commands import PackForFair, PackOf, Unpack
 from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
+from ledger.selling.packs import with_sexes
 from ledger.selling.prices import PriceList, prices_on
 from ledger.selling.shelf import Part, Shelf
 from ledger.stock import earmarks
@@ -260,8 +261,9 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     price = sum(draft.price or 0 for draft in each[0])
     if not 1 <= price <= MOST_MONEY:
         raise BadInput(say("A pack for a fair has a price; give things away without one."), "price")
+    name = _named(each[0])
     for other in standing_packs(conn, fair, mark):
-        if (other.pack, other.price) != (each[0][0].line.pack, price):
+        if (other.pack, other.price) != (name, price):
             raise Refused(
                 say(
                     "{mark} is the mark of {pack} at {price}; choose another.",
@@ -281,7 +283,7 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
     return PackPlan(
         fair,
         mark,
-        each[0][0].line.pack,
+        name,
         price,
         tuple(tuple((draft.part, draft.extra) for draft in drafts) for drafts in each),
         counted(
@@ -290,12 +292,26 @@ def plan_pack(conn: Connection, command: PackForFair, scene: Scene) -> PackPlan:
             "{name}: {n} packs {mark} ({pack}: {animals}) at {price} each.",
             name=fair.name,
             mark=mark,
-            pack=each[0][0].line.pack,
+            pack=name,
             animals=what,
             price=said(price, scene.currency),
         ),
         _other_price(shelf, of, prices, price, scene) if command.price is not None else (),
     )
+
+
+def _named(drafts: Sequence[Draft]) -> str:
+    """The name of a pack; several animals that nobody named are no single, whatever they are priced by."""
+    name, paid = drafts[0].line.pack, sum(draft.count for draft in drafts)
+    if name.casefold() != "single" or paid == 1:
+        return name
+    sexes = Counter[str]()
+    for draft in drafts:
+        sexes[draft.part.sex] += draft.part.count
+    usual = {2: "pair", 3: "trio"}.get(paid, "")
+    one_kind = len({draft.part.lot.species_id for draft in drafts}) == 1
+    sexed = with_sexes(usual, sexes) if one_kind and sexes.total() == paid else usual
+    return sexed if sexed != usual else f"group of {paid}"
 
 
 def _other_price(shelf: Shelf, of: PackOf, prices: PriceList, price: int, scene: Scene) -> tuple[str, ...]:

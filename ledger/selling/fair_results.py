@@ -42,6 +42,8 @@ class FairResult:
     """What the cash there should be is made of, the float first."""
     costs: int
     """Table fee, mileage and the like."""
+    undone: tuple[str, ...]
+    """Numbers of the sales that were credited in full, or taken back."""
     origins: tuple[tuple[str, str], ...]
     """Each lot of its packs, and its origin as it is printed."""
 
@@ -82,13 +84,14 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
     """What a fair comes to, with costs accounted up to a day. Raises NotFound."""
     fair = find_fair(conn, typed)
     sales = sales_of(conn, fair)
-    made = [one for one in sales_by_id(conn, sales) if not one.undone]
+    known = sales_by_id(conn, sales)
+    made = [one for one in known if not one.undone]
     rows = fair_packs(conn, str(fair.id))
     c = t.fair_cost.c
     spent = conn.execute(
         select(func.coalesce(func.sum(t.cost.c.basis), 0))
         .join(t.fair_cost, c.cost_id == t.cost.c.id)
-        .where(c.fair_id == fair.id, not_taken_back())
+        .where(c.fair_id == fair.id, t.cost.c.kind == "selling", not_taken_back())
     ).scalar_one()
     return FairResult(
         fair,
@@ -101,6 +104,7 @@ def fair_result(conn: Connection, typed: str, until: dt.date) -> FairResult:
         sum(row.unsold for row in rows),
         cash_lines(conn, fair),
         int(spent),
+        tuple(one.number for one in known if one.undone),
         _origins(conn, {lot for row in rows for lot in row.lots}),
     )
 

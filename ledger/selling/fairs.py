@@ -92,6 +92,11 @@ def find_fair(conn: Connection, typed: str) -> Fair:
     return max(fit, key=lambda one: (not one.called_off, one.held_on, one.id))
 
 
+def boxes_on(conn: Connection, on: dt.date) -> list[Fair]:
+    """Fairs of a day whose cash was not counted yet."""
+    return [one for one in fairs(conn) if one.open and one.held_on <= on <= one.last_on]
+
+
 def check_open(fair: Fair) -> None:
     """Refuse a fair that is over.
 

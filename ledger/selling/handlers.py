@@ -67,6 +67,7 @@ HANDLERS: dict[type, Handler] = {
     c.Unpack: Handler(fair_packs.plan_unpack, fair_packs.commit_unpack),
     c.SellFairPack: Handler(fair_sell.plan_sell_pack, fair_sell.commit_sell_pack),
     c.SpendOnFair: Handler(fair_costs.plan_cost, fair_costs.commit_cost),
+    c.SpendFromBox: Handler(fair_costs.plan_from_box, fair_costs.commit_cost),
     c.DriveToFair: Handler(fair_costs.plan_drive, fair_costs.commit_cost),
     c.EndFair: Handler(fair_end.plan_end, fair_end.commit_end),
     c.TellOfSale: Handler(affected.plan_notes, affected.commit_notes),

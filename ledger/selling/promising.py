@@ -20,6 +20,7 @@ from ledger.records.series import HOLDS
 from ledger.selling.commands import DecideDeposit, PlaceHold, ReleaseHold
 from ledger.selling.customers import clean_name, customer_named, find_or_add
 from ledger.selling.deadlines import has_passed, moment_in_words, read_moment
+from ledger.selling.fairs import boxes_on
 from ledger.selling.handing import state_origins
 from ledger.selling.holds import (
     Hold,
@@ -127,8 +128,18 @@ def plan_hold(conn: Connection, command: PlaceHold, scene: Scene) -> HoldPlan:
             until=moment_in_words(until, scene.today),
             deposit=deposit,
         ),
-        tuple(_cautions(shelf, parts, scene)),
+        (*_cautions(shelf, parts, scene), *_in_boxes(conn, command)),
     )
+
+
+def _in_boxes(conn: Connection, command: PlaceHold) -> list[str]:
+    """That a deposit in cash lies in the cash of a fair of that day."""
+    if not command.deposit or command.deposit_method.strip().casefold() != "cash":
+        return []
+    return [
+        say("The deposit is in cash and counts in the cash of {fair}.", fair=fair.name)
+        for fair in boxes_on(conn, command.made_on)
+    ]
 
 
 def _cautions(shelf: Shelf, parts: list[Part], scene: Scene) -> list[str]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from unittest.mock import patch
 
 import pytest
 
@@ -10,11 +12,17 @@ from exports.documents.as_text import as_text
 from exports.documents.fair_papers import fair_prices, pack_labels
 from exports.documents.house import House
 from exports.documents.sheets import USUAL, read_sheet
+from ledger.costs.commands import Spend
 from ledger.errors import Refused
 from ledger.ledger import Ledger
-from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack
+from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack, SpendFromBox
+from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, OriginStatement, StageSpec
 from tests.tui.business import TODAY
+from tui.forms.costs import SpendForm
+from tui.forms.papers import LabelsForm
+from tui.jot_words import Setting
 from tui.places.fair_papers import _labels
+from tui.places.ready import ReadyPlace
 from tui.verbs.documents import PRINT_AT
 
 
@@ -47,3 +55,47 @@ def test_each_ready_pack_has_a_label_with_mark_animals_sexes_price_and_origin(lo
     assert written.answer.state == "done"
     assert PRINT_AT in written.answer.sentence
     assert sorted(path.suffix for path in tmp_path.iterdir() if path.name.startswith("labels")) == [".pdf", ".txt"]
+
+
+def test_a_label_counts_every_animal_of_a_pack_of_several_lots_and_species(loft: Ledger) -> None:
+    """1.1 of one lot and a male of another are 2 males and 1 female; 1 adult of each of two species are two animals."""
+    loft.do(PlanFair("Fenlow fair", TODAY))
+    loft.do(
+        DescribeSpecies("XYLO", "Xylota inventa", "log beetle", "beetle", (StageSpec("adult", saleable=True),), "adult")
+    )
+    born = OriginStatement("CB", generation=1)
+    for lot, species, males, females in (("X1", "PACH", 1, 1), ("X2", "PACH", 1, 0), ("X3", "XYLO", 1, 0)):
+        loft.do(AddLot(lot, species, TODAY, (Arrival("opening", "adult", males=males, females=females),), origin=born))
+    of = (Pick("X1", 1, "adult", "male"), Pick("X1", 1, "adult", "female"), Pick("X2", 1, "adult", "male"))
+    loft.do(PackForFair("Fenlow fair", "M", "pack of 4", (*of, Pick("X3", 1, "adult", "male")), 1, 900))
+
+    [label] = pack_labels(loft, "Fenlow fair", House(loft))
+    counted = [line for line in label.lines if line.endswith(("male adult", "male adults"))]
+    prices = as_text(fair_prices(loft, "Fenlow fair", House(loft)))
+
+    assert counted == ["2 male adults", "1 female adult", "1 male adult"]
+    assert "2 male adults" in prices
+
+    # What is packed is as good as promised, in the column and in the sum below it.
+    place = ReadyPlace()
+    place.rows_of(loft.ready())
+    assert " · 6 held · " in place.sum_up()  # 4 in the pack, 2 for Tarn
+
+
+def test_a_form_that_asks_for_a_paper_does_not_say_it_is_written_yet() -> None:
+    form = LabelsForm.__new__(LabelsForm)
+    with patch.object(LabelsForm, "desk", SimpleNamespace(papers="papers")):
+        assert form.said_of({}) == "Will be written into papers as PDF and as text."
+
+
+def test_the_form_of_a_cost_has_the_box_of_a_fair_as_one_of_the_ways_to_pay_while_one_is_open(loft: Ledger) -> None:
+    form, setting = SpendForm(), Setting(loft.vocabulary(), loft.today, loft.currency)
+    with patch.object(SpendForm, "desk", SimpleNamespace(ledger=loft, order="dmy", jot_setting=lambda: setting)):
+        ways = [[one for spec in form.specs() if spec.key == "paid" for one in spec.choices]]
+        loft.do(PlanFair("Fenlow fair", TODAY))
+        ways += [[one for spec in form.specs() if spec.key == "paid" for one in spec.choices]]
+        values = {spec.key: spec.read(spec.start) for spec in form.specs() if spec.key not in ("category", "gross")}
+        command = form.command({**values, "category": "feed", "gross": 640, "paid": "from the box"})
+
+    assert ways == [["now", "not yet"], ["now", "not yet", "from the box"]]
+    assert command == SpendFromBox(Spend(TODAY, "feed", 640))

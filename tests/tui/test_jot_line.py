@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from ledger.costs.commands import Spend, TakeOut
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
-from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
+from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell, SpendFromBox
 from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, Undo
 from tests.tui.words import SETTING, TODAY, SomeWords
 from tui.jot_complete import completed, completions
@@ -210,6 +210,16 @@ LINES: list[tuple[str, object]] = [
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
     ("feed 7.50", Spend(TODAY, "feed", 750)),
+    ("feed 6.40 Ombrel from the box", SpendFromBox(Spend(TODAY, "feed", 640, "Ombrel Leaf & Litter"))),
+    ("feed 6.40 Kell cash from box", SpendFromBox(Spend(TODAY, "feed", 640, "Kell", note="paid cash"))),
+    (
+        "feed 6.40 from the box for P08",
+        SpendFromBox(Spend(TODAY, "feed", 640, scope="lots", lots=("P08",))),
+    ),
+    (
+        "feed 6.40 Zeb unopened from the box",
+        SpendFromBox(Spend(TODAY, "feed", 640, "Zeb", stored=True, quantity="1", unit="bag")),
+    ),
     ("feed 7.50 New Shed Co 31.12.24", Spend(dt.date(2024, 12, 31), "feed", 750, "Shed Co")),
     ("P08 3 died on 31.12.24", record(Move("died", 3), on=dt.date(2024, 12, 31))),
     (

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text
+from ledger.selling.commands import SpendFromBox
+from ledger.selling.fairs import boxes_on
 from ledger.text import quoted
 from ledger.wording import say, strung, word
 from tui.how_many import is_number, number_of
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from ledger.costs.listing import CostRow
 
 EVERYTHING = "all"
+FROM_BOX = say("from the box")
 
 
 def life_words(days: int) -> str:
@@ -131,11 +134,20 @@ class SpendForm(FoldedForm):
                 seldom=True,
             ),
             FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
-            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),
+            FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"), *self.boxes())),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
 
-    def command(self, values: Mapping[str, Any]) -> Spend:
+    def boxes(self) -> tuple[str, ...]:
+        """The cash of the fair of today, which may have paid."""
+        return (FROM_BOX,) if self.desk.ledger.ask(boxes_on, self.desk.ledger.today) else ()
+
+    def command(self, values: Mapping[str, Any]) -> Spend | SpendFromBox:
+        spend = self.spent(values)
+        return SpendFromBox(spend) if values["paid"] == FROM_BOX else spend
+
+    def spent(self, values: Mapping[str, Any]) -> Spend:
+        """The cost alone."""
         category = values["category"].casefold()
         known = self._known_as(category, values["life"])
         if values["life"] and known is not None:
@@ -161,7 +173,7 @@ class SpendForm(FoldedForm):
             None if period is None else period.last,
             life_days=values["life"],
             note=values["note"],
-            unpaid=values["paid"] != "now",
+            unpaid=values["paid"] not in ("now", FROM_BOX),
         )
 
     def _known_as(self, category: str, life: int | None) -> str | None:
@@ -217,8 +229,11 @@ class CorrectCostForm(SpendForm):
         }
         return [replace(spec, start=starts[spec.key]) for spec in super().specs()]
 
+    def boxes(self) -> tuple[str, ...]:
+        return ()
+
     def command(self, values: Mapping[str, Any]) -> CorrectCost:  # type: ignore[override]
-        spend = super().command(values)
+        spend = self.spent(values)
         if spend.kind == "overhead" and values["period"] is None and self._period():
             # Taken out of the field: a year from the day on, not the days it had.
             year = spend.bought_on + dt.timedelta(days=364)

@@ -319,7 +319,12 @@ class SpendOnFairForm(FairForm):
 
     def command(self, values: Mapping[str, Any]) -> SpendOnFair | DriveToFair:
         amount, km = values["amount"], values["km"]
-        if (amount is None) == (not km):
+        if amount is not None and km:
+            raise BadInput(
+                say("Write only one of the two, the amount or the kilometres; record the other as a line of its own."),
+                "km",
+            )
+        if amount is None and not km:
             raise BadInput(say("Write how much it was, or the kilometres driven."), "amount")
         from_cash = values["from_cash"] == YES
         if km:

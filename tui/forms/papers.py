@@ -50,7 +50,7 @@ class LabelsForm(Asking):
         )
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return say("Written into {papers} as PDF and as text.", papers=self.desk.papers)
+        return say("Will be written into {papers} as PDF and as text.", papers=self.desk.papers)
 
 
 class PackLabelsForm(LabelsForm):
@@ -108,7 +108,7 @@ class RegisterForm(Asking):
         if last < first:
             raise BadInput(say("The last day is before the first; swap them."), field="last")
         return say(
-            "From {first} to {last}, written into {papers} as PDF and as text.",
+            "From {first} to {last}, will be written into {papers} as PDF and as text.",
             first=long_day(first),
             last=long_day(last),
             papers=self.desk.papers,

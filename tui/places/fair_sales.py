@@ -20,6 +20,13 @@ from tui.widgets.paged import Column, Row
 if TYPE_CHECKING:
     from ledger.selling.fair_results import FairResult
     from ledger.selling.fairs import Fair
+    from ledger.selling.margin import SaleMargin
+
+
+def _what(one: SaleMargin, undone: bool) -> str | tuple[str, str]:
+    """What was sold; that a sale was credited in full, as by taking it back, comes first."""
+    what = strung((say("{n} of {lot}", n=line.count + line.extra, lot=line.lot) for line in one.lines), ", ")
+    return (say("credited: {what}", what=what), "$quiet") if undone else what
 
 
 class FairSalesPage(ReckonedList, OnTop):
@@ -72,7 +79,7 @@ class FairSalesPage(ReckonedList, OnTop):
                 one.number,
                 (
                     (one.number, "bold"),
-                    strung((say("{n} of {lot}", n=line.count + line.extra, lot=line.lot) for line in one.lines), ", "),
+                    _what(one, one.number in result.undone),
                     one.customer,
                     amount_text(one.price, money),
                     amount_text(one.cost + one.selling_costs, money),

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Awaitable, Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.events import ScreenResume
 
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text
@@ -69,11 +73,14 @@ def result_words(result: FairResult, currency: Currency) -> str:
     return strung((came, ". ", cash, note, "."), "")
 
 
-SLIP = 0.3
-"""Seconds between two Enters that nobody presses apart on purpose."""
+SLIP = 1.0
+"""Seconds after an Enter, or after the page is there again, in which another Enter sells nothing more of the row."""
+HELD = 0.3
+"""Seconds between the Enters of a key that is held down."""
 IN_A_ROW = 10.0
 """Seconds within which the message of a sale also names the one before it."""
-TWICE = say("Enter came twice at once and counted once.")
+TWICE = say("Enter came twice within a second and counted once.")
+TOO_SOON = say("Enter came as soon as this page was there again: nothing is sold. Press it again to sell.")
 
 
 class FairsPage(ListPage):
@@ -173,9 +180,10 @@ class FairPage(ListPage, Aside[None]):
     HELP = say(
         "Enter sells the next pack of the row for cash at its price, at once: one key, one sale. ctrl-z "
         "takes it back, and the pack lies packed again. s sells at another price, by card, or to a named "
-        "buyer. A second Enter that follows at once is taken for a slip. J lists the sales, for a credit (C) or a "
-        "receipt; a pack that was brought back and credited lies packed again by a. What is left over is free again "
-        "when you count the cash (Z)."
+        "buyer. A second Enter within a second, and one as soon as the page is there again, is taken for a slip; after "
+        "you were in another place, the first Enter only says what the next one sells. J lists the sales, for a credit "
+        "(C) or a receipt; a pack that was brought back and credited lies packed again by a. What is left over is free "
+        "again when you count the cash (Z)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("sell_pack", "enter", say("sold, cash"), say("Sell the next pack of this row for cash, at once.")),
@@ -231,6 +239,12 @@ class FairPage(ListPage, Aside[None]):
         self._packs: dict[str, FairPackRow] = {}
         self._result: FairResult | None = None
         self._sold, self._sold_at = "", -IN_A_ROW
+        self._shown_at = 0.0
+        """When the page was there (again), by the clock of the keys."""
+        self._counted = "", -math.inf
+        """The row that Enter was about last, and when."""
+        self._come_back = False
+        """Gone to from another place, where nobody may remember that Enter sells here."""
 
     def title_words(self) -> str:
         return self._fair.name
@@ -310,6 +324,40 @@ class FairPage(ListPage, Aside[None]):
     def _here(self) -> FairPackRow | None:
         return self._packs.get(self.chosen or "")
 
+    @on(ScreenResume)
+    def _shown(self) -> None:
+        self._shown_at = time.monotonic()
+
+    def come_back_to(self) -> None:
+        self._come_back = True
+
+    def action_step(self, step: str) -> None:
+        super().action_step(step)
+        # Who goes along the packs knows where they are.
+        self._come_back, self._shown_at = False, -math.inf
+
+    def _slip(self, row: FairPackRow) -> Answer | None:
+        """What to say instead of selling, where Enter was hardly meant to sell."""
+        pressed, here, said = self.desk.enter_at, self.chosen or "", self.desk.answer
+        counted_for, when = self._counted
+        if self._shown_at > when and 0 <= pressed - self._shown_at < SLIP:
+            return Answer(TOO_SOON)
+        ahead = pressed < self._shown_at and self.desk.since_enter < SLIP
+        held_down = self.desk.since_enter < min(HELD, SLIP)
+        if ahead or (counted_for == here and (held_down or pressed - when < SLIP)):
+            return Answer(said.sentence if TWICE in said.sentence else strung((TWICE, said.sentence), " "), said.state)
+        self._counted = here, pressed
+        if self._come_back:
+            self._come_back = False
+            return Answer(
+                say(
+                    "This is {fair}, where Enter sells: once more sells a pack {mark}.",
+                    fair=self._fair.name,
+                    mark=row.mark,
+                )
+            )
+        return None
+
     def action_sell_pack(self) -> None:
         """Sell the next one for cash, at once."""
         from ledger.selling.commands import SellFairPack
@@ -317,10 +365,9 @@ class FairPage(ListPage, Aside[None]):
         row = self._here()
         if row is None:
             return
-        if self.desk.since_enter < SLIP:
-            said = self.desk.answer
-            if TWICE not in said.sentence:
-                self.desk.say(Answer(strung((TWICE, said.sentence), " "), said.state))
+        slip = self._slip(row)
+        if slip is not None:
+            self.desk.say(slip)
             return
         command = SellFairPack(str(self._fair.id), row.mark, self.desk.ledger.today, lots=row.lots)
         try:

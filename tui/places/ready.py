@@ -86,6 +86,11 @@ def smallest_pack(row: ReadyRow) -> int:
     return min(fits, default=1)
 
 
+def _held(row: ReadyRow) -> int:
+    """Promised in one way or another, as the column has it: held for a buyer, packed for a fair, sold and to post."""
+    return row.held + row.packed + row.to_post
+
+
 class ReadyPlace(ReckonedListing):
     """The ready list."""
 
@@ -167,7 +172,7 @@ class ReadyPlace(ReckonedListing):
         ready = (say("✓ {ready}", ready=row.ready), "bold $success") if row.ready else ("–", "$quiet")
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
-        held = str(row.held + row.packed + row.to_post) if row.held + row.packed + row.to_post else ""
+        held = str(_held(row)) if _held(row) else ""
         what = strung((row.species, word(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(
@@ -216,7 +221,7 @@ class ReadyPlace(ReckonedListing):
         return say(
             "{ready} ready · {held} held · {soft} soft",
             ready=sum(row.ready for row in rows),
-            held=sum(row.held for row in rows),
+            held=sum(_held(row) for row in rows),
             soft=sum(row.hardening for row in rows),
         )
 

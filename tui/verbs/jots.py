@@ -173,9 +173,13 @@ def _one_line_with_more(ledger: Ledger, args: argparse.Namespace, lines: tuple[L
 def spend(args: argparse.Namespace) -> int:
     """One cost."""
     from ledger.costs.commands import Spend
+    from ledger.selling.commands import SpendFromBox
 
     with to_write(args) as ledger:
         command = from_line(ledger, _spending_words(args), args.date, _new_category(args))
+        from_box = isinstance(command, SpendFromBox)
+        if isinstance(command, SpendFromBox):
+            command = command.spend
         if not isinstance(command, Spend):
             raise BadInput(f"{quoted(words(args))} is nothing that money is spent on; write: spend feed 24.00.")
         changes: dict[str, Any] = {}
@@ -198,7 +202,9 @@ def spend(args: argparse.Namespace) -> int:
         if args.store:
             number, _, unit = (args.quantity or "").strip().partition(" ")
             changes |= {"stored": True, "quantity": number, "unit": unit.strip()}
-        return answer.done(done_with_names(ledger, replace(command, **changes)), args.format, number="cost")
+        spent = replace(command, **changes)
+        whole = SpendFromBox(spent) if from_box else spent
+        return answer.done(done_with_names(ledger, whole), args.format, number="cost")
 
 
 def _new_category(args: argparse.Namespace) -> dict[str, str]:

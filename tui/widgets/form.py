@@ -221,7 +221,11 @@ class Form(Framed[Done | None]):
             row.entry.value = row.spec.start
             row.hint()
         self.desk.drafts.drop(self.draft_name)
-        self.set_focus(self.first_focus())
+        first = self.first_focus()
+        self.set_focus(first)
+        if isinstance(first, Input):
+            # As when it was opened: letters take the place of all that stands there, not of what was marked before.
+            first.select_all()
 
     def action_record(self) -> None:
         """Record, once every field has taken the letters that were typed before Enter."""

@@ -207,6 +207,8 @@ UNDONE: tuple[object, ...] = (
     c.SellFairPack("Spring fair", "A", TODAY, "", customer="Orsel"),
     c.SpendOnFair("Spring fair", "table", 1500, TODAY),
     c.SpendOnFair("Spring fair", "lunch", 500, TODAY, from_cash=True),
+    c.SpendOnFair("Spring fair", "feed", 640, TODAY, from_cash=True),
+    c.SpendFromBox(k.Spend(TODAY, "feed", 700)),
     c.PlanFair("Autumn fair", day("2025-10-01")),
     c.ChangeFair("Spring fair", cash_float=6000),
     c.CallOffFair("Spring fair"),

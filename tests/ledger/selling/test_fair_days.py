@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from ledger.books.handlers import HANDLERS as BOOKS
+from ledger.costs.commands import CorrectCost, Spend
+from ledger.costs.listing import categories, costs
 from ledger.errors import BadInput, NotEnough, Refused
 from ledger.selling.commands import (
     CallOffFair,
@@ -21,10 +23,12 @@ from ledger.selling.commands import (
     Sell,
     SellFairPack,
     SetPrice,
+    SpendFromBox,
     SpendOnFair,
     TakePayment,
     Unpack,
 )
+from ledger.selling.fair_costs import categories_of_fairs
 from ledger.selling.fair_packs import FairPackRow, fair_packs
 from ledger.selling.fair_results import FairResult, fair_result
 from ledger.selling.fairs import Fair, fairs
@@ -351,3 +355,107 @@ def test_what_is_sold_on_the_day_of_a_fair_called_off_is_of_the_one_gone_to_inst
 
     assert (called_off.price, called_off.expected) == (0, 8000)
     assert (gone_to.price, gone_to.expected) == (300, 400)
+
+
+# --- what is bought out of its cash ---------------------------------------------------------------------------------
+
+
+def test_feed_bought_out_of_the_box_stays_feed_and_only_lessens_the_cash(fair: Shop) -> None:
+    command = SpendOnFair(FENLOW, "feed", 640, fair.today, from_cash=True)
+    said = fair.preview(command)
+    assert "for all animals" in said.sentence
+    assert said.sentence.endswith(f"It is paid from the cash of {FENLOW} and is none of its costs.")
+    assert not any("new word" in caution for caution in said.cautions)
+
+    fair.do(command)
+
+    assert (result(fair).expected, result(fair).costs) == (7360, 0)
+    assert [(row.category, row.kind, row.scope) for row in fair.ask(costs, limit=1)] == [("feed", "used up", "all")]
+    assert fair.ask(categories_of_fairs) == ()
+    fair.do(Undo())
+    assert (result(fair).expected, fair.ask(categories)["feed"]) == (8000, "used up")
+
+
+def test_one_cost_of_another_kind_changes_no_word_and_one_taken_back_does_not_count(fair: Shop) -> None:
+    for _ in range(2):
+        fair.do(Spend(fair.today, "feed", 640, kind="selling", scope="none"))
+    assert fair.ask(categories)["feed"] == "used up"
+    fair.do(Spend(fair.today, "feed", 650, kind="selling", scope="none"))
+    # A keeper who goes on doing so means it.
+    assert fair.ask(categories)["feed"] == "selling"
+    fair.do(Undo())
+    assert fair.ask(categories)["feed"] == "used up"
+    fair.do(SpendOnFair(FENLOW, "table fee", 1800, fair.today))
+    fair.do(Spend(fair.today, "table fee", 1800))
+    assert fair.ask(categories)["table fee"] == "selling"
+
+
+def test_what_the_box_pays_has_its_own_kind_its_animals_and_its_supplier(fair: Shop) -> None:
+    fair.do(SpendFromBox(Spend(fair.today, "feed", 640, "Ombrel", scope="lots", lots=("P08",))))
+    fair.do(SpendFromBox(Spend(fair.today, "fair table", 1500, kind="selling", scope="none")))
+
+    assert (result(fair).expected, result(fair).costs) == (8000 - 640 - 1500, 1500)
+    fed = fair.ask(costs)[1]
+    assert (fed.category, fed.supplier, fed.whom) == ("feed", "Ombrel", ("P08",))
+    unpaid = fair.refused(SpendFromBox(Spend(fair.today, "feed", 640, unpaid=True)), BadInput)
+    assert "not paid out of the box" in str(unpaid)
+    fair.do(EndFair(FENLOW, fair.today, 5860))
+    assert "was settled" in str(fair.refused(SpendFromBox(Spend(fair.today, "feed", 640))))
+    nowhere = fair.refused(SpendFromBox(Spend(day("2025-05-20"), "feed", 640)), BadInput)
+    assert str(nowhere).startswith("No fair is held on 20 May 2025")
+
+
+def test_a_cost_out_of_the_box_that_is_corrected_is_still_paid_from_it(fair: Shop) -> None:
+    number = fair.do(SpendFromBox(Spend(fair.today, "feed", 640))).refs["cost"]
+
+    fair.do(CorrectCost(number, Spend(fair.today, "feed", 740)))
+    assert result(fair).expected == 8000 - 740
+    fair.do(Undo())
+    assert result(fair).expected == 8000 - 640
+
+
+def test_a_selling_cost_for_animals_is_refused_in_plain_words(fair: Shop) -> None:
+    refused = fair.refused(Spend(fair.today, "postage", 500, kind="selling", scope="none", lots=("P08",)), BadInput)
+
+    assert str(refused) == '"postage" is a selling cost, which no animals bear; leave out for whom it was.'
+
+
+def test_a_word_for_what_lasts_is_a_cost_of_the_fair_with_a_word_about_it(fair: Shop) -> None:
+    said = fair.preview(SpendOnFair(FENLOW, "tubs", 640, fair.today, from_cash=True))
+
+    assert said.cautions[-1].startswith('"tubs" is otherwise lasting; here it counts as what the fair cost.')
+    assert said.cautions[-1].endswith("tubs ... from the box.")
+
+
+# --- what is said of it ---------------------------------------------------------------------------------------------
+
+
+def test_a_deposit_in_cash_on_the_day_says_that_it_lies_in_the_box(fair: Shop) -> None:
+    pick = (Pick("E03", 1, sex="male"),)
+    says = f"The deposit is in cash and counts in the cash of {FENLOW}."
+    for method, said in (("cash", True), ("card", False)):
+        plan = fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20", 2000, method))
+        assert (says in plan.cautions) is said
+    assert says not in fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20")).cautions
+    fair.do(EndFair(FENLOW, fair.today, 8000))
+    assert says not in fair.preview(PlaceHold("Tarn", pick, fair.today, "2025-06-20", 2000, "cash")).cautions
+
+
+def test_several_animals_that_nobody_named_are_no_single(fair: Shop) -> None:
+    male, females = Pick("E03", 1, sex="male"), Pick("E03", 2, sex="female")
+    for mark, picks in (("B", (male, Pick("E03", 1, sex="female"))), ("C", (male, females)), ("D", (Pick("P08", 2),))):
+        fair.do(PackForFair(FENLOW, mark, "single", picks, price=900))
+        fair.do(SellFairPack(FENLOW, mark, fair.today))
+        fair.do(Undo())
+    fair.do(PackForFair(FENLOW, "E", "single", (male,), price=900))
+
+    named = {row.mark: row.pack for row in fair.ask(fair_packs, FENLOW)}
+    assert named == {"A": "group of 4", "B": "pair 1.1", "C": "trio 1.2", "D": "group of 2", "E": "single"}
+
+
+def test_sales_credited_in_full_are_told_by_their_numbers(fair: Shop) -> None:
+    for _ in range(2):
+        fair.do(SellFairPack(FENLOW, "A", fair.today))
+    fair.do(Undo())
+
+    assert result(fair).undone == ("S-2025-0002",)
