@@ -136,8 +136,11 @@ def as_decimal(minor: int, currency: Currency) -> Decimal:
 
 
 def amount_text(minor: int, currency: Currency) -> str:
-    """Return a plain decimal number for files: point, no grouping, the currency's decimals, never -0.00."""
-    return f"{as_decimal(minor, currency):f}"
+    """Return a plain decimal number for files: point, no grouping, the currency's decimals, never -0.00.
+
+    A screen in another language writes it with the decimal sign of that language.
+    """
+    return an_amount(minor, "", currency.digits, f"{as_decimal(minor, currency):f}")
 
 
 def said(minor: int, currency: Currency) -> str:

@@ -32,7 +32,7 @@ class Speaker(Protocol):
         """A whole number."""
 
     def amount(self, minor: int, code: str, digits: int) -> str:
-        """An amount in minor units of the currency with this code and so many decimals."""
+        """An amount in minor units of the currency with this code (empty: of none in sight) and so many decimals."""
 
     def listed(self, parts: list[str], last: str) -> str:
         """Parts of a sentence as a list that ends with 'and' or 'or'."""

@@ -77,8 +77,13 @@ class Tongue:
 
     def amount(self, minor: int, code: str, digits: int) -> str:
         """See `Speaker`."""
-        from ledger.money import Currency, shown
+        from ledger.money import Currency, as_decimal, shown
 
+        if not code:
+            from babel.numbers import format_decimal
+
+            pattern = f"0.{'0' * digits}" if digits else "0"
+            return format_decimal(as_decimal(minor, Currency(code, digits)), pattern, locale=self._locale)
         return shown(minor, Currency(code, digits), self._locale)
 
     def listed(self, parts: list[str], last: str) -> str:

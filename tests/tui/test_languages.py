@@ -16,7 +16,7 @@ from exports.documents.sentences import ENDING
 from ledger.books.income import Income
 from ledger.days import long_day
 from ledger.ledger import Ledger
-from ledger.money import Currency, said
+from ledger.money import Currency, amount_text, parse_amount, said
 from ledger.wording import Said, capital, counted, listed, say, spoken, strung
 from tests.exports.documents import catalogues as papers
 from tests.exports.documents.test_catalogues import missing, said_by, texts
@@ -71,6 +71,15 @@ def test_a_sentence_is_english_text_and_can_be_said_again() -> None:
     assert sentence == "P08: a, b and c on 12 March 2025 for 24.00 EUR"
     assert isinstance(sentence, Said)
     assert spoken(sentence, Longer()).startswith(f"{OPEN}P08: a, b und c on 12.03.2025 for 24,00\xa0€~")
+
+
+def test_an_amount_is_written_one_way_with_its_currency_and_without(german: Tongue) -> None:
+    money = Currency("EUR", 2)
+
+    assert [amount_text(-123456, money), amount_text(5, Currency("JPY", 0))] == ["-1234.56", "5"]
+    assert [tongue.tell(amount_text(n, money)) for n in (-123456, 50, 0)] == ["-1234,56", "0,50", "0,00"]
+    assert tongue.tell(amount_text(5, Currency("JPY", 0))) == "5"
+    assert parse_amount(tongue.tell(amount_text(1250, money)), money) == 1250
 
 
 def test_sentences_strung_together_keep_their_parts() -> None:

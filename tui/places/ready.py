@@ -72,7 +72,7 @@ def packs_said(row: ReadyRow, currency: Currency) -> str:
         else say("{animals} for {amount}", animals=pack.animals, amount=amount_text(pack.amount, currency))
         for pack in reversed(row.packs)
     ]
-    return strung((strung(said, ", "), currency.code))
+    return say("{prices} {code}", prices=strung(said, ", "), code=currency.code)
 
 
 def sex_of(row: ReadyRow) -> str:
