@@ -10,8 +10,8 @@ import re
 from ledger.errors import BadInput
 from ledger.wording import say
 
-MOST_DIGITS = 15
-"""More digits than these are a slip: nobody counts so many, and no column holds much more."""
+MOST_DIGITS = 40
+"""More digits than these are no number at all; up to here each use says itself how many can be."""
 _SEXED = re.compile(r"([0-9]+)\.([0-9]+)(?:\.([0-9]+))?")
 
 
