@@ -240,7 +240,8 @@ def _lists() -> list[type[ListScreen[object]]]:
     while more:
         one = more.pop()
         more += one.__subclasses__()
-        found += [one] if one.COLUMNS else []
+        # Lists that other tests made for themselves are none of the screen.
+        found += [one] if one.COLUMNS and one.__module__.startswith("tui.") else []
     return sorted(found, key=lambda one: one.__name__)
 
 
