@@ -103,6 +103,16 @@ def between(first: date, last: date | None) -> str:
     return say("from {first} to {last}", first=long_day(first), last=long_day(last))
 
 
+def month_ends(first: date, last: date) -> list[date]:
+    """The ends of the months from one day to another, and the last day itself."""
+    days = [last]
+    day = last.replace(day=1) - timedelta(days=1)
+    while day >= first:
+        days.append(day)
+        day = day.replace(day=1) - timedelta(days=1)
+    return days
+
+
 def short_day(day: date) -> str:
     """Return a date as ISO 8601 has it: 2025-03-12."""
     return day.isoformat()

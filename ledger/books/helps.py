@@ -16,7 +16,7 @@ from sqlalchemy import Connection, func, insert, select
 from ledger.act import Act, Done, Scene
 from ledger.books.commands import SetTaxHelp
 from ledger.books.sold import SaleAccount, sale_accounts
-from ledger.days import long_day
+from ledger.days import long_day, month_ends
 from ledger.errors import BadInput
 from ledger.money import said
 from ledger.records import tables as t
@@ -159,7 +159,7 @@ def tax_helps(conn: Connection, on: dt.date) -> TaxHelps:
     for name, row in standing.items():
         if name.startswith(THRESHOLD):
             year_total = _earned(sales, on) - _earned(sales, period.first_day - dt.timedelta(days=1))
-            highest = max(_month_ends(period.first_day, on), key=lambda day: (twelve_months(sales, day), day))
+            highest = max(month_ends(period.first_day, on), key=lambda day: (twelve_months(sales, day), day))
             thresholds.append(
                 ThresholdRow(
                     name.removeprefix(THRESHOLD),
@@ -193,16 +193,6 @@ def _years_on(day: dt.date, years: int) -> dt.date:
         return day.replace(year=day.year + years)
     except ValueError:
         return day.replace(year=day.year + years, day=28)
-
-
-def _month_ends(first: dt.date, last: dt.date) -> list[dt.date]:
-    """The ends of the months from one day to another, and the last day itself."""
-    days = [last]
-    day = last.replace(day=1) - dt.timedelta(days=1)
-    while day >= first:
-        days.append(day)
-        day = day.replace(day=1) - dt.timedelta(days=1)
-    return days
 
 
 def _keep(conn: Connection, years: int, note: str, on: dt.date) -> list[KeepRow]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, select
 
+from ledger.days import month_ends
 from ledger.records import tables as t
 
 MONTHS = 24
@@ -46,15 +46,9 @@ def alive_over_time(conn: Connection, today: dt.date, months: int = MONTHS) -> t
         for code, on, many in rows:
             changes[code][on] += sign * int(many)
             changes[""][on] += sign * int(many)
-    ends = list(_month_ends(today, months))
+    first = today.year * 12 + today.month - months
+    ends = sorted(month_ends(dt.date(first // 12, first % 12 + 1, 1), today))
     return tuple(OverTime(code, _since_the_first(_alive(changes[code], ends))) for code in sorted(changes))
-
-
-def _month_ends(today: dt.date, months: int) -> Iterator[dt.date]:
-    first = today.year * 12 + today.month - 1 - (months - 1)
-    for month in range(first, first + months - 1):
-        yield dt.date((month + 1) // 12, (month + 1) % 12 + 1, 1) - dt.timedelta(days=1)
-    yield today
 
 
 def _alive(changes: dict[dt.date, int], ends: list[dt.date]) -> list[tuple[dt.date, int]]:

@@ -8,7 +8,7 @@ from ledger.money import amount_text
 from ledger.wording import counted, say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
-from tui.places.listing import LIST_ACTS, ListPage
+from tui.places.listing import LIST_ACTS, FindPage, WholeList
 from tui.places.page import BACK, TextPage
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.paged import ROOMY, Column, Row
@@ -49,7 +49,7 @@ def erased_page(done: Done) -> TextPage:
     return TextPage(say("Erased"), lambda: lines)
 
 
-class CustomersPage(ListPage):
+class CustomersPage(WholeList[None], FindPage):
     """Everyone who was not erased, by name."""
 
     WHERE = "customers"
@@ -117,13 +117,6 @@ class CustomersPage(ListPage):
 
     def sum_up(self) -> str:
         return counted(len(self._known), "{n} customer", "{n} customers")
-
-    def action_back(self) -> None:
-        """The whole list again while it is narrowed, else leave."""
-        if self._find.display:
-            self.action_whole_list()
-        else:
-            super().action_back()
 
     @property
     def _who(self) -> str | None:

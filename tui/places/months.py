@@ -9,16 +9,15 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import amount_text
 from ledger.wording import say, word
 from tui.actions import Act
-from tui.places.listing import LIST_ACTS, ReckonedList
+from tui.places.listing import LIST_ACTS, FindPage, ReckonedList
 from tui.places.page import BACK
-from tui.places.page import Page as OnTop
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.costs.explain.months import MonthRow
 
 
-class MonthsPage(ReckonedList, OnTop):
+class MonthsPage(ReckonedList, FindPage):
     """Spending by month and kind."""
 
     WHERE = "months"
@@ -66,13 +65,6 @@ class MonthsPage(ReckonedList, OnTop):
             )
             for key, row in self._months.items()
         ]
-
-    def action_back(self) -> None:
-        """The whole list again while it is narrowed, else leave."""
-        if self._find.display:
-            self.action_whole_list()
-        else:
-            super().action_back()
 
     async def action_open(self) -> None:
         """Where it went."""
