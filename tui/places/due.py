@@ -33,7 +33,7 @@ DOES = {
     "unpaid": say("take money"),
     "give back": say("give back"),
     "cost": say("pay"),
-    "bag": say("what is in use"),
+    "bag": say("used up"),
 }
 """What Enter does about each kind."""
 
