@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from ledger.rearing.starting import Start
 
 MOST = 1_000_000
-PARTS = 1_000_000
+"""Animals wanted."""
 
 
 def add(top: Parser) -> None:
@@ -73,6 +73,8 @@ def add(top: Parser) -> None:
 
 def rear_or_sell(args: argparse.Namespace) -> int:
     """Rear on or sell now."""
+    from ledger.rearing.upkeep import a_day
+
     file = drawing.asked(args)
     with to_read(args) as ledger:
         currency = ledger.currency
@@ -83,12 +85,12 @@ def rear_or_sell(args: argparse.Namespace) -> int:
             stage=args.stage,
             price_now=_amount(args.now, currency, "now"),
             price_later=_amount(args.later, currency, "later"),
-            upkeep_a_day=None if monthly is None else monthly * 12 / 365,
+            upkeep_a_day=None if monthly is None else a_day(monthly),
             buyers=None if args.buyers is None else typed.buyers(args.buyers),
             interest=_share(args.interest, "interest") or 0.0,
         )
     if file is not None:
-        from tui.forms.decide import rear_or_sell_told
+        from tui.decided import rear_or_sell_told
 
         drawing.draw(file, rear_or_sell_told(drawing.only_one(found.choices, "stage"), currency).picture)
     if args.format == "text":
@@ -157,7 +159,7 @@ def how_many(args: argparse.Namespace) -> int:
             args.species, wanted, typed.day(args.on, ledger, "on"), stage=args.stage
         )
     if file is not None:
-        from tui.forms.decide import how_many_told
+        from tui.decided import how_many_told
 
         drawing.draw(file, how_many_told(found, wanted, None).picture)
     if args.format == "text":
@@ -192,7 +194,7 @@ def charge(args: argparse.Namespace) -> int:
             survival=_share(args.survival, "survival"),
         )
     if file is not None:
-        from tui.forms.decide import better_survival_told, least_price_told
+        from tui.decided import better_survival_told, least_price_told
 
         told = (
             least_price_told(found, None, currency)
@@ -240,4 +242,4 @@ def _amount(text: str | None, currency: Currency, field: str) -> int | None:
 
 
 def _share(text: str | None, field: str) -> float | None:
-    return None if text is None else typed.share(text, PARTS, "a share", field) / PARTS
+    return None if text is None else typed.part_of_one(text, "a share", field)
