@@ -53,7 +53,7 @@ class StageTemplate:
     @property
     def source(self) -> str:
         """All sources of the stage in one line."""
-        return _joined(self.sources)
+        return "; ".join(f"{figure}: {source}" for figure, source in self.sources)
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,10 +268,6 @@ def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueError(f"{value!r} is neither true nor false")
     return value
-
-
-def _joined(sources: Sources) -> str:
-    return "; ".join(f"{figure}: {source}" for figure, source in sources)
 
 
 def _near(wanted: str) -> tuple[str, ...]:
