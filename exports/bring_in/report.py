@@ -9,7 +9,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from exports.bring_in.kinds import Kind
-from exports.spreadsheet_csv import spreadsheet_csv
 from ledger.money import Currency, said
 from ledger.text import count_words, quoted, show
 
@@ -137,8 +136,3 @@ def as_rows(report: Report) -> list[tuple[str, str, int | None, str, str, str, s
     ]
     rows += [("skipped", report.sheet, one.row, "", "", one.text, one.why, "") for one in report.skipped]
     return rows
-
-
-def as_csv(report: Report) -> str:
-    """The report's rows for a spreadsheet."""
-    return spreadsheet_csv(HEADINGS, as_rows(report))

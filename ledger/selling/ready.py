@@ -64,11 +64,6 @@ class ReadyRow:
         return self.pending[0][0] if self.pending else None
 
     @property
-    def price_known(self) -> bool:
-        """Whether the list has any price for them."""
-        return bool(self.packs)
-
-    @property
     def price_each(self) -> int | None:
         """The price of one, minor units; `None`: not known, or only packs have a price."""
         return self.packs[-1].amount if self.packs and self.packs[-1].animals == 1 else None

@@ -82,11 +82,6 @@ class SpeciesTemplate:
     notes: tuple[str, ...]
     """Other published facts, each with its source."""
 
-    @property
-    def source_notes(self) -> str:
-        """All sources and notes of the species, one a line."""
-        return "\n".join([*(f"{figure}: {source}" for figure, source in self.sources), *self.notes])
-
     def stage(self, name: str) -> StageTemplate:
         """Return the stage of that name. Raises NotFound."""
         for stage in self.stages:

@@ -16,7 +16,7 @@ import pytest
 
 from ledger.ledger import Ledger
 from ledger.rearing.curve import LotCurve, curve
-from ledger.rearing.interval import survival_interval
+from ledger.rearing.interval import Interval, effective_size, wilson
 from ledger.rearing.turnbull import turnbull
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Mark, Move, Record, SaveRound, StageSpec
 
@@ -38,6 +38,12 @@ def value(found: LotCurve, day: int) -> tuple[float, float]:
     """Share still alive and its standard error at the end of a day."""
     place = max(i for i, one in enumerate(found.days) if one <= day)
     return found.prob[place][0], found.se[place][0]
+
+
+def limits_of(share: float, se: float, *, resolved: int, animals: int) -> Interval:
+    size = effective_size(share, se, resolved=resolved, animals=animals)
+    assert size is not None
+    return wilson(share, size)
 
 
 @pytest.fixture
@@ -108,9 +114,8 @@ def test_remission_entered_as_movements_gives_greenwood_and_rothman_limits(flies
 
     for week, (share, error, low, high) in LIMITS.items():
         alive, se = value(found, week)
-        limits = survival_interval(alive, se, resolved=21, animals=21)
+        limits = limits_of(alive, se, resolved=21, animals=21)
         assert (alive, se) == (pytest.approx(share, abs=5e-11), pytest.approx(error, abs=5e-11))
-        assert limits is not None
         assert (limits.low, limits.high) == (pytest.approx(low, abs=5e-9), pytest.approx(high, abs=5e-9))
 
 

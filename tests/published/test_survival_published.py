@@ -20,7 +20,7 @@ import pytest
 
 from ledger.rearing.beta import Beta, beta_binomial, jeffreys, quantile
 from ledger.rearing.by_stage import stage_product
-from ledger.rearing.interval import Z95, effective_size, survival_interval, wilson
+from ledger.rearing.interval import Z95, Interval, effective_size, wilson
 from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.survival import Curve, Flow, survival_curve
 
@@ -47,6 +47,12 @@ def at(curve: Curve, day: int, state: int) -> float:
 def se_at(curve: Curve, day: int, state: int) -> float:
     assert curve.se is not None
     return float(curve.se[curve.row(day), state])
+
+
+def limits_of(share: float, se: float, *, resolved: int, animals: int) -> Interval:
+    size = effective_size(share, se, resolved=resolved, animals=animals)
+    assert size is not None
+    return wilson(share, size)
 
 
 def median(curve: Curve, state: int) -> int:
@@ -78,8 +84,7 @@ def test_remission_times_of_1963_give_the_published_survival_error_and_rothman_w
     resolved = sum(1 for when, end in SIX_MP if end and when <= day)
     found = effective_size(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
     assert found == pytest.approx(size, abs=6e-8)
-    limits = survival_interval(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
-    assert limits is not None
+    limits = limits_of(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
     assert limits.low == pytest.approx(low, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(high, abs=TEN_DIGITS)
 
@@ -296,8 +301,7 @@ def test_eight_larvae_give_error_covariance_effective_size_and_limits_of_the_adu
     assert se == pytest.approx(0.1872081061, abs=TEN_DIGITS)
     assert curve.cov[ADULT, DEAD] == pytest.approx(-0.0350468750, abs=TEN_DIGITS)
     assert effective_size(share, se, resolved=6, animals=8) == pytest.approx(6.9728042800, abs=6e-10)
-    limits = survival_interval(share, se, resolved=6, animals=8)
-    assert limits is not None
+    limits = limits_of(share, se, resolved=6, animals=8)
     assert limits.low == pytest.approx(0.2525256117, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(0.8441911624, abs=TEN_DIGITS)
     known = jeffreys(share * 6.9728042800, 6.9728042800)
@@ -443,11 +447,10 @@ def test_grasshopper_instar_counts_give_the_published_share_that_became_adult() 
         ]
     curve = survival_curve(("I", "II", "III", "IV", "adult", "dead"), [3513, 0, 0, 0, 0, 0], flows)
     share, se = at(curve, 40, 4), se_at(curve, 40, 4)
-    limits = survival_interval(share, se, resolved=3513, animals=3513)
+    limits = limits_of(share, se, resolved=3513, animals=3513)
 
     assert share == pytest.approx(0.3700540848, abs=TEN_DIGITS)
     assert se == pytest.approx(0.0081460141, abs=TEN_DIGITS)
-    assert limits is not None
     assert limits.low == pytest.approx(0.3542382219, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(0.3861538286, abs=TEN_DIGITS)
 
