@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from exports.bring_in.kinds import Kind
 from ledger.money import Currency, said
 from ledger.text import count_words, quoted, show
 
@@ -96,7 +95,7 @@ def rows_of(refused: Iterable[Refusal]) -> int:
     return len({one.row for one in refused})
 
 
-def as_text(report: Report, kind: Kind, currency: Currency) -> str:
+def as_text(report: Report, currency: Currency) -> str:
     """The report in lines."""
     lines = [f"{report.file}, sheet {report.sheet or '–'}: {report.kind}", f"SHA-256 {report.digest}"]
     used = [f"{letter} {heading} → {name}" for letter, heading, name in report.columns if name]

@@ -96,7 +96,7 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     each += payments_of(conn, act, wrote)
     each += costs_of(conn, act, wrote)
     each += set_aside_by(conn, act, kind, wrote)
-    each += movements_of(conn, act, scene, wrote)
+    each += movements_of(conn, act, wrote)
     said = said_of(conn, act, wrote)
     if each or said:
         return Parts(tuple(each), said, bool(sales), "lot" in wrote)

@@ -166,7 +166,7 @@ def _keep_again(earmark: int) -> Part:
     return Part(lambda conn, scene: plan_keep_again(conn, earmark, scene), commit_keep)
 
 
-def movements_of(conn: Connection, act: int, scene: Scene, wrote: set[str]) -> list[Part]:
+def movements_of(conn: Connection, act: int, wrote: set[str]) -> list[Part]:
     """Movements that stand and belong to no sale of the same act."""
     if "entry" not in wrote:
         return []

@@ -704,7 +704,7 @@ def test_the_report_can_be_read_as_text_and_row_by_row(ledger: Ledger, tmp_path:
 
     report = look(ledger, COSTS, path, NOTHING)
 
-    text = as_text(report, COSTS, ledger.currency)
+    text = as_text(report, ledger.currency)
     assert "2 rows read, 0 blank, 0 skipped, 0 in the ledger already, 0 to bring in, 2 refused" in text
     assert 'Row 2, column A (Date): "2025-02-30"' in text
     assert report.digest in text

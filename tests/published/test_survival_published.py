@@ -319,8 +319,9 @@ def test_ten_larvae_two_dead_three_sold_one_of_five_dead_is_sixteen_of_twenty_fi
 
 
 def waltons(group: str | None = None) -> list[tuple[int, int]]:
-    datasets = pytest.importorskip("lifelines.datasets")
-    table = datasets.load_waltons()
+    from lifelines.datasets import load_waltons
+
+    table = load_waltons()
     return [(int(row.T), int(row.E)) for row in table.itertuples() if group is None or row.group == group]
 
 
@@ -379,10 +380,11 @@ def test_fly_longevity_gives_the_kaplan_meier_values(
 
 @pytest.mark.parametrize("group", [None, "control", "miR-137"])
 def test_fly_longevity_agrees_with_another_program_on_every_day(group: str | None) -> None:
-    lifelines = pytest.importorskip("lifelines")
+    from lifelines import KaplanMeierFitter
+
     rows = waltons(group)
     curve = life(rows)
-    fitted = lifelines.KaplanMeierFitter().fit([day for day, _ in rows], [end for _, end in rows])
+    fitted = KaplanMeierFitter().fit([day for day, _ in rows], [end for _, end in rows])
 
     for day in range(80):
         assert at(curve, day, 0) == pytest.approx(float(fitted.predict(day)), abs=1e-12)
@@ -408,13 +410,14 @@ def test_fly_longevity_with_the_lost_as_a_second_outcome_gives_the_cumulative_in
 
 def test_cumulative_incidences_of_the_flies_agree_with_another_program_on_every_day() -> None:
     """statsmodels' CumIncidenceRight; lifelines' own fitter moves tied times at random and is no reference."""
-    duration = pytest.importorskip("statsmodels.duration.api")
+    from statsmodels.duration.api import CumIncidenceRight
+
     rows = waltons()
     curve = life([(when, 1 if end else 2) for when, end in rows], ("alive", "died", "lost"))
     times, ends = np.array([when for when, _ in rows]), np.array([1 if end else 2 for _, end in rows])
     # Its standard errors divide by nought where nobody is left; its shares do not.
     with np.errstate(divide="ignore", invalid="ignore"):
-        theirs = duration.CumIncidenceRight(times, ends)
+        theirs = CumIncidenceRight(times, ends)
 
     for day, died, lost in zip(theirs.times, *theirs.cinc, strict=True):
         assert at(curve, int(day), 1) == pytest.approx(float(died), abs=1e-12)
