@@ -16,9 +16,9 @@ import pytest
 
 from ledger.ledger import Ledger
 from ledger.rearing.curve import LotCurve, curve
-from ledger.rearing.interval import Interval, effective_size, wilson
 from ledger.rearing.turnbull import turnbull
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Mark, Move, Record, SaveRound, StageSpec
+from tests.limits import limits_of
 
 START = dt.date(2025, 1, 1)
 END = dt.date(2025, 6, 1)
@@ -38,12 +38,6 @@ def value(found: LotCurve, day: int) -> tuple[float, float]:
     """Share still alive and its standard error at the end of a day."""
     place = max(i for i, one in enumerate(found.days) if one <= day)
     return found.prob[place][0], found.se[place][0]
-
-
-def limits_of(share: float, se: float, *, resolved: int, animals: int) -> Interval:
-    size = effective_size(share, se, resolved=resolved, animals=animals)
-    assert size is not None
-    return wilson(share, size)
 
 
 @pytest.fixture

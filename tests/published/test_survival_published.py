@@ -20,9 +20,10 @@ import pytest
 
 from ledger.rearing.beta import Beta, beta_binomial, jeffreys, quantile
 from ledger.rearing.by_stage import stage_product
-from ledger.rearing.interval import Z95, Interval, effective_size, wilson
+from ledger.rearing.interval import Z95, effective_size, wilson
 from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.survival import Curve, Flow, survival_curve
+from tests.limits import limits_of
 
 TEN_DIGITS = 5.1e-11
 
@@ -47,12 +48,6 @@ def at(curve: Curve, day: int, state: int) -> float:
 def se_at(curve: Curve, day: int, state: int) -> float:
     assert curve.se is not None
     return float(curve.se[curve.row(day), state])
-
-
-def limits_of(share: float, se: float, *, resolved: int, animals: int) -> Interval:
-    size = effective_size(share, se, resolved=resolved, animals=animals)
-    assert size is not None
-    return wilson(share, size)
 
 
 def median(curve: Curve, state: int) -> int:
