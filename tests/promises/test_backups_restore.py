@@ -55,8 +55,7 @@ def test_every_backup_restores_with_the_same_digest_and_balances(
                 assert fingerprint(conn) == digest
 
 
-def test_the_proof_notices_one_row_more(sqlite_store: Store, tmp_path: Path) -> None:
-    """The control: a copy that lost a row on its way must not pass."""
+def test_control_a_backup_that_lost_a_row_since_is_not_restored(sqlite_store: Store, tmp_path: Path) -> None:
     ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
     for command in COMMANDS:
         ledger.do(command)
@@ -68,6 +67,32 @@ def test_the_proof_notices_one_row_more(sqlite_store: Store, tmp_path: Path) -> 
     with pytest.raises(DiskFault):
         backups.restore(made.path, str(tmp_path / "restored.rearledger"))
 
+    assert not (tmp_path / "restored.rearledger").exists()
+
+
+def test_control_a_copy_that_loses_a_row_on_its_way_is_neither_a_backup_nor_a_ledger(
+    sqlite_store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+    for command in COMMANDS[:6]:
+        ledger.do(command)
+    whole = backups.make(sqlite_store, "asked", START)
+    copy = backups._pages
+
+    def forgetful(source: sqlite3.Connection, part: Path) -> None:
+        copy(source, part)
+        with closing(sqlite3.connect(part)) as raw:
+            raw.execute("DELETE FROM layer WHERE id = (SELECT max(id) FROM layer)")
+            raw.commit()
+
+    monkeypatch.setattr(backups, "_pages", forgetful)
+    ledger.do(COMMANDS[6])
+    with pytest.raises(DiskFault, match="does not hold what it should"):
+        backups.make(sqlite_store, "asked", START + dt.timedelta(days=1))
+    with pytest.raises(DiskFault, match="does not hold what it should"):
+        backups.restore(whole.path, str(tmp_path / "restored.rearledger"))
+
+    assert [one.path for one in backups.backups(sqlite_store.target)] == [whole.path]
     assert not (tmp_path / "restored.rearledger").exists()
 
 
