@@ -15,7 +15,7 @@ from sqlalchemy import Connection, or_, select
 
 from ledger.records import tables as t
 from ledger.selling.deadlines import end_of
-from ledger.selling.past import set_aside_on
+from ledger.selling.not_ready_then import set_aside_on
 from ledger.selling.standing import is_set, lent_to_us
 from ledger.stock.figures import lot_facts
 from ledger.stock.journal import counts_on, newest_day

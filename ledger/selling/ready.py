@@ -19,8 +19,8 @@ from ledger.origin.rules import Origin, label
 from ledger.origin.service import origins_of
 from ledger.records import tables as t
 from ledger.records.undone import stands
-from ledger.selling.aside import Aside, Dates, Key, Stage, aside_now, packed_now
-from ledger.selling.past import aside_on, counts_of
+from ledger.selling.not_ready import Aside, Dates, Key, Stage, aside_now, packed_now
+from ledger.selling.not_ready_then import aside_on, counts_of
 from ledger.selling.prices import Pack, PriceList, prices_on
 from ledger.selling.standing import is_set, lent_to_us
 
