@@ -96,6 +96,25 @@ def test_control_a_copy_that_loses_a_row_on_its_way_is_neither_a_backup_nor_a_le
     assert not (tmp_path / "restored.rearledger").exists()
 
 
+def test_a_backup_whose_rows_are_whole_and_whose_index_is_damaged_is_not_sound(sqlite_store: Store) -> None:
+    ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+    for command in COMMANDS[:6]:
+        ledger.do(command)
+    made = backups.make(sqlite_store, "asked", START)
+    backups.verify(made.path)
+    with closing(sqlite3.connect(made.path)) as raw:
+        raw.execute("PRAGMA writable_schema=ON")
+        changed = raw.execute(
+            "UPDATE sqlite_master SET sql = replace(sql, '(stage_id, lot_id)', '(lot_id, stage_id)') "
+            "WHERE name = 'ix_holding_on_hand' AND sql LIKE '%(stage_id, lot_id)%'"
+        )
+        assert changed.rowcount == 1
+        raw.commit()
+
+    with pytest.raises(DiskFault, match="is damaged"):
+        backups.verify(made.path)
+
+
 def test_a_backup_taken_while_somebody_records_is_of_one_moment(sqlite_store: Store, tmp_path: Path) -> None:
     other = open_store(sqlite_store.target)
     mine, theirs = (Ledger(store, clock=lambda: NOW, by="keeper") for store in (sqlite_store, other))
