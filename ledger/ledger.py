@@ -828,6 +828,7 @@ class Ledger:
 
     @staticmethod
     def handler(command: object) -> Handler:
+        """The plan and the commit of a command. Raises BadInput for what is none."""
         try:
             return handlers()[type(command)]
         except KeyError:

@@ -85,8 +85,10 @@ def parser() -> Parser:
     """Every verb, with its words and options."""
     from tui.verbs import (
         bring_in,
+        coming,
         costs,
         customer,
+        deciding,
         descent,
         documents,
         explain,
@@ -96,7 +98,6 @@ def parser() -> Parser:
         looking,
         lots,
         moving,
-        outlooks,
         parcels,
         rearing,
         safekeeping,
@@ -121,7 +122,7 @@ def parser() -> Parser:
     top.sections = SECTIONS
     top.add_argument("--version", action="store_true", help="say which version this is")
     with_ledger(top)
-    money = (costs, store, rearing, surviving, outlooks, explain, valued)
+    money = (costs, store, rearing, surviving, coming, deciding, explain, valued)
     trade = (selling, swapping, trading, parcels, fair, customer)
     for group in (keeping, safekeeping, bring_in, moving, species, lots, jots, looking, *trade, *money, year, year_end):
         group.add(top)

@@ -16,8 +16,8 @@ from tui.how_many import is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name
 from tui.typed_words import length_in_english
+from tui.ways import METHODS
 
-METHODS = ("cash", "card", "transfer")
 STORE = ("unopened", "into store", "in store", "to store")
 OPENED = ("opened", "taken out")
 A_BAG = "bag"

@@ -18,8 +18,8 @@ from tui.how_many import by_sex, is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 from tui.typed_words import typed_day
+from tui.ways import CHANNELS
 
-CHANNELS = ("post", "fair", "collection", "trade", "other")
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 _HOLD_PARTS = ("for", "until", "deposit")
 _WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")

@@ -194,7 +194,7 @@ class Words:
 
     def rest(self) -> str:
         """Every word from here on, stepped over."""
-        text = joined(self.words[self.at :])
+        text = as_line(self.words[self.at :])
         self.at = len(self.words)
         return text
 
@@ -207,14 +207,14 @@ class Words:
                 self.at = mark
                 break
             taken.append(self.take())
-        return joined(taken)
+        return as_line(taken)
 
     def replaced(self, start: int, stop: int, word: str) -> str:
         """The whole line with the words from `start` up to `stop` replaced: a choice to type back."""
-        return joined([*self.words[:start], word, *self.words[stop:], *self.after.split()])
+        return as_line([*self.words[:start], word, *self.words[stop:], *self.after.split()])
 
 
-def joined(words: Iterable[str]) -> str:
+def as_line(words: Iterable[str]) -> str:
     """Words as a line, commas back at the word they follow."""
     return strung(words, " ").replace(" ,", ",")
 

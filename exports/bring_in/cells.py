@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 
@@ -74,6 +75,11 @@ def shown(cell: Cell) -> str:
     if isinstance(cell, float):
         return format(cell, ".15g")
     return str(cell)
+
+
+def row_shown(row: Sequence[Cell]) -> str:
+    """The cells of a row that say something, in one line; its beginning where it is long."""
+    return " | ".join(shown(cell) for cell in row if not is_empty(cell))[:200]
 
 
 def column_letter(place: int) -> str:

@@ -8,7 +8,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from exports.bring_in.cells import Book, Cell, Sheet, column_letter, shown
+from exports.bring_in.cells import Book, Cell, Sheet, column_letter, row_shown, shown
 from exports.bring_in.kinds import Kind, plain
 from exports.bring_in.report import Question, Skipped
 from ledger.errors import BadInput, NotFound
@@ -150,7 +150,7 @@ def _in_sheet(
     if best is None:
         return None
     _, start, headings, fields = best
-    above = tuple(Skipped(number, "above the headings", _joined(row)) for number, row in sheet.rows[:start])
+    above = tuple(Skipped(number, "above the headings", row_shown(row)) for number, row in sheet.rows[:start])
     return Layout(sheet, start, headings, fields, above, ())
 
 
@@ -191,7 +191,3 @@ def _fields(
 def _is_money(heading: str) -> bool:
     """Whether a heading names a currency beside it."""
     return _UNIT.search(heading) is not None
-
-
-def _joined(row: Sequence[Cell]) -> str:
-    return " | ".join(shown(cell) for cell in row if cell is not None)[:200]

@@ -168,5 +168,6 @@ def place_in(layout: Layout, said: Said) -> str:
 
 
 def column_in(layout: Layout, name: str) -> tuple[str, str]:
+    """The letter and the heading of the column a field is read from; empty where none is."""
     place = next((place for place, one in layout.fields.items() if one == name), None)
     return ("", "") if place is None else (column_letter(place), layout.headings[place])

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
-from exports.bring_in.cells import Cell, column_letter, is_empty, shown
+from exports.bring_in.cells import Cell, column_letter, is_empty, row_shown, shown
 from exports.bring_in.columns import Layout
 from exports.bring_in.kinds import Field, Kind, plain
 from exports.bring_in.report import TOTAL, Question, Refusal, Skipped
@@ -96,9 +96,9 @@ def read_rows(
     skipped = list(layout.above)
     for number, row in layout.sheet.rows[layout.start + 1 :]:
         if _says_nothing(row, fields):
-            skipped.append(Skipped(number, "nothing in the columns that are read", _joined(row)))
+            skipped.append(Skipped(number, "nothing in the columns that are read", row_shown(row)))
         elif _is_total(row, fields):
-            skipped.append(Skipped(number, TOTAL, _joined(row)))
+            skipped.append(Skipped(number, TOTAL, row_shown(row)))
         else:
             records.append((number, row))
     questions: list[Question] = []
@@ -231,7 +231,3 @@ def _print(content: str, twins: dict[str, int], length: int) -> str:
 def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:
     said = {name: value if isinstance(value, str | int) else str(value) for name, value in values.items()}
     return _AS_JSON.encode([kind.name, said])
-
-
-def _joined(row: tuple[Cell, ...]) -> str:
-    return " | ".join(shown(cell) for cell in row if not is_empty(cell))[:200]

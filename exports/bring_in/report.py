@@ -8,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from exports.bring_in.kinds import Kind
-from exports.spreadsheet_csv import spreadsheet_csv
 from ledger.money import Currency, said
 from ledger.text import count_words, quoted, show
 
@@ -97,7 +95,7 @@ def rows_of(refused: Iterable[Refusal]) -> int:
     return len({one.row for one in refused})
 
 
-def as_text(report: Report, kind: Kind, currency: Currency) -> str:
+def as_text(report: Report, currency: Currency) -> str:
     """The report in lines."""
     lines = [f"{report.file}, sheet {report.sheet or '–'}: {report.kind}", f"SHA-256 {report.digest}"]
     used = [f"{letter} {heading} → {name}" for letter, heading, name in report.columns if name]
@@ -137,8 +135,3 @@ def as_rows(report: Report) -> list[tuple[str, str, int | None, str, str, str, s
     ]
     rows += [("skipped", report.sheet, one.row, "", "", one.text, one.why, "") for one in report.skipped]
     return rows
-
-
-def as_csv(report: Report) -> str:
-    """The report's rows for a spreadsheet."""
-    return spreadsheet_csv(HEADINGS, as_rows(report))

@@ -6,7 +6,7 @@ None of it forbids the closing. `closing` says the same as cautions; screens add
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -31,8 +31,7 @@ class Missing:
     """One thing to look at before a year is closed."""
 
     kind: str
-    """results, unpaid sales, not posted, unpaid costs, holds, deposits, not counted, counted early, counts left,
-    no animals, short or twice."""
+    """One of `KINDS`: screens know what to do about each."""
     sentence: str
 
 
@@ -72,110 +71,161 @@ def not_over(period: Period) -> str:
 
 def missing_of(conn: Connection, given: Material, result: Income, scene: Scene) -> Iterable[Missing]:
     """The same of a year that has been read already."""
-    if not result.agrees:
-        yield Missing(
-            "results", say("The accruals result does not come out the same on both ways; run prove before closing.")
-        )
-    last = given.last
-    unpaid = [sale for sale in given.sales if sale.balance(last) > 0]
-    if unpaid:
-        total = said(sum(sale.balance(last) for sale in unpaid), scene.currency)
-        yield Missing(
-            "unpaid sales",
-            counted(
-                len(unpaid),
-                "{n} sale not paid in full at the year's end: {total}.",
-                "{n} sales not paid in full at the year's end: {total}.",
-                total=total,
-            ),
-        )
-    parcels = [s for s in given.sales if s.sold_on <= last and not s.undone and (s.earned_on or dt.date.max) > last]
-    if parcels:
-        numbers = listed([sale.number for sale in parcels])
-        yield Missing(
-            "not posted",
-            say(
-                "Sold and not posted by the year's end: {numbers}; they count in the year they are posted.",
-                numbers=numbers,
-            ),
-        )
-    owing = [cost for cost in given.costs if cost.owed(last) > 0]
-    if owing:
-        total = said(sum(cost.owed(last) for cost in owing), scene.currency)
-        yield Missing(
-            "unpaid costs",
-            counted(
-                len(owing),
-                "{n} cost not paid in full at the year's end: {total}.",
-                "{n} costs not paid in full at the year's end: {total}.",
-                total=total,
-            ),
-        )
-    waiting = holds(conn, scene.now, only_open=True)
-    if waiting:
-        yield Missing("holds", say("Holds still open: {holds}.", holds=listed([hold.number for hold in waiting])))
-    deposits = undecided(conn, scene.now)
-    if deposits:
-        yield Missing(
-            "deposits",
-            say("Deposits nobody has decided on: {holds}.", holds=listed([hold.number for hold in deposits])),
-        )
-    uncounted = uncounted_lots(conn, given.first, last)
-    if uncounted:
-        yield Missing("not counted", say("Not counted in the year: {uncounted}.", uncounted=listed(list(uncounted))))
-    near = last - dt.timedelta(days=LAST_DAYS)
+    year = _Year(conn, given, result, scene, uncounted_lots(conn, given.first, given.last))
+    for kind, said_of in KINDS.items():
+        if sentence := said_of(year):
+            yield Missing(kind, sentence)
+
+
+@dataclass(frozen=True, slots=True)
+class _Year:
+    """What each kind is looked for in."""
+
+    conn: Connection
+    given: Material
+    result: Income
+    scene: Scene
+    uncounted: Collection[str]
+    """Lots with animals that were not counted in it."""
+
+
+def _results(year: _Year) -> str:
+    if year.result.agrees:
+        return ""
+    return say("The accruals result does not come out the same on both ways; run prove before closing.")
+
+
+def _unpaid_sales(year: _Year) -> str:
+    last = year.given.last
+    unpaid = [sale for sale in year.given.sales if sale.balance(last) > 0]
+    if not unpaid:
+        return ""
+    return counted(
+        len(unpaid),
+        "{n} sale not paid in full at the year's end: {total}.",
+        "{n} sales not paid in full at the year's end: {total}.",
+        total=said(sum(sale.balance(last) for sale in unpaid), year.scene.currency),
+    )
+
+
+def _not_posted(year: _Year) -> str:
+    last = year.given.last
+    numbers = [
+        sale.number
+        for sale in year.given.sales
+        if sale.sold_on <= last and not sale.undone and (sale.earned_on or dt.date.max) > last
+    ]
+    if not numbers:
+        return ""
+    return say(
+        "Sold and not posted by the year's end: {numbers}; they count in the year they are posted.",
+        numbers=listed(numbers),
+    )
+
+
+def _unpaid_costs(year: _Year) -> str:
+    last = year.given.last
+    owing = [cost for cost in year.given.costs if cost.owed(last) > 0]
+    if not owing:
+        return ""
+    return counted(
+        len(owing),
+        "{n} cost not paid in full at the year's end: {total}.",
+        "{n} costs not paid in full at the year's end: {total}.",
+        total=said(sum(cost.owed(last) for cost in owing), year.scene.currency),
+    )
+
+
+def _holds(year: _Year) -> str:
+    waiting = holds(year.conn, year.scene.now, only_open=True)
+    return say("Holds still open: {holds}.", holds=listed([hold.number for hold in waiting])) if waiting else ""
+
+
+def _deposits(year: _Year) -> str:
+    deposits = undecided(year.conn, year.scene.now)
+    if not deposits:
+        return ""
+    return say("Deposits nobody has decided on: {holds}.", holds=listed([hold.number for hold in deposits]))
+
+
+def _not_counted(year: _Year) -> str:
+    if not year.uncounted:
+        return ""
+    return say("Not counted in the year: {uncounted}.", uncounted=listed(list(year.uncounted)))
+
+
+def _counted_early(year: _Year) -> str:
+    near = year.given.last - dt.timedelta(days=LAST_DAYS)
+    if year.scene.today <= near:
+        return ""
     early = [
         say("{code} ({on})", code=code, on=long_day(on))
-        for code, on in last_counts(conn, last)
-        if code not in uncounted and on <= near
+        for code, on in last_counts(year.conn, year.given.last)
+        if code not in year.uncounted and on <= near
     ]
-    if early and scene.today > near:
-        yield Missing(
-            "counted early",
-            say(
-                "Counted, but not in the last {last_days} days of the year: {early}.",
-                last_days=LAST_DAYS,
-                early=listed(early),
-            ),
+    if not early:
+        return ""
+    return say(
+        "Counted, but not in the last {last_days} days of the year: {early}.", last_days=LAST_DAYS, early=listed(early)
+    )
+
+
+def _counts_left(year: _Year) -> str:
+    left = [row for row in count_rows(year.conn, year.given.first, year.given.last) if row.left]
+    if not left:
+        return ""
+    where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
+    return say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
+
+
+def _no_animals(year: _Year) -> str:
+    idle, currency = year.given.idle, year.scene.currency
+    if idle > 0:
+        return say("Costs with no animals to carry them: {idle}.", idle=said(idle, currency))
+    if idle < 0:
+        return say(
+            "Of costs a closed year had used up, {amount} more came back than there were costs with no animals to "
+            "carry them.",
+            amount=said(-idle, currency),
         )
-    left = [row for row in count_rows(conn, given.first, last) if row.left]
-    if left:
-        where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
-        yield Missing(
-            "counts left",
-            say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where),
-        )
-    if given.idle > 0:
-        yield Missing(
-            "no animals", say("Costs with no animals to carry them: {idle}.", idle=said(given.idle, scene.currency))
-        )
-    elif given.idle < 0:
-        yield Missing(
-            "no animals",
-            say(
-                "Of costs a closed year had used up, {amount} more came back than there were costs with no animals to "
-                "carry them.",
-                amount=said(-given.idle, scene.currency),
-            ),
-        )
-    lacking = shorts(conn)
-    if lacking:
-        yield Missing(
-            "short",
-            counted(
-                len(lacking),
-                "{n} set-aside is short of animals; see what is due.",
-                "{n} set-asides are short of animals; see what is due.",
-            ),
-        )
-    pairs = alike(conn, given.first, last)
-    if pairs:
-        yield Missing(
-            "twice",
-            counted(
-                len(pairs),
-                "{n} cost may be entered twice, of the same day, shop and amount: {pairs}.",
-                "{n} costs may be entered twice, each of the same day, shop and amount: {pairs}.",
-                pairs=listed([say("{again} as {first}", again=again, first=first) for first, again in pairs]),
-            ),
-        )
+    return ""
+
+
+def _short(year: _Year) -> str:
+    lacking = shorts(year.conn)
+    if not lacking:
+        return ""
+    return counted(
+        len(lacking),
+        "{n} set-aside is short of animals; see what is due.",
+        "{n} set-asides are short of animals; see what is due.",
+    )
+
+
+def _twice(year: _Year) -> str:
+    pairs = alike(year.conn, year.given.first, year.given.last)
+    if not pairs:
+        return ""
+    return counted(
+        len(pairs),
+        "{n} cost may be entered twice, of the same day, shop and amount: {pairs}.",
+        "{n} costs may be entered twice, each of the same day, shop and amount: {pairs}.",
+        pairs=listed([say("{again} as {first}", again=again, first=first) for first, again in pairs]),
+    )
+
+
+KINDS: Mapping[str, Callable[[_Year], str]] = {
+    "results": _results,
+    "unpaid sales": _unpaid_sales,
+    "not posted": _not_posted,
+    "unpaid costs": _unpaid_costs,
+    "holds": _holds,
+    "deposits": _deposits,
+    "not counted": _not_counted,
+    "counted early": _counted_early,
+    "counts left": _counts_left,
+    "no animals": _no_animals,
+    "short": _short,
+    "twice": _twice,
+}
+"""What is looked for, in the order it is said; each says what is missing, or nothing."""

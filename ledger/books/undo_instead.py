@@ -50,3 +50,12 @@ BY_KIND = {
     "LendOut": INSTEAD["loan"],
 }
 """By kind of act, for those whose rows alone do not tell."""
+
+
+class CannotUndo(Exception):
+    """An act holds something that cannot be taken back."""
+
+    def __init__(self, instead: str) -> None:
+        super().__init__(instead)
+        self.instead = instead
+        """Why, and what to do instead."""

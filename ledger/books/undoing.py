@@ -16,7 +16,8 @@ from typing import Any
 from sqlalchemy import Connection, Row, select
 
 from ledger.act import Act, Done, Plan, Scene
-from ledger.books.undo_parts import CannotUndo, Parts, parts_of
+from ledger.books.undo_instead import CannotUndo
+from ledger.books.undo_parts import Parts, parts_of
 from ledger.costs.methods import forget
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t

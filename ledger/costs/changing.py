@@ -83,6 +83,11 @@ def _day_after(row: Any, on: dt.date, scene: Scene) -> None:
 
 
 def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
+    """Check a payment of a cost: of what is unpaid, not before it was bought and not to come.
+
+    Raises:
+        NotFound, Refused, BadInput: it cannot be paid like that, and why.
+    """
     row = _cost(conn, command.cost)
     _day_after(row, command.on, scene)
     open_amount = row.gross - _sum(conn, row.id, "paid")
@@ -109,6 +114,11 @@ def plan_pay(conn: Connection, command: PayCost, scene: Scene) -> ChangePlan:
 
 
 def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePlan:
+    """Check that money of a cost came back: not more than is left of it.
+
+    Raises:
+        NotFound, Refused, BadInput: it cannot be refunded like that, and why.
+    """
     row = _cost(conn, command.cost)
     _day_after(row, command.on, scene)
     left = row.gross - _sum(conn, row.id, "refund")
@@ -149,6 +159,11 @@ def plan_refund(conn: Connection, command: RefundCost, scene: Scene) -> ChangePl
 
 
 def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> ChangePlan:
+    """Check the day by which what a cost bought is used up.
+
+    Raises:
+        NotFound, Refused, BadInput: it is not used up over days, or not by that day.
+    """
     row = _cost(conn, command.cost)
     if row.kind not in ("used up", "overhead"):
         raise Refused(say("Cost {id} is not used up over days; nothing to end.", id=row.id), field="cost")
@@ -174,6 +189,11 @@ def plan_end_window(conn: Connection, command: EndWindow, scene: Scene) -> Chang
 
 
 def plan_dispose(conn: Connection, command: Dispose, scene: Scene) -> ChangePlan:
+    """Check that a lasting thing is disposed of, once.
+
+    Raises:
+        NotFound, Refused, BadInput: it is none, is gone already, or the proceeds are no amount.
+    """
     row = _cost(conn, command.cost)
     if row.kind != "lasting":
         raise Refused(say("Cost {id} is no equipment; only lasting things are disposed of.", id=row.id), field="cost")
@@ -247,7 +267,6 @@ def plan_unpay_cost(conn: Connection, change: int, scene: Scene) -> UnpaidPlan:
     if row.kind != "paid" or row.reverses is not None or back is not None:
         raise Refused(say("That payment was taken back already."), field="cost")
     accounted = accounting_day(conn, row.accounting_on)
-    late = accounted != row.accounting_on
     return UnpaidPlan(
         row,
         say(
@@ -258,7 +277,7 @@ def plan_unpay_cost(conn: Connection, change: int, scene: Scene) -> UnpaidPlan:
             happened_on=long_day(row.happened_on),
         ),
         (say("It is accounted on {accounted}; a closed year stays as it is.", accounted=long_day(accounted)),)
-        if late
+        if accounted != row.accounting_on
         else (),
     )
 
@@ -291,6 +310,11 @@ class ReverseCostPlan:
 
 
 def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> ReverseCostPlan:
+    """Check that a cost can be taken back; in a closed year it counts from today.
+
+    Raises:
+        NotFound, Refused: there is none such, it was taken back, or what it bought was used.
+    """
     row = _cost(conn, command.cost)
     if row.kind == "animals":
         raise Refused(say("This is the price of animals bought; take their arrival back instead."), field="cost")
@@ -320,6 +344,7 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
 
 
 def commit_reverse_cost(conn: Connection, plan: ReverseCostPlan, act: Act) -> Done:
+    """Write the cost once more with its sign turned; of what lies in store, once nobody else can take of it."""
     stored = plan.row["kind"] == "used up" and plan.row["window_from"] is None
     if stored:
         lock(conn, plan.row["category"])

@@ -136,6 +136,8 @@ class SetStandardCost:
 
 @dataclass(frozen=True, slots=True)
 class PayCost:
+    """An older cost is paid, or part of it; the amount is in minor units, as in every command."""
+
     cost: int
     on: dt.date
     amount: int
@@ -144,6 +146,8 @@ class PayCost:
 
 @dataclass(frozen=True, slots=True)
 class RefundCost:
+    """Part of what was paid for a cost came back."""
+
     cost: int
     on: dt.date
     amount: int

@@ -76,7 +76,7 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
         "lot_id": None if lot is None else lot.id,
         "note": clean_block(command.note, limit=2000, field="note"),
     }
-    _enough(conn, stored, accounting_on, command.quantity)
+    _enough(stored, accounting_on, command.quantity)
     name = item_words(stored.category, stored.text)
     whom = (
         say("for {code}", code=species.code)
@@ -135,7 +135,7 @@ def find_item(conn: Connection, category: str, text: str) -> Stored:
     raise NotFound(say("Nothing was ever put in store; record what is bought for it as stored."), field="item")
 
 
-def _enough(conn: Connection, stored: Stored, on: dt.date, quantity: int) -> None:
+def _enough(stored: Stored, on: dt.date, quantity: int) -> None:
     """Refuse a taking that would leave less than nothing, then or later."""
     before = [step.move for step in stored.steps if step.on <= on]
     later = [step for step in stored.steps if step.on > on]

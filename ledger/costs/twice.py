@@ -21,30 +21,17 @@ from ledger.records.later import Later, later
 from ledger.wording import say, word
 
 _BACK = t.cost.alias("back")
+_BOUGHT = tuple(t.cost.c[name] for name in ("id", "bought_on", "gross", "supplier", "category", "sale_id"))
+"""What `Bought` is made of."""
 _STANDING = (
-    select(
-        t.cost.c.id,
-        t.cost.c.bought_on,
-        t.cost.c.gross,
-        t.cost.c.supplier,
-        t.cost.c.category,
-        t.cost.c.sale_id,
-    )
+    select(*_BOUGHT)
     .outerjoin(_BACK, _BACK.c.reverses == t.cost.c.id)
     .where(t.cost.c.reverses.is_(None), _BACK.c.id.is_(None), t.cost.c.kind != "animals")
     .order_by(t.cost.c.id)
 )
 _LIKE = _STANDING.where(t.cost.c.bought_on == bindparam("of_day"), t.cost.c.gross == bindparam("of_gross"))
 _SINCE = (
-    select(
-        t.cost.c.id,
-        t.cost.c.bought_on,
-        t.cost.c.gross,
-        t.cost.c.supplier,
-        t.cost.c.category,
-        t.cost.c.sale_id,
-        t.cost.c.reverses,
-    )
+    select(*_BOUGHT, t.cost.c.reverses)
     .where(t.cost.c.id > bindparam("seen"), t.cost.c.kind != "animals")
     .order_by(t.cost.c.id)
 )

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from ledger.errors import BadInput
-from ledger.wording import say, strung, word
+from ledger.wording import say, strung
 
 
 class Code(StrEnum):
@@ -34,7 +34,6 @@ WILD_ORIGIN = frozenset({Code.WC, Code.WR, Code.CH, Code.MIX})
 
 OWN_RECORDS, DOCUMENT, STATEMENT, NO_EVIDENCE = 3, 2, 1, 0
 
-MIXED_BY_ACCIDENT = "mixed by accident"
 """The only reason for which lots of different origin may become one."""
 
 ENDING = say("By our records; not a certificate.")
@@ -246,24 +245,6 @@ def merged(origins: Iterable[Origin]) -> Origin:
         evidence=min(one.evidence for one in group),
         stated=any(one.stated for one in group),
         doubted=any(one.doubted for one in group),
-    )
-
-
-def may_merge(origins: Iterable[Origin], reason: str) -> str | None:
-    """Whether lots with these origins may become one lot.
-
-    Returns:
-        None if so: one code, or the reason is `MIXED_BY_ACCIDENT`. Else the reason against it in one sentence.
-    """
-    group = tuple(origins)
-    if len({one.code for one in group}) <= 1 or reason == MIXED_BY_ACCIDENT:
-        return None
-    said = strung(sorted({strung(("“", label(one), "”"), "") for one in group}), say(" and "))
-    return say(
-        "Lots of different origin are not merged on purpose ({origins}); if it has already happened, give "
-        "the reason “{reason}”.",
-        origins=said,
-        reason=word(MIXED_BY_ACCIDENT),
     )
 
 

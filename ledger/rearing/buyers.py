@@ -37,11 +37,6 @@ class Demand:
     """To come while animals are reared; None where sales tell nothing."""
     words: str
 
-    @property
-    def a_week(self) -> float:
-        """Animals sold a week."""
-        return self.sold / self.weeks
-
 
 def demand(conn: Connection, stage_id: int, name: str, on: dt.date, days: float) -> Demand:
     """Buyers to be expected.

@@ -72,12 +72,6 @@ def effective_size(share: float, se: float, *, resolved: int, animals: int) -> f
     return size if size > 0 else None
 
 
-def survival_interval(share: float, se: float, *, resolved: int, animals: int, z: float = Z95) -> Interval | None:
-    """Wilson's interval on the effective size; None when nothing is known yet. Arguments as `effective_size`."""
-    size = effective_size(share, se, resolved=resolved, animals=animals)
-    return None if size is None else wilson(share, size, z)
-
-
 def t_quantile(level: float, df: int) -> float:
     """Quantile of Student's t for whole degrees of freedom.
 

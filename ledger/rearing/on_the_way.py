@@ -15,7 +15,7 @@ from sqlalchemy import Connection, or_, select
 
 from ledger.records import tables as t
 from ledger.selling.deadlines import end_of
-from ledger.selling.past import set_aside_on
+from ledger.selling.not_ready_then import set_aside_on
 from ledger.selling.standing import is_set, lent_to_us
 from ledger.stock.figures import lot_facts
 from ledger.stock.journal import counts_on, newest_day
@@ -36,13 +36,17 @@ class Living:
     layers: Mapping[tuple[int, int, int], Layers]
     """By lot, stage and holding."""
     codes: Mapping[int, str]
+    """Of those lots, by number."""
     objects: tuple[str, ...]
+    """What is no animal yet, such as oothecae, in words: nobody knows how many will hatch."""
     barred: tuple[str, ...]
+    """Lots that are left out, each with why."""
 
 
 def living(
     conn: Connection, species_id: int, way: Sequence[StageRef], ready: StageRef, on: dt.date, now: str
 ) -> Living:
+    """The animals of a species that are on the way to a stage on a day, and those that are not counted among them."""
     h = t.holding.c
     rows = conn.execute(
         select(h.id, h.lot_id, h.stage_id, h.count, t.lot.c.code, t.stage.c.unit, t.stage.c.position, t.stage.c.name)

@@ -17,6 +17,7 @@ from ledger.costs.load import SpreadCost
 from ledger.records import tables as t
 
 DAYS = 30
+"""Looked back, to say what a day costs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,16 @@ def upkeep(conn: Connection, on: dt.date, lot_id: int, stage: int) -> Upkeep:
         else:
             goes_on += each
     return Upkeep(stops, goes_on, tuple(dict.fromkeys(named)))
+
+
+def a_day(monthly: float) -> float:
+    """What a cost a month is a day; twelve months are 365 days."""
+    return monthly * 12 / 365
+
+
+def a_month(daily: float) -> float:
+    """What a cost a day is a month."""
+    return daily * 365 / 12
 
 
 def stops_with_it(kind: str, category: str) -> bool:

@@ -10,6 +10,8 @@ from ledger.costs.commands import Spend
 
 @dataclass(frozen=True, slots=True)
 class AddCustomer:
+    """A buyer, before or without a sale."""
+
     name: str
     contact: str = ""
     kind: str = "retail"
@@ -82,6 +84,8 @@ class PlaceHold:
 
 @dataclass(frozen=True, slots=True)
 class ReleaseHold:
+    """A hold ends before its time, and its animals are free again."""
+
     hold: str
     on: dt.date
     deposit: str = "none"
@@ -172,6 +176,8 @@ class PackOf:
 
 @dataclass(frozen=True, slots=True)
 class Charge:
+    """What a sale charges beside its animals, in minor units."""
+
     kind: str
     """postage, packing, other."""
     amount: int
@@ -180,6 +186,8 @@ class Charge:
 
 @dataclass(frozen=True, slots=True)
 class Paid:
+    """What is paid with a sale, in minor units."""
+
     amount: int | None
     """`None`: all that is still to be paid of the sale."""
     method: str = "cash"
@@ -221,6 +229,8 @@ class Sell:
 
 @dataclass(frozen=True, slots=True)
 class PostSale:
+    """A sale was handed to the carrier, with the weather as it was read."""
+
     sale: str
     on: dt.date
     selling_costs: tuple[SellingCost, ...] = ()
@@ -347,6 +357,8 @@ class TakePayment:
 
 @dataclass(frozen=True, slots=True)
 class CreditLine:
+    """What of one line of a sale is credited, in minor units."""
+
     position: int
     """Line number on the sale, from 1; 0 for a charge."""
     amount: int
@@ -404,6 +416,8 @@ class LendOut:
 
 @dataclass(frozen=True, slots=True)
 class LoanBack:
+    """Lent animals are with their owner again."""
+
     lot: str
     on: dt.date
     note: str = ""
@@ -411,6 +425,8 @@ class LoanBack:
 
 @dataclass(frozen=True, slots=True)
 class PlanFair:
+    """A fair one means to sell at."""
+
     name: str
     held_on: dt.date
     last_on: dt.date | None = None

@@ -141,13 +141,6 @@ def commit_credit(conn: Connection, plan: CreditPlan, act: Act) -> Done:
     return Done(say("{number}: {sentence}", number=number, sentence=plan.sentence), refs, plan.cautions)
 
 
-def credit_of_mistake(conn: Connection, operation: int, on: dt.date) -> CreditSale | None:
-    """The credit that undoes the sale an operation made; None if it made none."""
-    s = t.sale.c
-    number = conn.execute(select(s.number).where(s.operation_id == operation)).scalar()
-    return CreditSale(number, on, "entered by mistake") if number else None
-
-
 # --- checks ---------------------------------------------------------------------------------------------------------
 
 

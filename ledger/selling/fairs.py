@@ -1,7 +1,8 @@
 """Fairs as they are on record: planned, planned anew or called off, and settled. What is sold and spent is elsewhere.
 
-`fair_plans` plans them, `fair_packs` has their packs, `fair_cash` their cash, `fair_costs` what they cost, `fair_end`
-settles them, and `fair_results` says what they come to.
+`fair_plans` plans them, `fair_packs` has their packs, `fair_packing` makes these, `fair_sell` sells from them,
+`fair_cash` has their cash, `fair_costs` what they cost, `fair_end` settles them, and `fair_results` says what they
+come to.
 """
 
 from __future__ import annotations

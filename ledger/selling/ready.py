@@ -19,8 +19,8 @@ from ledger.origin.rules import Origin, label
 from ledger.origin.service import origins_of
 from ledger.records import tables as t
 from ledger.records.undone import stands
-from ledger.selling.aside import Aside, Dates, Key, Stage, aside_now, packed_now
-from ledger.selling.past import aside_on, counts_of
+from ledger.selling.not_ready import Aside, Dates, Key, Stage, aside_now, packed_now
+from ledger.selling.not_ready_then import aside_on, counts_of
 from ledger.selling.prices import Pack, PriceList, prices_on
 from ledger.selling.standing import is_set, lent_to_us
 
@@ -62,11 +62,6 @@ class ReadyRow:
     def hardens_on(self) -> dt.date | None:
         """The first day more are due to be hard."""
         return self.pending[0][0] if self.pending else None
-
-    @property
-    def price_known(self) -> bool:
-        """Whether the list has any price for them."""
-        return bool(self.packs)
 
     @property
     def price_each(self) -> int | None:

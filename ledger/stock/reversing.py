@@ -75,14 +75,14 @@ def plan_reverse(conn: Connection, command: Reverse, scene: Scene) -> EntriesPla
 
 def plan_back(conn: Connection, tally: Tally, rows: Sequence[MovementRow], note: str) -> EntriesPlan:
     """Check that movements can be taken back together; raises Refused with what depends on them."""
-    _nothing_relates(conn, tally, rows)
+    _nothing_relates(conn, rows)
     drafts = _drafts(conn, rows, note)
     try:
         tally.check_later_days(drafts)
         _enough_now(conn, drafts)
     except NotEnough as gap:
-        raise _depends(conn, tally, rows, gap) from gap
-    return EntriesPlan(drafts, say("Taken back: {tally}.", tally=_said(tally, rows)), _cautions(tally, drafts))
+        raise _depends(conn, rows, gap) from gap
+    return EntriesPlan(drafts, say("Taken back: {tally}.", tally=_said(tally, rows)), _cautions(drafts))
 
 
 def _said(tally: Tally, rows: Sequence[MovementRow]) -> str:
@@ -91,7 +91,7 @@ def _said(tally: Tally, rows: Sequence[MovementRow]) -> str:
     return say("{what}, {days}", what=what, days=listed([when(day) for day in days]))
 
 
-def _cautions(tally: Tally, drafts: Sequence[Draft]) -> tuple[str, ...]:
+def _cautions(drafts: Sequence[Draft]) -> tuple[str, ...]:
     late = {draft.accounting_on for draft in drafts if draft.accounting_on not in (None, draft.happened_on)}
     return tuple(
         say("It is accounted on {when}; a closed year stays as it is.", when=when(day))
@@ -181,7 +181,7 @@ def untouched_since(conn: Connection, merged: Sequence[MovementRow]) -> None:
         )
 
 
-def _nothing_relates(conn: Connection, tally: Tally, rows: Sequence[MovementRow]) -> None:
+def _nothing_relates(conn: Connection, rows: Sequence[MovementRow]) -> None:
     own = {row.id for row in rows}
     m = t.movement.c
     wanted = select(m.id).where(m.relates_to.in_(sorted(own)), m.id.not_in(own), ~is_reversal_or_reversed())
@@ -212,7 +212,7 @@ def _enough_now(conn: Connection, drafts: Sequence[Draft]) -> None:
         raise NotEnough(say("The animals are no longer there."))
 
 
-def _depends(conn: Connection, tally: Tally, rows: Sequence[MovementRow], gap: NotEnough) -> Refused:
+def _depends(conn: Connection, rows: Sequence[MovementRow], gap: NotEnough) -> Refused:
     """The refusal that lists what was done with the animals since."""
     own = {row.id for row in rows}
     holdings = {row.target.holding for row in rows if row.target is not None}
@@ -274,7 +274,7 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
             facts={"movement": row.id},
         )
     tally = Tally(conn, scene)
-    _nothing_relates(conn, tally, [row])
+    _nothing_relates(conn, [row])
     back = _drafts(conn, [row])
     for draft in back:
         for move in draft.moves:
@@ -284,6 +284,6 @@ def plan_correct(conn: Connection, command: Correct, scene: Scene) -> EntriesPla
     try:
         tally.check_later_days(drafts)
     except NotEnough as gap:
-        raise _depends(conn, tally, [row], gap) from gap
+        raise _depends(conn, [row], gap) from gap
     text = say("Taken back: {tally}. Instead: {sentence}", tally=_said(tally, [row]), sentence=instead.sentence)
-    return EntriesPlan(drafts, text, tuple(dict.fromkeys((*_cautions(tally, back), *instead.cautions))))
+    return EntriesPlan(drafts, text, tuple(dict.fromkeys((*_cautions(back), *instead.cautions))))

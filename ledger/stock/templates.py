@@ -53,7 +53,7 @@ class StageTemplate:
     @property
     def source(self) -> str:
         """All sources of the stage in one line."""
-        return _joined(self.sources)
+        return "; ".join(f"{figure}: {source}" for figure, source in self.sources)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,11 +81,6 @@ class SpeciesTemplate:
     """Pairs of a figure (stored sperm days, breeding life days, without mating) and where it comes from."""
     notes: tuple[str, ...]
     """Other published facts, each with its source."""
-
-    @property
-    def source_notes(self) -> str:
-        """All sources and notes of the species, one a line."""
-        return "\n".join([*(f"{figure}: {source}" for figure, source in self.sources), *self.notes])
 
     def stage(self, name: str) -> StageTemplate:
         """Return the stage of that name. Raises NotFound."""
@@ -268,10 +263,6 @@ def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
         raise ValueError(f"{value!r} is neither true nor false")
     return value
-
-
-def _joined(sources: Sources) -> str:
-    return "; ".join(f"{figure}: {source}" for figure, source in sources)
 
 
 def _near(wanted: str) -> tuple[str, ...]:

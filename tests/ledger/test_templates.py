@@ -198,7 +198,7 @@ def test_every_figure_of_a_species_says_where_it_comes_from(species: SpeciesTemp
     }
 
     assert {name for name, _ in species.sources} == {name for name, value in figures.items() if value is not None}
-    assert all(said(source) for _, source in species.sources), species.source_notes
+    assert all(said(source) for _, source in species.sources), species.sources
 
 
 def said(source: str) -> bool:
@@ -250,7 +250,14 @@ def test_snails_are_to_be_checked_first(key: str) -> None:
 
 @every_template
 def test_the_trades_words_are_used(species: SpeciesTemplate) -> None:
-    words = " ".join([species.source_notes, species.caution, *(f"{s.name} {s.source}" for s in species.stages)])
+    words = " ".join(
+        [
+            *(source for _, source in species.sources),
+            *species.notes,
+            species.caution,
+            *(f"{s.name} {s.source}" for s in species.stages),
+        ]
+    )
 
     assert not re.search(r"\b(teneral|cohort|batch)\b", words, re.IGNORECASE)
 

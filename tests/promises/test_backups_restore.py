@@ -55,8 +55,7 @@ def test_every_backup_restores_with_the_same_digest_and_balances(
                 assert fingerprint(conn) == digest
 
 
-def test_the_proof_notices_one_row_more(sqlite_store: Store, tmp_path: Path) -> None:
-    """The control: a copy that lost a row on its way must not pass."""
+def test_control_a_backup_that_lost_a_row_since_is_not_restored(sqlite_store: Store, tmp_path: Path) -> None:
     ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
     for command in COMMANDS:
         ledger.do(command)
@@ -69,6 +68,51 @@ def test_the_proof_notices_one_row_more(sqlite_store: Store, tmp_path: Path) -> 
         backups.restore(made.path, str(tmp_path / "restored.rearledger"))
 
     assert not (tmp_path / "restored.rearledger").exists()
+
+
+def test_control_a_copy_that_loses_a_row_on_its_way_is_neither_a_backup_nor_a_ledger(
+    sqlite_store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+    for command in COMMANDS[:6]:
+        ledger.do(command)
+    whole = backups.make(sqlite_store, "asked", START)
+    copy = backups._pages
+
+    def forgetful(source: sqlite3.Connection, part: Path) -> None:
+        copy(source, part)
+        with closing(sqlite3.connect(part)) as raw:
+            raw.execute("DELETE FROM layer WHERE id = (SELECT max(id) FROM layer)")
+            raw.commit()
+
+    monkeypatch.setattr(backups, "_pages", forgetful)
+    ledger.do(COMMANDS[6])
+    with pytest.raises(DiskFault, match="does not hold what it should"):
+        backups.make(sqlite_store, "asked", START + dt.timedelta(days=1))
+    with pytest.raises(DiskFault, match="does not hold what it should"):
+        backups.restore(whole.path, str(tmp_path / "restored.rearledger"))
+
+    assert [one.path for one in backups.backups(sqlite_store.target)] == [whole.path]
+    assert not (tmp_path / "restored.rearledger").exists()
+
+
+def test_a_backup_whose_rows_are_whole_and_whose_index_is_damaged_is_not_sound(sqlite_store: Store) -> None:
+    ledger = Ledger(sqlite_store, clock=lambda: NOW, by="keeper")
+    for command in COMMANDS[:6]:
+        ledger.do(command)
+    made = backups.make(sqlite_store, "asked", START)
+    backups.verify(made.path)
+    with closing(sqlite3.connect(made.path)) as raw:
+        raw.execute("PRAGMA writable_schema=ON")
+        changed = raw.execute(
+            "UPDATE sqlite_master SET sql = replace(sql, '(stage_id, lot_id)', '(lot_id, stage_id)') "
+            "WHERE name = 'ix_holding_on_hand' AND sql LIKE '%(stage_id, lot_id)%'"
+        )
+        assert changed.rowcount == 1
+        raw.commit()
+
+    with pytest.raises(DiskFault, match="is damaged"):
+        backups.verify(made.path)
 
 
 def test_a_backup_taken_while_somebody_records_is_of_one_moment(sqlite_store: Store, tmp_path: Path) -> None:

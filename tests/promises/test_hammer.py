@@ -72,6 +72,13 @@ def test_promises_hold_through_the_front_door(store: Store, tmp_path: Path) -> N
     assert found.done > 8 * 5 * LONGER
 
 
+def test_promises_hold_when_the_front_door_sells_the_last_animals(store: Store, tmp_path: Path) -> None:
+    found = _hammered(store, tmp_path, each=5 * LONGER, method="services", workers=8, deeds=6 * LONGER, lost=0.1)
+
+    assert found.faults() == []
+    assert found.refused["NotEnough"] > 0
+
+
 def test_promises_hold_when_everything_is_sold_out(store: Store, tmp_path: Path) -> None:
     found = _hammered(store, tmp_path, each=20 * LONGER, deeds=20 * LONGER, lost=0.3)
 

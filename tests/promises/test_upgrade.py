@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert
 
-from ledger.errors import NewerLedger, OlderLedger
+from ledger.errors import DiskFault, NewerLedger, OlderLedger
 from ledger.records import backups, identity, triggers
 from ledger.records.rows import Fingerprint, fingerprint
 from ledger.records.store import open_store
@@ -116,6 +116,20 @@ def test_a_step_that_fails_changes_nothing(target: str, later: Path) -> None:
     with store.reading() as conn:
         assert triggers.doubts(conn) == ()
     store.close()
+
+
+def test_a_step_that_leaves_a_row_pointing_at_nothing_is_refused_and_changes_nothing(
+    sqlite_target: str, later: Path
+) -> None:
+    fill_with_acts(sqlite_target, 10)
+    before = seen(sqlite_target)
+    step = later / "0002_second.py"
+    step.write_text(step.read_text() + "    conn.exec_driver_sql('DELETE FROM species')\n")
+
+    with pytest.raises(DiskFault, match="points at nothing"):
+        bring_up(sqlite_target, NOW, schema=2, steps=later)
+
+    assert seen(sqlite_target) == before
 
 
 def test_killed_at_any_moment_it_is_wholly_old_or_wholly_new_with_the_backup_there(

@@ -19,9 +19,7 @@ from fractions import Fraction
 import pytest
 
 from ledger.costs.given import LotInfo, Scope
-from ledger.costs.planning import cost_per_adult, reaching
 from ledger.costs.result import Kind
-from ledger.rearing.interval import wilson
 from tests.ledger.costs.book import Book, brood, carried, closed, exact, gone, near, picked
 
 EGG, LARVA, ADULT = 0, 1, 2
@@ -536,41 +534,3 @@ def test_chicks_carry_all_of_the_breeders_upkeep_and_of_the_eggs_that_failed() -
 
     assert round(float(carried(eggs, 2, EGG) / 180 / 100), 2) == 20.95
     assert round(float(carried(shared, 2, LARVA) / 140 / 100), 2) == 26.94
-
-
-# --- planning -------------------------------------------------------------------------------------------------------
-
-
-def test_planned_cost_of_an_adult_is_entry_cost_over_survival_still_to_come() -> None:
-    entering = [Fraction(5, 4), Fraction(3, 5), Fraction(3, 2), Fraction(2, 5)]
-    survival = [Fraction(9, 10), Fraction(4, 5), Fraction(9, 10), Fraction(19, 20)]
-
-    cost = cost_per_adult(entering, survival)
-
-    assert cost == Fraction(7823, 1539)
-    assert round(float(cost), 6) == 5.083171
-
-
-def test_what_an_adult_will_cost_spans_as_widely_as_what_is_known_of_survival() -> None:
-    """Larvae at 3.00, seven of ten reared: 4.29 each, and from 3.36 to 7.56 by Wilson's interval of 0.397 to 0.892."""
-    interval = wilson(0.7, 10)
-
-    costs = [cost_per_adult([Fraction(3)], [Fraction(share)]) for share in (interval.high, 0.7, interval.low)]
-
-    assert [round(float(cost), 2) for cost in costs] == [3.36, 4.29, 7.56]
-
-
-def test_a_broiler_costs_what_hastings_reckoned_in_1909() -> None:
-    hatchability, liveability = Fraction(40, 100), Fraction(50, 100)
-    egg, feed = Fraction(40, 12), Fraction(12)
-
-    assert cost_per_adult([egg, Fraction(0)], [hatchability, liveability]) == Fraction(50, 3)
-    assert cost_per_adult([egg, Fraction(0), feed], [hatchability, liveability, Fraction(1)]) == Fraction(86, 3)
-    assert 6000 / reaching([hatchability, liveability]) == 30000
-
-
-def test_a_plan_needs_one_survival_for_each_stage() -> None:
-    with pytest.raises(ValueError, match="one survival"):
-        cost_per_adult([Fraction(1)], [])
-    with pytest.raises(ValueError, match="above 0"):
-        cost_per_adult([Fraction(1)], [Fraction(0)])

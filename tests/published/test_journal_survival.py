@@ -16,9 +16,9 @@ import pytest
 
 from ledger.ledger import Ledger
 from ledger.rearing.curve import LotCurve, curve
-from ledger.rearing.interval import survival_interval
 from ledger.rearing.turnbull import turnbull
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, Mark, Move, Record, SaveRound, StageSpec
+from tests.limits import limits_of
 
 START = dt.date(2025, 1, 1)
 END = dt.date(2025, 6, 1)
@@ -108,9 +108,8 @@ def test_remission_entered_as_movements_gives_greenwood_and_rothman_limits(flies
 
     for week, (share, error, low, high) in LIMITS.items():
         alive, se = value(found, week)
-        limits = survival_interval(alive, se, resolved=21, animals=21)
+        limits = limits_of(alive, se, resolved=21, animals=21)
         assert (alive, se) == (pytest.approx(share, abs=5e-11), pytest.approx(error, abs=5e-11))
-        assert limits is not None
         assert (limits.low, limits.high) == (pytest.approx(low, abs=5e-9), pytest.approx(high, abs=5e-9))
 
 

@@ -20,9 +20,10 @@ import pytest
 
 from ledger.rearing.beta import Beta, beta_binomial, jeffreys, quantile
 from ledger.rearing.by_stage import stage_product
-from ledger.rearing.interval import Z95, effective_size, survival_interval, wilson
+from ledger.rearing.interval import Z95, effective_size, wilson
 from ledger.rearing.spells import Fate, Spell
 from ledger.rearing.survival import Curve, Flow, survival_curve
+from tests.limits import limits_of
 
 TEN_DIGITS = 5.1e-11
 
@@ -78,8 +79,7 @@ def test_remission_times_of_1963_give_the_published_survival_error_and_rothman_w
     resolved = sum(1 for when, end in SIX_MP if end and when <= day)
     found = effective_size(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
     assert found == pytest.approx(size, abs=6e-8)
-    limits = survival_interval(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
-    assert limits is not None
+    limits = limits_of(at(curve, day, 0), se_at(curve, day, 0), resolved=resolved, animals=21)
     assert limits.low == pytest.approx(low, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(high, abs=TEN_DIGITS)
 
@@ -296,8 +296,7 @@ def test_eight_larvae_give_error_covariance_effective_size_and_limits_of_the_adu
     assert se == pytest.approx(0.1872081061, abs=TEN_DIGITS)
     assert curve.cov[ADULT, DEAD] == pytest.approx(-0.0350468750, abs=TEN_DIGITS)
     assert effective_size(share, se, resolved=6, animals=8) == pytest.approx(6.9728042800, abs=6e-10)
-    limits = survival_interval(share, se, resolved=6, animals=8)
-    assert limits is not None
+    limits = limits_of(share, se, resolved=6, animals=8)
     assert limits.low == pytest.approx(0.2525256117, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(0.8441911624, abs=TEN_DIGITS)
     known = jeffreys(share * 6.9728042800, 6.9728042800)
@@ -315,8 +314,9 @@ def test_ten_larvae_two_dead_three_sold_one_of_five_dead_is_sixteen_of_twenty_fi
 
 
 def waltons(group: str | None = None) -> list[tuple[int, int]]:
-    datasets = pytest.importorskip("lifelines.datasets")
-    table = datasets.load_waltons()
+    from lifelines.datasets import load_waltons
+
+    table = load_waltons()
     return [(int(row.T), int(row.E)) for row in table.itertuples() if group is None or row.group == group]
 
 
@@ -375,10 +375,11 @@ def test_fly_longevity_gives_the_kaplan_meier_values(
 
 @pytest.mark.parametrize("group", [None, "control", "miR-137"])
 def test_fly_longevity_agrees_with_another_program_on_every_day(group: str | None) -> None:
-    lifelines = pytest.importorskip("lifelines")
+    from lifelines import KaplanMeierFitter
+
     rows = waltons(group)
     curve = life(rows)
-    fitted = lifelines.KaplanMeierFitter().fit([day for day, _ in rows], [end for _, end in rows])
+    fitted = KaplanMeierFitter().fit([day for day, _ in rows], [end for _, end in rows])
 
     for day in range(80):
         assert at(curve, day, 0) == pytest.approx(float(fitted.predict(day)), abs=1e-12)
@@ -404,13 +405,14 @@ def test_fly_longevity_with_the_lost_as_a_second_outcome_gives_the_cumulative_in
 
 def test_cumulative_incidences_of_the_flies_agree_with_another_program_on_every_day() -> None:
     """statsmodels' CumIncidenceRight; lifelines' own fitter moves tied times at random and is no reference."""
-    duration = pytest.importorskip("statsmodels.duration.api")
+    from statsmodels.duration.api import CumIncidenceRight
+
     rows = waltons()
     curve = life([(when, 1 if end else 2) for when, end in rows], ("alive", "died", "lost"))
     times, ends = np.array([when for when, _ in rows]), np.array([1 if end else 2 for _, end in rows])
     # Its standard errors divide by nought where nobody is left; its shares do not.
     with np.errstate(divide="ignore", invalid="ignore"):
-        theirs = duration.CumIncidenceRight(times, ends)
+        theirs = CumIncidenceRight(times, ends)
 
     for day, died, lost in zip(theirs.times, *theirs.cinc, strict=True):
         assert at(curve, int(day), 1) == pytest.approx(float(died), abs=1e-12)
@@ -443,11 +445,10 @@ def test_grasshopper_instar_counts_give_the_published_share_that_became_adult() 
         ]
     curve = survival_curve(("I", "II", "III", "IV", "adult", "dead"), [3513, 0, 0, 0, 0, 0], flows)
     share, se = at(curve, 40, 4), se_at(curve, 40, 4)
-    limits = survival_interval(share, se, resolved=3513, animals=3513)
+    limits = limits_of(share, se, resolved=3513, animals=3513)
 
     assert share == pytest.approx(0.3700540848, abs=TEN_DIGITS)
     assert se == pytest.approx(0.0081460141, abs=TEN_DIGITS)
-    assert limits is not None
     assert limits.low == pytest.approx(0.3542382219, abs=TEN_DIGITS)
     assert limits.high == pytest.approx(0.3861538286, abs=TEN_DIGITS)
 

@@ -9,6 +9,7 @@ from textual.pilot import Pilot
 
 import ledger.books.closing
 import ledger.records.operations
+from ledger.books.missing import KINDS
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.records.periods import period_by_year
@@ -16,6 +17,7 @@ from tests.tui.business import desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, go
 from tests.tui.screenshot import picture
+from tui.places.closing import TO_DO
 
 
 class Held:
@@ -72,3 +74,7 @@ async def test_escape_stops_the_closing_until_it_is_saved_and_then_says_that_it_
             # What was missing was looked at before.
             assert "Not counted" not in shown
     assert loft.ask(period_by_year, 2024).closed
+
+
+def test_the_screen_knows_what_to_do_about_everything_that_can_be_missing() -> None:
+    assert list(TO_DO) == list(KINDS)

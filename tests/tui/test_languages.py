@@ -29,7 +29,7 @@ from tui.charts import beside, fit
 from tui.places import PLACES
 from tui.places.listing import ListScreen
 from tui.places.mortality import HEADS
-from tui.places.year import income_lines
+from tui.places.year_lines import income_lines
 from tui.plain import cell, drawing, number_cell, within
 from tui.tongue import LANGUAGES, SOURCE, Tongue
 from tui.widgets.paged import Column, widths_of

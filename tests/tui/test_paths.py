@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from ledger.errors import BadInput
+from tui.forms.archive import _zip
 from tui.forms.bring_in import read_path
 from tui.forms.packs import _weights
 from tui.forms.paths import a_path, is_file
 from tui.places.backups import _folder
-from tui.places.year import _zip
 
 
 @pytest.mark.parametrize("read", [a_path("file"), read_path, _folder, _zip])

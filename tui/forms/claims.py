@@ -11,7 +11,7 @@ from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
 from ledger.wording import say
-from tui.forms.ways import METHODS
+from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 

@@ -24,9 +24,10 @@ from ledger.selling.commands import (
 from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
 from ledger.selling.fairs import Fair
 from ledger.wording import say
-from tui.forms.ways import METHODS, about_picks
+from tui.forms.ways import about_picks
 from tui.jot_trade import read_picks
 from tui.look import short
+from tui.ways import METHODS
 from tui.widgets.fields import (
     FieldSpec,
     amount,

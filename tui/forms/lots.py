@@ -12,6 +12,7 @@ from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean_code
 from ledger.wording import say, strung
+from tui.forms.parents import fathers, mothers
 from tui.jot_lots import place_of
 from tui.widgets.fields import FieldSpec, amount_or_none, codes, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
@@ -104,17 +105,8 @@ class NewLotForm(FoldedForm):
         """Where they come from: asked as far as it can be so for how they came."""
         ledger = self.desk.ledger
         return (
-            FieldSpec(
-                "mothers",
-                say("mothers"),
-                codes,
-                "",
-                nothing_beside,
-                hint=say("P01 or P01/07"),
-                known=lots,
-                several=True,
-            ),
-            FieldSpec("fathers", say("fathers"), codes, "", nothing_beside, known=lots, several=True),
+            mothers(lots),
+            fathers(lots),
             FieldSpec(
                 "value",
                 say("price of all"),

@@ -21,10 +21,11 @@ from ledger.stock.commands import OriginStatement
 from ledger.wording import say, strung
 from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
+from tui.forms.parents import fathers, mothers
 from tui.typed_words import typed_day
 from tui.verbs import typed
 from tui.verbs.descent import GRADES
-from tui.widgets.fields import FieldSpec, codes, day, in_days, nothing_beside, text
+from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
 from tui.widgets.form import Form
 
 RESTS_ON = {say("own records"): "own", "document": "document", say("somebody's word"): "said", "nothing": "none"}
@@ -134,19 +135,8 @@ class ParentsForm(OriginForm):
     def specs(self) -> Sequence[FieldSpec]:
         lots = self.lots()
         return (
-            FieldSpec(
-                "mothers",
-                say("mothers"),
-                codes,
-                "",
-                nothing_beside,
-                hint=say("P01 or P01/07"),
-                known=lots,
-                several=True,
-            ),
-            FieldSpec(
-                "fathers", say("fathers"), codes, "", nothing_beside, hint=say("if stated"), known=lots, several=True
-            ),
+            mothers(lots),
+            fathers(lots, say("if stated")),
             FieldSpec(
                 "laid_from", say("laid from"), self.day_or_none(), "", _day_beside, hint=say("first day of a range")
             ),

@@ -10,9 +10,10 @@ from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
-from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
+from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.how_many import is_number, number_of
 from tui.tongue import on_paper
+from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount, amount_or_none, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
 
@@ -70,7 +71,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
                 "price", say("price"), amount_or_none(money), "", in_money(money), hint=say("of all; empty: your list")
             ),
             self.whom(say("buyer"), say("or none")),
-            FieldSpec("channel", say("how"), str, CHANNELS[0], choices=CHANNELS),
+            FieldSpec("channel", say("how"), str, OFFERED_CHANNELS[0], choices=OFFERED_CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
             self.when(),

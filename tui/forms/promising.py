@@ -8,8 +8,8 @@ from typing import Any
 from ledger.selling.commands import DecideDeposit, Pick, PlaceHold, ReleaseHold
 from ledger.wording import say
 from tui.forms.animals import LotForm
-from tui.forms.ways import METHODS
 from tui.jot_trade import read_until
+from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 

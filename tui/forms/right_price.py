@@ -9,7 +9,7 @@ from ledger.money import amount_text
 from ledger.selling.commands import CreditSale
 from ledger.selling.repricing import lines_to_price
 from ledger.wording import say
-from tui.forms.ways import METHODS
+from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 

@@ -20,9 +20,10 @@ from ledger.selling.commands import (
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
 from tui.forms.lots import ORIGINS
-from tui.forms.ways import ALL, CHANNELS, LATER, METHODS, asking_why, is_free
+from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.tongue import on_paper
+from tui.ways import METHODS
 from tui.widgets.fields import (
     FieldSpec,
     amount,
@@ -105,7 +106,7 @@ class SaleForm(FoldedForm, LotForm):
                 "customer", say("buyer"), text("buyer"), self._buyer, nothing_beside, hint=say("or none"), known=buyers
             ),
             *(() if self._hold else (price,)),
-            FieldSpec("channel", say("how"), str, "collection", choices=CHANNELS),
+            FieldSpec("channel", say("how"), str, "collection", choices=OFFERED_CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, "cash", choices=METHODS),
             FieldSpec("sold_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from ledger.errors import Ambiguous, BadInput, Refused
 from ledger.wording import listed, say, strung
+from tui.ways import CHANNELS
 
-CHANNELS = ("collection", "post", "fair", "trade", "other")
-METHODS = ("cash", "transfer", "card")
+OFFERED_CHANNELS = ("collection", *(channel for channel in CHANNELS if channel != "collection"))
+"""The usual one first."""
 ALL, LATER = say("all of it"), "later"
 
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.errors import Refused
 from ledger.records.series import SALES
 from ledger.wording import counted, say
 from tui.actions import Act
 from tui.forms.claims import TellForm
-from tui.papers import Paper, Papers
-from tui.places.handing import WritesPapers
+from tui.papers import Paper
 from tui.places.listing import ReckonedList
 from tui.places.numbers import wide_enough
 from tui.places.page import BACK, Page
 from tui.places.sale import SalePage
+from tui.places.writing import write_into_folder
 from tui.tongue import on_paper
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, Row
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
     from ledger.selling.affected import AffectedRow
 
 
-class AffectedPage(ReckonedList, WritesPapers, Page):
+class AffectedPage(ReckonedList, Page):
     """Lines of sales that state what no longer holds; those whose buyer is still to be told first."""
 
     WHERE = "affected"
@@ -65,15 +64,6 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
 
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.affected_sales
-
-    def told(self, answer: object) -> None:
-        if isinstance(answer, Papers):
-            self.desk.say(answer.answer)
-        else:
-            super().told(answer)
-
-    def refused(self, refusal: Refused) -> None:
-        self.desk.say(Answer(refusal.sentence, "refused"))
 
     def rows_of(self, answer: object) -> list[Row]:
         found: tuple[AffectedRow, ...] = answer  # type: ignore[assignment]
@@ -133,7 +123,7 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
         if row is not None:
             await self.desk.open_lot(row.lot)
 
-    def action_papers(self) -> None:
+    async def action_papers(self) -> None:
         """The notes of the sale that were written."""
         from exports.documents.sale_papers import correction
         from ledger.books.papers import correction_notes
@@ -147,6 +137,6 @@ class AffectedPage(ReckonedList, WritesPapers, Page):
             if one.number == row.number
         ]
         if papers:
-            self.write(papers)
+            await write_into_folder(self.desk, row.number, papers)
         else:
             self.desk.say(Answer(say("No note was written for {sale} yet: N writes it.", sale=row.number)))

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.wording import capital, say
 from tui.forms.papers import LabelsForm, RegisterForm
-from tui.papers import Paper, Papers, where_they_are, write_papers
-from tui.places.writing import WritePage
+from tui.papers import Paper, Papers, where_they_are
+from tui.places.writing import WritePage, write_into_folder
 from tui.verbs.documents import PRINT_AT
 from tui.widgets.chooser import Choice, Chooser
 
@@ -47,8 +47,7 @@ async def ask_papers(desk: Desk, lot: str) -> None:
         await write(say("Register"), [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
 
     async def write(title: str, papers: list[Paper]) -> None:
-        ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage(capital(title), lambda _: write_papers(ledger, papers, folder), where_they_are))
+        await write_into_folder(desk, capital(title), papers)
 
     await desk.push_screen(Chooser(say("Papers"), found), chosen)
 

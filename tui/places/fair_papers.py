@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from ledger.wording import say
 from tui.forms.papers import PackLabelsForm
-from tui.papers import Paper, Papers, where_they_are, write_papers
+from tui.papers import Paper, Papers, where_they_are
 from tui.places.animal_papers import labels_written
-from tui.places.writing import WritePage
+from tui.places.writing import WritePage, write_into_folder
 from tui.widgets.chooser import Choice, Chooser
 
 if TYPE_CHECKING:
@@ -30,9 +30,7 @@ async def ask_papers(desk: Desk, fair: str) -> None:
             await desk.open_form(PackLabelsForm(labels))
         elif which == PRICES:
             papers = [Paper(PRICES, "", lambda house: _prices(ledger, fair, house))]
-            await desk.open_form(
-                WritePage(say("Price list"), lambda _: write_papers(ledger, papers, folder), where_they_are)
-            )
+            await write_into_folder(desk, say("Price list"), papers)
 
     async def labels(values: dict[str, Any]) -> None:
         await desk.open_form(WritePage(say("Labels"), lambda _: _labels(ledger, fair, folder, values), where_they_are))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
@@ -9,9 +10,9 @@ from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper
-from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.page import BACK
+from tui.places.writing import write_into_folder
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
@@ -40,7 +41,7 @@ class _Left:
     """Of a loan to us."""
 
 
-class GivenPage(ListPage, WritesPapers):
+class GivenPage(ListPage):
     """Loans first, those that are out before those that are over; then what was given, the latest first."""
 
     WHERE = "given"
@@ -190,13 +191,18 @@ class GivenPage(ListPage, WritesPapers):
         if row is None:
             return
         papers = self._papers_of(row)
+
+        async def write(chosen: Sequence[Paper] | None) -> None:
+            if chosen:
+                await write_into_folder(self.desk, say("Papers"), chosen)
+
         if len(papers) == 1:
-            self.write(papers)
+            await write(papers)
             return
         choices: list[Choice[tuple[Paper, ...]]] = [Choice(one.words, (one,), one.beside) for one in papers]
         choices.append(Choice(say("All of these"), tuple(papers)))
         asked = Chooser(say("Written as PDF and text into {papers}", papers=self.desk.papers), choices)
-        await self.app.push_screen(asked, lambda chosen: self.write(chosen) if chosen else None)
+        await self.app.push_screen(asked, write)
 
     def _papers_of(self, row: _Left) -> list[Paper]:
         from exports.documents.handed_papers import gift, loan

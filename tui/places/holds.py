@@ -13,10 +13,10 @@ from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
 from tui.forms.selling import SaleForm
 from tui.papers import Paper
-from tui.places.handing import WritesPapers
 from tui.places.listing import ListPage
 from tui.places.numbers import wide_enough
 from tui.places.page import BACK
+from tui.places.writing import write_into_folder
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from tui.widgets.form import Form
 
 
-class HoldsPage(ListPage, WritesPapers):
+class HoldsPage(ListPage):
     """What is promised."""
 
     WHERE = "holds"
@@ -191,13 +191,13 @@ class HoldsPage(ListPage, WritesPapers):
             Chooser(say("The queue of {number}", number=hold.number), choices), self._open_chosen
         )
 
-    def action_papers(self) -> None:
+    async def action_papers(self) -> None:
         """The paper for the buyer."""
         from exports.documents.handed_papers import hold
 
         number, ledger = self.chosen, self.desk.ledger
         if number is not None:
-            self.write([Paper("Hold", "", lambda house: hold(ledger, number, house))])
+            await write_into_folder(self.desk, number, [Paper("Hold", "", lambda house: hold(ledger, number, house))])
 
     async def _open_chosen(self, form: Form | None) -> None:
         if form is not None:

@@ -5,16 +5,15 @@ from __future__ import annotations
 import datetime as dt
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.errors import Refused
 from ledger.money import amount_text
 from ledger.selling.price_days import price_days
 from ledger.wording import say, strung, word
 from tui.actions import Act
-from tui.aside import Aside
 from tui.forms.prices import PriceForm
-from tui.papers import Paper, Papers, write_papers
+from tui.papers import Paper
 from tui.places.listing import ListPage
 from tui.places.page import BACK
+from tui.places.writing import write_into_folder
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
 
@@ -24,7 +23,7 @@ if TYPE_CHECKING:
 WIDE = 110
 
 
-class PricesPage(ListPage, Aside[None]):
+class PricesPage(ListPage):
     """Prices of a day."""
 
     WHERE = "prices"
@@ -128,22 +127,15 @@ class PricesPage(ListPage, Aside[None]):
         if row is not None:
             await self.desk.open_form(PriceForm(row.species, row.stage, row))
 
-    def action_papers(self) -> None:
+    async def action_papers(self) -> None:
         """Write the list of this day."""
         from exports.documents.price_list import price_list
 
-        ledger, on, folder = self.desk.ledger, self.on, self.desk.papers
+        ledger, on = self.desk.ledger, self.on
         buyers = sorted({one.buyer for one in self._prices.values()})
         papers = [
             Paper(buyer, "", lambda house, buyer=buyer: price_list(ledger, house, on, buyer))  # type: ignore[misc]
             for buyer in buyers
         ]
         if papers:
-            self.ask_aside(lambda: write_papers(ledger, papers, folder))
-
-    def told(self, answer: object) -> None:
-        if isinstance(answer, Papers):
-            self.desk.say(answer.answer)
-
-    def refused(self, refusal: Refused) -> None:
-        self.desk.say(Answer(refusal.sentence, "refused"))
+            await write_into_folder(self.desk, say("Price list"), papers)

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.wording import say
 from tui.actions import Act
-from tui.papers import Paper, Papers, papers_of_sale, write_papers
+from tui.papers import Paper, papers_of_sale
 from tui.places.page import TextPage
-from tui.places.writing import WritePage
+from tui.places.writing import write_into_folder
 from tui.widgets.chooser import Choice, Chooser
-from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
     from ledger.selling.sale import Sale
@@ -39,15 +38,9 @@ async def write_papers_of(desk: Desk, number: str) -> None:
 
     async def write(papers: tuple[Paper, ...] | None) -> None:
         if papers:
-            ledger, folder = desk.ledger, desk.papers
-            await desk.open_form(WritePage(number, lambda _: write_papers(ledger, papers, folder), _said))
+            await write_into_folder(desk, number, papers)
 
     await desk.push_screen(papers_chooser(desk, desk.ledger.ask(find_sale, number)), write)
-
-
-def _said(answer: object) -> Answer:
-    written: Papers = answer  # type: ignore[assignment]
-    return written.answer
 
 
 class ReceiptPage(TextPage):

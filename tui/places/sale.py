@@ -12,9 +12,8 @@ from tui.actions import Act
 from tui.forms.claims import AnswerForm, ClaimForm, TellForm, after_claim
 from tui.forms.posting import ArrivedForm, ParcelGoForm, PostForm, ReplaceForm, WaitForm
 from tui.forms.selling import CreditForm, PaymentForm
-from tui.papers import Paper, Papers, write_papers
 from tui.places.page import BACK, ReckonedPage, hanging
-from tui.places.receipt import PAPERS, papers_chooser
+from tui.places.receipt import PAPERS, write_papers_of
 from tui.sale_page import sale_lines
 from tui.widgets.foot import Answer
 
@@ -143,11 +142,6 @@ class SalePage(ReckonedPage):
         return partial(self.desk.ledger.margin, self.number)
 
     def told(self, answer: object) -> None:
-        if isinstance(answer, Papers):
-            self.desk.say(answer.answer)
-            if self._margin is None:
-                super().read_anew()
-            return
         self._margin = answer  # type: ignore[assignment]
         self._draw()
 
@@ -207,11 +201,4 @@ class SalePage(ReckonedPage):
 
     async def action_papers(self) -> None:
         """Choose which papers are written."""
-        if self.sale is None:
-            return
-        await self.app.push_screen(papers_chooser(self.desk, self.sale), self._write)
-
-    def _write(self, papers: tuple[Paper, ...] | None) -> None:
-        if papers:
-            ledger, folder = self.desk.ledger, self.desk.papers
-            self.ask_aside(lambda: write_papers(ledger, papers, folder))
+        await write_papers_of(self.desk, self.number)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from ledger.errors import Refused
 from ledger.wording import say
+from tui.papers import Paper, where_they_are, write_papers
 from tui.places.long import LongPage, Tell
 from tui.widgets.foot import Answer
+
+if TYPE_CHECKING:
+    from tui.app import Desk
 
 
 class WritePage(LongPage):
@@ -47,3 +52,9 @@ class WritePage(LongPage):
     def failed(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
         self.dismiss(None)
+
+
+async def write_into_folder(desk: Desk, title: str, papers: Sequence[Paper]) -> None:
+    """Write papers, each as PDF and as text, into the keeper's folder; then say where they are."""
+    ledger, folder = desk.ledger, desk.papers
+    await desk.open_form(WritePage(title, lambda _: write_papers(ledger, papers, folder), where_they_are))

@@ -2,50 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from ledger.days import Order, long_day
-from ledger.errors import BadInput, Refused
-from ledger.money import Currency, amount_text, said
+from ledger.errors import Refused
+from ledger.money import amount_text
 from ledger.records.periods import period_by_year, year_of
-from ledger.text import safe_name
-from ledger.wording import counted, say, strung, word
+from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
-from tui.charts import beside, fit
-from tui.forms.asking import Asking
-from tui.forms.paths import a_path
+from tui.forms.archive import ArchiveForm
 from tui.frame import Place
-from tui.look import short
 from tui.places.leaf import leafed
 from tui.places.long import Tell
-from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
+from tui.places.page import AskedPage, TextPage, hanging
+from tui.places.prove import ProvePage
 from tui.places.writing import WritePage
+from tui.places.year_lines import check_lines, income_lines, late_lines
 from tui.plain import drawing, words
-from tui.widgets.fields import FieldSpec
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
     from exports.workbook.write import Written
     from ledger.books.checks import Check
-    from ledger.books.income import Income, IncomeLine
-    from ledger.books.late import Late
-    from ledger.books.prove import Finding
+    from ledger.books.income import Income
     from ledger.ledger import Ledger
-
-
-NAMES = 26
-"""Cells below which the name of a line of income is not put beside its figures."""
-STOCK_CHECK = "stock"
-"""Key of the check that counts the animals at the end of the year."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +50,6 @@ def year_answer(ledger: Ledger, year: int) -> YearAnswer:
     end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
     dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
     return YearAnswer(ledger.income(year), ledger.checks(year), dried)
-
-
-def write_workbook(ledger: Ledger, year: int, folder: Path) -> Written:
-    """Write the workbook of a year into a folder."""
-    from exports.workbook.write import write
-
-    return write(ledger, year, folder)
 
 
 class YearPlace(Aside[None], Place):
@@ -288,151 +268,8 @@ class YearPlace(Aside[None], Place):
         await self.desk.open_form(WritePage(say("Archive"), lambda _: write_archive(store, path), said))
 
 
-class ProvePage(ReckonedPage):
-    """Everything that is kept for speed, rebuilt from the journals and compared."""
-
-    WHERE = "prove"
-    HELP = say(
-        "What is kept for speed is rebuilt from the journals on a path of its own and compared, for the whole ledger."
-    )
-    ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
-
-    def title_words(self) -> str:
-        return say("Does the whole ledger add up?")
-
-    def question(self) -> Callable[[], object]:
-        return self.desk.ledger.prove
-
-    def told(self, answer: object) -> None:
-        findings: tuple[Finding, ...] = answer  # type: ignore[assignment]
-        lines = [say("! {what}: {sentence}", what=one.what, sentence=one.sentence) for one in findings]
-        doubts = [say("! safeguards: {doubt}", doubt=doubt) for doubt in self.desk.ledger.store.identity.doubts]
-        self.show(hanging([*doubts, *lines] or [say("✓ Everything adds up.")], self.width))
-
-
 def _workbook_said(answer: object) -> Answer:
     written: Written = answer  # type: ignore[assignment]
     if written.draft:
         return Answer(say("The workbook is {path} (a draft: a check does not hold).", path=written.path), "caution")
     return Answer(say("The workbook is {path} (every check holds).", path=written.path), "done")
-
-
-class ArchiveForm(Asking):
-    """Where the archive goes."""
-
-    WHERE = "archive"
-    HELP = say(
-        "One zip with every table as CSV and a description of every column. rearledger open-archive "
-        "makes an equal ledger of it. A file is never written over."
-    )
-
-    def heading(self) -> str:
-        return say("The whole ledger as plain tables, in one zip")
-
-    def specs(self) -> Sequence[FieldSpec]:
-        ledger = self.desk.ledger
-        name = safe_name(f"{ledger.name or 'ledger'} {ledger.today.isoformat()}")
-        start = str(self.desk.papers / f"{name}.zip")
-        return (FieldSpec("file", say("file"), _zip, start, lambda path: say("in {folder}", folder=str(path.parent))),)
-
-    def said_of(self, values: Mapping[str, Any]) -> str:
-        return say("The archive is written to {path}.", path=values["file"])
-
-
-def _zip(typed: str) -> Path:
-    path = a_path("file")(typed)
-    if path.exists():
-        raise BadInput(
-            say("There is {name} already; it is never written over. Choose another name.", name=path.name), field="file"
-        )
-    return path
-
-
-def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
-    """Late facts of a year, then the lots and stages whose stock differs by them."""
-    lines = [
-        say(
-            "{happened_on} → {accounted_on}  {kind} {number}: {what}{amount}",
-            happened_on=short(fact.happened_on, order),
-            accounted_on=short(fact.accounted_on, order),
-            kind=word(fact.kind),
-            number=fact.number,
-            what=fact.what,
-            amount="" if fact.amount is None else f", {said(fact.amount, currency)}",
-        )
-        for fact in found.facts
-    ]
-    year = found.period.year
-    differing = [
-        say(
-            "{lot} {stage}: {in_books} in the books, {known_now} as known now",
-            lot=row.lot,
-            stage=word(row.stage),
-            in_books=row.in_books,
-            known_now=row.known_now,
-        )
-        for row in found.stock
-        if row.differs
-    ]
-    return [
-        say("The day it happened → the day it is accounted on"),
-        *(lines or [say("Nothing of {year} was recorded after it was closed.", year=year)]),
-        "",
-        say("Stock at the end of {last_day}, both ways", last_day=long_day(found.period.last_day)),
-        *(differing or [say("The same by the books and as known now.")]),
-    ]
-
-
-def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
-    """Both bases side by side, then the bridge between them."""
-    figure = 12
-    room = width - 2 * figure
-
-    def line(name: str, cash: str, accruals: str) -> str:
-        if room < NAMES:
-            # On a phone a name has a line of its own: cut short it would say nothing.
-            figures = beside(cash, figure) + beside(accruals, figure)
-            return "\n".join([*hanging([name], width), fit(figures, width, right=True)])
-        return fit(name, room) + beside(cash, figure) + beside(accruals, figure)
-
-    def row(one: IncomeLine) -> str:
-        return line(one.name, _amount(one.cash, currency), _amount(one.accruals, currency))
-
-    rule = "─" * width
-    return [
-        line(say("in {code}", code=currency.code), say("cash"), say("accruals")),
-        rule,
-        *(row(one) for one in income.lines),
-        rule,
-        line(say("Result"), _amount(income.cash_result, currency), _amount(income.accruals_result, currency)),
-        "",
-        *hanging([say("From the cash result to the accruals result")], width),
-        *(line(one.name, "", _amount(one.accruals, currency)) for one in income.bridge),
-        "",
-        *hanging([say("Working paper, not a tax return; ask your adviser what counts where you live.")], width),
-    ]
-
-
-def _amount(minor: int | None, currency: Currency) -> str:
-    return "" if minor is None else amount_text(minor, currency)
-
-
-def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0) -> list[str]:
-    """Every check with its two sides; the count of animals says how many of them are dried."""
-    lines = []
-    for check in checks:
-        sides = [check.first, check.second]
-        said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
-        sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
-        lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
-        if check.key == STOCK_CHECK and specimens:
-            lines.append(
-                counted(
-                    specimens,
-                    "    of which {n} dried specimen; 3 Stock counts the living",
-                    "    of which {n} dried specimens; 3 Stock counts the living",
-                )
-            )
-        if check.difference:
-            lines.append(strung(("    ", check.advice), ""))
-    return lines

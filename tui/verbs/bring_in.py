@@ -92,7 +92,7 @@ def _look(args: argparse.Namespace) -> int:
         columns = tuple(_column(place, name) for place, name in enumerate(HEADINGS))
         answer.write_rows(rows, columns, "csv", none="")
     else:
-        for line in as_text(report, kind, currency).splitlines():
+        for line in as_text(report, currency).splitlines():
             answer.say(line)
         if report.ready:
             answer.say("Everything that is new can be recorded: add --record.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ledger.errors import BadInput, Refused
 from ledger.text import quoted
@@ -12,7 +12,11 @@ from tui.verbs import answer
 from tui.verbs.parser import Parser
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tui.drawn import Picture
+
+R = TypeVar("R")
 
 SUFFIX = ".svg"
 
@@ -35,6 +39,20 @@ def asked(args: argparse.Namespace) -> Path | None:
     if path.suffix.lower() != SUFFIX:
         raise BadInput(f"{quoted(args.picture)} is no name of a picture; it must end in {SUFFIX}.", "picture")
     return path
+
+
+def only_one(rows: Sequence[R], what: str) -> R:
+    """The one row a picture can be of.
+
+    Raises:
+        BadInput: there are several; `what` names the option that says which.
+        Refused: there is none.
+    """
+    if not rows:
+        raise Refused("There is nothing to draw yet, so no picture was made.", "picture")
+    if len(rows) > 1:
+        raise BadInput(f"A picture is of one {what}; say which with --{what}.", field=what)
+    return rows[0]
 
 
 def draw(path: Path, picture: Picture) -> None:

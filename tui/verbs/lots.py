@@ -149,11 +149,11 @@ def split(args: argparse.Namespace) -> int:
 
 def merge(args: argparse.Namespace) -> int:
     """All animals of several lots become one lot."""
-    from ledger.origin.rules import MIXED_BY_ACCIDENT
     from ledger.stock.commands import MergeLots
+    from ledger.stock.merging import BY_ACCIDENT
 
     with to_write(args) as ledger:
-        reason = MIXED_BY_ACCIDENT if args.accident else ""
+        reason = BY_ACCIDENT if args.accident else ""
         on = typed.day_or_today(args.date, ledger)
         return answer.done(ledger.do(MergeLots(tuple(args.lots), args.into, on, reason, args.note)), args.format)
 

@@ -11,6 +11,7 @@ from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
 from tui.verbs.said import picks
+from tui.ways import CHANNELS
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -23,8 +24,6 @@ if TYPE_CHECKING:
     from ledger.selling.queue import QueueRow
 
     _Loan = tuple[str, str, dt.date, dt.date | None, dt.date | None, LoanRow | BorrowedRow]
-
-CHANNELS = ("post", "fair", "collection", "trade", "other")
 
 
 def add(top: Parser) -> None:

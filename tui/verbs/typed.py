@@ -95,6 +95,11 @@ def share(typed: str, scale: int, what: str, field: str) -> int:
     raise BadInput(f"{quoted(typed)} is not {what}; write it like 85% or 0.85.", field=field, facts={"text": typed})
 
 
+def part_of_one(typed: str, what: str, field: str) -> float:
+    """A share as typed, '85 %' or '0.85', as a part of one, to the millionth."""
+    return share(typed, 1_000_000, what, field) / 1_000_000
+
+
 def year(typed: str) -> int:
     """An accounting year."""
     return whole(typed, "a year", "year", least=1990, most=2199)

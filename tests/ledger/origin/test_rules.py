@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from ledger.errors import BadInput
 from ledger.origin.rules import (
-    MIXED_BY_ACCIDENT,
     WILD_ORIGIN,
     Code,
     Origin,
@@ -19,7 +18,6 @@ from ledger.origin.rules import (
     label,
     lowered,
     may_claim,
-    may_merge,
     may_record,
     merged,
     read_claim,
@@ -235,15 +233,6 @@ def test_rule_7_merging_never_strengthens_what_may_be_said_of_any_part(group: li
         elif strength(together) is not None:
             assert strength(together) <= strength(part)  # type: ignore[operator]
         assert together.evidence <= part.evidence
-
-
-def test_rule_7_lots_of_different_origin_become_one_only_by_accident() -> None:
-    unlike = (bred(2), Origin(Code.WC))
-
-    assert may_merge(unlike, "") is not None
-    assert may_merge(unlike, "to save space") is not None
-    assert may_merge(unlike, MIXED_BY_ACCIDENT) is None
-    assert may_merge((bred(2), bred(2)), "") is None
 
 
 # --- what is typed --------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import stats
 
 from ledger.rearing.beta import Beta, at_least, beta_binomial, incomplete_beta, jeffreys, matched, quantile
 from ledger.rearing.how_many import to_start
@@ -16,7 +17,6 @@ from ledger.rearing.pooling import design_effect, pool_lots
 from ledger.rearing.prediction import correlation, next_count, predict_next, share_of_next
 from tests.ledger.rearing.lives import ADULT, LARVA, LOST, lot
 
-stats = pytest.importorskip("scipy.stats")
 LONG = bool(os.environ.get("REARLEDGER_LONG"))
 
 

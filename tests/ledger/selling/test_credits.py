@@ -13,7 +13,6 @@ from ledger.selling.commands import (
     Sell,
     TakePayment,
 )
-from ledger.selling.credits import credit_of_mistake
 from ledger.stock.commands import Move
 from tests.ledger.selling.shop import Shop, day
 
@@ -47,18 +46,6 @@ def test_a_full_credit_takes_the_movements_back_and_the_money_with_them(both: Sh
     assert len([row for row in both.rows("movement") if row.reverses is not None]) == 1
     both.refused(CreditSale(number, both.today, "again"))
     assert both.proof() == []
-
-
-def test_undoing_a_sale_is_a_full_credit_of_it(shop: Shop) -> None:
-    number = sold(shop)
-    operation = shop.sale(number).operation_id
-
-    credit = shop.ask(credit_of_mistake, operation, shop.today)
-    assert credit is not None
-    shop.do(credit)
-
-    assert shop.alive("P08") == 14
-    assert shop.ask(credit_of_mistake, 1, shop.today) is None
 
 
 def test_a_full_credit_of_a_posted_sale_and_of_a_waiting_one_both_bring_the_animals_back(both: Shop) -> None:

@@ -13,8 +13,8 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
-from ledger.selling.aside import Aside, Key, Stage, count_in, mark_aside
 from ledger.selling.deadlines import end_of
+from ledger.selling.not_ready import Aside, Key, Stage, count_in, mark_aside
 from ledger.stock.journal import counts_on
 from ledger.stock.layering import layers_on
 from ledger.stock.layers import readiness
