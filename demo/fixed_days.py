@@ -214,7 +214,6 @@ class FixedDays:
                 "2025-06-15T18:00",
                 2750,
                 "transfer",
-                number="R-014",
             )
         )
         for one in pair:

@@ -29,7 +29,7 @@ from ledger.wording import say, strung
 from tui.actions import Act, bindings
 from tui.charts import Signs
 from tui.crash import write_report
-from tui.drafts import Drafts
+from tui.drafts import JOTTED, Drafts
 from tui.findable import beside, elsewhere, found
 from tui.frame import Framed, Place
 from tui.jot_words import Setting, Vocabulary
@@ -157,7 +157,7 @@ class Desk(App[None]):
         self.voice = speak(speaking())
         """What this screen speaks."""
         self.answer = WELCOME
-        self.jotted: dict[str, str] = {}
+        self.jotted = self.drafts.get(JOTTED)
         """What stands in the jot line of each place."""
         self.offered = ""
         """A line put there to be looked at, not typed by anyone."""
@@ -342,6 +342,14 @@ class Desk(App[None]):
 
     def _strips(self) -> list[Strip]:
         return [strip for stack in self._screen_stacks.values() for screen in stack for strip in screen.query(Strip)]
+
+    def keep_jotted(self) -> None:
+        """Keep what was typed into the jot lines over a closed terminal, as forms are kept."""
+        typed = {place: text for place, text in self.jotted.items() if text.strip() and text != self.offered}
+        if typed:
+            self.drafts.keep(JOTTED, typed)
+        else:
+            self.drafts.drop(JOTTED)
 
     def jot_with(self, text: str) -> None:
         """Open the jot line with a line that only has to be looked at."""

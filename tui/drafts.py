@@ -14,6 +14,8 @@ from pathlib import Path
 
 LONGEST = 200
 """Most drafts kept; the oldest go first."""
+JOTTED = "jot line"
+"""What stands in the jot lines, by place."""
 
 
 class Drafts:

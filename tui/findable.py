@@ -56,7 +56,7 @@ BY_WORD: Final[dict[str, Found]] = {
     "split": Found(_LOTS, say("divide, part, separate")),
     "merge": Found(_LOTS, say("join, combine, one lot of several")),
     "dried": Found(_LOTS, say("specimen, pinned, dead collection")),
-    "more of it": Found("", say("keep back, quarantine, pair, parents, purpose, place, note, treatment")),
+    "more of it": Found("", say("keep back, quarantine, pair, parents, purpose, place, shelf, move, note, treatment")),
     "together": Found("", say("pair, breeding pair, mate, mating, put together, couple, with whom")),
     "species": Found(_LISTS, say("kind, template, animals")),
     "all recorded": Found(_LISTS, say("history, journal, log, entries")),

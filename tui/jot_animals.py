@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ledger.errors import Ambiguous, BadInput, Refused
-from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound
+from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say, strung
 from tui.how_many import is_number, number_of
 from tui.jot_lots import take_subject
 from tui.jot_marks import read_marks
+from tui.jot_places import take_place
 from tui.jot_said import Said, count_of, describe, each_move, joined_said, take_by_sex
 from tui.jot_tubs import into_tubs
 from tui.jot_words import (
@@ -48,7 +49,7 @@ OTHER_KEYS = {
     ),
 }
 """What is done with a lot by a key and not in this line, and where."""
-AnimalsCommand = Record | HatchOut | SaveRound | AddLot
+AnimalsCommand = Record | HatchOut | SaveRound | AddLot | SetLotFact
 
 
 def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> AnimalsCommand:
@@ -59,12 +60,14 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     lot, tub = lots[0]
     start = words.at
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
-        return read_laid(words, (lot, tub), None, None, on, note, vocabulary)
+        return read_laid(words, (lot, tub), Said(), on, note, vocabulary)
     said = Said() if subject.wide else describe(words, lot, tub, vocabulary)
     if (marks := read_marks(words, lots, said, note, vocabulary)) is not None:
         return SaveRound(marks, on)
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
-        return read_laid(words, (lot, said.tub or tub), said.count, said.stage, on, note, vocabulary)
+        return read_laid(words, (lot, said.tub or tub), said, on, note, vocabulary)
+    if not subject.wide and (place := take_place(words, said, lots, note, vocabulary)):
+        return SetLotFact(lot, "place", place, on)
     if len(lots) > 1 or subject.wide:
         raise BadInput(
             say("Only fed, looked, cleaned and the like take several lots in one line; write one line for each lot.")
@@ -125,10 +128,10 @@ def _clause(
     said = describe(words, lot, tub, vocabulary)
     if not words:
         raise _what_happened(words, lot, said)
-    if words.take_phrase(("into", "to tub", "to tubs")) is not None:
+    if words.take_phrase(("into", "to tub", "to tubs", "moved into", "moved to tub", "moved to tubs")) is not None:
         words.take_phrase(("tub", "tubs"))
         return into_tubs(words, said, lot, vocabulary)
-    if words.take_phrase(("to",)) is not None:
+    if words.take_phrase(("to", "moved to")) is not None:
         to_stage = find_stage(words, lot, vocabulary)
         if to_stage is None:
             names = or_list([name for name, _ in vocabulary.stages[lot]])
@@ -147,8 +150,8 @@ def _clause(
     raise BadInput(
         say(
             "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
-            "1-10, found, missing, given away, laid 42 eggs, counted or fed. A lot of another start is opened in "
-            "Stock (n).",
+            "1-10, moved to a shelf, found, missing, given away, laid 42 eggs, counted or fed. A lot of another start "
+            "is opened in Stock (n).",
             peek=quoted(words.peek()),
         )
     )

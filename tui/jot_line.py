@@ -19,7 +19,7 @@ from tui.jot_animals import read_animals
 from tui.jot_lots import is_of_a_round, take_subject
 from tui.jot_spending import read_spending
 from tui.jot_trade import read_hold, read_sale
-from tui.jot_words import Setting, Vocabulary, Words, near
+from tui.jot_words import Setting, Vocabulary, Words, is_stage, near
 from tui.spans import MONTH, cut_span, read_span
 from tui.typed_words import day_in_english
 
@@ -111,7 +111,7 @@ def line_with(text: str, choice: str, setting: Setting) -> str | None:
     rest = words[after:]
     for length in range(len(which), 0, -1):
         # What the line said already (the stage) stands in the choice too.
-        if [word.casefold() for word in rest[:length]] == [word.casefold() for word in which[:length]]:
+        if is_stage(" ".join(rest[:length]), " ".join(which[:length])):
             rest = rest[length:]
             break
     line = strung([*words[:at], where, *words[at + 1 : after], *which, *rest], " ")

@@ -18,6 +18,9 @@ from tui.jot_words import (
     take_tub,
 )
 
+ROUGHLY = ("about", "roughly", "some", "ca.", "ca", "~")
+"""Words before a number that was not counted."""
+
 
 @dataclass(slots=True)
 class Said:
@@ -41,8 +44,8 @@ def describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> Sai
             said.by_sex = sexes
         elif said.count is None and not said.by_sex and is_number(word):
             said.count = number_of(words.take())
-        elif said.count is None and not said.by_sex and words.take_phrase(("about",)):
-            said.count, said.estimated = take_number(words, say("about how many")), True
+        elif said.count is None and not said.by_sex and (rough := take_rough(words)) is not None:
+            said.count, said.estimated = rough, True
         elif said.sex is None and not _is_last(words) and (sex := take_sex(words)) is not None:
             said.sex = sex
         elif said.tub is None and (tub := take_tub(words, lot, vocabulary)) is not None:
@@ -68,6 +71,15 @@ def _is_last(words: Words) -> bool:
     following = words.words[words.at + 1 : words.at + 2]
     sex_next = words.peek().casefold() in SEXES
     return sex_next and (not following or following[0].casefold() in (",", "and", "probable", "probably"))
+
+
+def take_rough(words: Words) -> int | None:
+    """Step over 'about 40', 'ca. 40' or '~40' and return the number; None if no such words come next."""
+    if words.peek().startswith("~") and is_number(words.peek()[1:]):
+        return number_of(words.take()[1:])
+    if words.take_phrase(ROUGHLY) is None:
+        return None
+    return take_number(words, say("about how many"))
 
 
 def take_number(words: Words, what: str) -> int:

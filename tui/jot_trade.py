@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
+from dataclasses import replace
 
 from ledger.errors import BadInput
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell
@@ -23,7 +24,9 @@ from tui.ways import CHANNELS
 _CLOCK = re.compile(r"(\d{1,2}):(\d{2})")
 _HOLD_PARTS = ("for", "until", "deposit")
 _WHY_FREE = say("Why free of charge? Write: free sample, or free replacement.")
-_SALE_PARTS = ("to", "at", "paid", "postage", "by", "free", "and", ",")
+_SALE_PARTS = ("to", "at", "paid", "unpaid", "postage", "by", "free", "and", ",")
+_FOR = re.compile(r"(.*\S)\s+for\s+(\S*\d\S*(?:\s+each)?)", re.IGNORECASE)
+"""A name with a price behind it."""
 
 
 def _animals(words: Words, setting: Setting) -> list[Pick]:
@@ -152,13 +155,21 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
     charges: list[Charge] = []
     paid: Paid | None = None
     settled = ""
+    owed = False
     while (part := words.take_phrase(_SALE_PARTS)) is not None:
         start = words.at
         if part in ("and", ","):
             lines.extend(_sale_line(words, setting))
         elif part == "to":
             typed = words.before(_SALE_PARTS)
-            customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, words.at)
+            stop = words.at
+            if (priced := _FOR.fullmatch(typed)) is not None:
+                typed, behind = priced[1], Words(priced[2])
+                stop -= len(behind.words) + 1
+                lines = _with_price(lines, behind, setting)
+            customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, stop)
+        elif part == "at":
+            lines = _with_price(lines, words, setting)
         elif part == "by":
             channel = words.take().casefold()
             if channel not in CHANNELS:
@@ -174,11 +185,23 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
             charges.append(Charge("postage", take_amount(words, setting, "postage")))
         elif part == "paid":
             paid, settled = _payment(words, setting)
+        elif part == "unpaid":
+            owed = True
         else:
             raise BadInput(say("Write “{part}” straight after the animals it is about.", part=part), field=part)
     if words:
         raise BadInput(
             say("{rest} was not understood; write: sell E03 5 at 18.00 to Tarn paid.", rest=quoted(words.rest())),
+        )
+    if owed and (paid is not None or settled):
+        raise BadInput(say("Paid or unpaid? Write one of them."), field="paid")
+    method = settled or (paid.method if paid is not None else "")
+    if method in CHANNELS:
+        raise BadInput(
+            say(
+                "Paid by {method}? Write how it was paid, such as paid cash, and by {method} before it.", method=method
+            ),
+            field="method",
         )
     if settled:
         paid = Paid(None, settled)
@@ -212,7 +235,7 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
     picks = _animals(words, setting)
     price: int | None = None
     reason = ""
-    if words.take_phrase(("at",)) is not None:
+    if words.take_phrase(("at",)) is not None or (_is_price(words) and words.take_phrase(("for",)) is not None):
         price = take_amount(words, setting, say("do they cost"))
         if words.take_phrase(("each",)) is not None:
             prices = [price * pick.count for pick in picks]
@@ -250,6 +273,27 @@ def _sale_line(words: Words, setting: Setting) -> list[LineOf]:
         )
         for pick in picks
     ]
+
+
+def _is_price(words: Words) -> bool:
+    """Whether 'for 3.50' comes next, and not 'for Tarn'."""
+    following = words.words[words.at : words.at + 2]
+    return len(following) == 2 and following[0].casefold() == "for" and has_digit(following[1])
+
+
+def _with_price(lines: list[LineOf], words: Words, setting: Setting) -> list[LineOf]:
+    """A sale of one line with the price that was said behind its buyer.
+
+    Raises:
+        BadInput: there are several lines, or its price was said before.
+    """
+    if len(lines) != 1 or lines[0].price is not None:
+        raise BadInput(say("Write the price straight after the animals it is about."), field="price")
+    price = take_amount(words, setting, say("do they cost"))
+    each = words.take_phrase(("each",)) is not None
+    if not price:
+        raise BadInput(_WHY_FREE, field="price_zero_reason")
+    return [replace(lines[0], price=price * lines[0].count if each else price)]
 
 
 def _payment(words: Words, setting: Setting) -> tuple[Paid | None, str]:

@@ -16,7 +16,7 @@ from ledger.days import Order
 from ledger.errors import Ambiguous, BadInput, NotFound
 from ledger.money import Currency
 from ledger.text import quoted
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 class Vocabulary(Protocol):
@@ -298,7 +298,7 @@ def _folded(word: str) -> str:
     return PLURALS.get(word, word)
 
 
-def _is_stage(typed: str, name: str) -> bool:
+def is_stage(typed: str, name: str) -> bool:
     """Whether typed words are a stage's name: as written, one of 'pupa/cocoon', or in the plural."""
     names = {name.casefold(), *(part.strip().casefold() for part in name.split("/"))}
     return bool({typed.casefold(), _folded(typed), typed.casefold().removesuffix("s")} & names)
@@ -319,7 +319,7 @@ def find_stage(words: Words, lot: str, vocabulary: Vocabulary) -> str | None:
             continue
         typed = strung(chunk, " ")
         if length:
-            fits = [name for name in stages if _is_stage(typed, name)] or _same_or_general(typed, stages)
+            fits = [name for name in stages if is_stage(typed, name)] or _same_or_general(typed, stages)
         else:
             fits, length = _begun(typed, stages), 1
         if len(fits) == 1:
@@ -348,8 +348,8 @@ def _begun(typed: str, stages: Sequence[str]) -> list[str]:
 
 def _same_or_general(typed: str, stages: Sequence[str]) -> list[str]:
     for same in SAME_STAGE:
-        if any(_is_stage(typed, name) for name in same):
-            return [stage for stage in stages if any(_is_stage(name, stage) for name in same)]
+        if any(is_stage(typed, name) for name in same):
+            return [stage for stage in stages if any(is_stage(name, stage) for name in same)]
     # 'L4-6' is the 'L4-6 nymph' where no other stage begins so.
     begin = [name for name in stages if " " in name and name.split()[0].casefold() == typed.casefold()]
     if begin and any(letter.isdigit() for letter in typed):
@@ -388,10 +388,11 @@ def find_name(typed: str, known: Collection[str], what: str, words: Words, start
     choices = [words.replaced(start, stop, name) for name in offered]
     raise Ambiguous(
         say(
-            "{typed} may be {or_list}, or a new {what}; say which.",
+            "{typed} may be {or_list}; write which, or {new} for another {what}.",
             typed=quoted(typed),
             or_list=or_list(offered),
-            what=what,
+            new=say("new {typed}", typed=typed),
+            what=word(what),
         ),
         field=what,
         choices=(*choices, words.replaced(start, stop, say("new {typed}", typed=typed))),

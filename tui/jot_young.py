@@ -16,6 +16,7 @@ from ledger.text import clean_code, quoted
 from ledger.wording import say
 from tui.how_many import is_number, number_of
 from tui.jot_lots import place_of, places_as_typed
+from tui.jot_said import Said, take_rough
 from tui.jot_words import Vocabulary, Words, find_stage
 
 LAID = ("laid", "sieved out", "sieved off", "sieved")
@@ -36,8 +37,7 @@ def next_code(lot: str, known: Iterable[str]) -> str:
 def read_laid(
     words: Words,
     mother: tuple[str, str],
-    count: int | None,
-    stage: str | None,
+    said: Said,
     on: dt.date,
     note: str,
     vocabulary: Vocabulary,
@@ -47,7 +47,7 @@ def read_laid(
     Args:
         words: the line.
         mother: (lot, tub), the tub empty when not said.
-        count, stage: what was said before the word.
+        said: how many of which stage, as far as that was said before the word.
         on: the day it was laid, or found.
         note: a remark.
         vocabulary: the names of the ledger.
@@ -57,9 +57,12 @@ def read_laid(
         Ambiguous: the code of the new lot was not said; the choices are lines that say it.
     """
     lot, tub = mother
+    count, about = said.count, said.estimated
     if count is None and is_number(words.peek()):
         count = number_of(words.take())
-    stage = stage or find_stage(words, lot, vocabulary)
+    elif count is None and (rough := take_rough(words)) is not None:
+        count, about = rough, True
+    stage = said.stage or find_stage(words, lot, vocabulary)
     if not count:
         raise BadInput(say("How many were laid? Write: {lot} laid 42 eggs.", lot=lot), field="count")
     stages = [name for name, unit in vocabulary.stages[lot] if unit != "specimen"]
@@ -92,7 +95,7 @@ def read_laid(
         code,
         vocabulary.kinds[lot],
         on,
-        (Arrival(reason, stage, count),),
+        (Arrival(reason, stage, count, estimated=about),),
         place=shelf,
         note=note,
         mothers=(place(lot, tub),),

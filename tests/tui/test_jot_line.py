@@ -15,7 +15,7 @@ from ledger.costs.commands import Spend, TakeOut
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
 from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell, SpendFromBox
-from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, Undo
+from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, SetLotFact, Undo
 from tests.tui.words import SETTING, TODAY, SomeWords
 from tui.jot_complete import completed, completions
 from tui.jot_line import line_with, read_line, read_lines
@@ -174,6 +174,19 @@ LINES: list[tuple[str, object]] = [
         "P08 12 L1 sieved out as P10",
         AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), place="egg shelf", mothers=("P08",)),
     ),
+    (
+        "P08 laid ~42 eggs as P10",
+        AddLot(
+            "P10",
+            "PACH",
+            TODAY,
+            (Arrival("laid", "egg", 42, estimated=True),),
+            place="egg shelf",
+            mothers=("P08",),
+            laid_on=TODAY,
+        ),
+    ),
+    ("P08 ca. 40 L3 counted", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
     ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40 L3 12 mar", marks(Mark("P08", "counted", stage="L3", count=40), on=dt.date(2025, 3, 12))),
@@ -330,6 +343,17 @@ LINES: list[tuple[str, object]] = [
             to_post=True,
         ),
     ),
+    ("sell E03 5 for 18.00 to Tarn paid", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn", paid=(Paid(None),))),
+    ("sell E03 5 to Tarn for 18.00 paid", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn", paid=(Paid(None),))),
+    ("sell E03 5 to new Orla for 3.60 each", Sell((LineOf("E03", 5, 1800),), TODAY, "Orla")),
+    ("sell E03 5 to Tarn unpaid", Sell((LineOf("E03", 5),), TODAY, "Tarn")),
+    ("sell E03 5 to Tarn at 18.00", Sell((LineOf("E03", 5, 1800),), TODAY, "Tarn")),
+    ("sell E03 5 to new Food for Frogs", Sell((LineOf("E03", 5),), TODAY, "Food for Frogs")),
+    ("P08 moved to rack, upper yesterday", SetLotFact("P08", "place", "rack, upper", YESTERDAY)),
+    ("P08 moved to Rack upper", SetLotFact("P08", "place", "rack, upper", TODAY)),
+    ("H03 stands on window sill", SetLotFact("H03", "place", "window sill", TODAY)),
+    ("P08 3 L2 moved to L3", Record("P08", (Move("next stage", 3, "L2", to_stage="L3"),), TODAY)),
+    ("P08 3 L3 moved to tub 07", Record("P08", (Move("tub moved", 3, "L3", to_tub="07"),), TODAY)),
     ("sell E03 2 free sample to Tarn", Sell((LineOf("E03", 2, 0, price_zero_reason="sample"),), TODAY, "Tarn")),
     ("undo", Undo()),
 ]
@@ -383,6 +407,17 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P20-E30 fed", NotFound, "not a lot"),
     ("all 3 fed", BadInput, "one line for each lot"),
     ("P08 P09 3 died", BadInput, "one line for each lot"),
+    ("P08 3 L3 moved to egg shelf", BadInput, "where a whole lot stands; write P08 moved to"),
+    ("P08/07 moved to egg shelf", BadInput, "where a whole lot stands"),
+    ("P08 P09 moved to egg shelf", BadInput, "one lot in a line"),
+    ("P08 moved to egg shlf", Ambiguous, '"egg shlf" may be egg shelf; write which, or new egg shlf for another place'),
+    ("P08 moved to sill, 3 died", BadInput, "in a line of its own"),
+    ("P08 moved to egg shelf note warmer", BadInput, "without a note"),
+    ("P08 moved to", BadInput, "Say the name of the place"),
+    ("sell E03 5 and P08 2 to Tarn for 18.00", BadInput, "straight after the animals"),
+    ("sell E03 5 at 12 to Tarn for 18.00", BadInput, "straight after the animals"),
+    ("sell E03 5 for Tarn", BadInput, '"for Tarn" was not understood'),
+    ("P08 laid about many eggs", BadInput, '"many" is none'),
     ("P08 laid 42 eggs", Ambiguous, "42 eggs of P08 begin a lot of their own; say its code, such as: as P10"),
     ("P08 laid", BadInput, "How many were laid"),
     ("P08 laid 42 eggs from P09", BadInput, '"from P09" was not understood'),
@@ -392,7 +427,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("feed", BadInput, "How much was spent on feed"),
     ("feed 1.234 Ombrel", Ambiguous, "may mean"),
     ("feed -5 Ombrel", BadInput, "is a refund"),
-    ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm, or a new supplier"),
+    ("feed 24.00 Pel", Ambiguous, "Pellow Feeder Farm; write which, or new Pel for another supplier"),
     ("postage 24 unopened", BadInput, "Only what is used up"),
     ("feed 24 unopened for P08", BadInput, "said when it is opened"),
     ("feed opened some", BadInput, '"some" was not understood'),
@@ -407,6 +442,8 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("sell E03 5 by pigeon", BadInput, "Sold by"),
     ("sell E03 5 free to Tarn", BadInput, "Why free"),
     ("sell", BadInput, "Of which lot"),
+    ("sell E03 5 at 18.00 to Tarn paid fair", BadInput, "and by fair before it"),
+    ("sell E03 5 to Tarn unpaid paid", BadInput, "Paid or unpaid"),
 ]
 
 
@@ -454,6 +491,7 @@ def test_a_choice_keeps_the_day_and_the_note_of_the_line() -> None:
     [
         ("P08 3 died yesterday", "P08/12 L3 female", "P08/12 3 L3 female died yesterday"),
         ("P08 3 L3 died", "P08 L3 in no tub", "P08 3 L3 in no tub died"),
+        ("P08 3 adults died", "P08 adult male", "P08 3 adult male died"),
         ("P08 3 died", "P08 soft adult probable male", "P08 3 soft adult probable male died"),
         ("hold E03 5 for Tarn until fri", "E03 adult", "hold E03 5 adult for Tarn until fri"),
         ("sell E03 5 at 18.00 to Tarn", "E03 adult male", "sell E03 5 adult male at 18.00 to Tarn"),

@@ -17,6 +17,7 @@ from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture, same_as_stored
 from tui.app import Desk
+from tui.drafts import JOTTED, Drafts
 from tui.forms.animals import GoneForm
 from tui.forms.selling import SaleForm
 from tui.places import PLACES
@@ -373,6 +374,26 @@ async def test_a_death_is_recorded_in_the_jot_line_and_undone_with_one_key(loft:
     assert last[:2] == ("died", 2)
     assert last[2] is not None
     assert [row.count for row in loft.stock(lot="P08") if row.stage == "L3"] == [10]
+
+
+async def test_a_half_written_line_is_there_after_the_terminal_was_closed_and_gone_once_recorded(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    kept = tmp_path / "drafts.json"
+    async with desk(loft, drafts=Drafts(kept)).run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "space")
+        await type_in(pilot, "P08 1 L3 unsexed")
+        await go(pilot)
+
+    app = desk(loft, drafts=Drafts(kept))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "space")
+        assert app.screen.query_one("#jot-entry", Input).value == "P08 1 L3 unsexed"
+        await type_in(pilot, " died")
+        await go(pilot, "enter")
+
+    assert Drafts(kept).get(JOTTED) == {}
+    assert rows(loft, t.movement.c.reason, t.movement.c.count)[-1] == ("died", 1)
 
 
 async def test_where_a_line_leaves_open_which_animals_the_choices_of_the_ledger_are_taken_with_down(

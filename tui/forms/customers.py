@@ -10,6 +10,7 @@ from ledger.selling.commands import AddCustomer, ChangeCustomer, EraseCustomer
 from ledger.selling.customers import KINDS
 from ledger.text import clean_block
 from ledger.wording import say
+from tui.drafts import JOTTED
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -111,3 +112,4 @@ class EraseForm(Form):
         super()._record()
         if self._recorded:
             self.desk.drafts.forget(self.subject)
+            self.desk.jotted = self.desk.drafts.get(JOTTED)

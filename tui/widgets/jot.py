@@ -25,7 +25,7 @@ from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.jot_complete import completed, completions
 from tui.look import in_one_style
-from tui.plain import parts, words
+from tui.plain import parts, within, words
 from tui.widgets.entry import Entry
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ AT_REST = 0.5
 TRIAL = "figures"
 MOST_PASTED = 200
 """Lines that are looked at one by one before the next key is read; of more, nobody reads what each would record."""
+MOST_LINES = 6
+"""Lines of what would be recorded that are shown, as in theme.tcss."""
 HINT = say("enter records · tab completes · esc puts the line away, what is in it stays here")
 LEFT = say("as it was left here · ctrl-u empties the line · esc puts it away")
 WAITS = say("ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it.")
@@ -177,6 +179,7 @@ class JotLine(Vertical):
         if self.entry.value == self.desk.offered:
             self._keep("")
         self.desk.offered = ""
+        self.desk.keep_jotted()
         self.display = False
         self.post_message(self.Toggled(False))
 
@@ -199,6 +202,7 @@ class JotLine(Vertical):
 
         if not self.display:
             return
+        self.desk.keep_jotted()
         text = self.entry.value
         if not text.strip():
             lot = self.desk.jot_setting().vocabulary.example
@@ -258,7 +262,7 @@ class JotLine(Vertical):
             return
         self._tried = (text, found)
         said = in_short(found, self.desk.ledger.currency)
-        preview = in_one_style(sentence, self.desk.order)
+        preview = within(in_one_style(sentence, self.desk.order), self.size.width - 3, MOST_LINES - 2)
         self.query_one("#jot-preview", Static).update(parts("   ", preview, ("\n   " + said, "$quiet")))
 
     async def list_changes(self) -> None:
@@ -303,7 +307,8 @@ class JotLine(Vertical):
 
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
-        said = in_one_style(sentence, self.desk.order)
+        # A caution must not end in the middle as if it were whole.
+        said = within(in_one_style(sentence, self.desk.order), self.size.width - len(sign) - 1, MOST_LINES)
         self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
         self._hint(hint)
 
@@ -336,6 +341,7 @@ class JotLine(Vertical):
         self._token = ""
         self._choices, self._chosen = (), -1
         self._keep("")
+        self.desk.keep_jotted()
         self._write("")
         cautions = strung((say(" Caution: {caution}", caution=caution) for caution in done.cautions), "")
         self._show(
