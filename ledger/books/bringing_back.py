@@ -1,7 +1,7 @@
 """Taking a file back: all that its rows recorded is credited, taken back or erased, or nothing of it.
 
-Nothing is deleted. Sales are credited in full, costs and movements taken back, customers erased who bought nothing
-since; prices go back to those before. Whatever was recorded since and rests on it refuses the whole.
+Nothing is deleted. Sales are credited in full on their own day, costs and movements taken back, customers erased who
+bought nothing since; prices go back to those before. Whatever was recorded since and rests on it refuses the whole.
 """
 
 from __future__ import annotations
@@ -11,16 +11,17 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, insert, select
+from sqlalchemy import Connection, Row, func, insert, select
 
 from ledger.act import Act, Done, Handler, Scene
 from ledger.books.commands import TakeBackFile
 from ledger.costs.commands import ReverseCost
 from ledger.costs.correcting import stands_instead
 from ledger.costs.handlers import HANDLERS as COSTS
-from ledger.errors import BadInput, NotFound, Refused
+from ledger.errors import BadInput, Busy, NotFound, Refused
 from ledger.records import tables as t
 from ledger.records.bringing import erase_customers_of
+from ledger.records.lateness import late
 from ledger.records.undone import stands
 from ledger.selling.commands import CreditSale, SetPrice
 from ledger.selling.handlers import HANDLERS as SELLING
@@ -66,7 +67,8 @@ def plan_back(conn: Connection, command: TakeBackFile, scene: Scene) -> BackPlan
     if command.on > scene.today:
         raise BadInput(say("A file is taken back on a day that has come."), "date")
     rows = count_words(found[4], "row", "rows")
-    cautions = []
+    first = _first_day(conn, found.operation_id)
+    cautions = list(late(conn, first)) if first is not None else []
     if found.kind == "stock":
         cautions.append(say("The lots stay in the books, without these animals."))
     if found.kind == "prices" and _first_prices(conn, found.operation_id):
@@ -95,7 +97,21 @@ def commit_back(conn: Connection, plan: BackPlan, act: Act) -> Done:
         Refused: something recorded since rests on it.
     """
     for handler, command in _commands(conn, plan):
-        handler.commit(conn, handler.plan(conn, command, plan.scene), act)
+        try:
+            handler.commit(conn, handler.plan(conn, command, plan.scene), act)
+        except Refused as no:
+            newer = _newer_file(conn, plan.number)
+            if isinstance(no, Busy) or newer is None:
+                raise
+            raise Refused(
+                say(
+                    "{sentence} File {number} was brought in after it: take that back first if it rests on this one.",
+                    sentence=no.sentence,
+                    number=newer,
+                ),
+                "file",
+                {"file": newer},
+            ) from no
     cautions = plan.cautions
     if plan.kind == "customers":
         stay = erase_customers_of(conn, plan.number, plan.on)
@@ -117,7 +133,7 @@ def _commands(conn: Connection, plan: BackPlan) -> Iterator[tuple[Handler, objec
     credited = select(t.credit.c.id).where(t.credit.c.sale_id == t.sale.c.id, t.credit.c.full == 1).exists()
     sales = select(t.sale.c.number).where(t.sale.c.operation_id == operation, ~credited).order_by(t.sale.c.id.desc())
     for number in list(conn.execute(sales).scalars()):
-        yield SELLING[CreditSale], CreditSale(number, plan.on, _WHY)
+        yield SELLING[CreditSale], CreditSale(number, plan.on, _WHY, never=True)
     costs = (
         select(t.cost.c.id)
         .where(
@@ -137,6 +153,25 @@ def _commands(conn: Connection, plan: BackPlan) -> Iterator[tuple[Handler, objec
         yield STOCK[Reverse], Reverse(movement, _WHY)
     for price in _prices_before(conn, operation):
         yield SELLING[SetPrice], price
+
+
+def _newer_file(conn: Connection, number: int) -> int | None:
+    """The newest file brought in after another that stands."""
+    b, back = t.bring_in.c, t.bring_in_undone.c
+    standing = select(func.max(b.id)).where(b.id > number, ~select(back.id).where(back.bring_in_id == b.id).exists())
+    newer: int | None = conn.execute(standing).scalar()
+    return newer
+
+
+def _first_day(conn: Connection, operation: int) -> dt.date | None:
+    """The first day of anything a file recorded; None where nothing it recorded has one."""
+    days = (
+        select(func.min(t.sale.c.sold_on)).where(t.sale.c.operation_id == operation),
+        select(func.min(t.cost.c.bought_on)).where(t.cost.c.operation_id == operation),
+        select(func.min(t.entry.c.happened_on)).where(t.entry.c.operation_id == operation),
+    )
+    found = [day for one in days if (day := conn.execute(one).scalar()) is not None]
+    return min(found, default=None)
 
 
 def _movements(conn: Connection, operation: int) -> list[int]:

@@ -90,7 +90,9 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     each: list[Part] = []
     sales = standing_sales(conn, act) if "sale" in wrote else []
     packed = "fair_pack_sale" in wrote
-    each += [by_command(SELLING, CreditSale(number, scene.today, MISTAKE, repacked=packed)) for number in sales]
+    each += [
+        by_command(SELLING, CreditSale(number, scene.today, MISTAKE, repacked=packed, never=True)) for number in sales
+    ]
     if packed and sales:
         each.append(repacked(packs_sold_by(conn, act)))
     each += payments_of(conn, act, wrote)

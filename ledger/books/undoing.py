@@ -27,6 +27,8 @@ from ledger.stock.commands import Undo
 from ledger.stock.undoing import running
 from ledger.wording import say, strung
 
+BROUGHT_IN = "bring-in"
+"""Where acts that brought in a file were said: whoever asks at a screen did it there, too."""
 PASSED_OVER = ("Undo", "KeepOutlook")
 """Acts that a keeper does not think of as one: after an undo the next goes one act further back."""
 _AT_ONCE = 20
@@ -55,6 +57,18 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         Refused: it is not one that can be undone, and what to do instead.
     """
     for found in _acts(conn, running(conn)):
+        if found.source == BROUGHT_IN and not _is_from(conn, running(conn), BROUGHT_IN):
+            file = _standing_file(conn, found.id)
+            if file is None:
+                continue
+            raise Refused(
+                say(
+                    "Not undone: your last act brought in file {number}. A file is taken back as a whole, by x in the "
+                    "list of files (7 Year, _) or rearledger bring-in undo {number}.",
+                    number=file,
+                ),
+                facts={"file": file},
+            )
         answer = json.loads(found.answer) if found.answer else {}
         try:
             parts = parts_of(conn, found.id, found.kind, answer, scene)
@@ -89,6 +103,22 @@ def commit_undo(conn: Connection, plan: UndoPlan, act: Act) -> Done:
     return Done(_sentence(plan.kind, plan.answer, plan.parts, each), refs, _cautions(each))
 
 
+def _is_from(conn: Connection, asking: int | None, source: str) -> bool:
+    """Whether the act that asks was said there; not known before it is recorded."""
+    if asking is None:
+        return False
+    found = conn.execute(select(t.operation.c.source).where(t.operation.c.id == asking)).scalar()
+    return bool(found == source)
+
+
+def _standing_file(conn: Connection, act: int) -> int | None:
+    """The number of the file an act brought in, unless it was taken back."""
+    b, back = t.bring_in.c, t.bring_in_undone.c
+    standing = select(b.id).where(b.operation_id == act, ~select(back.id).where(back.bring_in_id == b.id).exists())
+    number: int | None = conn.execute(standing).scalar()
+    return number
+
+
 def _sentence(kind: str, answer: dict[str, Any], parts: Parts, each: Sequence[Plan | Done]) -> str:
     """What is taken back: by the one part that does it, or as the act itself was said."""
     said = str(answer.get("sentence", ""))
@@ -104,11 +134,11 @@ def _cautions(each: Sequence[Plan | Done]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(caution for one in each for caution in one.cautions))
 
 
-def _acts(conn: Connection, asking: int | None) -> Iterator[Row[Any, Any, Any]]:
+def _acts(conn: Connection, asking: int | None) -> Iterator[Row[Any, Any, Any, Any]]:
     """Acts that were answered and not undone, newest first: of the same person and source as the one that asks."""
     o = t.operation.c
     wanted = (
-        select(o.id, o.kind, t.outcome.c.answer)
+        select(o.id, o.kind, o.source, t.outcome.c.answer)
         .join(t.outcome, t.outcome.c.operation_id == o.id)
         .outerjoin(t.undone, t.undone.c.act_id == o.id)
         .where(o.kind.not_in(PASSED_OVER), t.undone.c.id.is_(None))
@@ -117,7 +147,7 @@ def _acts(conn: Connection, asking: int | None) -> Iterator[Row[Any, Any, Any]]:
     if asking is not None:
         mine = t.operation.alias("mine")
         wanted = wanted.join(mine, mine.c.id == asking).where(
-            o.recorded_by == mine.c.recorded_by, o.source == mine.c.source
+            o.recorded_by == mine.c.recorded_by, o.source.in_((mine.c.source, BROUGHT_IN))
         )
     before = asking
     while True:

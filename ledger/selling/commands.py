@@ -382,6 +382,9 @@ class CreditSale:
     method: str = "cash"
     repacked: bool = False
     """The pack of a fair that it was lies packed again by the same act."""
+    never: bool = False
+    """In full only: it was entered by mistake. It is credited on its own day, and each payment is taken back on its
+    own, so that no other year is changed by it; where a year is closed meanwhile, all falls into the first open one."""
 
 
 @dataclass(frozen=True, slots=True)

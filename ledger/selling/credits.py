@@ -28,6 +28,7 @@ from ledger.selling.commands import CreditLine, CreditSale
 from ledger.selling.posting import waiting_lines
 from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
 from ledger.selling.selling import check_method
+from ledger.selling.unpaying import commit_unpay, plan_unpay
 from ledger.selling.writing import PaidDraft, locked_sale, pay
 from ledger.stock import earmarks
 from ledger.stock.drafts import Draft, ResolvedMove
@@ -54,6 +55,7 @@ class CreditPlan:
     """Empty: in full."""
     amount: int
     refund: bool
+    never: bool
     method: str
     sentence: str
     cautions: tuple[str, ...]
@@ -68,7 +70,8 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
         NotEnough: its movements cannot be taken back any more.
     """
     sale = find_sale(conn, command.sale)
-    if not sale.sold_on <= command.on <= scene.today:
+    on = sale.sold_on if command.never else command.on
+    if not sale.sold_on <= on <= scene.today:
         raise BadInput(
             say(
                 "{number} was sold on {sold_on}; credit it from that day up to today.",
@@ -87,25 +90,28 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
         plan_back(conn, Tally(conn, scene), movement_rows(conn, movements=movements), reason)
     money = _back(sale, amount) if command.refund else 0
     back = say(", {money} given back", money=said(money, scene.currency)) if money else ""
+    if money and command.never:
+        back = say(", {money} taken back as never paid", money=said(money, scene.currency))
     if sale.channel == "swap":
         back = say(", settled in animals as it was")
     return CreditPlan(
         sale,
-        command.on,
+        on,
         reason,
         lines,
         amount,
         command.refund,
+        command.never,
         check_method(command.method),
         say(
             "{what} credited, {on}: {amount}{back} ({reason}).",
             what=_what(sale, lines),
-            on=long_day(command.on),
+            on=long_day(on),
             amount=said(amount, scene.currency),
             back=back,
             reason=reason,
         ),
-        (*late(conn, command.on), *_cautions(conn, sale, lines, repacked=command.repacked)),
+        (*late(conn, on), *_cautions(conn, sale, lines, repacked=command.repacked)),
     )
 
 
@@ -114,6 +120,9 @@ def commit_credit(conn: Connection, plan: CreditPlan, act: Act) -> Done:
     sale = locked_sale(conn, plan.sale.id)
     amount = _check(conn, sale, plan.lines, act.scene.currency)
     entry = _animals_back(conn, act, sale, plan) if plan.lines else _take_back(conn, act, sale, plan)
+    if plan.never and sale.channel != "swap":
+        _never_paid(conn, act, sale)
+        sale = locked_sale(conn, sale.id)
     if plan.refund:
         _refund(conn, act, sale, amount, plan)
     accounted = accounting_day(conn, plan.on)
@@ -411,6 +420,19 @@ def _refund(conn: Connection, act: Act, sale: Sale, amount: int, plan: CreditPla
     if money:
         method = IN_KIND if sale.channel == "swap" else plan.method
         pay(conn, act, sale.id, PaidDraft(-money, method, plan.on), plan.reason)
+
+
+def _never_paid(conn: Connection, act: Act, sale: Sale) -> None:
+    """Take back each payment of a sale that stands, on its own day; a deposit of a hold is none of them."""
+    p, back = t.payment.c, t.payment.alias("back")
+    standing = select(p.id).where(
+        p.sale_id == sale.id,
+        p.amount > 0,
+        p.reverses.is_(None),
+        ~select(back.c.id).where(back.c.reverses == p.id).exists(),
+    )
+    for payment in list(conn.execute(standing.order_by(p.id.desc())).scalars()):
+        commit_unpay(conn, plan_unpay(conn, payment, act.scene), act)
 
 
 def _rows(sale: Sale, lines: Sequence[CreditLine], credit_id: int) -> list[dict[str, object]]:

@@ -17,13 +17,14 @@ from exports.bring_in.kinds import KINDS
 from exports.bring_in.reading import read_file
 from exports.bring_in.report import HEADINGS, Report, as_rows, as_text
 from exports.bring_in.template import write_template
-from ledger.books.commands import TakeBackFile
+from ledger.books.commands import CloseYear, TakeBackFile
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.ledger import Ledger
 from ledger.records.bringing import files
 from ledger.records.rows import fingerprint
 from ledger.records.store import Store, open_store
-from ledger.stock.commands import AddSpecies
+from ledger.selling.commands import AddCustomer, CreditSale
+from ledger.stock.commands import AddSpecies, Undo
 from tests.exports.messy import MESSY_COSTS, messy_costs, ods, workbook
 
 NOW = dt.datetime(2025, 6, 4, 10, 0)
@@ -638,6 +639,67 @@ def test_everything_a_file_recorded_is_taken_back_and_may_come_again(stocked: Le
     bring_in(stocked, SALES, sales, NOTHING)
     assert stocked.prove() == ()
     assert [(one.number, one.undone) for one in stocked.ask(files)] == [(4, False), (3, True), (2, True), (1, False)]
+
+
+def test_past_sales_taken_back_and_brought_in_again_count_once_in_the_year_they_are_of(
+    stocked: Ledger, tmp_path: Path
+) -> None:
+    sales = workbook(tmp_path / "sales.xlsx", SALES_TABLE)
+    bring_in(stocked, SALES, sales, NOTHING)
+    once = stocked.income(2025)
+    later = Ledger(stocked.store, clock=lambda: dt.datetime(2026, 2, 3, 10, 0), by=stocked.by)
+
+    later.do(TakeBackFile(2, dt.date(2026, 2, 3)))
+    nothing = later.income(2025)
+    bring_in(later, SALES, sales, NOTHING)
+
+    assert (nothing.cash_result, nothing.accruals_result) == (0, 0)
+    assert (later.income(2025).cash_result, later.income(2025).accruals_result) == (
+        once.cash_result,
+        once.accruals_result,
+    )
+    assert (later.income(2026).cash_result, later.income(2026).accruals_result) == (0, 0)
+    assert later.prove() == ()
+    # A sale that a buyer gave back is another thing: its money went back on the day it did.
+    number = max(row.number for row in later.sales() if not row.undone)
+    later.do(CreditSale(number, dt.date(2026, 2, 3), "given back"))
+    assert later.income(2026).cash_result < 0
+
+
+def test_a_file_of_a_closed_year_is_taken_back_in_the_open_one_and_that_is_said_first(
+    stocked: Ledger, tmp_path: Path
+) -> None:
+    bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", SALES_TABLE), NOTHING)
+    assert stocked.preview(TakeBackFile(2, TODAY)).cautions == ()
+    later = Ledger(stocked.store, clock=lambda: dt.datetime(2026, 2, 3, 10, 0), by=stocked.by)
+    later.do(CloseYear(2025, dt.date(2026, 2, 3)))
+    closed = later.income(2025)
+
+    plan = later.preview(TakeBackFile(2, dt.date(2026, 2, 3)))
+    later.do(TakeBackFile(2, dt.date(2026, 2, 3)))
+
+    assert "is closed: this is accounted on 1 January 2026" in plan.cautions[0]
+    assert later.income(2025) == closed
+    assert later.income(2026).cash_result == -closed.cash_result
+
+
+def test_undo_after_a_file_takes_no_older_act_back_and_says_how_the_file_is(stocked: Ledger, tmp_path: Path) -> None:
+    stocked.do(AddCustomer("Orla Venn"), source="screen")
+    bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", SALES_TABLE), NOTHING)
+
+    with pytest.raises(Refused, match=r"your last act brought in file 2\. .* x in the list"):
+        stocked.do(Undo(), source="screen")
+
+    stocked.do(TakeBackFile(2, TODAY), source="screen")
+    with pytest.raises(Refused, match="bring the file in again"):
+        stocked.do(Undo(), source="screen")
+
+
+def test_a_file_that_another_rests_on_names_that_other(stocked: Ledger, tmp_path: Path) -> None:
+    bring_in(stocked, SALES, workbook(tmp_path / "sales.xlsx", SALES_TABLE), NOTHING)
+
+    with pytest.raises(Refused, match="File 2 was brought in after it: take that back first"):
+        stocked.do(TakeBackFile(1, TODAY))
 
 
 def test_stock_that_was_sold_since_is_not_taken_back(stocked: Ledger, tmp_path: Path) -> None:

@@ -114,6 +114,40 @@ async def test_escape_stops_the_recording_and_what_was_stopped_recorded_nothing(
     assert count(loft, t.cost) == before + 2
 
 
+async def test_who_goes_to_another_place_while_it_is_recorded_finds_it_recorded(
+    loft: Ledger, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text(GOOD)
+    go_on, real = threading.Event(), bring.bring_in
+
+    def slow(ledger: Ledger, kind: Any, path: Path, wishes: Any, progress: Any, token: Any = None) -> Any:
+        assert go_on.wait(20)
+        return real(ledger, kind, path, wishes, progress, token)
+
+    monkeypatch.setattr(bring, "bring_in", slow)
+    before = count(loft, t.cost)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _look(pilot, path)
+        try:
+            await pilot.press("enter")
+            await pilot.pause(0.2)
+            await pilot.press("4")
+            await pilot.pause(0.2)
+        finally:
+            go_on.set()
+        shown = await quick(pilot)
+        assert app.current_mode == "sales"
+        assert "File 1: 2 rows of costs from spending.csv were recorded." in shown
+
+        await quick(pilot, "7")
+        assert isinstance(app.screen, BringInPage)
+        shown = await quick(pilot)
+        assert "spending.csv" in shown
+    assert count(loft, t.cost) == before + 2
+
+
 async def test_the_key_that_answers_a_question_is_the_one_that_is_said(loft: Ledger, tmp_path: Path) -> None:
     path = tmp_path / "spending.csv"
     path.write_text("Date,Amount,Shop\n2025-01-05,24.00,Ombrel\n")

@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
-from ledger.act import Done
+from ledger.act import Done, Plan
 from ledger.books.commands import TakeBackFile
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
@@ -78,7 +78,7 @@ class BringInPage(ListPage, Aside[None]):
         Column(say("file")),
         Column(say("rows"), 6, right=True),
         Column(say("recorded"), 17),
-        Column(say("by"), 10),
+        Column(say("by"), 10, above=100),
         Column(say("state"), 10),
     )
     EMPTY = (
@@ -263,7 +263,8 @@ class TakeBackPage(LongPage):
 
     WHERE = "take-back-file"
     HELP = say(
-        "Everything the rows of the file recorded is taken back, with a backup before; sales by credits of today."
+        "Everything the rows of the file recorded is taken back, with a backup before: sales by credits of their own "
+        "day, and what was paid as never paid."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("record_all", "enter", say("go on"), say("Take back everything the file recorded.")),
@@ -279,7 +280,7 @@ class TakeBackPage(LongPage):
 
     def work(self) -> Callable[[Tell], object]:
         ledger, command = self.desk.ledger, self._command()
-        return lambda _: ledger.preview(command).sentence
+        return lambda _: ledger.preview(command)
 
     def _command(self) -> TakeBackFile:
         return TakeBackFile(self._row.number, self.desk.ledger.today)
@@ -288,9 +289,14 @@ class TakeBackPage(LongPage):
         if isinstance(answer, Done):
             self.recorded(answer)
             return
-        self.show(
-            hanging([cast("str", answer), "", say("Enter takes it back; Escape leaves all as it is.")], self.width)
-        )
+        plan = cast("Plan", answer)
+        lines = [
+            plan.sentence,
+            *(say("Caution: {caution}", caution=self.said(caution)) for caution in plan.cautions),
+            "",
+            say("Enter takes it back; Escape leaves all as it is."),
+        ]
+        self.show(hanging(lines, self.width))
 
     def action_record_all(self) -> None:
         """Take it back, with a backup before."""

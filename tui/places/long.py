@@ -103,7 +103,7 @@ class LongPage(ReckonedPage):
         """Tell every screen what was recorded, and leave without asking anything anew."""
         self._records = True
         self.desk.announce(done)
-        self.dismiss(None)
+        self.leave()
 
     @property
     def can_leave(self) -> bool:

@@ -39,6 +39,22 @@ class Page(Framed[None]):
 
     ACTS: ClassVar[tuple[Act, ...]] = (BACK,)
 
+    _over = False
+    """It has nothing more to show, and leaves once it is in front."""
+
+    def leave(self) -> None:
+        """Leave by itself; where another screen is in front of it, when it would be seen again."""
+        if self.is_current:
+            self.dismiss(None)
+        else:
+            self._over = True
+
+    def resumed(self) -> None:
+        if self._over:
+            self.dismiss(None)
+        else:
+            super().resumed()
+
     def action_back(self) -> None:
         """Leave the page; what was answered on it is not said again where it came from."""
         self.desk.forget_answer()

@@ -47,11 +47,11 @@ class WritePage(LongPage):
 
     def came(self, answer: object) -> None:
         self.desk.say(self._said(answer))
-        self.dismiss(None)
+        self.leave()
 
     def failed(self, refusal: Refused) -> None:
         self.desk.say(Answer(refusal.sentence, "refused"))
-        self.dismiss(None)
+        self.leave()
 
 
 async def write_into_folder(desk: Desk, title: str, papers: Sequence[Paper]) -> None:

@@ -262,7 +262,7 @@ class JotLine(Vertical):
             return
         self._tried = (text, found)
         said = in_short(found, self.desk.ledger.currency)
-        preview = within(in_one_style(sentence, self.desk.order), self.size.width - 3, MOST_LINES - 2)
+        preview = within(in_one_style(sentence, self.desk.order), self.app.size.width - 3, MOST_LINES - 2)
         self.query_one("#jot-preview", Static).update(parts("   ", preview, ("\n   " + said, "$quiet")))
 
     async def list_changes(self) -> None:
@@ -308,7 +308,7 @@ class JotLine(Vertical):
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
         # A caution must not end in the middle as if it were whole.
-        said = within(in_one_style(sentence, self.desk.order), self.size.width - len(sign) - 1, MOST_LINES)
+        said = within(in_one_style(sentence, self.desk.order), self.app.size.width - len(sign) - 1, MOST_LINES)
         self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
         self._hint(hint)
 
