@@ -27,6 +27,9 @@ YEAR_END = dt.date(2025, 12, 31)
         ("last month", "2025-11-01", "2025-11-30"),
         ("dec to jan 2025", "2024-12-01", "2025-01-31"),
         ("oct and nov", "2025-10-01", "2025-11-30"),
+        ("oct-nov", "2025-10-01", "2025-11-30"),
+        ("Oct/Nov 2024", "2024-10-01", "2024-11-30"),
+        ("dec - jan 2025", "2024-12-01", "2025-01-31"),
         ("1 nov to 30 nov", "2025-11-01", "2025-11-30"),
         ("1 dec - 31 dec", "2025-12-01", "2025-12-31"),
         ("15 dec to 14 jan", "2025-12-15", "2026-01-14"),
@@ -47,6 +50,13 @@ def test_what_is_no_period_is_refused(typed: str) -> None:
     with pytest.raises(BadInput):
         read_span(typed, YEAR_END)
     assert read_span("  ", YEAR_END) is None
+
+
+def test_two_months_as_they_stand_on_a_bill_are_read_in_the_line() -> None:
+    bill = read_line("power 41.30 Fenpower for mar-apr", SETTING)
+
+    assert isinstance(bill, Spend)
+    assert (bill.window_from, bill.window_to) == (dt.date(2025, 3, 1), dt.date(2025, 4, 30))
 
 
 def test_a_word_keeps_its_kind_whatever_lasts_says() -> None:
