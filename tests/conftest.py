@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from sqlalchemy import Engine
 from sqlalchemy.engine.default import DefaultDialect
 from sqlalchemy.util import LRUCache
@@ -25,6 +26,10 @@ if TYPE_CHECKING:
 
 MADE_AT = "2025-01-01T08:00:00+00:00"
 NOW = dt.datetime(2025, 6, 2, 10, 0)
+
+# No example is timed: a busy machine is no defect of what is tested.
+settings.register_profile("patient", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("patient")
 
 
 @pytest.fixture(scope="session", autouse=True)
