@@ -425,6 +425,65 @@ async def test_what_was_typed_into_a_form_survives_a_closed_terminal(tmp_path: P
     assert json.loads(path.read_text()) == {}
 
 
+async def test_a_line_that_was_killed_while_it_was_recorded_counts_once_when_it_is_sent_again(tmp_path: Path) -> None:
+    path, ledger = tmp_path / "drafts.json", FakeLedger()
+    app = desk(ledger, drafts=Drafts(path))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "P08 3 died")
+        await pilot.pause()
+        left = path.read_text()
+        await pilot.press("enter")
+        await rest(pilot)
+    assert json.loads(path.read_text()) == {}, "what was recorded is no draft"
+
+    # As a program leaves it that was killed after the ledger had saved the line and before it was taken away.
+    path.write_text(left)
+    again = desk(ledger, drafts=Drafts(path))
+    async with again.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await pilot.pause()
+        assert again.screen.query_one("#jot-entry", Input).value == "P08 3 died"
+        await pilot.press("enter")
+        await rest(pilot)
+        assert list(ledger.kept.values()) == [Record("P08", (Move("died", 3),), TODAY)]
+
+        # The control: said once more it is another act.
+        await type_in(pilot, "P08 3 died")
+        await pilot.press("enter")
+        await rest(pilot)
+    assert len(ledger.kept) == 2
+
+
+async def test_lines_pasted_again_after_a_kill_count_once(tmp_path: Path) -> None:
+    from textual import events
+
+    path, ledger = tmp_path / "drafts.json", FakeLedger()
+    pasted = "P08 3 died\nP09 fed\n"
+    app = desk(ledger, drafts=Drafts(path))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        app.post_message(events.Paste(pasted))
+        await rest(pilot)
+        await pilot.press("enter")
+        await rest(pilot)
+        killed = path.read_text()
+        await pilot.press("escape")
+        await rest(pilot)
+    assert json.loads(path.read_text()) == {}
+
+    for left, counted in ((killed, 2), ("{}", 4)):
+        path.write_text(left)
+        again = desk(ledger, drafts=Drafts(path))
+        async with again.run_test(size=(80, 24)) as pilot:
+            await pilot.press("space")
+            again.post_message(events.Paste(pasted))
+            await rest(pilot)
+            await pilot.press("enter", "escape")
+            await rest(pilot)
+        assert len(ledger.kept) == counted, "without what was kept, the control, they are other acts"
+
+
 async def test_a_damaged_draft_file_keeps_no_one_out(tmp_path: Path) -> None:
     path = tmp_path / "drafts.json"
     path.write_text('{"deaths:P08": {"count": ')

@@ -37,6 +37,8 @@ PAUSE = 0.12
 AT_REST = 0.5
 """Seconds of further rest after which the ledger tries what the line would do to costs already shown."""
 TRIAL = "figures"
+LINE, TOKEN = "line", "token"
+"""Of the draft of a line."""
 MOST_PASTED = 200
 """Lines that are looked at one by one before the next key is read; of more, nobody reads what each would record."""
 MOST_LINES = 6
@@ -147,6 +149,7 @@ class JotLine(Vertical):
         """Show the line with what was last typed into it and take the keys at once."""
         self.display = True
         self.desk.learn_words()
+        self._token = self._token or self.desk.drafts.get(self._draft).get(TOKEN, "")
         self._write(self._kept)
         self.entry.cursor_position = len(self.entry.value)
         self.screen.set_focus(self.entry)
@@ -157,11 +160,22 @@ class JotLine(Vertical):
 
     @property
     def _kept(self) -> str:
-        """What was last typed into the line of this place."""
-        return self.desk.jotted.get(self._place, "")
+        """What was last typed into the line of this place, also before the program was last closed."""
+        kept = self.desk.drafts.get(self._draft)
+        return self.desk.jotted.get(self._place, kept.get(LINE, ""))
 
     def _keep(self, text: str) -> None:
+        """Remember what stands there, on disk too: what was killed while it recorded is sent again as the same act."""
         self.desk.jotted[self._place] = text
+        if text.strip():
+            self._token = self._token or new_token(time.time_ns())
+            self.desk.drafts.keep(self._draft, {LINE: text, TOKEN: self._token})
+        else:
+            self.desk.drafts.drop(self._draft)
+
+    @property
+    def _draft(self) -> str:
+        return f"jot:{self._place}"
 
     @property
     def _place(self) -> str:
@@ -323,7 +337,7 @@ class JotLine(Vertical):
         if not text.strip():
             self.put_away()
             return
-        self._token = self._token or new_token(time.time_ns())
+        self._keep(text)
         try:
             command = read_line(text, self.desk.jot_setting())
         except Refused as refusal:
