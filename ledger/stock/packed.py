@@ -31,6 +31,7 @@ class InPack:
 
     earmark: int
     holding: int
+    stage_id: int
     count: int
     mark: str
     fair: str
@@ -54,7 +55,7 @@ def in_packs(conn: Connection, lot: int) -> list[InPack]:
     anew = select(c.name).where(c.fair_id == f.id, stands(c.operation_id)).correlate(t.fair)
     name = func.coalesce(anew.order_by(c.id.desc()).limit(1).scalar_subquery(), f.name).label("name")
     rows = conn.execute(
-        select(on.earmark_id, on.holding_id, on.count, p.mark, name)
+        select(on.earmark_id, on.holding_id, h.stage_id, on.count, p.mark, name)
         .join(t.fair_pack_line, line.earmark_id == on.earmark_id)
         .join(t.fair_pack, p.id == line.fair_pack_id)
         .join(t.fair, f.id == p.fair_id)

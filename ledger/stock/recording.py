@@ -16,12 +16,11 @@ from ledger.errors import BadInput, NotEnough
 from ledger.records.columns import MOST_ANIMALS
 from ledger.stock.commands import HatchOut, Move, Record
 from ledger.stock.drafts import Draft, EntryWritten, ResolvedMove
-from ledger.stock.earmarks import packs_on
 from ledger.stock.finds import FoundAgain
 from ledger.stock.holdings import HoldingKey, read_tub
 from ledger.stock.moving import write_entries
 from ledger.stock.naming import LotRef, match_stage
-from ledger.stock.packed import short_now
+from ledger.stock.packed import in_packs, short_now
 from ledger.stock.phrases import Said, joined, sentence
 from ledger.stock.purchases import write_purchases
 from ledger.stock.reasons import REASONS, Survival
@@ -78,9 +77,10 @@ class Planner:
                     "if they move, and is short if they are gone.",
                 ),
             )
-            packs = packs_on(self.tally.conn, lot.id, {stage for move in moves for stage in self._stage(move)})
+            stages = {stage for move in moves for stage in self._stage(move)}
+            packs = dict.fromkeys(one.words for one in in_packs(self.tally.conn, lot.id) if one.stage_id in stages)
             if packs:
-                cautions += (say("Such animals lie in packs: {packs}.", packs=strung(packs[:6], ", ")),)
+                cautions += (say("Such animals lie in packs: {packs}.", packs=strung([*packs][:6], ", ")),)
         cautions += short_now(
             [words.pack for move, words in zip(moves, said, strict=True) if words.pack and _is_gone(move)]
         )
