@@ -17,7 +17,7 @@ from tui.how_many import is_number, number_of
 from tui.jot_lots import take_subject
 from tui.jot_marks import read_marks
 from tui.jot_places import take_place
-from tui.jot_said import Said, count_of, describe, each_move, joined_said, take_by_sex
+from tui.jot_said import Said, count_of, describe, each_move, joined_said, take_by_sex, take_pack
 from tui.jot_tubs import into_tubs
 from tui.jot_words import (
     ADULT,
@@ -63,10 +63,13 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
         return read_laid(words, (lot, tub), Said(), on, note, vocabulary)
     said = Said() if subject.wide else describe(words, lot, tub, vocabulary)
     if (marks := read_marks(words, lots, said, note, vocabulary)) is not None:
+        _not_of_a_pack(said)
         return SaveRound(marks, on)
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        _not_of_a_pack(said)
         return read_laid(words, (lot, said.tub or tub), said, on, note, vocabulary)
     if not subject.wide and (place := take_place(words, said, lots, note, vocabulary)):
+        _not_of_a_pack(said)
         return SetLotFact(lot, "place", place, on)
     if len(lots) > 1 or subject.wide:
         raise BadInput(
@@ -111,6 +114,14 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     return Record(lot, tuple(moves), on, note=note)
 
 
+def _not_of_a_pack(said: Said) -> None:
+    if said.pack:
+        raise BadInput(
+            say("Of animals in a pack only that they died, left or moved on can be said; take the pack apart first."),
+            field="pack",
+        )
+
+
 def _is_remark(words: Words) -> bool:
     """Whether what comes after a comma, and is nothing that happened, was meant to be read by people: it names no
     number, and does not begin with a verb or a sex mistyped."""
@@ -129,6 +140,7 @@ def _clause(
     if not words:
         raise _what_happened(words, lot, said)
     if words.take_phrase(("into", "to tub", "to tubs", "moved into", "moved to tub", "moved to tubs")) is not None:
+        _not_of_a_pack(said)
         words.take_phrase(("tub", "tubs"))
         return into_tubs(words, said, lot, vocabulary)
     if words.take_phrase(("to", "moved to")) is not None:
@@ -180,6 +192,7 @@ def _with_verb(
     if verb.reason == "sexed":
         return _sexed(words, said, start, lot, vocabulary)
     if verb.reason == "hatched":
+        _not_of_a_pack(said)
         return _hatched(words, said, start, lot, on, note, vocabulary)
     move = Move(verb.reason, 1, explained=verb.explained)
     if verb.reason == "pupated":
@@ -189,12 +202,14 @@ def _with_verb(
         move = Move("next stage", 1)
         said = _sexes_after(words, said)
     elif verb.reason == "died":
+        said.pack = take_pack(words) or said.pack
         cause = words.take_phrase((*CAUSES, *(f", {one}" for one in CAUSES)))
         move = replace(move, cause=CAUSES[cause.removeprefix(", ")] if cause else None)
     elif verb.reason == "found" and words.take_phrase(("miscounted before", "miscounted")):
         move = replace(move, explained=True)
     elif verb.reason == "next stage":
         said = _sexes_after(words, said)
+    said.pack = take_pack(words) or said.pack
     return each_move(said, move, words, start, lot, vocabulary)
 
 
@@ -305,6 +320,7 @@ def _hatched(
 
 def _sexed(words: Words, said: Said, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
     """'P08/07 female', 'P08 4 sexed male', 'P08 2.3 sexed'."""
+    _not_of_a_pack(said)
     if said.by_sex:
         if any(sex == "unsexed" for sex, _ in said.by_sex):
             raise BadInput(say("Sexed animals are males or females; write them as 2.3."), field="sex")

@@ -32,6 +32,8 @@ class Said:
     sex: str | None = None
     stage: str | None = None
     tub: str | None = None
+    pack: str = ""
+    """Mark of the fair's pack they lay in."""
     estimated: bool = False
 
 
@@ -50,6 +52,8 @@ def describe(words: Words, lot: str, in_tub: str, vocabulary: Vocabulary) -> Sai
             said.sex = sex
         elif said.tub is None and (tub := take_tub(words, lot, vocabulary)) is not None:
             said.tub = tub
+        elif not said.pack and (pack := take_pack(words)):
+            said.pack = pack
         elif said.stage is None and (stage := find_stage(words, lot, vocabulary)) is not None:
             said.stage = stage
         else:
@@ -64,6 +68,20 @@ def take_by_sex(words: Words) -> tuple[tuple[str, int], ...]:
         return ()
     words.take()
     return counts
+
+
+def take_pack(words: Words) -> str:
+    """Step over 'in pack A' and return the mark; empty if that does not come next.
+
+    Raises:
+        BadInput: there is no mark.
+    """
+    if words.take_phrase(("in pack", "from pack")) is None:
+        return ""
+    mark = words.take()
+    if not mark or mark == ",":
+        raise BadInput(say("In which pack? Write its mark, such as: in pack A."), field="pack")
+    return mark
 
 
 def _is_last(words: Words) -> bool:
@@ -121,8 +139,7 @@ def count_of(said: Said, words: Words, start: int, lot: str, vocabulary: Vocabul
 
 def each_move(said: Said, move: Move, words: Words, start: int, lot: str, vocabulary: Vocabulary) -> tuple[Move, ...]:
     """The move for the animals said: one, or one for each sex of 1.2.3."""
-    if said.estimated:
-        move = replace(move, estimated=True)
+    move = replace(move, estimated=move.estimated or said.estimated, pack=said.pack)
     if said.by_sex and move.reason == "next stage":
         # Of those that moved on: a sex shows when it is there, and may have been unknown before.
         moved = replace(move, stage=said.stage, tub=said.tub)

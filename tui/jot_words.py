@@ -137,7 +137,10 @@ CAUSES = {
     "unknown": "unknown",
 }
 """Words after 'died' and the cause they name."""
-LITTLE_WORDS = ("to", "into", "in tub", "in no tub", "from tub", "and", "about", "probable", "confirmed", "note")
+LITTLE_WORDS = (
+    *("to", "into", "in tub", "in no tub", "from tub", "in pack"),
+    *("and", "about", "probable", "confirmed", "note"),
+)
 """Words of the grammar that no beginning of a name may take the place of."""
 SEXES = {
     "male": "male",

@@ -109,6 +109,7 @@ WORDS = (
     say("days"),
     say("days high"),
     say("days low"),
+    say("days to pay"),
     say("decide"),
     say("declined"),
     say("deposit"),

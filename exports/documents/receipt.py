@@ -5,6 +5,7 @@ What was sold is said as it was sold; amounts come from the sale as it stands. N
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import TYPE_CHECKING, Literal
 
 from exports.documents.house import House
@@ -13,6 +14,7 @@ from exports.documents.recorded import paper_sentence
 from exports.documents.words import capitalised, pack, stage, word
 from ledger.books.papers import contact_of
 from ledger.selling.doa import terms_as_sold
+from ledger.selling.receipt import pay_by
 from ledger.selling.sale import IN_KIND, LineOfSale, PaymentOfSale, Sale, find_sale
 from ledger.selling.swapping import came_in
 from ledger.text import safe_name
@@ -38,7 +40,8 @@ def receipt(ledger: Ledger, number: str, house: House, kind: Kind = "receipt") -
         _facts(ledger, sale, house),
         Table(
             (Column("", 1), Column(say("What"), 22), Column(house.currency.code, 2, figure=True)),
-            tuple(row for line in sale.lines for row in _rows(line, house)) + _sums(sale, house),
+            tuple(row for line in sale.lines for row in _rows(line, house))
+            + _sums(sale, house, ledger.ask(pay_by, sale)),
             wide=1,
         ),
     ]
@@ -109,11 +112,21 @@ def what(line: LineOfSale, house: House) -> str:
 
 def _rows(line: LineOfSale, house: House) -> list[Row]:
     language = house.language
-    under = origin_lines(line, house)
+    under = (*_each(line, house), *origin_lines(line, house))
     rows = [Row((f"{line.position}.", what(line, house), language.amount(line.price, house.currency)), under)]
     if line.discount:
         rows.append(Row(("", language.say("Discount"), language.amount(-line.discount, house.currency))))
     return rows
+
+
+def _each(line: LineOfSale, house: House) -> tuple[str, ...]:
+    """The price of one, below a line of several."""
+    if line.each is None:
+        return ()
+    amount = house.language.amount(line.each, house.currency)
+    if line.each_is_exact:
+        return (house.language.say("%(amount)s each", amount=amount),)
+    return (house.language.say("about %(amount)s each", amount=amount),)
 
 
 def origin_lines(line: LineOfSale, house: House) -> tuple[str, str]:
@@ -125,7 +138,7 @@ def origin_lines(line: LineOfSale, house: House) -> tuple[str, str]:
     )
 
 
-def _sums(sale: Sale, house: House) -> tuple[Row, ...]:
+def _sums(sale: Sale, house: House, by: dt.date | None) -> tuple[Row, ...]:
     language = house.language
     say, currency = language.say, house.currency
 
@@ -147,6 +160,8 @@ def _sums(sale: Sale, house: House) -> tuple[Row, ...]:
     rows += [amount(_payment(one, house), -one.amount) for one in sale.payments]
     if sale.owed > 0:
         rows.append(amount(say("Still owed"), sale.owed, strong=True, rule=True))
+        if by is not None:
+            rows.append(Row(("", say("To be paid by %(day)s", day=language.day(by)), "")))
     elif sale.owed < 0:
         rows.append(amount(say("To be given back"), -sale.owed, strong=True, rule=True))
     else:

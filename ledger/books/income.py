@@ -171,13 +171,20 @@ def _change_amounts(rows: YearRows) -> tuple[int, int, int, int]:
     )
 
 
+_WENT = say("cost that went out with them, from the movements")
+_LOST = say(
+    "lost in the year at any stage: beyond a loss rate, exceptional, or the last of a group; the cost of all other "
+    "losses is in that of the animals that lived"
+)
+
+
 def _again(first: Sequence[IncomeLine], rows: YearRows) -> Iterable[IncomeLine]:
     earned = sum(line.accruals or 0 for line in first if line.number <= lines.DEPOSITS)
     yield _line(lines.INCOME_AGAIN, None, earned, say("the income lines above"))
     gone = _by_line((row.line, -row.cost) for row in rows.movements)
     always = (lines.COST_SOLD, lines.WRITTEN_OFF, lines.NO_ANIMALS)
     for number in sorted({*always, *gone} - {0}):
-        yield _line(number, None, gone.get(number, 0), say("cost that went out with them, from the movements"))
+        yield _line(number, None, gone.get(number, 0), _LOST if number == lines.WRITTEN_OFF else _WENT)
     selling = sum(line.accruals or 0 for line in first if line.number == lines.SELLING)
     yield _line(lines.SELLING_AGAIN, None, selling, say("never part of the cost so far of animals"))
     left = sum(row.proceeds - row.left_at_disposal for row in rows.equipment)

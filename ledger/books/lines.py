@@ -68,7 +68,7 @@ NAMES: Mapping[int, str] = {
     COST_OWN_USE: say("Cost of animals for own use (may be taxable; ask)"),
     COST_FEED: say("Cost of animals used as feed"),
     COST_OTHER: say("Cost of animals that left otherwise"),
-    WRITTEN_OFF: say("Losses beyond what was expected, written off"),
+    WRITTEN_OFF: say("Losses no survivor carries, written off"),
     NO_ANIMALS: say("Costs with no animals to carry them"),
     BROOD_ENDED: say("Upkeep of breeders that no young will carry"),
     SELLING_AGAIN: say("Selling costs, as above"),

@@ -30,6 +30,17 @@ from ledger.stock.naming import StageRef, find_species, stages
 from ledger.wording import say
 
 MILLION = 10**6
+SAYS = (
+    say(
+        "Of lots that finished rearing in the year. The losses' part of what was spent on all that were "
+        "reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow."
+    ),
+    say(
+        "The losses written off at the year end are another figure: of what was lost in that year at any stage, only "
+        "the part no survivor carries; here both parts are counted, once a lot has finished."
+    ),
+)
+"""What the figures are of; stands under them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,6 +111,25 @@ def kilometre_rate(value: str, field: str = "value") -> str:
     return rate
 
 
+_LONGEST_TO_PAY = 365
+CHECK_TERMS = say("How long a buyer may be given or must be given differs from place to place: check your local rules.")
+
+
+def _days_to_pay(value: str) -> str:
+    """'14': days from a sale until it is to be paid; empty: none are said."""
+    typed = clean(value, limit=20, field="value")
+    if typed and not (typed.isascii() and typed.isdigit() and int(typed) <= _LONGEST_TO_PAY):
+        raise BadInput(
+            say(
+                "{typed} is no number of days; write a whole one up to {most}, such as 14, or leave it empty.",
+                typed=quoted(value),
+                most=_LONGEST_TO_PAY,
+            ),
+            "value",
+        )
+    return typed and str(int(typed))
+
+
 def _pattern(value: str) -> str:
     typed = clean(value, limit=40, field="value")
     return typed and read_pattern(typed).text
@@ -124,6 +143,7 @@ SETTINGS: dict[str, Callable[[str], str]] = {
     "contact": _lines,
     "registration": _lines,
     "payment details": _lines,
+    "days to pay": _days_to_pay,
     "logo": _path,
     "document language": _language,
     "screen language": _language,
@@ -136,7 +156,8 @@ SETTINGS: dict[str, Callable[[str], str]] = {
 }
 """Every setting, with how its value is read. `post days` and `post temperature` are the keeper's own limits for living
 animals, `kilometre rate` what a drive to a fair is reckoned at; there are none until they are set. `contact` stands
-below the address, `registration` (licence and tax numbers, as entered) and `payment details` at the foot of an invoice;
+below the address, `registration` (licence and tax numbers, as entered) and `payment details` at the foot of an invoice,
+`days to pay` makes a day of payment below what is owed;
 `logo` is the path of a picture. `sale numbers` and its like are patterns (`series`), checked by `numbering`. `pretend
 today` is the day an example ledger lives in."""
 
@@ -197,7 +218,8 @@ def plan_setting(conn: Connection, command: SetSetting, scene: Scene) -> Setting
         if value
         else say("{setting}: nothing.", setting=word(command.name))
     )
-    return SettingPlan(command.name, value, capital(sentence))
+    cautions = (CHECK_TERMS,) if value and command.name == "days to pay" else ()
+    return SettingPlan(command.name, value, capital(sentence), cautions)
 
 
 def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:
@@ -209,4 +231,4 @@ def commit_setting(conn: Connection, plan: SettingPlan, act: Act) -> Done:
     write_setting(conn, plan.name, plan.value)
     if plan.name == "terms":
         conn.execute(insert(terms).values(text=plan.value, operation_id=act.operation))
-    return Done(plan.sentence, {"setting": plan.name, "before": before, "after": plan.value})
+    return Done(plan.sentence, {"setting": plan.name, "before": before, "after": plan.value}, plan.cautions)

@@ -5,6 +5,7 @@ Amounts are written as plain decimals with the currency's code. Ends with what a
 
 from __future__ import annotations
 
+import datetime as dt
 import textwrap
 from dataclasses import dataclass
 
@@ -13,9 +14,9 @@ from sqlalchemy import Connection
 from ledger.days import long_day
 from ledger.money import Currency, amount_text, said
 from ledger.origin.rules import ENDING
-from ledger.records.settings import settings
+from ledger.records.settings import setting, settings
 from ledger.selling.doa import terms_as_sold
-from ledger.selling.sale import IN_KIND, LineOfSale, find_sale
+from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
 from ledger.stock.words import stage_words
 
 LEAST_WIDTH = 32
@@ -30,6 +31,9 @@ class ReceiptLine:
     """'10 + 1 extra L3, unsexed, sun beetle (Pachnoda marginata), lot P08'."""
     pack: str
     price: int
+    each: int | None
+    """Price of one; `None` where it says nothing of its own."""
+    each_is_exact: bool
     discount: int
     net: int
     origin: str
@@ -64,6 +68,8 @@ class Receipt:
     payments: tuple[ReceiptAmount, ...]
     owed: int
     """Positive: owed by the buyer; negative: to be given back."""
+    pay_by: str
+    """The day it is to be paid by, where the keeper set one and something is owed; else nothing."""
     terms: str
     note: str
     ending: str
@@ -102,6 +108,7 @@ def receipt(conn: Connection, number: str, currency: Currency) -> Receipt:
         ),
         tuple(payments),
         sale.owed,
+        long_day(by) if (by := pay_by(conn, sale)) else "",
         terms_as_sold(conn, sale),
         sale.note,
         ENDING,
@@ -113,8 +120,26 @@ def _line(line: LineOfSale) -> ReceiptLine:
     stage = stage_words(line.stage_text, line.animals)
     what = f"{number} {stage}, {line.sex_text}, {line.species_text}, lot {line.lot_code}"
     return ReceiptLine(
-        line.position, what, line.pack, line.price, line.discount, line.net, line.origin_text, line.provenance_text
+        line.position,
+        what,
+        line.pack,
+        line.price,
+        line.each,
+        line.each_is_exact,
+        line.discount,
+        line.net,
+        line.origin_text,
+        line.provenance_text,
     )
+
+
+def pay_by(conn: Connection, sale: Sale) -> dt.date | None:
+    """The day by which what is still owed is to be paid, counted from that of the sale.
+
+    `None`: nothing is owed, or the keeper set no days. What a term of payment may be is for local rules to say.
+    """
+    days = setting(conn, "days to pay")
+    return sale.sold_on + dt.timedelta(days=int(days)) if days and sale.owed > 0 else None
 
 
 def _payment_text(amount: int, method: str, day: str) -> str:
@@ -153,6 +178,9 @@ def receipt_text(paper: Receipt, width: int = 72) -> str:
         amount(f"{row.position}. {row.what}{', ' + row.pack if row.pack else ''}", row.price)
         if row.discount:
             amount("   Discount", -row.discount)
+        if row.each is not None:
+            about = "" if row.each_is_exact else "about "
+            say(f"{about}{amount_text(row.each, paper.currency)} each", "   ")
         say(f"Origin: {row.origin}", "   ")
         say(row.provenance, "   ")
     for charge in paper.charges:
@@ -164,6 +192,8 @@ def receipt_text(paper: Receipt, width: int = 72) -> str:
         amount(payment.text, -payment.amount)
     if paper.owed > 0:
         amount("Still owed", paper.owed)
+        if paper.pay_by:
+            say(f"To be paid by {paper.pay_by}")
     elif paper.owed < 0:
         amount("To be given back", -paper.owed)
     else:

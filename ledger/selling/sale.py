@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, select
 
 from ledger.errors import NotFound
+from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.numbers import spellings
 from ledger.records.series import SALES
@@ -59,6 +60,16 @@ class LineOfSale:
     def animals(self) -> int:
         """How many animals the buyer gets."""
         return self.count + self.extra
+
+    @property
+    def each(self) -> int | None:
+        """Price of one, to the nearest coin; `None` for one animal, and for a part of a pack, which has one price."""
+        return None if self.count < 2 or self.together else round_half_even(self.price, self.count)
+
+    @property
+    def each_is_exact(self) -> bool:
+        """Whether that many times the price of one is the price."""
+        return self.price % self.count == 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,6 +82,8 @@ class Work:
         if step.target is not None:
             self.counts[step.target] += count
         if step.source is not None:
+            if move.earmark is not None:
+                self._shorten_or_follow(step, count, move.earmark)
             gone = self._take_back_earmarks(step) if move.reverses else 0
             free = self.counts[step.source] - self.following.aside[step.source] - gone
             overflow = count - gone - free
@@ -109,11 +111,16 @@ class Work:
                 field="count",
                 facts={"lot": what.lot, "tub": what.tub, "stage": what.stage, "free": free, "asked": step.count},
             )
+        self._shorten_or_follow(step, overflow)
+
+    def _shorten_or_follow(self, step: Step, count: int, earmark: int | None = None) -> None:
+        """So many of the animals of a step were set aside, perhaps under an earmark that is known."""
+        assert step.source is not None
         lost = REASONS[step.move.reason].survival is Survival.LOST
         if step.target is None or (lost and not step.move.reverses):
-            self.following.shorten(step.source, overflow)
+            self.following.shorten(step.source, count, earmark)
         else:
-            self.following.follow(step.source, step.target, overflow)
+            self.following.follow(step.source, step.target, count, earmark)
 
     def _take_back_earmarks(self, step: Step) -> int:
         wanted = (

@@ -148,6 +148,8 @@ class Move:
     """Movement number of the missing animals a find cancels; `None`: the newest open one of the lot, if any."""
     explained: bool = False
     """A find explained as 'miscounted before'."""
+    pack: str = ""
+    """Mark of the fair's pack the animals lay in; empty: not said."""
 
 
 @dataclass(frozen=True, slots=True)

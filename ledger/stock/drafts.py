@@ -30,6 +30,8 @@ class ResolvedMove:
     reverses: int | None = None
     free_only: bool = False
     """Animals set aside may not be taken (sales)."""
+    earmark: int | None = None
+    """The animals were set aside under this one, such as those of a pack."""
 
 
 @dataclass(frozen=True, slots=True)

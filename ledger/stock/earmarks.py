@@ -1,7 +1,8 @@
 """Animals set aside: held for a buyer, kept back, or sold and to be posted.
 
 An earmark never blocks what happens to animals. Deaths and exits take animals nobody has set aside first and then
-shorten the newest earmark; moves take them first too, and then the newest earmark goes along. An earmark counts
+shorten the newest earmark, those of packs last (`packed` asks in which one they lay); moves take them first too, and
+then the newest earmark goes along. An earmark counts
 animals of a holding and not of its age layers; `layers.readiness` takes them to be the hard ones first. Every change
 is a row of its own (`earmark_event`); what stands now is a cache of their sum.
 """
@@ -9,15 +10,14 @@ is a row of its own (`earmark_event`); what stands now is a cache of their sum.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from sqlalchemy import ColumnElement, Connection, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, delete, insert, select, update
 
 from ledger.act import Act
 from ledger.errors import NotEnough, NotFound, Refused
 from ledger.records import tables as t
-from ledger.records.undone import stands
 from ledger.stock.balance import named
 from ledger.stock.locks import lock
 from ledger.wording import counted, say
@@ -152,25 +152,6 @@ def take(conn: Connection, act: Act, earmark_id: int) -> list[tuple[int, int]]:
         Refused: it has ended already.
     """
     return _end(conn, act, earmark_id, "taken")
-
-
-def packs_on(conn: Connection, lot: int, stages: Collection[int]) -> list[str]:
-    """The packs of fairs that hold animals of a lot at some stages: 'A for Fenlow spring fair'."""
-    h, on, line, p, f = t.holding.c, t.earmark_on.c, t.fair_pack_line.c, t.fair_pack.c, t.fair.c
-    c = t.fair_change.c
-    anew = select(c.name).where(c.fair_id == f.id, stands(c.operation_id)).correlate(t.fair)
-    name = func.coalesce(anew.order_by(c.id.desc()).limit(1).scalar_subquery(), f.name).label("name")
-    rows = conn.execute(
-        select(p.mark, name)
-        .join(t.fair, f.id == p.fair_id)
-        .join(t.fair_pack_line, line.fair_pack_id == p.id)
-        .join(t.earmark_on, on.earmark_id == line.earmark_id)
-        .join(t.holding, h.id == on.holding_id)
-        .where(h.lot_id == lot, h.stage_id.in_(list(stages)), on.count > 0)
-        .distinct()
-        .order_by(name, p.mark)
-    )
-    return [say("{mark} for {fair}", mark=row.mark, fair=row.name) for row in rows]
 
 
 def ended_with(conn: Connection, earmark_id: int) -> list[tuple[int, int]]:

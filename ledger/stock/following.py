@@ -5,6 +5,7 @@ Used by the writer of movements only; the holdings must be locked.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from sqlalchemy import Connection, func, select
@@ -12,6 +13,8 @@ from sqlalchemy import Connection, func, select
 from ledger.act import Act
 from ledger.records import tables as t
 from ledger.stock.earmarks import get, write_events
+
+_NONE: frozenset[int] = frozenset()
 
 
 @dataclass(slots=True)
@@ -26,14 +29,21 @@ class Following:
     """{holding: {earmark: count}}, read when first needed."""
     _events: list[tuple[int, int, int, str]] = field(default_factory=list)
 
-    def shorten(self, holding: int, count: int) -> None:
-        """So many set-aside animals of a holding are no more; the newest earmarks lack them."""
-        for earmark_id, part in self._newest(holding, count):
+    def shorten(self, holding: int, count: int, of: int | None = None) -> None:
+        """So many set-aside animals of a holding are no more; the newest earmarks lack them, those of packs last.
+
+        Args:
+            holding: where they were.
+            count: how many.
+            of: the earmark that lacks them, where it is known.
+        """
+        for earmark_id, part in self._newest(holding, count, of, packs_last=True):
             self._change(earmark_id, holding, -part, "shortened")
 
-    def follow(self, source: int, target: int, count: int) -> None:
-        """So many set-aside animals of a holding went to another; the newest earmarks go along."""
-        for earmark_id, part in self._newest(source, count):
+    def follow(self, source: int, target: int, count: int, of: int | None = None) -> None:
+        """So many set-aside animals of a holding went to another; the newest earmarks, or one that is known, go
+        along."""
+        for earmark_id, part in self._newest(source, count, of):
             self._change(earmark_id, source, -part, "followed")
             self._change(earmark_id, target, part, "followed")
 
@@ -88,14 +98,24 @@ class Following:
                 self._on.setdefault(holding, {})[earmark_id] = count
         return self._on
 
-    def _newest(self, holding: int, count: int) -> list[tuple[int, int]]:
+    def _newest(
+        self, holding: int, count: int, of: int | None = None, *, packs_last: bool = False
+    ) -> list[tuple[int, int]]:
         parts = []
-        for earmark_id, here in sorted(self._places().get(holding, {}).items(), reverse=True):
+        places = self._places().get(holding, {})
+        packed = self._packed(places) if packs_last and of is None else _NONE
+        newest = sorted(places.items(), key=lambda one: (one[0] in packed, -one[0]))
+        for earmark_id, here in newest if of is None else [(of, places.get(of, 0))]:
             part = min(here, count)
             count -= part
             if part:
                 parts.append((earmark_id, part))
         return parts
+
+    def _packed(self, marks: Collection[int]) -> frozenset[int]:
+        """Those of the earmarks that a pack of a fair holds its animals by."""
+        line = t.fair_pack_line.c.earmark_id
+        return frozenset(self.conn.execute(select(line).where(line.in_(sorted(marks)))).scalars()) if marks else _NONE
 
     def _change(self, earmark_id: int, holding: int, change: int, why: str) -> None:
         if change:

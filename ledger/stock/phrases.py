@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ledger.money import Currency, said
 from ledger.stock.holdings import HoldingKey
+from ledger.stock.packed import InPack
 from ledger.stock.reasons import REASONS
 from ledger.stock.words import animals, place, sex_words, stage_words, tubs_text, when
 from ledger.wording import listed, say, strung, word
@@ -39,6 +40,8 @@ class Said:
     estimated: bool = False
     again: dt.date | None = None
     """Found again: missing since that day."""
+    pack: InPack | None = None
+    """The pack they lay in, where that was said."""
 
     @property
     def together(self) -> tuple[object, ...]:
@@ -56,6 +59,7 @@ class Said:
             self.value is None,
             self.estimated,
             self.again,
+            self.pack and self.pack.words,
         )
 
 
@@ -127,6 +131,8 @@ def _happening(moves: Sequence[Said], currency: Currency) -> str:
         )
     if first.again is not None:
         verb = say("{happened} (missing since {day})", happened=verb, day=when(first.again))
+    if first.pack is not None:
+        verb = say("{happened} (pack {pack})", happened=verb, pack=first.pack.words)
     return verb
 
 

@@ -16,13 +16,14 @@ from ledger.errors import BadInput, NotEnough
 from ledger.records.columns import MOST_ANIMALS
 from ledger.stock.commands import HatchOut, Move, Record
 from ledger.stock.drafts import Draft, EntryWritten, ResolvedMove
-from ledger.stock.earmarks import packs_on
 from ledger.stock.finds import FoundAgain
 from ledger.stock.holdings import HoldingKey, read_tub
 from ledger.stock.moving import write_entries
 from ledger.stock.naming import LotRef, match_stage
+from ledger.stock.packed import in_packs, short_now
 from ledger.stock.phrases import Said, joined, sentence
 from ledger.stock.purchases import write_purchases
+from ledger.stock.reasons import REASONS, Survival
 from ledger.stock.resolving import resolve
 from ledger.stock.tally import Tally
 from ledger.stock.words import when
@@ -76,9 +77,13 @@ class Planner:
                     "if they move, and is short if they are gone.",
                 ),
             )
-            packs = packs_on(self.tally.conn, lot.id, {stage for move in moves for stage in self._stage(move)})
+            stages = {stage for move in moves for stage in self._stage(move)}
+            packs = dict.fromkeys(one.words for one in in_packs(self.tally.conn, lot.id) if one.stage_id in stages)
             if packs:
-                cautions += (say("Such animals lie in packs: {packs}.", packs=strung(packs[:6], ", ")),)
+                cautions += (say("Such animals lie in packs: {packs}.", packs=strung([*packs][:6], ", ")),)
+        cautions += short_now(
+            [words.pack for move, words in zip(moves, said, strict=True) if words.pack and _is_gone(move)]
+        )
         text = sentence(lot.code, said, on, command.happened_from, self.tally.scene.currency)
         return EntriesPlan((draft,), text, (*cautions, *self.tally.cautions(on)))
 
@@ -105,7 +110,8 @@ class Planner:
                     continue
                 for resolved, words in parts:
                     aside += self._set_aside(lot, resolved, on)
-                    self.tally.move(on, resolved.source, resolved.target, resolved.count)
+                    packed = resolved.earmark is not None
+                    self.tally.move(on, resolved.source, resolved.target, resolved.count, aside=packed)
                     moves.append(resolved)
                     said.append(words)
             if lacking is not None and len(still) == len(waiting):
@@ -147,11 +153,16 @@ class Planner:
 
     def _set_aside(self, lot: LotRef, move: ResolvedMove, on: dt.date) -> int:
         """How many of the animals a movement takes are set aside."""
-        if move.source is None:
+        if move.source is None or move.earmark is not None:
             return 0
         key = move.source if isinstance(move.source, HoldingKey) else self.tally.key(move.source)
         free = next((group.free for group in self.tally.groups(lot, on) if group.key == key), 0)
         return max(0, move.count - free)
+
+
+def _is_gone(move: ResolvedMove) -> bool:
+    """Whether its animals are no longer there for what they were set aside for."""
+    return move.target is None or REASONS[move.reason].survival is Survival.LOST
 
 
 def together(plans: Sequence[EntriesPlan]) -> EntriesPlan:

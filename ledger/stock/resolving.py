@@ -13,8 +13,9 @@ from ledger.records.columns import MOST_ANIMALS, MOST_MONEY
 from ledger.stock.commands import Move
 from ledger.stock.drafts import ResolvedMove
 from ledger.stock.finds import FoundAgain, Part, only_stage, place_of_find
-from ledger.stock.holdings import Asked, HoldingKey, read_sex, read_tub
+from ledger.stock.holdings import Asked, Group, HoldingKey, read_sex, read_tub
 from ledger.stock.naming import LotRef, StageRef, match_stage
+from ledger.stock.packed import InPack, ask_which_pack, choose_in_pack
 from ledger.stock.phrases import Said
 from ledger.stock.reasons import CAUSES, Cost, Direction, Reason, Survival, reason
 from ledger.stock.tally import Tally
@@ -46,12 +47,44 @@ def resolve(tally: Tally, lot: LotRef, move: Move, on: dt.date, again: FoundAgai
         which = _which(tally, lot, move, why)
         return [
             (
-                ResolvedMove(move.reason, n, group.holding or group.key, cause=cause, estimated=move.estimated),
-                Said(move.reason, n, group.stage.name, group.key, group.count, cause=cause, estimated=move.estimated),
+                ResolvedMove(
+                    move.reason,
+                    n,
+                    group.holding or group.key,
+                    cause=cause,
+                    estimated=move.estimated,
+                    earmark=pack.earmark if pack else None,
+                ),
+                Said(
+                    move.reason,
+                    n,
+                    group.stage.name,
+                    group.key,
+                    group.count,
+                    cause=cause,
+                    estimated=move.estimated,
+                    pack=pack,
+                ),
             )
-            for group, n in tally.choose(lot, which, move.count, on)
+            for group, n, pack in _chosen(tally, lot, which, move, on, why)
         ]
     return _inside(tally, lot, move, on, why, cause)
+
+
+def _chosen(
+    tally: Tally, lot: LotRef, which: Asked, move: Move, on: dt.date, why: Reason
+) -> list[tuple[Group, int, InPack | None]]:
+    """The animals meant, with the pack they lay in where it was said.
+
+    Those that are lost or go out lay in no pack if none was said; where too few lie in none, it is asked.
+    """
+    if move.pack:
+        return [*choose_in_pack(tally, lot, which, move.pack, move.count, on)]
+    found = tally.choose(lot, which, move.count, on)
+    if why.direction is Direction.OUT or why.survival is Survival.LOST:
+        for group, n in found:
+            ask_which_pack(tally.conn, lot, group, n)
+    return [(group, n, None) for group, n in found]
 
 
 def _check(move: Move, why: Reason) -> None:
@@ -83,6 +116,11 @@ def _check(move: Move, why: Reason) -> None:
         raise BadInput(say("A sex is probable or confirmed."), field="to_sure")
     if (move.relates_to is not None or move.explained) and why.name != "found":
         raise BadInput(say("Only a find can cancel missing animals or an earlier miscount."), field="relates_to")
+
+
+def _no_pack(move: Move) -> None:
+    if move.pack:
+        raise BadInput(say("Only animals that are there lie in a pack; leave the pack out."), field="pack")
 
 
 def _cause(move: Move, why: Reason) -> str | None:
@@ -146,7 +184,7 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
     else:
         which = _to_be_sexed(tally, lot, which, to_sex, sure, on, first=why.name == "sexed")
     found: Resolved = []
-    for group, n in tally.choose(lot, which, move.count, on):
+    for group, n, pack in _chosen(tally, lot, which, move, on, why):
         after = to_stage or (_next(tally, lot, group.stage) if why.name == "next stage" else group.stage)
         target = HoldingKey(
             lot.id,
@@ -158,7 +196,13 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
         if target == group.key:
             raise BadInput(say("Nothing would change by that; say what is different."), field="to_tub")
         resolved = ResolvedMove(
-            move.reason, n, group.holding or group.key, target, cause=cause, estimated=move.estimated
+            move.reason,
+            n,
+            group.holding or group.key,
+            target,
+            cause=cause,
+            estimated=move.estimated,
+            earmark=pack.earmark if pack else None,
         )
         said = Said(
             move.reason,
@@ -171,6 +215,7 @@ def _inside(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, cau
             target.tub if target.tub != group.key.tub and why.name != "dried" else None,
             cause,
             estimated=move.estimated,
+            pack=pack,
         )
         found.append((resolved, said))
     return found
@@ -248,6 +293,7 @@ def _to_be_sexed(
 def _coming_in(tally: Tally, lot: LotRef, move: Move, on: dt.date, why: Reason, again: FoundAgain) -> Resolved:
     if move.cause is not None:
         raise BadInput(say("Only a death has a cause; leave it out."), field="cause")
+    _no_pack(move)
     known = tally.stages(lot.species_id)
     stage_word = move.to_stage or move.stage
     stage = match_stage(known, stage_word) if stage_word else None

@@ -37,6 +37,8 @@ class _Change:
     key: HoldingKey
     count: int
     record: int
+    aside: bool = False
+    """They were set aside: as many are free as before."""
 
 
 @dataclass(slots=True)
@@ -101,7 +103,7 @@ class Tally:
                 continue
             group = found.get(change.key) or self._empty(lot, change.key)
             count = group.count + change.count
-            free = max(0, min(count, group.free + change.count))
+            free = max(0, min(count, group.free if change.aside else group.free + change.count))
             found[change.key] = Group(group.key, group.stage, group.holding, count, free)
         return [group for group in found.values() if group.count > 0]
 
@@ -137,12 +139,12 @@ class Tally:
                 raise
             return of(after)
 
-    def move(self, on: dt.date, source: Place | None, target: Place | None, count: int) -> None:
-        """Count a planned movement in."""
+    def move(self, on: dt.date, source: Place | None, target: Place | None, count: int, *, aside: bool = False) -> None:
+        """Count a planned movement in; `aside`: of animals that are set aside, and stay so where they go."""
         for place, change in ((source, -count), (target, count)):
             if place is not None:
                 key = place if isinstance(place, HoldingKey) else self.key(place)
-                self._changes[key.lot_id].append(_Change(on, key, change, self._record))
+                self._changes[key.lot_id].append(_Change(on, key, change, self._record, aside))
 
     def key(self, holding: int) -> HoldingKey:
         """What makes a holding one."""

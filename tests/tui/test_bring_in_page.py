@@ -15,6 +15,7 @@ from tests.tui.business import desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, quick
 from tests.tui.screenshot import picture
+from tui.drafts import Drafts
 from tui.forms.bring_in import BringInForm
 from tui.places.bring_in import BringInPage, LookPage
 
@@ -159,3 +160,31 @@ async def test_the_key_that_answers_a_question_is_the_one_that_is_said(loft: Led
         await quick(pilot, "apostrophe")
         assert isinstance(app.screen, BringInForm)
         assert "This was only a look" not in await quick(pilot)
+
+
+async def test_answers_about_a_sheet_stand_there_after_a_closed_terminal_until_it_was_recorded(
+    loft: Ledger, tmp_path: Path
+) -> None:
+    path, kept = tmp_path / "spending.csv", tmp_path / "drafts.json"
+    path.write_text(GOOD.replace("Category", "What for"))
+    app = desk(loft, drafts=Drafts(kept))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _look(pilot, path)
+        await quick(pilot, "apostrophe")
+        app.screen.rows[-1].entry.value = "What for=category"  # type: ignore[attr-defined]
+        assert "2 to record, 0 refused" in await quick(pilot, "enter")
+
+    app = desk(loft, drafts=Drafts(kept))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "7", "underscore", "n")
+        assert [row.typed for row in app.screen.rows if row.spec.key in ("path", "kind", "columns")] == [  # type: ignore[attr-defined]
+            str(path),
+            "costs",
+            "What for=category",
+        ]
+        await quick(pilot, "enter")
+        assert "2 to record, 0 refused" in await quick(pilot)
+        await quick(pilot, "enter")
+        assert "were recorded" in await quick(pilot)
+        await quick(pilot, "n")
+        assert app.screen.rows[0].typed == ""  # type: ignore[attr-defined]

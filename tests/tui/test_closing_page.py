@@ -12,6 +12,7 @@ import ledger.records.operations
 from ledger.books.missing import KINDS
 from ledger.ledger import Ledger
 from ledger.records import tables as t
+from ledger.records.backups import backups
 from ledger.records.periods import period_by_year
 from tests.tui.business import desk
 from tests.tui.keys import type_in
@@ -73,6 +74,10 @@ async def test_escape_stops_the_closing_until_it_is_saved_and_then_says_that_it_
             assert "✓ 2024 is closed" in shown
             # What was missing was looked at before.
             assert "Not counted" not in shown
+            (made,) = [one for one in backups(loft.store.target) if one.why == "closing"]
+            # Its name is broken where the line ends.
+            assert made.path.name in shown.replace(" ", "")
+            assert "its figures stand" in shown
     assert loft.ask(period_by_year, 2024).closed
 
 

@@ -118,7 +118,9 @@ def test_the_losses_of_a_year_have_a_price(run: CommandLine) -> None:
     assert (row["spent"], row["without_losses"], row["actual"], row["price"]) == ("40.00", "2.00", "2.50", "8.00")
     assert row["expected_share"] is not None
     assert "leave --lot" in run.refused("rearing", "--losses", "2025", "--lot", "P08")
-    assert "finished rearing in the year" in run.ok("rearing", "--losses", "2025").out
+    said = " ".join(run.ok("rearing", "--losses", "2025").out.split())
+    assert "finished rearing in the year" in said
+    assert "The losses written off at the year end are another figure" in said
     assert "No lot finished rearing in 2024." in run.ok("rearing", "--losses", "2024").out
 
 

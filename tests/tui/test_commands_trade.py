@@ -123,10 +123,22 @@ def test_a_claim_is_decided_later_by_command(run: CommandLine) -> None:
     assert (goodwill["makes_good"], goodwill["price"], goodwill["cost"]) == ("S-2025-0001", "0.00", "0.00")
 
 
-def test_a_fair_from_its_plan_to_its_margin_by_command(run: CommandLine) -> None:
+def test_a_fair_from_its_plan_to_its_margin_by_command(run: CommandLine, tmp_path: Path) -> None:
     run.ok("fair", "plan", "Fenlow", "--float", "50.00")
     run.ok(*["fair", "pack", "Fenlow", "A", "group", "of", "10", "from", "P08", "10", "L3", "--packs", "2"])
     run.ok(*["fair", "pack", "Fenlow", "B", "pair", "1.1", "from", "E03", "1.1", "--price", "55.00"])
+    folder = tmp_path / "papers"
+    folder.mkdir()
+    labels = run.ok("fair", "labels", "Fenlow").lines
+    assert [line for line in labels if line[:1].strip()] == ["A", "A", "B"]
+    assert "  1 male adult" in labels
+    prices = run.ok("fair", "prices", "Fenlow").out
+    assert "pair 1.1" in prices
+    assert "55.00" in prices
+    assert "Fenlow" in run.ok("fair", "prices", "Fenlow", "--language", "de").out
+    run.ok("fair", "labels", "Fenlow", "--to", str(folder))
+    run.ok("fair", "prices", "Fenlow", "--as", "text", "--to", str(folder))
+    assert sorted(path.suffix for path in folder.iterdir()) == [".pdf", ".txt"]
     run.ok("fair", "sell", "Fenlow", "a")
     run.ok("fair", "sell", "Fenlow", "B", "--by", "card")
     run.ok("fair", "change", "Fenlow", "--name", "Fenlow fair", "--float", "60.00")
@@ -232,6 +244,8 @@ REFUSED = [
     ("parcels --cold warm", "is no temperature"),
     ("fair result Fenlow", "There is no fair"),
     ("fair sell Fenlow A", "There is no fair"),
+    ("fair labels Fenlow", "There is no fair"),
+    ("fair prices Fenlow --as pdf", "say with --to DIR"),
     ("fair spend Fenlow mileage", "an amount, or mileage with --km"),
     ("fair spend Fenlow mileage --km 84", "Say what a kilometre is reckoned at"),
     ("setting kilometre rate cheap", "is no rate for a kilometre"),

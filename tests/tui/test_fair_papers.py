@@ -18,6 +18,7 @@ from ledger.ledger import Ledger
 from ledger.selling.commands import PackForFair, Pick, PlanFair, SellFairPack, SpendFromBox
 from ledger.stock.commands import AddLot, Arrival, DescribeSpecies, OriginStatement, StageSpec
 from tests.tui.business import TODAY
+from tui.forms.animals import GoneForm
 from tui.forms.costs import SpendForm
 from tui.forms.papers import LabelsForm
 from tui.jot_words import Setting
@@ -55,6 +56,24 @@ def test_each_ready_pack_has_a_label_with_mark_animals_sexes_price_and_origin(lo
     assert written.answer.state == "done"
     assert PRINT_AT in written.answer.sentence
     assert sorted(path.suffix for path in tmp_path.iterdir() if path.name.startswith("labels")) == [".pdf", ".txt"]
+
+
+def test_the_form_of_what_is_gone_asks_for_the_pack_only_where_some_are_packed(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lent = SimpleNamespace(vocabulary=loft.vocabulary())
+    monkeypatch.setattr(GoneForm, "desk", SimpleNamespace(ledger=loft, jot_setting=lambda: lent, order="dmy"))
+    form = GoneForm("P08")
+    assert "pack" not in [spec.key for spec in form.specs()]
+    loft.do(PlanFair("Fenlow fair", TODAY))
+    loft.do(PackForFair("Fenlow fair", "A", "group of 2", (Pick("P08", 2, "L3"),), 3, 300))
+
+    (spec,) = [spec for spec in form.specs() if spec.key == "pack"]
+    said = {"count": ((None, 1),), "reason": "died", "stage": "L3", "sex": None, "tub": None, "cause": "unknown"}
+    command = form.command({**said, "on": TODAY, "note": "", "pack": spec.read("A")})
+
+    assert (spec.start, spec.choices, spec.read("none")) == ("none", ("none", "A"), "")
+    assert "(pack A for Fenlow fair)" in loft.preview(command).sentence
 
 
 def test_a_label_counts_every_animal_of_a_pack_of_several_lots_and_species(loft: Ledger) -> None:

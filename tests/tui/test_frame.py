@@ -11,6 +11,7 @@ import pytest
 from textual.binding import Binding
 from textual.widgets import Input
 
+from ledger.act import Done
 from ledger.stock.commands import Mark, Move, Record, SaveRound, Undo
 from tests.tui.fakes import TODAY, Bench, DeathForm, FakeLedger, Shelf, desk
 from tests.tui.keys import burst, rest, type_in
@@ -423,6 +424,74 @@ async def test_what_was_typed_into_a_form_survives_a_closed_terminal(tmp_path: P
     token = json.loads(kept)["deaths:P08"]["token"]
     assert list(ledger.kept) == [token]
     assert json.loads(path.read_text()) == {}
+
+
+async def test_a_line_that_was_killed_while_it_was_recorded_counts_once_when_it_is_sent_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, ledger = tmp_path / "drafts.json", FakeLedger()
+    app = desk(ledger, drafts=Drafts(path))
+    seen: list[str] = []
+    record = app.record
+
+    def saved(command: object, token: str) -> Done:
+        done = record(command, token)
+        seen.append(path.read_text())
+        return done
+
+    monkeypatch.setattr(app, "record", saved)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "P08 3 died")
+        await pilot.press("enter")
+        await rest(pilot)
+    assert json.loads(path.read_text()) == {}, "what was recorded is no draft"
+
+    # As a program leaves it that was killed after the ledger had saved the line and before it was taken away.
+    path.write_text(seen[0])
+    again = desk(ledger, drafts=Drafts(path))
+    async with again.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await pilot.pause()
+        assert again.screen.query_one("#jot-entry", Input).value == "P08 3 died"
+        await pilot.press("enter")
+        await rest(pilot)
+        assert list(ledger.kept.values()) == [Record("P08", (Move("died", 3),), TODAY)]
+
+        # The control: said once more it is another act.
+        await type_in(pilot, "P08 3 died")
+        await pilot.press("enter")
+        await rest(pilot)
+    assert len(ledger.kept) == 2
+
+
+async def test_lines_pasted_again_after_a_kill_count_once(tmp_path: Path) -> None:
+    from textual import events
+
+    path, ledger = tmp_path / "drafts.json", FakeLedger()
+    pasted = "P08 3 died\nP09 fed\n"
+    app = desk(ledger, drafts=Drafts(path))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        app.post_message(events.Paste(pasted))
+        await rest(pilot)
+        await pilot.press("enter")
+        await rest(pilot)
+        killed = path.read_text()
+        await pilot.press("escape")
+        await rest(pilot)
+    assert json.loads(path.read_text()) == {}
+
+    for left, counted in ((killed, 2), ("{}", 4)):
+        path.write_text(left)
+        again = desk(ledger, drafts=Drafts(path))
+        async with again.run_test(size=(80, 24)) as pilot:
+            await pilot.press("space")
+            again.post_message(events.Paste(pasted))
+            await rest(pilot)
+            await pilot.press("enter", "escape")
+            await rest(pilot)
+        assert len(ledger.kept) == counted, "without what was kept, the control, they are other acts"
 
 
 async def test_a_damaged_draft_file_keeps_no_one_out(tmp_path: Path) -> None:

@@ -135,6 +135,11 @@ LINES: list[tuple[str, object]] = [
         "hold P08 2 adults in no tub for Tarn until fri",
         PlaceHold("Tarn", (Pick("P08", 2, "adult", tub=""),), TODAY, "2025-06-06"),
     ),
+    ("P08 3 L3 died in pack A", record(Move("died", 3, "L3", pack="A"))),
+    ("P08 1 in pack a died heater", record(Move("died", 1, cause="exceptional", pack="a"))),
+    ("P08 1 died in pack A, heater", record(Move("died", 1, cause="exceptional", pack="A"))),
+    ("P08 1.1 in pack B missing", record(*(Move("missing", 1, sex=sex, pack="B") for sex in ("male", "female")))),
+    ("P08 3 L3 in pack B to cocoon", record(Move("next stage", 3, "L3", to_stage="cocoon", pack="B"))),
     ("P08 2 used as feed", record(Move("used as feed", 2))),
     ("P08 1 went back", record(Move("loan returned", 1))),
     ("H03 1 ootheca hatched 63 L1-3", HatchOut("H03", 1, 63, "L1-3", TODAY, stage="ootheca")),
@@ -444,7 +449,17 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("sell", BadInput, "Of which lot"),
     ("sell E03 5 at 18.00 to Tarn paid fair", BadInput, "and by fair before it"),
     ("sell E03 5 to Tarn unpaid paid", BadInput, "Paid or unpaid"),
+    ("P08 1 died in pack", BadInput, "In which pack"),
+    ("P08 in pack A fed", BadInput, "take the pack apart first"),
+    ("P08 1.1 in pack A sexed", BadInput, "take the pack apart first"),
 ]
+
+
+def test_a_pack_offered_by_the_ledger_is_put_into_the_line() -> None:
+    line = line_with("P08 4 L3 died heater", "P08 in pack B", SETTING)
+
+    assert line == "P08 4 in pack B L3 died heater"
+    assert read_line(line, SETTING) == record(Move("died", 4, "L3", cause="exceptional", pack="B"))
 
 
 @pytest.mark.parametrize(("line", "kind", "words"), REFUSALS, ids=[line or "(empty)" for line, _, _ in REFUSALS])

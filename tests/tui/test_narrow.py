@@ -44,7 +44,7 @@ async def test_on_a_phone_what_has_no_room_is_said_below(loft: Ledger) -> None:
         wrong = await quick(pilot, "enter")
 
     assert "day 10 May 2025 · total 6.00" in sales
-    assert f"{long} · 1 of 9 set" in settings
+    assert f"{long} · 1 of 10 set" in settings
     assert long in one
     assert "the screen speaks it at once" in form
     assert "! The screen does not speak" in wrong

@@ -10,7 +10,7 @@ from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.stock.commands import Move, Record
 from tests.tui.business import TODAY, desk
-from tests.tui.keys import burst, rest
+from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import lines, same_as_stored
 from tui.drafts import Drafts
@@ -202,6 +202,39 @@ async def test_the_round_on_a_phone_by_touch(loft: Ledger, size: tuple[int, int]
         await pilot.click(Taps, offset=(where["look_over"][0] + 2, where["look_over"][1]))
         await rest(pilot)
         assert isinstance(app.screen, RoundPage)
+
+
+async def test_a_tub_is_found_on_a_phone_and_a_whole_shelf_marked_by_touch(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(40, 24)) as pilot:
+        await go(pilot, "8")
+        place = app.screen
+        assert isinstance(place, RoundPlace)
+        taps = place.query_one(Taps)
+        where = {act.name: (at, y) for y, line in enumerate(taps.lines(taps.size.width)) for at, act in line}
+        every = place.rows.held
+
+        await pilot.click(Taps, offset=(where["find"][0] + 1, where["find"][1]))
+        await type_in(pilot, "P01")
+        await go(pilot, "enter")
+        assert place.rows.held == 2
+        await go(pilot, "d", "2")
+        assert (place.chosen or "").startswith("P01|")
+        assert [marks.died for marks in place.walk.marked.values()] == [2], "a mark falls on the row that was found"
+        await go(pilot, "escape", "escape")
+        assert place.rows.held == every
+
+        await pilot.click(Taps, offset=(where["whole_shelf"][0] + 1, where["whole_shelf"][1]))
+        await rest(pilot)
+        assert sum(marks.seen for marks in place.walk.marked.values()) >= 1
+        # The list as it was narrowed is no obstacle to whoever is sent to a lot.
+        await go(pilot, "ctrl+s")
+        await type_in(pilot, "P08 L3")
+        await go(pilot, "enter")
+        assert place.rows.held == 1
+        app.round_at = "P01"
+        await go(pilot, "3", "8")
+        assert (place.chosen or "").startswith("P01|")
 
 
 async def test_the_rest_as_usual_marks_what_is_due_and_nothing_else(loft: Ledger) -> None:

@@ -9,6 +9,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from ledger.ledger import Ledger
+from ledger.records import backups
+from ledger.records.rows import Fingerprint, fingerprint
 from tests.exports.messy import ods
 from tests.tui.command_line import TODAY, CommandLine, play
 
@@ -133,6 +136,37 @@ def test_what_is_missing_is_told_before_closing_and_late_facts_after(run: Comman
     (row,) = [one for one in found["stock"] if one["differs"]]
     assert (row["lot"], row["in_books"], row["known_now"]) == ("P09", 9, 6)
     assert "as known now" in run.ok("late", "2024").out
+
+
+def test_a_year_is_closed_with_a_backup_first_that_is_as_the_ledger_was(run: CommandLine) -> None:
+    before = fingerprint_of(run.target)
+    run.refused("close", "2025")
+    assert not [one for one in backups.backups(run.target) if one.why == "closing"]
+
+    closed = run.asked("close", "2024")
+
+    (made,) = [one for one in backups.backups(run.target) if one.why == "closing"]
+    assert closed["refs"]["backup"] == str(made.path)
+    assert f"The ledger as it was is in {made.path}." in closed["sentence"]
+    assert backups.verify(made.path) == before
+    assert fingerprint_of(run.target) != before
+
+
+def test_without_a_backup_no_year_is_closed(run: CommandLine) -> None:
+    folder = backups.folder_of(run.target)
+    folder.rename(folder.with_name("elsewhere"))
+    folder.write_text("in the way")
+
+    said = run.refused("close", "2024")
+
+    assert "Nothing was recorded, since there is no backup to go back to." in said
+    assert "is no folder" in said
+
+
+def fingerprint_of(path: str) -> Fingerprint:
+    """Of all rows of a ledger."""
+    with Ledger.open(path, read_only=True) as ledger, ledger.store.reading() as conn:
+        return fingerprint(conn)
 
 
 def test_a_threshold_and_years_to_keep_are_the_keepers_own(run: CommandLine) -> None:

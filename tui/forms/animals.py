@@ -7,6 +7,8 @@ from typing import Any
 
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, SplitLot
+from ledger.stock.naming import find_lot
+from ledger.stock.packed import in_packs
 from ledger.stock.words import by_sex
 from ledger.text import clean_code
 from ledger.wording import say
@@ -17,12 +19,18 @@ from tui.widgets.form import Form
 ANY = "any"
 """Leaves it open; the ledger refuses when several fit, and says which."""
 WAYS_OUT = ("died", "missing", "culled", "escaped", say("given away"), say("own use"), say("used as feed"))
+NO_PACK = say("none")
 CAUSES = ("unknown", "ordinary", "exceptional")
 
 
 def said(typed: str) -> str | None:
     """A choice, or None for 'any' and for nothing."""
     return None if typed.strip() in ("", ANY) else typed.strip()
+
+
+def _mark(typed: str) -> str:
+    """The mark of a pack, nothing for none."""
+    return "" if typed == NO_PACK else typed
 
 
 Many = tuple[tuple[str | None, int], ...]
@@ -107,15 +115,24 @@ class GoneForm(LotForm):
             HOW_MANY,
             FieldSpec("reason", say("what"), str, "died", choices=WAYS_OUT),
             *self.which(),
+            *self._pack(),
             self.when(),
             FieldSpec("cause", say("cause of death"), str, "unknown", choices=CAUSES),
             self.note(),
         )
 
+    def _pack(self) -> tuple[FieldSpec, ...]:
+        """In which pack of a fair they lay; asked where any of the lot are packed."""
+        ledger = self.desk.ledger
+        packs = ledger.ask(in_packs, ledger.ask(find_lot, self.subject).id)
+        marks = tuple(dict.fromkeys(one.mark for one in packs))
+        return (FieldSpec("pack", say("in pack"), _mark, NO_PACK, choices=(NO_PACK, *marks)),) if marks else ()
+
     def command(self, values: Mapping[str, Any]) -> Record:
         cause = values["cause"] if values["reason"] == "died" else None
         moves = tuple(
-            Move(values["reason"], n, values["stage"], sex, values["tub"], cause=cause) for sex, n in self.sexes(values)
+            Move(values["reason"], n, values["stage"], sex, values["tub"], cause=cause, pack=values.get("pack", ""))
+            for sex, n in self.sexes(values)
         )
         return Record(self.subject, moves, values["on"], note=values["note"])
 

@@ -30,6 +30,7 @@ HINTS = {
     "label sheet": say("such as a4 3x8"),
     "post days": say("such as Mon Tue Wed; empty: any day"),
     "post temperature": say("degrees Celsius, such as 5 to 28; empty: no limits"),
+    "days to pay": say("whole days from the sale; empty: none; check your local rules"),
     "kilometre rate": say("such as 0.30; empty: none"),
     **{kind.setting: say("the first number as it shall look, such as RE-YYYY-0001 or RE-0213") for kind in KINDS},
     "pretend today": say("only of an example ledger"),

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from exports.bring_in.report import Report
     from ledger.records.bringing import FileRow
 
+DRAFT = f"{BringInForm.WHERE}:"
+"""Name of the draft of the form that asks for a file; it has no subject."""
 MOST_SHOWN = 500
 """Rows of a report that a page shows; the command lists them all as CSV."""
 
@@ -181,6 +183,11 @@ class LookPage(LongPage):
         self._report: Report | None = None
         self._token = new_token(time.time_ns())
 
+    def opened(self) -> None:
+        super().opened()
+        # Until they are recorded the answers stand in the form again, also after a closed terminal.
+        self.desk.drafts.keep(DRAFT, self._asked.typed)
+
     def title_words(self) -> str:
         return say("{file} as {kind}", file=self._asked.path.name, kind=word(self._asked.kind))
 
@@ -197,6 +204,7 @@ class LookPage(LongPage):
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):
+            self.desk.drafts.drop(DRAFT)
             self.recorded(answer)
             return
         report: Report = answer  # type: ignore[assignment]

@@ -14,7 +14,7 @@ from ledger.books.missing import BeforeClosing, not_over
 from ledger.errors import BadInput, Refused
 from ledger.records.operations import new_token
 from ledger.records.periods import period_by_year
-from ledger.wording import say, strung
+from ledger.wording import counted, listed, say, strung
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.long import LongPage, Progress, Tell
@@ -133,19 +133,34 @@ class ClosePage(LongPage):
             await self.desk.open_form(TypeYearForm(self._close, str(self._year)))
 
     async def _close(self, values: dict[str, Any]) -> None:
+        assert self._plan is not None
         ledger, command, token = self.desk.ledger, CloseYear(self._year, values["on"]), new_token(time.time_ns())
-        mine = Progress()
+        mine, years = Progress(), [str(year) for year in self._plan.years]
 
         def close(tell: Tell) -> object:
             from tui.verbs.watch import back_up
 
             tell(say("making a backup first"), 0, 1)
-            back_up(ledger, "closing")
+            made = back_up(ledger, "closing")
             tell(say("closing the year"), 0, 1)
             # Escape is heard until all is written; it cannot be undone once it is saved.
-            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
+            done = ledger.do(command, token=token, source="screen", before_saving=mine.settle)
+            # Its figures stood on the page; where the ledger is as it was has to fit beside what happened.
+            return done if made is None else replace(done, sentence=_closed(years, made.path.name))
 
         self.begin_with(mine, close, records=True)
+
+
+def _closed(years: Sequence[str], backup: str) -> str:
+    return counted(
+        len(years),
+        "{years} is closed, and its figures stand. The ledger as it was is backup {name}; 9 Settings, backups says "
+        "where they lie.",
+        "{years} are closed, and their figures stand. The ledger as it was is backup {name}; 9 Settings, backups says "
+        "where they lie.",
+        years=listed(years),
+        name=backup,
+    )
 
 
 class TypeYearForm(Asking):

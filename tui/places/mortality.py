@@ -11,6 +11,7 @@ from textual.widgets import Static
 
 from ledger.errors import Refused
 from ledger.money import Currency, amount_text, round_half_even
+from ledger.rearing.mortality import SAYS
 from ledger.records.periods import year_of
 from ledger.wording import say, strung
 from tui.actions import Act
@@ -30,13 +31,6 @@ WIDE = 90
 """From here on there is room between the columns."""
 NARROW = 75
 """The least that parts the headings of the amounts."""
-SAYS = (
-    say(
-        "Of lots that finished rearing in the year. The losses' part of what was spent on all that were "
-        "reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow."
-    ),
-)
-
 
 HEADS = (
     say("reared{as_heading}", as_heading=""),

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual import on
 from textual.binding import Binding
 from textual.widget import Widget
+from textual.widgets import Input
 
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
@@ -60,12 +61,12 @@ class RoundPlace(ReckonedListing):
         "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number typed right "
         "after d or m says how many (d 3), 2.1 after m the sexes of those that moved on, c and a number "
         "is a count; later = and a number changes what was marked last. * marks all the rest that is "
-        "due as usual. Nothing is recorded before Enter has shown the whole round and Enter saves it, "
-        "all in one act that ctrl-z takes back."
+        "due as usual, ctrl-s finds a tub. Nothing is recorded before Enter has shown the whole round and Enter "
+        "saves it, all in one act that ctrl-z takes back."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (*TAPPED, *OTHERS)
-    STEPS: ClassVar[tuple[Binding, ...]] = ()
-    """None of the list's own: here another row also ends a number."""
+    STEPS: ClassVar[tuple[Binding, ...]] = ListScreen.STEPS[-1:]
+    """Of the list's own only Enter in the field that narrows: here another row also ends a number."""
     MORE_KEYS: ClassVar[tuple[Binding, ...]] = (
         *(Binding(str(n), f"digit({n})", id=f"round.digit{n}", priority=True, show=False) for n in range(10)),
         *(Binding(key, f"row({step})", id=f"round.{key}", priority=True, show=False) for key, step in MOVES.items()),
@@ -152,6 +153,10 @@ class RoundPlace(ReckonedListing):
         lot = self.desk.round_at
         at = next((at for at, key in enumerate(keys) if key.startswith(f"{lot}|")), None)
         if lot and at is not None:
+            if self._find.display:
+                with self.prevent(Input.Changed):
+                    self.action_whole_list()
+                self._redraw()
             self.rows.move_cursor(row=at)
             self.desk.round_at = ""
 
@@ -203,6 +208,8 @@ class RoundPlace(ReckonedListing):
         if action in ("row", "end_number"):
             mine = self._number.takes_digits or self._number.which
             return not super().typing() and (action == "row" or mine)
+        if action == "whole_list":
+            return bool(self._find.display) and not self._number.takes_digits
         if any(act.name == action for act in self.ACTS):
             return not super().typing()
         return super().check_action(action, parameters)
@@ -383,6 +390,11 @@ class RoundPlace(ReckonedListing):
         self.desk.say(
             Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self.walk.marked)))
         )
+
+    def action_find(self) -> None:
+        """Narrow the list, as f does elsewhere; the number that is being typed ends."""
+        self._end_number()
+        super().action_find()
 
     def action_clear(self) -> None:
         """No marks for this tub; while a number is typed, no number."""

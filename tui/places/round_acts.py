@@ -52,6 +52,23 @@ TAPPED = (
         shown=False,
     ),
     Act(
+        "whole_shelf",
+        "ctrl+w",
+        say("whole shelf"),
+        say(
+            "Mark every tub of this shelf, due or not, as fed and seen, beside what is marked there already; "
+            "pressed again, those of all shelves."
+        ),
+        shown=False,
+    ),
+    Act(
+        "find",
+        "ctrl+s",
+        say("find"),
+        say("Narrow the list: type a part of what you look for."),
+        shown=False,
+    ),
+    Act(
         "look_over",
         "enter",
         say("look over"),
@@ -61,21 +78,12 @@ TAPPED = (
 )
 """What stands below the list, to be tapped as well."""
 OTHERS = (
+    Act("whole_list", "escape", say("whole list"), say("Show the whole list again."), shown=False, in_fields=True),
     Act(
         "due_only",
         "exclamation_mark",
         say("due only"),
         say("Show only what is due or marked, or all."),
-        shown=False,
-    ),
-    Act(
-        "whole_shelf",
-        "ctrl+w",
-        say("whole shelf"),
-        say(
-            "Mark every tub of this shelf, due or not, as fed and seen, beside what is marked there already; "
-            "pressed again, those of all shelves."
-        ),
         shown=False,
     ),
     Act("lot", "l", say("lot"), say("Open the lot of the row."), shown=False),

@@ -26,6 +26,7 @@ PAPERS = (
     "contact",
     "registration",
     "payment details",
+    "days to pay",
     "terms",
     "logo",
     "document language",

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from exports.documents.house import House
+    from exports.documents.labels import Label
     from exports.documents.paper import Document
     from exports.documents.write import Written
     from ledger.books.papers import CorrectionNote
@@ -69,10 +70,34 @@ def add(top: Parser) -> None:
     parser = _written(paper.verb("labels", "Labels for tubs, with a QR code of the lot.", labels))
     parser.add_argument("lots", metavar="LOT", nargs="*", help="P08, or P08/07 for a tub; else every lot with animals")
     parser.add_argument("--tubs", action="store_true", help="one for each labelled tub of the lots")
+    _on_a_sheet(parser)
+
+
+def add_fair_papers(fair: Parser) -> None:
+    """Add the papers for the table of a fair to the verbs of fairs."""
+    parser = fair.verb(
+        "labels",
+        "A label for each pack that stands ready: mark, animals, price and origin.",
+        fair_labels,
+        epilog="rearledger fair labels Fenlow\nrearledger fair labels Fenlow --sheet 'a4 3x8' --to .",
+    )
+    _on_a_sheet(_written(parser)).add_argument("fair", metavar="FAIR", help="its name or number")
+    parser = fair.verb(
+        "prices",
+        "The price list of the packs that stand ready, for the table.",
+        fair_prices,
+        epilog="rearledger fair prices Fenlow\nrearledger fair prices Fenlow --language de --to .",
+    )
+    _written(parser).add_argument("fair", metavar="FAIR", help="its name or number")
+
+
+def _on_a_sheet(parser: Parser) -> Parser:
+    """Options of labels."""
     parser.add_argument("--sheet", metavar="SHEET", help="'a4 3x8', ... or as you describe it; else as set")
     parser.add_argument("--start", metavar="N", default="1", help="place of the first label on the sheet; else 1")
     parser.add_argument("--shift", metavar="MM,MM", default="0,0", help="move the print right and down")
     parser.add_argument("--outline", action="store_true", help="draw the edges, to hold the print against a sheet")
+    return parser
 
 
 def _written(parser: Parser) -> Parser:
@@ -228,6 +253,26 @@ _REGISTER: tuple[answer.Column[_Act], ...] = (
 
 def labels(args: argparse.Namespace) -> int:
     """Labels for tubs."""
+    from exports.documents.labels import labels as made
+
+    return _label(args, lambda ledger, house: made(ledger, args.lots, house.language, tubs=args.tubs))
+
+
+def fair_labels(args: argparse.Namespace) -> int:
+    """Labels for the packs of a fair."""
+    from exports.documents.fair_papers import pack_labels
+
+    return _label(args, lambda ledger, house: pack_labels(ledger, args.fair, house))
+
+
+def fair_prices(args: argparse.Namespace) -> int:
+    """The price list of the packs of a fair."""
+    from exports.documents.fair_papers import fair_prices as made
+
+    return _make(args, lambda ledger, house: made(ledger, args.fair, house))
+
+
+def _label(args: argparse.Namespace, rows_of: Callable[[Ledger, House], tuple[Label, ...]]) -> int:
     from exports.documents import fonts
     from exports.documents import labels as made
     from exports.documents.house import House
@@ -242,7 +287,7 @@ def labels(args: argparse.Namespace) -> int:
         house = House(ledger, args.language, logo=False)
         sheet = read_sheet(args.sheet or ledger.ask(setting, "label sheet", "") or USUAL)
         shift = read_shift(args.shift)
-        rows = made.labels(ledger, args.lots, house.language, tubs=args.tubs)
+        rows = rows_of(ledger, house)
     if _is_pdf(args):
         options = {"start": start, "shift": shift, "outline": args.outline}
         pdf = made.labels_pdf(rows, sheet, house.language, **options)

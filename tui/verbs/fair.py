@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
 from tui.verbs import answer, typed
+from tui.verbs.documents import add_fair_papers
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
 from tui.verbs.said import picks
@@ -103,6 +104,7 @@ def add(top: Parser) -> None:
     parser.add_argument("fair", metavar="FAIR")
     parser = common(fair.verb("result", "Show what a fair came to.", result))
     parser.add_argument("fair", metavar="FAIR")
+    add_fair_papers(fair)
     fair.set_defaults(run=list_fairs)
 
 

@@ -110,6 +110,8 @@ def losses(args: argparse.Namespace) -> int:
     """What mortality cost in a year."""
     if args.lot is not None or args.on is not None or args.curve:
         raise BadInput("The losses are of a year and of species; leave --lot, --on and --curve out.", field="losses")
+    from ledger.rearing.mortality import SAYS
+
     year = typed.year(args.losses)
     with to_read(args) as ledger:
         rows = ledger.mortality(year, args.species)
@@ -150,8 +152,8 @@ def losses(args: argparse.Namespace) -> int:
     answer.write_rows(rows, columns, args.format, none=f"No lot finished rearing in {year}.")
     if args.format == "text" and rows:
         answer.say("")
-        answer.say("Of lots that finished rearing in the year. The losses' part of what was spent on all that were")
-        answer.say("reared or lost; beyond expected: more than the loss rates set, or the planning survival, allow.")
+        for sentence in SAYS:
+            answer.say_wrapped(sentence, 100)
     drawing.say_where(file, args.format)
     return 0
 

@@ -11,15 +11,19 @@ import datetime as dt
 import os
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ledger.errors import Refused
 from ledger.text import show
+from ledger.wording import say, strung
 from tui.verbs.place import state_folder
 
 if TYPE_CHECKING:
+    from ledger.act import Done
     from ledger.ledger import Ledger
+    from ledger.records.backups import Backup
     from ledger.records.head import Head
 
 DAY = dt.timedelta(days=1)
@@ -92,20 +96,32 @@ def watch(ledger: Ledger) -> None:
     ledger.recorded = note
 
 
-def back_up(ledger: Ledger, why: str) -> None:
-    """Make a backup before something large; without one it does not begin. A server's keeper sees to its own.
+def back_up(ledger: Ledger, why: str) -> Backup | None:
+    """Make a backup before something large; without one it does not begin. A server's keeper sees to its own: None.
 
     Raises:
         DiskFull, DiskFault, ReadOnly: there is no backup, and why.
     """
     from ledger.records import backups
 
-    if ledger.store.dialect == "sqlite":
-        try:
-            backups.make(ledger.store, why, utc_now())
-        except Refused as failed:
-            reason = f"Nothing was recorded, since there is no backup to go back to. {failed.sentence}"
-            raise type(failed)(reason, failed.field, failed.facts) from failed
+    if ledger.store.dialect != "sqlite":
+        return None
+    try:
+        return backups.make(ledger.store, why, utc_now())
+    except Refused as failed:
+        reason = say(
+            "Nothing was recorded, since there is no backup to go back to. {reason}",
+            reason=failed.sentence,
+        )
+        raise type(failed)(reason, failed.field, failed.facts) from failed
+
+
+def with_backup(done: Done, backup: Backup | None) -> Done:
+    """What was recorded, and where the ledger is as it was before."""
+    if backup is None:
+        return done
+    kept = say("The ledger as it was is in {path}.", path=backup.path)
+    return replace(done, sentence=strung((done.sentence, kept)), refs={**done.refs, "backup": str(backup.path)})
 
 
 def back_up_daily(ledger: Ledger) -> None:

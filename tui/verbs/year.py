@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
-from tui.verbs.place import to_read, to_write
+from tui.verbs.place import target, to_read
 from tui.verbs.watching import watched
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def add(top: Parser) -> None:
     parser.add_argument("year", metavar="YEAR")
     parser = common(top.verb("checks", "Show every check of a year's books; exit 1 if one does not hold.", checks))
     parser.add_argument("year", metavar="YEAR")
-    parser = common(top.verb("close", "Close a year: from then on its figures stand.", close))
+    parser = common(top.verb("close", "Close a year, with a backup first: from then on its figures stand.", close))
     parser.add_argument("year", metavar="YEAR")
     with_day(parser, "date", "the day of closing; else today")
     parser.add_argument("--look", action="store_true", help="only say what is missing; nothing is closed")
@@ -109,14 +109,19 @@ def checks(args: argparse.Namespace) -> int:
 
 
 def close(args: argparse.Namespace) -> int:
-    """Close a year."""
+    """Close a year, with a backup first: it cannot be undone."""
     from ledger.books.commands import CloseYear
+    from tui.verbs.watch import back_up, open_to_write, with_backup
 
     year = typed.year(args.year)
     if args.look:
         return _look_before_closing(args, year)
-    with to_write(args) as ledger:
-        return answer.done(ledger.do(CloseYear(year, typed.day_or_today(args.date, ledger))), args.format)
+    with open_to_write(target(args)) as ledger:
+        command = CloseYear(year, typed.day_or_today(args.date, ledger))
+        # A year that cannot be closed is refused before a backup is made for it.
+        ledger.preview(command)
+        made = back_up(ledger, "closing")
+        return answer.done(with_backup(ledger.do(command), made), args.format)
 
 
 def _look_before_closing(args: argparse.Namespace, year: int) -> int:

@@ -20,7 +20,7 @@ from textual.timer import Timer
 from textual.widgets import Input, Static
 from textual.worker import Worker, WorkerState
 
-from ledger.errors import Ambiguous, Refused, SaidDifferently
+from ledger.errors import Ambiguous, NotKnown, Refused, SaidDifferently
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.jot_complete import completed, completions
@@ -37,6 +37,9 @@ PAUSE = 0.12
 AT_REST = 0.5
 """Seconds of further rest after which the ledger tries what the line would do to costs already shown."""
 TRIAL = "figures"
+SENT = "jot line sent"
+PLACE, LINE, TOKEN = "place", "line", "token"
+"""The draft of a line while it is recorded, and what is kept of it."""
 MOST_PASTED = 200
 """Lines that are looked at one by one before the next key is read; of more, nobody reads what each would record."""
 MOST_LINES = 6
@@ -147,6 +150,7 @@ class JotLine(Vertical):
         """Show the line with what was last typed into it and take the keys at once."""
         self.display = True
         self.desk.learn_words()
+        self._sent_before()
         self._write(self._kept)
         self.entry.cursor_position = len(self.entry.value)
         self.screen.set_focus(self.entry)
@@ -162,6 +166,13 @@ class JotLine(Vertical):
 
     def _keep(self, text: str) -> None:
         self.desk.jotted[self._place] = text
+
+    def _sent_before(self) -> None:
+        """A line that was being recorded when the program was killed stands there again, as the same act."""
+        sent = self.desk.drafts.get(SENT)
+        if not self._token and sent.get(PLACE) == self._place and self._kept in ("", sent[LINE]):
+            self._token = sent[TOKEN]
+            self._keep(sent[LINE])
 
     @property
     def _place(self) -> str:
@@ -307,8 +318,9 @@ class JotLine(Vertical):
 
     def _show(self, sentence: str, style: str, hint: str) -> None:
         sign = "! " if style else "  "
-        # A caution must not end in the middle as if it were whole.
-        said = within(in_one_style(sentence, self.desk.order), self.app.size.width - len(sign) - 1, MOST_LINES)
+        # A caution must not end in the middle as if it were whole; keys in a burst come before the line is laid out.
+        width = self.size.width or self.app.size.width
+        said = within(in_one_style(sentence, self.desk.order), width - len(sign) - 1, MOST_LINES)
         self.query_one("#jot-preview", Static).update(parts((f" {sign}", f"bold {style}"), (said, style)))
         self._hint(hint)
 
@@ -329,9 +341,13 @@ class JotLine(Vertical):
         except Refused as refusal:
             self._refused(refusal, text)
             return
+        # Whether it was recorded is not known to whoever is killed now; sent again, it counts once.
+        self.desk.drafts.keep(SENT, {PLACE: self._place, LINE: text, TOKEN: self._token})
         try:
             done = self.desk.record(command, self._token)
         except Refused as refusal:
+            if not isinstance(refusal, NotKnown):
+                self.desk.drafts.drop(SENT)
             if isinstance(refusal, SaidDifferently):
                 # The first line of this token stands; what is written now is another act.
                 self._token = ""
@@ -342,6 +358,7 @@ class JotLine(Vertical):
         self._choices, self._chosen = (), -1
         self._keep("")
         self.desk.keep_jotted()
+        self.desk.drafts.drop(SENT)
         self._write("")
         cautions = strung((say(" Caution: {caution}", caution=caution) for caution in done.cautions), "")
         self._show(

@@ -5,6 +5,7 @@ Each line is an act of its own with a token of its own. A line that was refused 
 
 from __future__ import annotations
 
+import hashlib
 import time
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -42,9 +43,15 @@ class Pasted(ModalScreen[int]):
     def __init__(self, lines: Sequence[Line]) -> None:
         super().__init__()
         self._lines = lines
-        self._tokens = [new_token(time.time_ns()) for _ in lines]
+        self._tokens: list[str] = []
         self._done: dict[int, str] = {}
         self._reasons = {at: line.refusal.sentence for at, line in enumerate(lines) if line.refusal is not None}
+
+    @property
+    def _draft(self) -> str:
+        """Name their tokens are kept under: these very lines."""
+        whole = "\n".join(line.text for line in self._lines)
+        return f"pasted:{hashlib.sha256(whole.encode('utf-8', 'surrogatepass')).hexdigest()[:16]}"
 
     @property
     def desk(self) -> Desk:
@@ -64,6 +71,8 @@ class Pasted(ModalScreen[int]):
     def on_mount(self) -> None:
         """Look at every line."""
         self.query_one(VerticalScroll).focus()
+        kept = self.desk.drafts.get(self._draft)
+        self._tokens = [kept.get(str(at)) or new_token(time.time_ns()) for at in range(len(self._lines))]
         for at, line in enumerate(self._lines):
             if line.command is None:
                 continue
@@ -94,6 +103,8 @@ class Pasted(ModalScreen[int]):
     def action_record(self) -> None:
         """Record every line that can be and was not yet, in order."""
         setting = self.desk.jot_setting()
+        # Pasted again after a kill, the lines that were recorded are the same acts and count once.
+        self.desk.drafts.keep(self._draft, {str(at): token for at, token in enumerate(self._tokens)})
         for at, line in enumerate(self._lines):
             if at in self._done or line.command is None:
                 continue
@@ -119,4 +130,5 @@ class Pasted(ModalScreen[int]):
 
     def action_back(self) -> None:
         """Go back to where the lines were pasted."""
+        self.desk.drafts.drop(self._draft)
         self.dismiss(len(self._done))

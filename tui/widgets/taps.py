@@ -54,7 +54,7 @@ class Taps(Widget):
         for number, line in enumerate(self.lines(self.size.width)):
             said += [("\n", "")] if number else []
             for _, act in line:
-                said += [(f" {act.key_said}", "bold $primary"), (f" {tell(act.words)} ", "$foreground")]
+                said += [(f" {tell(act.key_said)}", "bold $primary"), (f" {tell(act.words)} ", "$foreground")]
         return parts(*said)
 
     def on_click(self, event: Click) -> None:
@@ -67,4 +67,4 @@ class Taps(Widget):
 
 
 def _wide(act: Act) -> int:
-    return cell_len(act.key_said) + cell_len(act.words) + 3
+    return cell_len(tell(act.key_said)) + cell_len(tell(act.words)) + 3

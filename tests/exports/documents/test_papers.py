@@ -261,6 +261,30 @@ def test_an_invoice_says_how_to_pay_only_while_something_is_owed(papers: Ledger,
     assert "Keeper's number 12-345" in paid
 
 
+def test_a_line_of_several_says_what_one_cost_on_paper_too(papers: Ledger, house: House) -> None:
+    document = receipt(papers, POSTED, house)
+    (table,) = [block for block in document.blocks if isinstance(block, Table)]
+
+    assert [row.under[0] for row in table.rows if row.under] == ["1.20 each", table.rows[1].under[0]]
+    assert table.rows[1].under[0].startswith("Origin: "), "one animal has its price already"
+
+
+def test_a_paper_says_by_when_to_pay_what_is_owed(sqlite_store: Store) -> None:
+    from ledger.records.commands import SetSetting
+
+    ledger = tell_papers(sqlite_store)
+    before = said(receipt(ledger, WAITING, House(ledger), "invoice"))
+    ledger.do(SetSetting("days to pay", "14"))
+    house = House(ledger)
+
+    owed, paid = (said(receipt(ledger, number, house, "invoice")) for number in (WAITING, POSTED))
+
+    assert "To be paid by" not in before
+    assert "Still owed 5.00 To be paid by 4 May 2025" in owed
+    assert "To be paid by 4 May 2025" in said(receipt(ledger, WAITING, house))
+    assert "To be paid by" not in paid
+
+
 def test_deposit_swap_and_credit_stand_on_their_receipts(papers: Ledger, house: House) -> None:
     partly, swapped, undone = (said(receipt(papers, n, house)) for n in (PARTLY, SWAPPED, UNDONE))
 

@@ -11,10 +11,11 @@ from fractions import Fraction
 
 import pytest
 
+from ledger.books.lines import NAMES, WRITTEN_OFF
 from ledger.costs.commands import Spend
 from ledger.errors import NotFound
 from ledger.ledger import Ledger
-from ledger.rearing.mortality import MortalityRow
+from ledger.rearing.mortality import SAYS, MortalityRow
 from ledger.selling.commands import LineOf, Sell
 from ledger.stock.commands import AddLot, Arrival, Move, Record, SetFigure
 from tests.ledger.costs.keeper import BUG
@@ -77,6 +78,26 @@ def test_losses_written_off_are_part_of_what_was_spent(kept: Ledger) -> None:
     assert near(row.actual, 250)
     assert near(row.at_expected, Fraction(4000, 18))
     assert row.without_losses == reported.cost_without_losses
+
+
+def test_what_the_year_end_writes_off_is_the_part_no_survivor_carries_of_any_lot(kept: Ledger) -> None:
+    """Of 20 two deaths are expected, four die: 2 x 4000 / 18 is written off, and the losses took 800 in all."""
+    kept.do(SetFigure("BUG", "larva", "loss rate", 100_000, day("2025-01-01")))
+    rear(kept, "A")
+
+    assert written_off(kept) == -444
+    assert near(one(kept).price, 800)
+
+    rear(kept, "B", dead=1, reared=0, cause="exceptional")
+    assert written_off(kept) == -444 - 200, "this lot is still rearing"
+    assert near(one(kept).price, 800)
+    assert all("survivor carries" in said for said in (NAMES[WRITTEN_OFF], SAYS[1]))
+
+
+def written_off(ledger: Ledger) -> int | None:
+    """The year end's losses written off, in minor units."""
+    (line,) = [line for line in ledger.income(2025).again if line.number == WRITTEN_OFF]
+    return line.accruals
 
 
 def test_more_reared_than_expected_is_below_nought(kept: Ledger) -> None:

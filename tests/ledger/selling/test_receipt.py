@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+import datetime as dt
+
 import pytest
 
-from ledger.errors import NotFound
+from ledger.errors import BadInput, NotFound
 from ledger.money import Currency
 from ledger.records.commands import SetSetting
-from ledger.selling.commands import Charge, CreditLine, CreditSale, LineOf, Paid, Pick, PlaceHold, Sell, Swap
+from ledger.selling.commands import Charge, CreditLine, CreditSale, LineOf, PackOf, Paid, Pick, PlaceHold, Sell, Swap
 from ledger.selling.receipt import receipt, receipt_text
 from ledger.stock.commands import AddLot, Arrival
 from tests.ledger.selling.shop import Shop
@@ -48,6 +50,7 @@ def test_a_receipt_states_the_origin_of_every_line_and_what_that_is_worth(shop: 
         "   certificate.\n"
         "2. 10 + 1 extra L3, unsexed, loft beetle (Inventus beetle), lot\n"
         "P08                                                                12.00\n"
+        "   1.20 each\n"
         "   Origin: not known; evidence: none\n"
         "   P08: not known; 2 gaps in our records. By our records; not a\n"
         "   certificate.\n"
@@ -85,6 +88,43 @@ def test_deposits_credits_and_money_given_back_are_on_the_receipt(shop: Shop) ->
         "Nothing owed: 0.00 EUR",
     ):
         assert line in text
+
+
+def test_a_line_of_several_says_what_one_cost_and_whether_that_is_rounded(shop: Shop) -> None:
+    shop.do(Sell((LineOf("P08", 3, 1000), LineOf("P08", 4, 1000), LineOf("P08", 1, 300)), shop.today))
+
+    lines = shop.ask(receipt, "S-2025-0001", EUR).lines
+    text = text_of(shop, "S-2025-0001")
+
+    assert [(line.each, line.each_is_exact) for line in lines] == [(333, False), (250, True), (None, True)]
+    assert [line.strip() for line in text.splitlines() if "each" in line] == ["about 3.33 each", "2.50 each"]
+
+
+def test_animals_of_one_pack_have_no_price_of_their_own(shop: Shop) -> None:
+    shop.do(Sell((), shop.today, packs=(PackOf("pack of 6", (Pick("P08", 5), Pick("E03", 1, sex="female")), 3000),)))
+
+    assert [line.each for line in shop.ask(receipt, "S-2025-0001", EUR).lines] == [None, None]
+
+
+def test_a_day_to_pay_by_is_said_only_where_it_was_set_and_something_is_owed(shop: Shop) -> None:
+    shop.do(Sell((LineOf("P08", 1, 900),), shop.today, "Tarn", paid=(Paid(400),)))
+    shop.do(Sell((LineOf("P08", 1, 900),), shop.today, paid=(Paid(900),)))
+    assert "To be paid by" not in text_of(shop, "S-2025-0001")
+
+    done = shop.do(SetSetting("days to pay", "014"))
+
+    assert "check your local rules" in " ".join(done.cautions)
+    assert shop.today == dt.date(2025, 6, 2)
+    assert (
+        "Still owed                                                          5.00\nTo be paid by 16 June 2025"
+        in text_of(shop, "S-2025-0001")
+    )
+    assert "To be paid by" not in text_of(shop, "S-2025-0002")
+    for typed in ("soon", "366", "-1", "1.5", "²"):
+        with pytest.raises(BadInput, match="no number of days"):
+            shop.do(SetSetting("days to pay", typed))
+    shop.do(SetSetting("days to pay", ""))
+    assert "To be paid by" not in text_of(shop, "S-2025-0001")
 
 
 def test_a_swap_is_settled_in_animals_on_its_receipt(shop: Shop) -> None:
