@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
+from ledger.costs.explain.parts import apportion
 from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import Interval
 from ledger.rearing.outcomes import Outcomes
@@ -46,8 +48,10 @@ def became_words(found: Outcomes) -> str:
     """'Of 100 that entered: 48 reared as adult, 30 lost, 17 sold, 5 still rearing'."""
     reared = found.curve.states[_reared(found.curve, found)]
     parts = []
-    for one in found.outcomes:
-        number = round(one.share * 100)
+    # Of a hundred, whole animals: they add up to a hundred.
+    for one, number in zip(
+        found.outcomes, apportion(100, [Fraction(one.share) * 100 for one in found.outcomes]), strict=True
+    ):
         if not number:
             continue
         parts.append(

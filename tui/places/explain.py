@@ -15,7 +15,6 @@ from ledger.money import Currency, amount_text
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Signs, beside, fit
-from tui.look import each
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.tongue import word
 from tui.widgets.chooser import Choice, Chooser
@@ -154,7 +153,7 @@ class WhyPage(ExplainPage):
                 one.lot,
                 say(
                     "{each} {code} each, {reared} reared",
-                    each=each(one.each, currency),
+                    each=amount_text(one.shown, currency),
                     code=currency.code,
                     reared=one.reared,
                 ),

@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
+from ledger.money import amount_text
 from ledger.stock.kin import young_of
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
@@ -19,7 +20,6 @@ from tui.charts import stage_strip
 from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
 from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
-from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
 from tui.places.of_a_lot import MORE, TOGETHER
@@ -191,17 +191,17 @@ class LotPage(ListPage, Aside[None]):
         currency = self.desk.ledger.currency
         said = say(
             "{amount} {code} on {animals} alive",
-            amount=each(cost.amount, currency),
+            amount=amount_text(cost.shown, currency),
             code=currency.code,
             animals=cost.animals,
         )
         if not cost.known:
             said += say(", without what was spent before the ledger was opened")
-        reared = next((row for row in rows if row.cost_per_reared is not None), None)
-        if reared is not None:
+        reared = next((row for row in rows if row.cost_shown is not None), None)
+        if reared is not None and reared.cost_shown is not None:
             said += say(
                 " · {cost_per_reared} for each of {cost_reached} reared",
-                cost_per_reared=each(reared.cost_per_reared, currency),
+                cost_per_reared=amount_text(reared.cost_shown, currency),
                 cost_reached=reared.cost_reached,
             )
             said += say(" so far") if reared.pending else ""

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.money import amount_text
 from ledger.stock.words import tub_order
 from ledger.wording import counted, say
 from tui.actions import Act
 from tui.charts import whisker
-from tui.look import each, percent
+from tui.look import percent
 from tui.places.decide import DECIDE, choose_decision
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
@@ -106,7 +107,7 @@ class RearingPlace(ReckonedListing):
         if row.survival is not None and row.low is not None and row.high is not None:
             bar = whisker(row.survival, row.low, row.high, width=BAR, signs=self.desk.signs)
         share = percent(row.survival) if row.survival is not None else ""
-        cost = each(row.cost_per_reared, self.desk.ledger.currency)
+        cost = "" if row.cost_shown is None else amount_text(row.cost_shown, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
         pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""

@@ -38,6 +38,8 @@ class Other:
     lot: str
     each: Fraction
     """Cost per reared adult, minor units."""
+    shown: int
+    """Whole minor units."""
     reared: int
 
 

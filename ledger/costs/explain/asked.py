@@ -14,7 +14,7 @@ from ledger.costs.explain.compare import Side, compare
 from ledger.costs.explain.figure import Brood, Carried, Figure, Gone, Reared, amounts
 from ledger.costs.explain.load import Loaded, load
 from ledger.costs.explain.naming import FIXED, Names
-from ledger.costs.explain.parts import REST, Part, rounded
+from ledger.costs.explain.parts import REST, Part, for_each, rounded
 from ledger.costs.explain.split import Axis, axes, explain
 from ledger.costs.grid import GRID
 from ledger.costs.result import Kind, Shared
@@ -316,7 +316,8 @@ def _others(loaded: Loaded, plain: Shared, lot: LotRef) -> tuple[Other, ...]:
         figure = Reared(frozenset({number}))
         reared = figure.number(plain)
         if reared > 0 and loaded.journal.lots[number].species == lot.species_id:
-            found.append(Other(loaded.lots[number], Fraction(sum(figure.cost(plain)), GRID * reared), reared))
+            total = Fraction(sum(figure.cost(plain)), GRID)
+            found.append(Other(loaded.lots[number], total / reared, for_each(total, reared), reared))
     return tuple(found)
 
 

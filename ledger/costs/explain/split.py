@@ -24,7 +24,7 @@ from ledger.costs.explain.parts import (
     NotExplained,
     Part,
     apportion,
-    rounded,
+    for_each,
     settle,
 )
 from ledger.costs.explain.replay import FINE, Journal, Tagged, month_of, monthly, tagged
@@ -98,12 +98,13 @@ def explain(journal: Journal, figure: Figure, axis: Axis, plain: Shared | None =
     number = figure.number(plain) if isinstance(figure, Reared) else None
     exact = sum(whole.values(), Fraction(0)) / (number or 1)
     if isinstance(figure, Reared):
-        shown = rounded(exact)
+        shown = for_each(sum(whole.values(), Fraction(0)), number or 1)
         fixed: dict[str, int] = {}
     else:
         fixed = dict(zip(plain.categories, posted(figure, plain), strict=True))
         shown = sum(fixed.values())
-    parts = _parts({cell: amount / (number or 1) for cell, amount in cells.items() if amount})
+    # By name, so that whoever takes the same figure apart elsewhere shares it out alike.
+    parts = sorted(_parts({cell: amount / (number or 1) for cell, amount in cells.items() if amount}), key=_key)
     if axis is Axis.CATEGORY and number is None:
         shares = [fixed.pop(part.key.name) for part in parts]
         extra = sum(fixed.values())
@@ -115,6 +116,10 @@ def explain(journal: Journal, figure: Figure, axis: Axis, plain: Shared | None =
     if extra:
         made.append(Part(ROUNDING, Fraction(0), extra, ()))
     return Explained(axis, exact, shown, number, tuple(_in_order(made, axis)))
+
+
+def _key(part: Part) -> Key:
+    return part.key
 
 
 def _in_order(parts: list[Part], axis: Axis) -> list[Part]:
