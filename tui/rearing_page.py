@@ -57,8 +57,10 @@ def _of_lot(ledger: Ledger, lot: str, on: dt.date | None) -> Found:
     except Refused:
         # A lot without animals before the reared stage has no curve; its row says why.
         return Found(row)
-    # The first sentence is the figure, which stands above the curve already.
-    return Found(row, _steps(found.drawn), said[1:], max(age, found.days[-1]))
+    # The first sentence is the figure, which stands above the curve already. Where none got there, a flat line on the
+    # floor would read as a share of nought.
+    drawn = () if row.survival is None else _steps(found.drawn)
+    return Found(row, drawn, said[1:], max(age, found.days[-1]))
 
 
 def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:

@@ -24,6 +24,7 @@ from ledger.errors import Refused
 from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
 from ledger.rearing.cohort import LotHistory, Tie, lot_flows
+from ledger.rearing.plain_words import none_yet
 from ledger.rearing.pooling import LotSurvival, PooledSurvival, pool_lots
 from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
@@ -57,7 +58,8 @@ class RearingRow:
     left_early: int
     pending: int
     survival: float | None
-    """Estimated share that reaches the reared stage, those who left young like those who stayed."""
+    """Estimated share that reaches the reared stage, those who left young like those who stayed. None while none has
+    reached it and not all are lost: then only its limits are known."""
     low: float | None
     high: float | None
     n_eff: float | None
@@ -349,6 +351,8 @@ def _row(
     each = found.exact
     interval = figure.interval if figure is not None else None
     survival = figure.reached if figure is not None and figure.size is not None else None
+    low = interval.low if interval is not None else None
+    high = interval.high if interval is not None else None
     why = ""
     if figure is None:
         why = say("no animal entered before the reared stage")
@@ -356,6 +360,9 @@ def _row(
         why = figure.why
     elif survival is None:
         why = say("nothing is known yet: no animal has been reared or lost")
+    elif isinstance(figure, LotSurvival) and figure.at_most is not None:
+        survival, low, high = None, 0.0, figure.at_most
+        why = none_yet(tie, figure.at_most)
     notes = []
     if each is None:
         if reckoned.unknown(known or lots):
@@ -384,8 +391,8 @@ def _row(
         left_early=tie.left_early,
         pending=tie.pending,
         survival=survival,
-        low=interval.low if interval is not None else None,
-        high=interval.high if interval is not None else None,
+        low=low,
+        high=high,
         n_eff=figure.size if figure is not None else None,
         counted_from=say("from first count, {stage}", stage=word(first_stage)) if first_stage else "",
         cost_per_reared=each,

@@ -97,9 +97,11 @@ class LotPage(ListPage, Aside[None]):
     )
     EMPTY = (say("Nothing is recorded of this lot."), say("Write what happened: space"))
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: str, movement: int | None = None) -> None:
+        """Args: code of the lot; movement: the one to put the cursor on, else the newest."""
         super().__init__()
         self.code = code
+        self._movement = movement
         self._species = ""
         self._story: dict[str, StoryRow] = {}
 
@@ -143,7 +145,16 @@ class LotPage(ListPage, Aside[None]):
         for name in ("#lot-losses", "#lot-cost"):
             self.query_one(name, Static).display = not self.small
         super().read_anew()
+        self._go_to_movement()
         self.ask_aside(partial(_figures, ledger, self.code, self._species))
+
+    def _go_to_movement(self) -> None:
+        """The cursor on the movement the page was opened for, once."""
+        wanted, self._movement = self._movement, None
+        key = next((key for key, row in self._story.items() if wanted is not None and row.movement == wanted), None)
+        while key is not None and self.rows.more and not self.rows.holds(key):
+            self.rows.read_more()
+        self.rows.go_to(key)
 
     @property
     def small(self) -> bool:

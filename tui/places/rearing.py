@@ -37,7 +37,8 @@ class RearingPlace(ReckonedListing):
     HELP = say(
         "Of those that entered, how many were reared, were lost, left young, or are still rearing. The "
         "share is an estimate that treats those still rearing as open; the bar shows it as a dot on a "
-        "scale from 0 to 100 %, heavy over its 95 % interval. Enter shows the curve and the cost; O "
+        "scale from 0 to 100 %, heavy over its 95 % interval; while none has reached it there is no share, and the "
+        "bar alone says how far it may still go. Enter shows the curve and the cost; O "
         "looks ahead, D weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
@@ -104,7 +105,7 @@ class RearingPlace(ReckonedListing):
     def _row(self, key: str, row: RearingRow) -> Row:
         whole = not row.lot
         bar = ""
-        if row.survival is not None and row.low is not None and row.high is not None:
+        if row.low is not None and row.high is not None:
             bar = whisker(row.survival, row.low, row.high, width=BAR, signs=self.desk.signs)
         share = percent(row.survival) if row.survival is not None else ""
         cost = "" if row.cost_shown is None else amount_text(row.cost_shown, self.desk.ledger.currency)
