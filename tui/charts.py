@@ -172,8 +172,11 @@ def _draw_step(cells: list[list[str]], column: int, before: int | None, here: in
         cells[line][column] = signs.down
 
 
-def whisker(value: float, low: float, high: float, *, width: int, most: float = 1.0, signs: Signs = LINES) -> str:
-    """One figure not below nought as a dot on its scale, heavy over its interval, in `width` cells."""
+def whisker(
+    value: float | None, low: float, high: float, *, width: int, most: float = 1.0, signs: Signs = LINES
+) -> str:
+    """One figure not below nought as a dot on its scale, heavy over its interval, in `width` cells; without a figure
+    the interval alone."""
 
     def place(at: float) -> int:
         return max(0, min(width - 1, round(at / most * (width - 1))))
@@ -181,7 +184,8 @@ def whisker(value: float, low: float, high: float, *, width: int, most: float = 
     cells = [signs.track] * width
     for column in range(place(low), place(high) + 1):
         cells[column] = signs.span
-    cells[place(value)] = signs.dot
+    if value is not None:
+        cells[place(value)] = signs.dot
     return "".join(cells)
 
 

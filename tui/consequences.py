@@ -9,7 +9,7 @@ import datetime as dt
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ledger.money import Currency
+from ledger.money import Currency, amount_text
 from ledger.wording import counted, say, strung, word
 from tui.charts import beside, fit
 from tui.look import each
@@ -82,7 +82,9 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
         lines.append(line(say("in {code}", code=currency.code), say("before"), say("after"), say("by")))
     lines += [
         line(
-            strung((one.of, word(one.figure))), *(_amount(value, currency) for value in (one.before, one.after, one.by))
+            strung((one.of, word(one.figure))),
+            *(_amount(value, currency) for value in (one.before, one.after)),
+            amount_text(one.shown_by, currency),
         )
         for one in seen
     ]

@@ -165,9 +165,9 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
         verdict = floor.verdict(price) or say("that covers it")
         own = [word for word in found.words if not word.startswith("The list asks")]
         sentences = (*own, say("At {price}: {verdict}.", price=said(price, currency), verdict=verdict))
-    rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency)]
+    rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency, found.cost_shown)]
     rows.append(_range_bar(say("selling it"), floor.selling, None, None, currency))
-    rows.append(_range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency))
+    rows.append(_range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency, found.floor_shown))
     if asked is not None:
         rows.append(_range_bar(say("price asked"), asked, None, None, currency))
     title = say("One reared {stage}, {code} (with the limits of the survival)", stage=found.stage, code=currency.code)
@@ -177,9 +177,12 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
     return Told(picture, filled, beside)
 
 
-def _range_bar(name: str, value: float, low: float | None, high: float | None, currency: Currency) -> Bar:
+def _range_bar(
+    name: str, value: float, low: float | None, high: float | None, currency: Currency, whole: int | None = None
+) -> Bar:
+    """A figure with its range; `whole`: minor units to write of it."""
     scale = 10**currency.digits
-    text = _money(value, currency)
+    text = _money(value if whole is None else whole, currency)
     if low is None or high is None:
         return Bar(name, value / scale, text)
     if low < value:

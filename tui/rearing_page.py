@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from ledger.days import DayRange
 from ledger.errors import Refused
-from ledger.money import Currency, round_half_even
+from ledger.money import Currency, amount_text, round_half_even
 from ledger.rearing.report import ASSUMES
 from ledger.wording import counted, say, strung, word
 from tui.charts import Rung, Signs, Step
@@ -57,8 +57,10 @@ def _of_lot(ledger: Ledger, lot: str, on: dt.date | None) -> Found:
     except Refused:
         # A lot without animals before the reared stage has no curve; its row says why.
         return Found(row)
-    # The first sentence is the figure, which stands above the curve already.
-    return Found(row, _steps(found.drawn), said[1:], max(age, found.days[-1]))
+    # The first sentence is the figure, which stands above the curve already. Where none got there, a flat line on the
+    # floor would read as a share of nought.
+    drawn = () if row.survival is None else _steps(found.drawn)
+    return Found(row, drawn, said[1:], max(age, found.days[-1]))
 
 
 def _of_species(ledger: Ledger, species: str, on: dt.date | None) -> Found:
@@ -155,12 +157,12 @@ def _steps(drawn: Sequence[ReachedBy]) -> tuple[Step, ...]:
 
 
 def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, width: int, signs: Signs) -> list[str]:
-    if row.cost_per_reared is None:
+    if row.cost_shown is None:
         return [say("There is no cost per reared adult yet.")]
     lines = [
         say(
             "One reared adult cost {cost_per_reared} {code} ({cost_reached} reared)",
-            cost_per_reared=each(row.cost_per_reared, currency),
+            cost_per_reared=amount_text(row.cost_shown, currency),
             code=currency.code,
             cost_reached=row.cost_reached,
         )
@@ -196,10 +198,10 @@ def _ladder(title: str, found: Sequence[CostPart], currency: Currency) -> Parts:
         Rung(
             word(part.name),
             round_half_even(part.each.numerator * 1000, part.each.denominator),
-            each(part.each, currency),
+            amount_text(part.shown, currency),
         )
         for part in found
     )
-    whole = sum((part.each for part in found), start=found[0].each * 0)
-    total = Rung(say("one reared adult"), sum(rung.amount for rung in rungs), each(whole, currency))
+    whole = sum(part.shown for part in found)
+    total = Rung(say("one reared adult"), sum(rung.amount for rung in rungs), amount_text(whole, currency))
     return Parts(title, rungs, total)

@@ -15,6 +15,7 @@ from fractions import Fraction
 from sqlalchemy import Connection, select
 
 from ledger.costs.account import Gathered, gather
+from ledger.costs.explain.parts import rounded
 from ledger.costs.grid import GRID
 from ledger.records import tables as t
 
@@ -47,6 +48,11 @@ class FigureChange:
     def by(self) -> Fraction:
         """How much more it is after."""
         return (self.after or Fraction(0)) - (self.before or Fraction(0))
+
+    @property
+    def shown_by(self) -> int:
+        """How much more is shown after than before, whole minor units."""
+        return rounded(self.after or Fraction(0)) - rounded(self.before or Fraction(0))
 
 
 @dataclass(frozen=True, slots=True)

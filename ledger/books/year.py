@@ -18,7 +18,7 @@ from ledger.books.late import LateFact, late_facts
 from ledger.books.material import Material, material
 from ledger.books.paper_rows import SalesRow
 from ledger.books.stock_count import CountRow, count_rows
-from ledger.money import round_half_even
+from ledger.costs.explain.parts import rounded
 from ledger.rearing.report import BEFORE, RearingRow, rearing
 
 
@@ -108,5 +108,5 @@ def _origins(sales: Sequence[SalesRow]) -> tuple[OriginRow, ...]:
 
 def _reared(row: RearingRow) -> RearedRow:
     each = row.cost_per_reared
-    moved = 0 if each is None else round_half_even(each.numerator * row.cost_reached, each.denominator)
+    moved = 0 if each is None else rounded(each * row.cost_reached)
     return RearedRow(row, BEFORE not in row.notes, moved)

@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 from ledger.costs.account import account
 from ledger.costs.grid import GRID
 from ledger.costs.memo import CostMemo
+from ledger.costs.result import Kind
 from ledger.stock.naming import find_lot
 
 
@@ -20,6 +21,8 @@ class CostSoFar:
 
     amount: Fraction
     """Minor units, exact."""
+    shown: int
+    """Whole minor units, as an explanation, the valuation and the workbook have it."""
     animals: int
     known: bool
     """False when part of it was spent before the ledger was opened."""
@@ -36,6 +39,7 @@ def cost_so_far(conn: Connection, lot: str, on: dt.date, memo: CostMemo | None =
     buckets = [bucket for bucket in shared.buckets if bucket.lot == number]
     return CostSoFar(
         Fraction(sum(sum(bucket.cost) for bucket in buckets), GRID),
+        sum(sum(row.posted) for row in shared.closing if row.kind is Kind.ON_HAND and row.lot == number),
         sum(bucket.count for bucket in buckets),
         number not in shared.not_known | shared.mixed,
     )

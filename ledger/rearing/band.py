@@ -2,14 +2,14 @@
 
 Pure numbers. Wilson's interval on the effective number of the day, divided by how much more lots differ than chance
 would have it. Before the first was reared the share is nought and its error says nothing: there the band is the line,
-but on the last day it is the figure's own interval.
+but on the last day of lots that lost all it is the figure's own interval.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ledger.rearing.interval import Z95, effective_size, wilson
+from ledger.rearing.interval import CERTAIN, Z95, effective_size, wilson
 from ledger.rearing.survival import Curve
 
 
@@ -38,9 +38,11 @@ def band(
     assert curve.se is not None
     found = []
     last = len(curve.days) - 1
+    all_lost = float(curve.prob[-1, -1]) >= 1 - CERTAIN
     for at, (day, row, errors) in enumerate(zip(curve.days, curve.prob, curve.se, strict=True)):
         share = float(row[-2])
         size = effective_size(share, float(errors[-2]), resolved=resolved, animals=animals)
-        limits = wilson(share, size / design_effect, z) if size is not None and (share > 0 or at == last) else None
+        told = share > 0 or (at == last and all_lost)
+        limits = wilson(share, size / design_effect, z) if size is not None and told else None
         found.append(ReachedBy(int(day), share, limits.low if limits else share, limits.high if limits else share))
     return tuple(found)

@@ -93,6 +93,9 @@ def stage_product(states: Sequence[str], stays: Sequence[Spell], first: int = 0)
     passed = [part for part in parts if part.entered]
     if not passed or any(part.share is None for part in passed):
         return Product(parts, None, None, None)
+    if not passed[-1].moved and any(part.away for part in passed):
+        # None got to the end, and some left before they could: nought would be a figure of those that were lost.
+        return Product(parts, None, None, None)
     share, relative = 1.0, 0.0
     for part in passed:
         assert part.share is not None

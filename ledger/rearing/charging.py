@@ -30,6 +30,10 @@ class Charge:
     species: str
     stage: str
     floor: PriceFloor
+    cost_shown: int
+    """Cost per reared adult in whole minor units, as the rearing report has it."""
+    floor_shown: int
+    """The least to ask in whole minor units; without a margin what is shown of cost and selling adds up to it."""
     price: float | None
     """The list's price of one; None when it has none."""
     verdict: str
@@ -68,7 +72,7 @@ def what_to_charge(
     kind = find_species(conn, species)
     rows = rearing(conn, on, species=kind.code)
     row = next((one for one in rows if not one.lot), None)
-    if row is None or row.cost_per_reared is None:
+    if row is None or row.cost_per_reared is None or row.cost_shown is None:
         why = strung(row.notes, "; ") if row is not None and row.notes else say("it has no lots yet")
         raise Refused(say("{code} has no cost per reared adult yet ({why}).", code=kind.code, why=why), "species")
     cost = float(row.cost_per_reared)
@@ -95,6 +99,8 @@ def what_to_charge(
     def money(amount: float) -> str:
         return said(round(amount), currency)
 
+    cost_shown = row.cost_shown
+    floor_shown = round(floor.floor) if margin else cost_shown + round(selling)
     spread = ""
     if floor.cost_low is not None and floor.cost_high is not None:
         spread = say(
@@ -107,7 +113,7 @@ def what_to_charge(
             "{code}: one reared {name} cost {cost}{spread}; selling it costs {selling}.",
             code=kind.code,
             name=ready.name,
-            cost=money(cost),
+            cost=said(cost_shown, currency),
             spread=spread,
             selling=money(selling),
         )
@@ -117,7 +123,7 @@ def what_to_charge(
         say(
             "The least to ask{aim} is {floor}; how costs are shared is a choice, and your hours are not in it.",
             aim=aim,
-            floor=money(floor.floor),
+            floor=said(floor_shown, currency),
         )
     )
     verdict = floor.verdict(price) if price is not None else ""
@@ -134,12 +140,13 @@ def what_to_charge(
                 other=percent(better.other),
                 survival=percent(better.survival),
                 cost_other=money(better.cost_other),
-                saved_each=money(better.saved_each),
+                # What is shown of both: a reader takes one from the other.
+                saved_each=said(cost_shown - round(better.cost_other), currency),
                 reared_other=f"{better.reared_other:.0f}",
                 reared=better.reared,
             )
         )
-    return Charge(kind.code, ready.name, floor, price, verdict, better, tuple(words))
+    return Charge(kind.code, ready.name, floor, cost_shown, floor_shown, price, verdict, better, tuple(words))
 
 
 def _survival(conn: Connection, row: RearingRow, on: dt.date) -> tuple[float, float | None, float | None]:

@@ -6,11 +6,11 @@ Every figure may be given instead. Reads only; advises, never decides.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 
 from ledger.errors import BadInput, Refused
 from ledger.money import Currency, said
@@ -32,7 +32,7 @@ from ledger.stock.figures import figures
 from ledger.stock.journal import counts_on
 from ledger.stock.layering import layers_on
 from ledger.stock.naming import StageRef, find_lot, match_stage, stages
-from ledger.stock.words import stage_words
+from ledger.stock.words import animals, stage_words
 from ledger.wording import say, strung, word
 
 EVERY_ONE = say("Every one that is reared is taken to find a buyer.")
@@ -46,6 +46,10 @@ class Choice:
     stage: str
     ready_stage: str
     animals: int
+    """Those to decide about."""
+    aside: tuple[tuple[str, int], ...]
+    """Of the same lot and stage, but promised or kept back: held, kept, to post, and how many. Nothing is decided
+    about them, for they are not there to be sold."""
     price_now: float
     price_later: float
     chance: float
@@ -173,7 +177,23 @@ def rear_or_sell(
         except Refused as refused:
             refusals.append(refused)
             continue
-        number = sum(n for _, n in ages)
+        there = sum(n for _, n in ages)
+        aside = _aside(conn, ref.id, place.id)
+        number = there - min(there, sum(n for _, n in aside))
+        if not number:
+            refusals.append(
+                Refused(
+                    say(
+                        "{code}: nothing is to be decided about the {animals}, for all of them are promised or "
+                        "kept back ({aside}).",
+                        code=ref.code,
+                        animals=animals(there, place.name),
+                        aside=_aside_words(aside),
+                    ),
+                    "lot",
+                )
+            )
+            continue
         parts = [(still_rearing(model, at, age), n) for age, n in ages]
         ahead = _mean(parts)
         cost = upkeep(conn, on, ref.id, place.position)
@@ -193,6 +213,7 @@ def rear_or_sell(
                 stage=place.name,
                 ready_stage=ready.name,
                 animals=number,
+                aside=aside,
                 price_now=now,
                 price_later=later,
                 chance=ahead.reared,
@@ -219,6 +240,7 @@ def rear_or_sell(
                     sales.words if buyers is None else EVERY_ONE if buyers == "all" else "",
                     interest,
                     cost.stopping if upkeep_a_day is None else (),
+                    aside,
                     currency,
                 ),
             )
@@ -262,6 +284,62 @@ def _share(chance: float, size: float, rho: float) -> Beta:
     return matched(p, p * (1 - p) * min(rho + 1 / (size + 1), 0.9))
 
 
+def _aside(conn: Connection, lot: int, stage: int) -> tuple[tuple[str, int], ...]:
+    """What is held, kept back or to be posted of a lot and stage now; earmarks of a past day are not told."""
+    h, on, mark = t.holding.c, t.earmark_on.c, t.earmark.c
+    rows = conn.execute(
+        select(mark.kind, func.sum(on.count).label("number"))
+        .select_from(t.earmark_on.join(t.holding, h.id == on.holding_id).join(t.earmark, mark.id == on.earmark_id))
+        .where(h.lot_id == lot, h.stage_id == stage)
+        .group_by(mark.kind)
+        .order_by(mark.kind)
+    )
+    return tuple((row.kind, int(row.number)) for row in rows if row.number)
+
+
+def _aside_words(aside: Sequence[tuple[str, int]]) -> str:
+    said = {
+        "held": lambda n: say("{n} held for a buyer", n=n),
+        "kept": lambda n: say("{n} kept back", n=n),
+        "to post": lambda n: say("{n} sold and to be posted", n=n),
+    }
+    return strung((said[kind](n) for kind, n in aside), ", ")
+
+
+def _answer(
+    lot: str, stage: StageRef, number: int, numbers: RearOrSell, few: ForFew | None, money: Callable[[float], str]
+) -> str:
+    """What to do, in one sentence."""
+    name = stage_words(stage.name, number)
+    if few is not None and 0 < few.best < number:
+        return say(
+            "{lot}: rear {best} and sell {others} now, of {number} {name}.",
+            lot=lot,
+            best=few.best,
+            others=number - few.best,
+            number=number,
+            name=name,
+        )
+    rear = numbers.gain > 0 if few is None else few.best == number
+    if rear:
+        return say(
+            "{lot}: rear on all {number} {name}, {gain} more for each, in expectation.",
+            lot=lot,
+            number=number,
+            name=name,
+            gain=money(numbers.gain),
+        )
+    if numbers.gain > 0:
+        return say("{lot}: sell all {number} {name} now; few buyers are to come.", lot=lot, number=number, name=name)
+    return say(
+        "{lot}: sell all {number} {name} now, {gain} more for each, in expectation.",
+        lot=lot,
+        number=number,
+        name=name,
+        gain=money(-numbers.gain),
+    )
+
+
 def _choice_words(
     lot: str,
     stage: StageRef,
@@ -276,6 +354,7 @@ def _choice_words(
     sales: str,
     interest: float,
     stopping: Sequence[str],
+    aside: Sequence[tuple[str, int]],
     currency: Currency,
 ) -> tuple[str, ...]:
     def money(amount: float) -> str:
@@ -284,6 +363,7 @@ def _choice_words(
     one = stage_words(stage.name, 1)
     spent = say(" ({stopping})", stopping=strung(stopping, ", ")) if stopping else ""
     words = [
+        _answer(lot, stage, number, numbers, few, money),
         say(
             "{lot}: {number} {name}; one fetches {now} now and {later} as {ready}.",
             lot=lot,
@@ -303,6 +383,8 @@ def _choice_words(
             spent=spent,
         ),
     ]
+    if aside:
+        words.insert(2, say("Not among them and not to be sold: {aside}.", aside=_aside_words(aside)))
     if not costs_known:
         words.append(say("Nothing was used up for them in the last thirty days; give what one costs if that is wrong."))
     if numbers.break_even_share > 1:
@@ -318,11 +400,6 @@ def _choice_words(
                 name=word(ready.name),
             )
         )
-    if numbers.gain > 0:
-        rear = say("Rear on") if few is None or few.best == number else say("Rear on while there are buyers")
-        words.append(say("{rear}: {gain} more for each, in expectation.", rear=rear, gain=money(numbers.gain)))
-    else:
-        words.append(say("Sell now: {money} more for each, in expectation.", money=money(-numbers.gain)))
     words.append(say("Not knowing the survival better costs about {wrong} each.", wrong=money(numbers.wrong)))
     if goes_on:
         words.append(
@@ -342,11 +419,9 @@ def _choice_words(
     if few is not None and buyers is not None:
         words.append(
             say(
-                "With {buyers} to come: rear {best} and sell {others} now, {amount} in all; selling all "
-                "now, if they find buyers, comes to {sell_all}, rearing all to {rear_all}.",
+                "With {buyers} to come that makes {amount} in all; selling all now, if they find buyers, comes "
+                "to {sell_all}, rearing all to {rear_all}.",
                 buyers=buyers_words(buyers),
-                best=few.best,
-                others=number - few.best,
                 amount=money(few.values[few.best]),
                 sell_all=money(few.sell_all),
                 rear_all=money(few.rear_all),

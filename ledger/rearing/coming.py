@@ -101,6 +101,14 @@ class Coming:
             return strung((say("{species}: no outlook.", species=self.species), *self.left_out))
         whole = self.weeks[-1].running
         weeks = counted(len(self.weeks), "one week", "{n} weeks")
+        if whole.low == whole.high:
+            return say(
+                "{species}: {mean} {stage} within {weeks}, in more than four cases of five",
+                species=self.species,
+                mean=whole.low,
+                stage=stage_words(self.stage, whole.low),
+                weeks=weeks,
+            )
         return say(
             "{species}: about {mean} {stage} within {weeks}, in four cases of five {low} to {high}",
             species=self.species,

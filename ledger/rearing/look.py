@@ -129,7 +129,7 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
         say(
             "{lot}: {share}.",
             lot=ref.code,
-            share=share_words(low.tie, _known(figure), figure.interval, figure.size),
+            share=share_words(low.tie, _known(figure), figure.interval, figure.size, figure.at_most),
         )
     ]
     if low.tie.pending:
@@ -138,7 +138,7 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
                 "{pending} still rearing: neither reared nor lost, so the figure is not final.", pending=low.tie.pending
             )
         )
-    if upper is not None and upper.interval is not None:
+    if upper is not None and upper.tells and upper.interval is not None:
         words.append(
             say(
                 "If the {missing} missing had lived: {share}; they are counted as lost.",
@@ -146,7 +146,7 @@ def look_at_lot(conn: Connection, lot: str, on: dt.date) -> LotLook:
                 share=with_interval(upper.reached, upper.interval),
             )
         )
-    if later is not None and later.interval is not None:
+    if later is not None and later.tells and later.interval is not None:
         words.append(
             say(
                 "Counted from day {day}: {share}.",
@@ -249,7 +249,7 @@ def _together(species: str, stage: str, lots: Sequence[tuple[str, LotHistory]], 
                 )
             )
     else:
-        told = [(code, lot) for code, lot in figures if lot.size is not None]
+        told = [(code, lot) for code, lot in figures if lot.tells]
         apart = side_by_side([code for code, _ in told], [(lot.reached, lot.interval) for _, lot in told])
         words.append(say("{head}: {why}.", head=head, why=pooled.why))
         if told:
@@ -281,7 +281,7 @@ def _known(figure: LotSurvival) -> float | None:
 
 
 def _share(figure: LotSurvival | None) -> Share | None:
-    if figure is None or figure.size is None or figure.interval is None:
+    if figure is None or not figure.tells or figure.size is None or figure.interval is None:
         return None
     interval: Interval = figure.interval
     return Share(figure.reached, interval.low, interval.high, figure.size)

@@ -72,8 +72,11 @@ def _correlation(lots: Sequence[Sequence[Spell]], names: Sequence[str]) -> float
         if here > _MOST_OPEN * entered:
             continue
         found = stage_product(names, lot)
-        # A lot in which a stage took everyone has no later stages, and no share but nought.
-        dead = any(part.entered and part.share == 0 for part in found.stages)
+        # A lot in which a stage took everyone has no later stages, and no share but nought; one that was sold young
+        # but for a few that died tells nothing.
+        dead = any(part.entered and part.share == 0 for part in found.stages) and not any(
+            part.away for part in found.stages
+        )
         share = 0.0 if dead else found.share
         size = float(entered) if dead or found.size is None else found.size
         if share is not None and size > 1:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
 
+from ledger.costs.explain.parts import apportion
 from ledger.rearing.cohort import LotHistory, Tie
 from ledger.rearing.interval import Interval
 from ledger.rearing.outcomes import Outcomes
@@ -30,8 +32,23 @@ def with_interval(share: float, interval: Interval) -> str:
     )
 
 
-def share_words(tie: Tie, share: float | None, interval: Interval | None, size: float | None) -> str:
-    """'13 of 20 reared: 65 %, 43 to 82 %', with what the interval rests on where some left or are still rearing."""
+def none_yet(tie: Tie, limit: float) -> str:
+    """Why there is no share of animals none of which was reared though not all were lost, and what can be said."""
+    if tie.pending:
+        return say("none has reached it yet; with those lost so far it can be at most {limit}", limit=percent(limit))
+    return say(
+        "those that were not lost left young, before any could reach it; it could have been at most {limit}",
+        limit=percent(limit),
+    )
+
+
+def share_words(
+    tie: Tie, share: float | None, interval: Interval | None, size: float | None, limit: float | None = None
+) -> str:
+    """'13 of 20 reared: 65 %, 43 to 82 %', with what the interval rests on where some left or are still rearing.
+
+    `limit`: the most it can be, where no share can be told.
+    """
     counts = say("{reached} of {entered} reared", reached=tie.reached, entered=tie.entered)
     if share is None or interval is None or size is None:
         return say("{counts}: no information yet, none has been reared or lost", counts=counts)
@@ -39,6 +56,8 @@ def share_words(tie: Tie, share: float | None, interval: Interval | None, size: 
     worth = "" if known == tie.entered else say(" (worth {size} animals followed to the end)", size=f"{size:.0f}")
     if tie.pending:
         counts = say("{reached} of {entered} reared so far", reached=tie.reached, entered=tie.entered)
+    if limit is not None:
+        return say("{counts}: {none_yet}", counts=counts, none_yet=none_yet(tie, limit))
     return say("{counts}: {share}{worth}", counts=counts, share=with_interval(share, interval), worth=worth)
 
 
@@ -46,8 +65,10 @@ def became_words(found: Outcomes) -> str:
     """'Of 100 that entered: 48 reared as adult, 30 lost, 17 sold, 5 still rearing'."""
     reared = found.curve.states[_reared(found.curve, found)]
     parts = []
-    for one in found.outcomes:
-        number = round(one.share * 100)
+    # Of a hundred, whole animals: they add up to a hundred.
+    for one, number in zip(
+        found.outcomes, apportion(100, [Fraction(one.share) * 100 for one in found.outcomes]), strict=True
+    ):
         if not number:
             continue
         parts.append(

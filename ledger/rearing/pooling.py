@@ -34,6 +34,19 @@ class LotSurvival:
     """How many fully followed animals the estimate is worth; None when nothing is known yet."""
     interval: Interval | None
     """95 % limits of `reached`; None when nothing is known yet."""
+    at_most: float | None = None
+    """Where no share can be told though some were lost: the upper 95 % limit of what was not lost, which is all that
+    may still reach the reared stage, or might have, had it been kept. None where a share can be told."""
+
+    @property
+    def tells(self) -> bool:
+        """Whether there is a share to give: something is known, and it is not only that none has got there yet."""
+        return self.size is not None and self.at_most is None
+
+    @property
+    def watched_to(self) -> int:
+        """Last day on which any were there to be seen: of a lot whose young all left, the day the last one left."""
+        return self.history.last_day if self.history.tie.pending else int(self.curve.days[-1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +75,8 @@ def lot_survival(history: LotHistory) -> LotSurvival | None:
         return None
     curve = _curve(history.states, history.start, history.flows, history.start_day)
     reached, lost, se = _last(curve)
-    size = effective_size(reached, se, resolved=_resolved(history.tie), animals=max(0, history.tie.entered))
+    animals = max(0, history.tie.entered)
+    size = effective_size(reached, se, resolved=_resolved(history.tie), animals=animals)
     return LotSurvival(
         history=history,
         curve=curve,
@@ -71,7 +85,23 @@ def lot_survival(history: LotHistory) -> LotSurvival | None:
         rearing=max(0.0, 1.0 - reached - lost),
         size=size,
         interval=None if size is None else wilson(reached, size),
+        at_most=None if size is None else at_most(curve, animals),
     )
+
+
+def at_most(curve: Curve, animals: int) -> float | None:
+    """How large the share may still become, where none has reached the reared stage and not all are lost.
+
+    Then the estimate of having reached it is nought on every day, however many will, and its interval is one of the
+    days watched, not of the share. What can be said is that the lost will not: the limit is that of being lost, from
+    below. None where some were reared or all are lost: there the curve's own figure stands.
+    """
+    assert curve.se is not None
+    reached, lost = float(curve.prob[-1, -2]), float(curve.prob[-1, -1])
+    if reached > CERTAIN or lost >= 1 - CERTAIN:
+        return None
+    size = effective_size(lost, float(curve.se[-1, -1]), resolved=animals, animals=animals)
+    return 1.0 if size is None else 1.0 - wilson(lost, size).low
 
 
 def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
@@ -87,7 +117,7 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
     if len({history.states for history in histories}) > 1:
         raise ValueError("lots of different species have no common survival")
     lots = tuple(lot for lot in map(lot_survival, histories) if lot is not None)
-    known = [lot for lot in lots if lot.size is not None]
+    known = [lot for lot in lots if lot.tells]
     stages = list(dict.fromkeys(lot.history.first_stage for lot in lots))
     if len(known) < FEWEST_LOTS:
         return _no_figure(lots, len(known), _TOO_FEW[len(known)])
@@ -101,6 +131,8 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
 
     curve = _pooled_curve([lot.history for lot in lots])
     reached, lost, se = _last(curve)
+    if at_most(curve, sum(lot.history.tie.entered for lot in lots)) is not None:
+        return _no_figure(lots, len(known), say("none has reached it yet"))
     size = effective_size(
         reached,
         se,
@@ -109,8 +141,9 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
     )
     assert size is not None
     seen, sizes, expected = [], [], []
-    for lot in known:
-        share = float(curve.prob[curve.row(lot.history.last_day), -2])
+    for lot in lots:
+        # Up to the day it was watched to: a lot whose young all left is not one that reared none.
+        share = float(curve.prob[curve.row(lot.watched_to), -2])
         if CERTAIN < share < 1 - CERTAIN and lot.size is not None:
             seen.append(lot.reached)
             sizes.append(lot.size)

@@ -98,7 +98,7 @@ def predict_next(pooled: PooledSurvival, m: int) -> NextLot | None:
     From three lots on their spread is carried over. With one or two, those that are finished tell the share and the
     spread is the stated guess.
     """
-    known = [lot for lot in pooled.lots if lot.size is not None]
+    known = [lot for lot in pooled.lots if lot.tells]
     if m < 1:
         return None
     if pooled.reached is not None and pooled.size is not None and pooled.compared >= FEWEST_LOTS:

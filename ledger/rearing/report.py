@@ -15,6 +15,7 @@ from fractions import Fraction
 from sqlalchemy import Connection, select
 
 from ledger.costs.account import CostAccount, account
+from ledger.costs.explain.parts import apportion, for_each
 from ledger.costs.grid import GRID
 from ledger.costs.hours import OwnTime, own_time
 from ledger.costs.memo import CostMemo
@@ -23,6 +24,7 @@ from ledger.errors import Refused
 from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
 from ledger.rearing.cohort import LotHistory, Tie, lot_flows
+from ledger.rearing.plain_words import none_yet
 from ledger.rearing.pooling import LotSurvival, PooledSurvival, pool_lots
 from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
@@ -37,6 +39,8 @@ class CostPart:
 
     name: str
     each: Fraction
+    shown: int
+    """Whole minor units; those of all parts sum to the figure shown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +58,8 @@ class RearingRow:
     left_early: int
     pending: int
     survival: float | None
-    """Estimated share that reaches the reared stage, those who left young like those who stayed."""
+    """Estimated share that reaches the reared stage, those who left young like those who stayed. None while none has
+    reached it and not all are lost: then only its limits are known."""
     low: float | None
     high: float | None
     n_eff: float | None
@@ -80,6 +85,10 @@ class RearingRow:
     """What stands under the figures."""
     own_minutes: Fraction | None = None
     """The keeper's own time in each reared adult, in minutes: a memo; `None`: none was noted."""
+    cost_shown: int | None = None
+    """Cost per reared adult in whole minor units, as an explanation and the workbook have it."""
+    cost_lost: Fraction | None = None
+    """Of lots that are finished: what was written off for animals lost before the reared stage, minor units."""
     with_own_time: Fraction | None = None
     """Cost per reared adult and that time at the keeper's own rate: a memo; `None`: no rate was said."""
 
@@ -174,6 +183,17 @@ def _rows(conn: Connection, on: dt.date, wanted: int | None, memo: CostMemo | No
                 yield _without(code, kind.code, label, faults[lot_id])
 
 
+@dataclass(frozen=True, slots=True)
+class Each:
+    """The cost per reared adult of some lots, and its parts; no figure where none were reared or part is not known."""
+
+    number: int
+    exact: Fraction | None = None
+    shown: int | None = None
+    by_category: tuple[CostPart, ...] = ()
+    by_stage: tuple[CostPart, ...] = ()
+
+
 class Reckoned:
     """What the shared costs say of the lots of one species."""
 
@@ -213,33 +233,36 @@ class Reckoned:
         """Whether part of what these lots cost was spent before the ledger was opened."""
         return bool(set(lots) & (self.shared.not_known | self.shared.mixed))
 
-    def each(self, lots: Iterable[int]) -> tuple[int, Fraction | None, tuple[CostPart, ...], tuple[CostPart, ...]]:
+    def each(self, lots: Iterable[int]) -> Each:
         """Number reached, cost per reared adult, and the same by category and by stage."""
         lots = list(lots)
         number = sum(self.count[lot] for lot in lots)
         if number <= 0 or self.unknown(lots):
-            return number, None, (), ()
+            return Each(number)
         total = [sum(column) for column in zip(*(self.cost[lot] for lot in lots), strict=True)]
         stages = [sum(column) for column in zip(*(self.at_stage[lot] for lot in lots), strict=True)]
-        named = zip([*self.stage_names, "other"], stages, strict=True)
-        return (
+        shown = for_each(Fraction(sum(total), GRID), number)
+        # By name, and by stage in their order: as an explanation of the same figure goes through its parts.
+        by_category = sorted(zip(self.shared.categories, total, strict=True))
+        by_stage = zip([*self.stage_names, "other"], stages, strict=True)
+        return Each(
             number,
             Fraction(sum(total), GRID * number),
-            tuple(
-                CostPart(name, Fraction(amount, GRID * number))
-                for name, amount in zip(self.shared.categories, total, strict=True)
-                if amount
-            ),
-            tuple(CostPart(name, Fraction(amount, GRID * number)) for name, amount in named if amount),
+            shown,
+            _parts(by_category, number, shown),
+            _parts(by_stage, number, shown),
         )
 
     def without_losses(self, lots: Iterable[int], tie: Tie) -> Fraction | None:
         """Cost that reached the reared stage and the losses written off, by all that reached it or were lost."""
         lots = list(lots)
-        number = tie.reached + tie.lost
         if tie.pending or not tie.reached or self.unknown(lots):
             return None
-        return self.spent(lots) / number
+        return self.spent(lots) / (tie.reached + tie.lost)
+
+    def lost(self, lots: Iterable[int]) -> Fraction:
+        """What was written off for animals lost before the reared stage, in minor units."""
+        return Fraction(sum(self.written_off.get(lot, 0) for lot in lots), GRID)
 
     def spent(self, lots: Iterable[int]) -> Fraction:
         """Cost that reached the reared stage and the losses written off before it, in minor units."""
@@ -252,6 +275,14 @@ class Reckoned:
         if self.time is None or number <= 0:
             return None
         return sum((self.time.minutes.get(lot, Fraction(0)) for lot in lots), Fraction(0)) / number
+
+
+def _parts(named: Iterable[tuple[str, int]], number: int, shown: int) -> tuple[CostPart, ...]:
+    kept = [(name, Fraction(amount, GRID * number)) for name, amount in named if amount]
+    if not kept:
+        return ()
+    shares = apportion(shown, [exact for _, exact in kept])
+    return tuple(CostPart(name, exact, share) for (name, exact), share in zip(kept, shares, strict=True))
 
 
 def _losses(shared: Shared, journal: Iterable[Event], reared: int) -> dict[int, int]:
@@ -316,9 +347,12 @@ def _row(
 ) -> RearingRow:
     whole = not code
     known = [lot for lot in lots if not reckoned.unknown([lot])] if whole else list(lots)
-    number, each, by_category, by_stage = reckoned.each(known)
+    found = reckoned.each(known)
+    each = found.exact
     interval = figure.interval if figure is not None else None
     survival = figure.reached if figure is not None and figure.size is not None else None
+    low = interval.low if interval is not None else None
+    high = interval.high if interval is not None else None
     why = ""
     if figure is None:
         why = say("no animal entered before the reared stage")
@@ -326,6 +360,9 @@ def _row(
         why = figure.why
     elif survival is None:
         why = say("nothing is known yet: no animal has been reared or lost")
+    elif isinstance(figure, LotSurvival) and figure.at_most is not None:
+        survival, low, high = None, 0.0, figure.at_most
+        why = none_yet(tie, figure.at_most)
     notes = []
     if each is None:
         if reckoned.unknown(known or lots):
@@ -342,6 +379,7 @@ def _row(
     worth = None if minutes is None or reckoned.time is None else reckoned.time.worth(minutes)
     if minutes:
         notes.append(OWN_TIME)
+    without = reckoned.without_losses(lots, tie)
     return RearingRow(
         lot=code,
         species=species,
@@ -353,21 +391,23 @@ def _row(
         left_early=tie.left_early,
         pending=tie.pending,
         survival=survival,
-        low=interval.low if interval is not None else None,
-        high=interval.high if interval is not None else None,
+        low=low,
+        high=high,
         n_eff=figure.size if figure is not None else None,
         counted_from=say("from first count, {stage}", stage=word(first_stage)) if first_stage else "",
         cost_per_reared=each,
-        cost_without_losses=reckoned.without_losses(lots, tie),
+        cost_without_losses=without,
         naive_cost=Fraction(reckoned.naive, tie.reached) if whole and tie.reached else None,
-        by_category=by_category,
-        by_stage=by_stage,
-        cost_reached=number,
+        by_category=found.by_category,
+        by_stage=found.by_stage,
+        cost_reached=found.number,
         finished=tie.pending == 0,
         so_far=say("so far; {number} still rearing; may rise", number=tie.pending) if tie.pending else "",
         why=why,
         notes=tuple(notes),
         own_minutes=minutes,
+        cost_shown=found.shown,
+        cost_lost=None if without is None else reckoned.lost(lots),
         with_own_time=None if each is None or worth is None else each + worth,
     )
 

@@ -20,6 +20,7 @@ from tests.tui.keys import type_in
 from tests.tui.loft import go
 from tests.tui.screenshot import lines, same_as_stored
 from tui.places.explain import MonthWentPage, VersusPage, WentPage, WhyPage
+from tui.places.lot import LotPage
 from tui.places.months import MonthsPage
 
 # --- on the screen ----------------------------------------------------------------------------------------------------
@@ -113,7 +114,38 @@ async def test_where_a_cost_went_is_one_key_from_costs(loft: Ledger) -> None:
         assert "business part of the cost 24.00 EUR" in shown
         assert "still carried by living animals" in shown
         assert "[lot]" in await go(pilot, "b")
-        assert "[place]" in await go(pilot, "b")
+        assert "[detail]" in await go(pilot, "b")
+
+
+async def test_enter_goes_down_from_a_figure_to_the_cost_and_the_movement_it_came_from(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6", "down", "down", "e")
+        found = app.screen._found  # type: ignore[attr-defined]
+        dearest = found.lines[0]
+        shown = await go(pilot, "enter")
+
+        assert f"Lot P08, {dearest.name}: cost per reared adult" in shown
+        assert "[category]" not in shown
+        assert amounts_add_up(lines(app))
+        inside = app.screen._found  # type: ignore[attr-defined]
+        assert (inside.shown, inside.in_all) == (dearest.shown, dearest.in_all)
+        await go(pilot, "enter")
+        assert isinstance(app.screen, WentPage)
+        assert f"where cost {inside.lines[0].cost} went" in await go(pilot)
+        await go(pilot, "enter")
+        assert isinstance(app.screen, WentPage)
+        await go(pilot, "enter")
+        assert isinstance(app.screen, LotPage)
+        await go(pilot, "escape", "escape", "escape", "escape")
+        assert "[category]" in await go(pilot)
+
+        shown = await go(pilot, "b", "b", "b", "b")
+        assert "8 adults reared, lot P08" in shown
+        movement = app.screen._found.lines[0].movement  # type: ignore[attr-defined]
+        await go(pilot, "enter")
+        assert isinstance(app.screen, LotPage)
+        assert app.screen._story[app.screen.chosen or ""].movement == movement
 
 
 async def test_a_month_of_a_kind_of_cost_is_found_by_name_and_says_where_it_went(loft: Ledger) -> None:

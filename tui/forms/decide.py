@@ -61,7 +61,7 @@ class RearOrSell(WhatIf):
         ledger = self.desk.ledger
         young = [row for row in ledger.stock(lot=self._lot) if not row.reared and row.unit == "animal" and row.count]
         for row in sorted(young, key=lambda row: row.position):
-            self._counts[row.stage] = self._counts.get(row.stage, 0) + row.count
+            self._counts[row.stage] = self._counts.get(row.stage, 0) + (row.count if row.free is None else row.free)
         code = ledger.currency.code
         read = amount(ledger.currency)
         stage = (

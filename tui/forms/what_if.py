@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from textual import on
+from textual.binding import Binding
 from textual.containers import VerticalScroll
+from textual.events import MouseScrollDown, MouseScrollUp
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input, Static
@@ -31,6 +33,8 @@ from tui.widgets.oneof import OneOf
 PAUSE = 0.2
 """Seconds of rest after which it is reckoned anew."""
 MARGIN, WIDEST = 4, 100
+WHEEL = 3
+"""Lines a step of the wheel moves."""
 
 Values = Mapping[str, Any]
 """What was typed, read, by field; None where the ledger's own figure counts."""
@@ -50,6 +54,11 @@ class Told:
 class WhatIf(Pictured[None], Page, Aside[None]):
     """Fields above, the answer below."""
 
+    STEPS = (
+        Binding("pagedown", "leaf(1)", "", show=False, priority=True, id="whatif.pagedown"),
+        Binding("pageup", "leaf(-1)", "", show=False, priority=True, id="whatif.pageup"),
+    )
+    """Keys that move the answer while a field has the keys."""
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("next_field", "tab", say("next"), say("Go to the next field."), in_fields=True),
         Act("previous_field", "shift+tab", say("before"), say("Go to the field before."), shown=False, in_fields=True),
@@ -92,7 +101,9 @@ class WhatIf(Pictured[None], Page, Aside[None]):
             *(FieldRow(spec, spec.start, self.desk.order) for spec in self.specs()), classes="whatif", can_focus=False
         )
         yield VerticalScroll(
-            Static(words(say("Reckoning ..."), "$quiet"), id="whatif-text", markup=False), classes="body"
+            Static(words(say("Reckoning ..."), "$quiet"), id="whatif-text", markup=False),
+            id="whatif-answer",
+            classes="body",
         )
 
     @property
@@ -181,10 +192,14 @@ class WhatIf(Pictured[None], Page, Aside[None]):
             row.say(self._beside(row, answer))
         self.picture = answer.picture
         width = max(34, min(self.app.size.width - MARGIN, WIDEST))
+        # The answer first: on a small screen what it rests on lies below the fold.
+        answered, *rests_on = map(self.said, answer.picture.said)
         lines = [
+            *hanging([answered], width),
+            "",
             *blocks(answer.picture.parts, width, self.desk.signs),
             "",
-            *hanging(map(self.said, answer.picture.said), width),
+            *hanging(rests_on, width),
         ]
         self.query_one("#whatif-text", Static).update(drawing(lines))
 
@@ -221,6 +236,23 @@ class WhatIf(Pictured[None], Page, Aside[None]):
     def action_previous_field(self) -> None:
         """Go to the field before."""
         self.focus_previous()
+
+    def action_leaf(self, pages: int) -> None:
+        """Move the answer by a page."""
+        self._answer.scroll_relative(y=pages * max(1, self._answer.size.height - 1), animate=False)
+
+    @property
+    def _answer(self) -> VerticalScroll:
+        return self.query_one("#whatif-answer", VerticalScroll)
+
+    @on(MouseScrollDown)
+    def _wheel_down(self, event: MouseScrollDown) -> None:
+        """Over the fields, which do not move, the wheel is meant for the answer."""
+        self._answer.scroll_relative(y=WHEEL, animate=False)
+
+    @on(MouseScrollUp)
+    def _wheel_up(self, event: MouseScrollUp) -> None:
+        self._answer.scroll_relative(y=-WHEEL, animate=False)
 
     def action_afresh(self) -> None:
         """The ledger's own figures."""

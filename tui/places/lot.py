@@ -10,6 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from ledger.errors import Refused
+from ledger.money import amount_text
 from ledger.stock.kin import young_of
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
@@ -19,7 +20,6 @@ from tui.charts import stage_strip
 from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm, TakeBackForm
 from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
-from tui.look import each
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
 from tui.places.of_a_lot import MORE, TOGETHER
@@ -97,9 +97,11 @@ class LotPage(ListPage, Aside[None]):
     )
     EMPTY = (say("Nothing is recorded of this lot."), say("Write what happened: space"))
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: str, movement: int | None = None) -> None:
+        """Args: code of the lot; movement: the one to put the cursor on, else the newest."""
         super().__init__()
         self.code = code
+        self._movement = movement
         self._species = ""
         self._story: dict[str, StoryRow] = {}
 
@@ -143,7 +145,16 @@ class LotPage(ListPage, Aside[None]):
         for name in ("#lot-losses", "#lot-cost"):
             self.query_one(name, Static).display = not self.small
         super().read_anew()
+        self._go_to_movement()
         self.ask_aside(partial(_figures, ledger, self.code, self._species))
+
+    def _go_to_movement(self) -> None:
+        """The cursor on the movement the page was opened for, once."""
+        wanted, self._movement = self._movement, None
+        key = next((key for key, row in self._story.items() if wanted is not None and row.movement == wanted), None)
+        while key is not None and self.rows.more and not self.rows.holds(key):
+            self.rows.read_more()
+        self.rows.go_to(key)
 
     @property
     def small(self) -> bool:
@@ -191,17 +202,17 @@ class LotPage(ListPage, Aside[None]):
         currency = self.desk.ledger.currency
         said = say(
             "{amount} {code} on {animals} alive",
-            amount=each(cost.amount, currency),
+            amount=amount_text(cost.shown, currency),
             code=currency.code,
             animals=cost.animals,
         )
         if not cost.known:
             said += say(", without what was spent before the ledger was opened")
-        reared = next((row for row in rows if row.cost_per_reared is not None), None)
-        if reared is not None:
+        reared = next((row for row in rows if row.cost_shown is not None), None)
+        if reared is not None and reared.cost_shown is not None:
             said += say(
                 " · {cost_per_reared} for each of {cost_reached} reared",
-                cost_per_reared=each(reared.cost_per_reared, currency),
+                cost_per_reared=amount_text(reared.cost_shown, currency),
                 cost_reached=reared.cost_reached,
             )
             said += say(" so far") if reared.pending else ""

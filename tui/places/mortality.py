@@ -164,7 +164,7 @@ def mortality_lines(
     for row in rows:
         expected = "-" if row.expected_share is None else f"{float(row.expected_share) * 100:.0f} %"
         amounts = [each(one, currency) or "-" for one in (row.without_losses, row.at_expected, row.actual, row.price)]
-        beyond = "-" if row.beyond is None else amount_text(_rounded(row), currency)
+        beyond = "-" if row.beyond is None else amount_text(_rounded(row.beyond), currency)
         lines.append(line(row.species, [str(row.reared), str(row.lost), expected, *amounts, beyond]))
         if row.why:
             notes.append(say("! {species}: {why}.", species=row.species, why=row.why))
@@ -190,8 +190,9 @@ def mortality_lines(
                     str(sum(row.reared for row in rows)),
                     str(sum(row.lost for row in rows)),
                     *[""] * 4,
-                    each(sum((row.price for row in rows), Fraction(0)), currency),
-                    amount_text(sum(_rounded(row) for row in known), currency) if known else "-",
+                    # Of what is shown above them, so that the rows add up to it.
+                    amount_text(sum(_rounded(row.price) for row in rows), currency),
+                    amount_text(sum(_rounded(row.beyond) for row in known), currency) if known else "-",
                 ],
             )
         )
@@ -205,6 +206,5 @@ def mortality_lines(
     ]
 
 
-def _rounded(row: MortalityRow) -> int:
-    assert row.beyond is not None
-    return round_half_even(row.beyond.numerator, row.beyond.denominator)
+def _rounded(amount: Fraction | None) -> int:
+    return 0 if amount is None else round_half_even(amount.numerator, amount.denominator)

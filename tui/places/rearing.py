@@ -6,11 +6,12 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.money import amount_text
 from ledger.stock.words import tub_order
 from ledger.wording import counted, say
 from tui.actions import Act
 from tui.charts import whisker
-from tui.look import each, percent
+from tui.look import percent
 from tui.places.decide import DECIDE, choose_decision
 from tui.places.listing import LIST_ACTS, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
@@ -36,7 +37,8 @@ class RearingPlace(ReckonedListing):
     HELP = say(
         "Of those that entered, how many were reared, were lost, left young, or are still rearing. The "
         "share is an estimate that treats those still rearing as open; the bar shows it as a dot on a "
-        "scale from 0 to 100 %, heavy over its 95 % interval. Enter shows the curve and the cost; O "
+        "scale from 0 to 100 %, heavy over its 95 % interval; while none has reached it there is no share, and the "
+        "bar alone says how far it may still go. Enter shows the curve and the cost; O "
         "looks ahead, D weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
@@ -103,10 +105,10 @@ class RearingPlace(ReckonedListing):
     def _row(self, key: str, row: RearingRow) -> Row:
         whole = not row.lot
         bar = ""
-        if row.survival is not None and row.low is not None and row.high is not None:
+        if row.low is not None and row.high is not None:
             bar = whisker(row.survival, row.low, row.high, width=BAR, signs=self.desk.signs)
         share = percent(row.survival) if row.survival is not None else ""
-        cost = each(row.cost_per_reared, self.desk.ledger.currency)
+        cost = "" if row.cost_shown is None else amount_text(row.cost_shown, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
         pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""

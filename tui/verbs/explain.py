@@ -49,8 +49,8 @@ def _one(kinds: Parser, name: str, what: str, words: str, run: object, by: str) 
     parser = common(kinds.verb(name, words, run))  # type: ignore[arg-type]
     if what:
         parser.add_argument("what", metavar=what)
-    said = "category, stage, month, entry or movement" if by == "axis" else "kind, lot or place"
-    parser.add_argument("--by", metavar="PART", default="category" if by == "axis" else "kind", help=said)
+    said = "category, stage, month, entry or movement" if by == "axis" else "outcome, lot or detail"
+    parser.add_argument("--by", metavar="PART", default="category" if by == "axis" else "outcome", help=said)
     return with_day(parser, "on", "with what is accounted up to that day; else today")
 
 

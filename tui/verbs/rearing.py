@@ -193,7 +193,12 @@ def _columns(currency: Currency) -> tuple[answer.Column[RearingRow], ...]:
         hidden("low", figure=True),
         hidden("high", figure=True),
         hidden("n_eff", figure=True),
-        cost("cost_per_reared", f"{currency.code} each"),
+        answer.Column(
+            "cost_per_reared",
+            lambda row: answer.money(row.cost_shown, currency),
+            f"{currency.code} each",
+            figure=True,
+        ),
         cost("cost_without_losses", "had none died"),
         cost("naive_cost", "quick sum"),
         answer.Column("why", _why, listed=False),
@@ -229,7 +234,7 @@ def _why(row: RearingRow) -> str | None:
 
 
 def _parts(parts: Sequence[CostPart], currency: Currency) -> Mapping[str, answer.Json]:
-    return {part.name: answer.rounded(part.each, currency) for part in parts}
+    return {part.name: answer.money(part.shown, currency) for part in parts}
 
 
 def _write_remarks(rows: Sequence[RearingRow]) -> None:

@@ -140,7 +140,7 @@ def attempt(args: argparse.Namespace) -> int:
         answer.Column("of", lambda row: row.of),
         answer.Column("before", lambda row: answer.rounded(row.before, currency), figure=True),
         answer.Column("after", lambda row: answer.rounded(row.after, currency), figure=True),
-        answer.Column("by", lambda row: answer.rounded(row.by, currency), figure=True),
+        answer.Column("by", lambda row: answer.money(row.shown_by, currency), figure=True),
     )
     if args.format == "json":
         answer.write_json(

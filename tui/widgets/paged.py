@@ -135,11 +135,19 @@ class PagedList(DataTable[Text]):
             self.move_cursor(row=0)
         self.post_message(self.Grown(len(self._rows), self._more))
 
+    def lay_out(self, columns: Sequence[Column]) -> None:
+        """Have other columns from the next reading on; as many as before."""
+        self._spec = tuple(columns)
+
     def go_to(self, key: str | None) -> None:
         """Put the cursor on the row of a key, if that has been read."""
         at = next((place for place, row in enumerate(self._rows) if row.key == key), None)
         if at is not None:
             self.move_cursor(row=at)
+
+    def holds(self, key: str) -> bool:
+        """Whether the row of a key has been read."""
+        return any(row.key == key for row in self._rows)
 
     def put(self, row: Row) -> None:
         """Show one row anew in its place; nothing is read, and the cursor stays."""

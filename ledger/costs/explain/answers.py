@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ledger.costs.explain.parts import Key
+
 
 @dataclass(frozen=True, slots=True)
 class Line:
@@ -29,6 +31,10 @@ class Line:
     """The movement behind it."""
     lot: str = ""
     """The lot it is about."""
+    sale: str = ""
+    """Number of the sale it went with."""
+    key: Key | None = None
+    """By what it is cut out of the figure, to be taken apart itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +44,8 @@ class Other:
     lot: str
     each: Fraction
     """Cost per reared adult, minor units."""
+    shown: int
+    """Whole minor units."""
     reared: int
 
 

@@ -12,9 +12,10 @@ from sqlalchemy import Connection, select
 from ledger.costs.explain.answers import Answer, LotSide, Other, Versus
 from ledger.costs.explain.compare import Side, compare
 from ledger.costs.explain.figure import Brood, Carried, Figure, Gone, Reared, amounts
+from ledger.costs.explain.inside import entries_inside
 from ledger.costs.explain.load import Loaded, load
 from ledger.costs.explain.naming import FIXED, Names
-from ledger.costs.explain.parts import REST, Part, rounded
+from ledger.costs.explain.parts import REST, Key, Part, for_each, rounded
 from ledger.costs.explain.split import Axis, axes, explain
 from ledger.costs.grid import GRID
 from ledger.costs.result import Kind, Shared
@@ -48,6 +49,7 @@ def explain_lot(
     figure: str | None = None,
     stage: str | None = None,
     by: str = Axis.CATEGORY,
+    inside: Key | None = None,
 ) -> Answer:
     """A figure of a lot and its parts.
 
@@ -58,6 +60,7 @@ def explain_lot(
         figure: one of `FIGURES`; `None`: cost per reared adult where there is one, else the cost so far.
         stage: only what the animals at this stage carry; with 'carried' alone.
         by: one of the `axes` of the answer.
+        inside: key of one of its parts by that: then what was bought that is in this part alone.
 
     Raises:
         NotFound: no such lot or stage.
@@ -93,7 +96,7 @@ def explain_lot(
         say("lot {lot}, {stage}", lot=found.code, stage=word(stage)) if stage else say("lot {code}", code=found.code)
     )
     unknown = found.id in plain.not_known | plain.mixed
-    answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown)
+    answer = _answer(conn, loaded, plain, kinds[asked], by, about, FIGURES[asked], unknown, inside)
     return replace(
         answer,
         asked=asked,
@@ -103,7 +106,9 @@ def explain_lot(
     )
 
 
-def explain_species(conn: Connection, species: str, on: dt.date, *, by: str = Axis.CATEGORY) -> Answer:
+def explain_species(
+    conn: Connection, species: str, on: dt.date, *, by: str = Axis.CATEGORY, inside: Key | None = None
+) -> Answer:
     """Cost per reared adult of a species: of the lots whose whole cost is known.
 
     Raises:
@@ -122,7 +127,8 @@ def explain_species(conn: Connection, species: str, on: dt.date, *, by: str = Ax
             say("No adults of {code} were reared by then in lots whose whole cost is known.", code=found.code),
             "species",
         )
-    return _answer(conn, loaded, plain, figure, by, say("all {code}", code=found.code), FIGURES[EACH], bool(unknown))
+    about = say("all {code}", code=found.code)
+    return _answer(conn, loaded, plain, figure, by, about, FIGURES[EACH], bool(unknown), inside)
 
 
 def explain_sale(
@@ -290,10 +296,29 @@ def _answer(
     about: str,
     called: str,
     unknown: bool,
+    inside: Key | None = None,
 ) -> Answer:
     axis = _axis(figure, by)
     found = explain(loaded.journal, figure, axis, plain)
     names = Names(conn, loaded, found.parts)
+    if inside is not None:
+        part = next((at for at, one in enumerate(found.parts) if one.key == inside), None)
+        if part is None:
+            raise Refused(say("There is no such part of this figure any more."))
+        whole = names.lines(found.parts, found.number)[part]
+        entries = entries_inside(loaded.journal, figure, axis, found.parts[part], plain)
+        return Answer(
+            say("{about}, {part}", about=about, part=whole.name),
+            called,
+            whole.exact,
+            whole.shown,
+            whole.in_all,
+            found.number,
+            Axis.ENTRY.value,
+            tuple(one.value for one in axes(figure)),
+            Names(conn, loaded, entries).lines(entries, found.number, None if found.number is None else whole.in_all),
+            tuple(_notes(entries, Axis.ENTRY, unknown)),
+        )
     return Answer(
         about,
         called,
@@ -316,7 +341,8 @@ def _others(loaded: Loaded, plain: Shared, lot: LotRef) -> tuple[Other, ...]:
         figure = Reared(frozenset({number}))
         reared = figure.number(plain)
         if reared > 0 and loaded.journal.lots[number].species == lot.species_id:
-            found.append(Other(loaded.lots[number], Fraction(sum(figure.cost(plain)), GRID * reared), reared))
+            total = Fraction(sum(figure.cost(plain)), GRID)
+            found.append(Other(loaded.lots[number], total / reared, for_each(total, reared), reared))
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ledger.costs.explain.figure import Gone, Reared, amounts
-from ledger.costs.explain.parts import CRUMB, Key, Part, apportion, rounded
+from ledger.costs.explain.parts import CRUMB, Key, Part, apportion, for_each
 from ledger.costs.explain.replay import Journal
 from ledger.costs.explain.split import Axis, Explained, explain
 from ledger.costs.grid import GRID
@@ -145,11 +145,11 @@ def _side(journal: Journal, lot: int, plain: Shared) -> Side:
     all_of_it = _each(plain, figure, written, number + lost)
     there = _each(_come_for_nothing(journal, lot).shared(), figure, written, number + lost)
     came_with = {name: amount - there[name] for name, amount in all_of_it.items() if abs(amount - there[name]) > CRUMB}
-    each = Fraction(sum(amounts(figure, plain)), GRID * number)
+    total = Fraction(sum(amounts(figure, plain)), GRID)
     return Side(
         lot,
-        each,
-        rounded(each),
+        total / number,
+        for_each(total, number),
         number,
         lost,
         came_with,

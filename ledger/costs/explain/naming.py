@@ -56,18 +56,32 @@ class Names:
             )
         }
 
-    def lines(self, parts: Sequence[Part], number: int | None = None) -> tuple[Line, ...]:
-        """Parts as they are read; `number`: of reared adults to give them for as well."""
+    def lines(self, parts: Sequence[Part], number: int | None = None, whole_of: int | None = None) -> tuple[Line, ...]:
+        """Parts as they are read; `number`: of reared adults to give them for as well; `whole_of`: what those sum to,
+        where it is not the sum of the parts but what is shown of a part they are of."""
         if number is None:
             in_all = [part.shown for part in parts]
         else:
             whole = [part.exact * number for part in parts]
-            in_all = apportion(rounded(sum(whole, Fraction(0))), whole) if parts else []
+            total = rounded(sum(whole, Fraction(0))) if whole_of is None else whole_of
+            in_all = apportion(total, whole) if parts else []
         return tuple(self._line(part, all_of_it) for part, all_of_it in zip(parts, in_all, strict=True))
 
     def _line(self, part: Part, in_all: int) -> Line:
         name, about, cost, movement, lot = self._named(part)
-        return Line(part.key.kind, name, about, part.exact, part.shown, in_all, part.categories, cost, movement, lot)
+        return Line(
+            part.key.kind,
+            name,
+            about,
+            part.exact,
+            part.shown,
+            in_all,
+            part.categories,
+            cost,
+            movement,
+            lot,
+            key=part.key,
+        )
 
     def _named(self, part: Part) -> tuple[str, str, int | None, int | None, str]:
         key = part.key
@@ -99,6 +113,8 @@ class Names:
                 return word(self._loaded.stages[species, key.number]), about, None, None, ""
             case "day":
                 return long_day(dt.date.fromordinal(key.number)), "", None, None, ""
+            case "reared":
+                return self._reared(int(key.name), key.number)
             case "cost":
                 row = self._costs[key.number]
                 bought = say("bought {day}", day=long_day(row.bought_on))
@@ -126,6 +142,26 @@ class Names:
             case _:
                 name, about = FIXED[key.kind]
                 return name, about, None, None, ""
+
+    def _reared(self, day: int, lot: int) -> tuple[str, str, int | None, int | None, str]:
+        """Those of a lot that reached the reared stage on a day of the books."""
+        species = self._loaded.journal.lots[lot].species
+        reared = self._loaded.journal.reared[species]
+        number, first = 0, None
+        for event in self._events.values():
+            before, after = event.from_stage, event.to_stage
+            if event.accounting_on != day or event.lot != lot or before is None or after is None:
+                continue
+            moved = (before < reared <= after) - (after < reared <= before)
+            number += moved * event.count
+            if moved and first is None:
+                first = event.id
+        name = say(
+            "{animals} reared, lot {lot}",
+            animals=animals(number, self._loaded.stages[species, reared]),
+            lot=self._loaded.lots[lot],
+        )
+        return name, long_day(dt.date.fromordinal(day)), None, first, self._loaded.lots[lot]
 
     def said(self, event: Event) -> str:
         """'3 larvae died'."""

@@ -18,6 +18,9 @@ K = TypeVar("K", bound=Hashable)
 NEAR = Fraction(1, 1000)
 """Minor units by which reckoned parts may miss their figure: steps of the grid, and months cut to millionths."""
 
+FINEST = 10**6
+"""Parts of a minor unit to which a figure is known: what is below came of steps of the grid that did not divide."""
+
 CRUMB = NEAR / 10**6
 """Minor units that are no part of their own: steps of the grid that did not divide."""
 
@@ -69,9 +72,11 @@ def apportion(total: int, exact: Sequence[Fraction]) -> list[int]:
         Each part rounded down, and what is left spread one by one from the largest fraction on, the first winning a
         tie; more than one unit each only where `total` is that far from the sum.
     """
-    whole = [amount.numerator // amount.denominator for amount in exact]
+    # Steps of the grid that did not divide must not decide a tie: two runs of the sharing differ in them.
+    near = [Fraction(round(amount * FINEST), FINEST) for amount in exact]
+    whole = [amount.numerator // amount.denominator for amount in near]
     each, over = divmod(total - sum(whole), len(whole))
-    for place in sorted(range(len(whole)), key=lambda i: whole[i] - exact[i])[:over]:
+    for place in sorted(range(len(whole)), key=lambda i: whole[i] - near[i])[:over]:
         whole[place] += 1
     return [amount + each for amount in whole]
 
@@ -93,5 +98,15 @@ def settle(total: Fraction, parts: Mapping[K, Fraction]) -> dict[K, Fraction]:
 
 
 def rounded(exact: Fraction) -> int:
-    """Whole minor units, a half to the even one."""
-    return round_half_even(exact.numerator, exact.denominator)
+    """Whole minor units, a half (within a millionth) to the even one."""
+    return round_half_even(round(exact * FINEST), FINEST)
+
+
+def for_each(total: Fraction, number: int) -> int:
+    """Whole minor units for each of a number of animals, at least one, of what they cost together.
+
+    Of the total in whole minor units, a half away from nought: as the workbook divides it, so that whoever divides the
+    two figures shown finds the third.
+    """
+    whole = rounded(total)
+    return (2 * abs(whole) + number) // (2 * number) * (-1 if whole < 0 else 1)

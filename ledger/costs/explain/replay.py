@@ -74,6 +74,8 @@ class Tagged(Generic[T]):
     """Shared costs by tag instead of by category."""
 
     shared: Shared
+    journal: Journal
+    """The costs under the names they were shared by."""
     places: Mapping[T, int]
     """Of a tag in the amounts."""
     fine: int
@@ -104,9 +106,10 @@ def tagged(journal: Journal, lines: Iterable[tuple[T, CostLine]], fine: int = 1)
     # By what a cost is shared hangs on its category, so it is settled before the tag takes the category's place.
     settled = with_method(plain, journal.keys, journal.care)
     renamed = [replace(line, category=names[tag]) for tag, line in zip(tags, settled, strict=True)]
-    shared = replace(journal.with_prices(()), lines=renamed).shared()
+    played = replace(journal.with_prices(()), lines=renamed)
+    shared = played.shared()
     at = {name: place for place, name in enumerate(shared.categories)}
-    return Tagged(shared, {tag: at[name] for tag, name in names.items()}, fine)
+    return Tagged(shared, played, {tag: at[name] for tag, name in names.items()}, fine)
 
 
 def monthly(line: CostLine, until: int) -> Iterator[tuple[str, CostLine]]:

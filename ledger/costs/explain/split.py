@@ -24,7 +24,7 @@ from ledger.costs.explain.parts import (
     NotExplained,
     Part,
     apportion,
-    rounded,
+    for_each,
     settle,
 )
 from ledger.costs.explain.replay import FINE, Journal, Tagged, month_of, monthly, tagged
@@ -93,17 +93,18 @@ def explain(journal: Journal, figure: Figure, axis: Axis, plain: Shared | None =
     """
     plain = plain or journal.shared()
     whole = dict(zip(plain.categories, (Fraction(one, GRID) for one in amounts(figure, plain)), strict=True))
-    cells = dict(_cells(journal, figure, axis, plain))
+    cells = dict(cells_by(journal, figure, axis, plain))
     cells = _settled(cells, whole, taken_back=any(event.reverses is not None for event in journal.events))
     number = figure.number(plain) if isinstance(figure, Reared) else None
     exact = sum(whole.values(), Fraction(0)) / (number or 1)
     if isinstance(figure, Reared):
-        shown = rounded(exact)
+        shown = for_each(sum(whole.values(), Fraction(0)), number or 1)
         fixed: dict[str, int] = {}
     else:
         fixed = dict(zip(plain.categories, posted(figure, plain), strict=True))
         shown = sum(fixed.values())
-    parts = _parts({cell: amount / (number or 1) for cell, amount in cells.items() if amount})
+    # By name, so that whoever takes the same figure apart elsewhere shares it out alike.
+    parts = sorted(_parts({cell: amount / (number or 1) for cell, amount in cells.items() if amount}), key=_key)
     if axis is Axis.CATEGORY and number is None:
         shares = [fixed.pop(part.key.name) for part in parts]
         extra = sum(fixed.values())
@@ -115,6 +116,10 @@ def explain(journal: Journal, figure: Figure, axis: Axis, plain: Shared | None =
     if extra:
         made.append(Part(ROUNDING, Fraction(0), extra, ()))
     return Explained(axis, exact, shown, number, tuple(_in_order(made, axis)))
+
+
+def _key(part: Part) -> Key:
+    return part.key
 
 
 def _in_order(parts: list[Part], axis: Axis) -> list[Part]:
@@ -166,7 +171,8 @@ def _settled(
 # --- by each axis -----------------------------------------------------------------------------------------------------
 
 
-def _cells(journal: Journal, figure: Figure, axis: Axis, plain: Shared) -> Iterator[tuple[Cell, Fraction]]:
+def cells_by(journal: Journal, figure: Figure, axis: Axis, plain: Shared) -> Iterator[tuple[Cell, Fraction]]:
+    """What of each category is in each part by an axis, in minor units; of reared adults for all of them together."""
     if axis is Axis.CATEGORY:
         for category, amount in zip(plain.categories, amounts(figure, plain), strict=True):
             yield (category, Key("category", category)), Fraction(amount, GRID)
@@ -199,26 +205,27 @@ def _by_cost(journal: Journal, figure: Figure, axis: Axis, plain: Shared) -> Ite
     found: dict[Cell, Fraction] = defaultdict(Fraction)
     for cell, amount in costs.of(amounts(figure, costs.shared)):
         found[cell] += Fraction(amount, GRID * costs.fine)
-    for event, price in _prices(journal, figure, lots, plain, found):
+    left = _left(figure, plain, found)
+    for event, price in prices(journal, figure, lots, plain) if abs(left) > NEAR / 1000 else ():
         key = Key("month", month_of(event.accounting_on)) if axis is Axis.MONTH else Key("bought", number=event.id)
         found[ANIMALS, key] += price
     yield from found.items()
 
 
-def _prices(
-    journal: Journal, figure: Figure, lots: frozenset[int], plain: Shared, found: Mapping[Cell, Fraction]
-) -> Iterator[tuple[Event, Fraction]]:
-    """What the price of each purchase is in the figure."""
-    at = plain.categories.index(ANIMALS)
-    left = Fraction(amounts(figure, plain)[at], GRID) - sum(
-        (amount for (category, _), amount in found.items() if category == ANIMALS), Fraction(0)
-    )
+def _left(figure: Figure, plain: Shared, found: Mapping[Cell, Fraction]) -> Fraction:
+    """What of animals is in the figure besides the costs that were found."""
+    whole = Fraction(amounts(figure, plain)[plain.categories.index(ANIMALS)], GRID)
+    return whole - sum((amount for (category, _), amount in found.items() if category == ANIMALS), Fraction(0))
+
+
+def prices(journal: Journal, figure: Figure, lots: frozenset[int], plain: Shared) -> Iterator[tuple[Event, Fraction]]:
+    """What the price of each purchase is in the figure; nothing where no animals were bought for it."""
     bought = [
         event
         for event in journal.events
         if event.value and event.to_lot in lots and event.accounting_on <= journal.until
     ]
-    if not bought or abs(left) <= NEAR / 1000:
+    if not amounts(figure, plain)[plain.categories.index(ANIMALS)]:
         return
     for event in bought:
         alone = journal.without_costs().with_prices([event.id]).shared()
@@ -236,7 +243,8 @@ def _by_movement(journal: Journal, figure: Figure, plain: Shared) -> Iterator[tu
     if isinstance(figure, Reared):
         for reached in plain.reached:
             if reached.lot in figure.lots:
-                note(Key("day", number=reached.day), reached.cost)
+                # The day first, so that they stand in their order; of a species each lot by itself.
+                note(Key("reared", f"{reached.day:07}", reached.lot), reached.cost)
     else:
         for row in figure.rows(plain):
             note(_where(journal, row), row.cost)

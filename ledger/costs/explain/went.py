@@ -20,6 +20,7 @@ from ledger.days import long_day
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.records import tables as t
 from ledger.stock.reasons import REASONS
+from ledger.stock.words import tub_order
 from ledger.text import quoted
 from ledger.wording import listed, say, strung, word
 
@@ -41,7 +42,7 @@ TAKEN_BACK = say(
     "a movement of a closed year was taken back: the books size what it moved back by category, here it is followed "
     "for this cost alone"
 )
-KIND, LOT, PLACE = "kind", "lot", "place"
+KIND, LOT, PLACE = "outcome", "lot", "detail"
 WAYS = (KIND, LOT, PLACE)
 """By what the places are listed: what became of it; the lot it was borne by; each sale, lot and loss."""
 
@@ -185,7 +186,7 @@ class _Places:
     def key(self, kind: str, name: str = "", lot: int = 0) -> Key:
         """A key that sorts by what became of it; by lot, those of lots come first."""
         if self._by == LOT and lot:
-            return Key("", self._loaded.lots[lot], lot)
+            return Key("", "", lot)
         if self._by == PLACE:
             return Key(f"{ORDER.index(kind)}", name, lot)
         return Key(f"{ORDER.index(kind)}")
@@ -214,16 +215,22 @@ class _Places:
 
     def answer(self, about: str, figure: str, found: Landed) -> Answer:
         """The places with their names."""
-        lines = tuple(self._line(part) for part in found.parts)
+        # Kind by kind, and in it sale by sale and lot by lot as a keeper counts them.
+        parts = sorted(found.parts, key=lambda part: (part.key.kind, part.key.name, tub_order(self._code(part.key))))
+        lines = tuple(self._line(part) for part in parts)
         taken_back = any(event.reverses is not None for event in self._events.values())
         notes = (TAKEN_BACK,) if taken_back else ()
         return Answer(about, figure, found.exact, found.shown, found.shown, None, self._by, WAYS, lines, notes)
 
+    def _code(self, key: Key) -> str:
+        return self._loaded.lots.get(key.number, "")
+
     def _line(self, part: Part) -> Line:
-        code = self._loaded.lots.get(part.key.number, "")
+        code = self._code(part.key)
         name, about = self._named(part.key, code)
         kind = ORDER[int(part.key.kind)] if part.key.kind else LOT
-        return Line(kind, name, about, part.exact, part.shown, part.shown, part.categories, lot=code)
+        sale = part.key.name if kind == "sale" else ""
+        return Line(kind, name, about, part.exact, part.shown, part.shown, part.categories, lot=code, sale=sale)
 
     def _named(self, key: Key, code: str) -> tuple[str, str]:
         if not key.kind:

@@ -18,15 +18,20 @@ CAUSES = {
 }
 
 
+def figure_words(found: Answer, currency: Currency) -> str:
+    """A figure alone, in a sentence."""
+    figure = say(
+        "{about}: {figure} {shown}", about=capital(found.about), figure=found.figure, shown=said(found.shown, currency)
+    )
+    if found.number is not None:
+        figure += say(" ({in_all} for {number} reared)", in_all=said(found.in_all, currency), number=found.number)
+    return say("{figure}.", figure=figure)
+
+
 def in_words(found: Answer, currency: Currency) -> str:
     """A figure with its largest parts, in a sentence or two."""
     if not found.lines:
-        return say(
-            "{about}: {figure} {shown}.",
-            about=capital(found.about),
-            figure=found.figure,
-            shown=said(found.shown, currency),
-        )
+        return figure_words(found, currency)
     figure = say(
         "{about}: {figure} {shown}", about=capital(found.about), figure=found.figure, shown=said(found.shown, currency)
     )

@@ -132,7 +132,7 @@ def test_the_feed_of_a_lot_went_with_its_animals(kept: Ledger) -> None:
     assert named(found) == {"still carried by living animals": 1250, "went with sales": 750}
 
 
-@pytest.mark.parametrize("by", ["kind", "lot", "place"])
+@pytest.mark.parametrize("by", ["outcome", "lot", "detail"])
 def test_where_each_cost_went_adds_up_to_its_business_part(kept: Ledger, by: str) -> None:
     for number, whole in ((COST_OF_P01, 3000), (FEED_OF_P01, 2000), (HEAT, 3650), (RACK, 1000)):
         found = kept.ask(where_cost_went, number, TODAY, by=by)

@@ -74,7 +74,7 @@ def test_a_reared_adult_carries_its_price_and_the_feed_it_had_until_then() -> No
     assert parts(journal, figure, Axis.ENTRY) == {Key("bought", number=1): 100, Key("cost", number=1): 10}
     assert parts(journal, figure, Axis.MONTH) == {Key("month", "2025-01"): 110}
     assert parts(journal, figure, Axis.STAGE) == {stage(0): 110}
-    assert parts(journal, figure, Axis.MOVEMENT) == {Key("day", number=day(11)): 110}
+    assert parts(journal, figure, Axis.MOVEMENT) == {Key("reared", f"{day(11):07}", 1): 110}
 
 
 def test_a_sale_takes_the_feed_of_both_months_along() -> None:

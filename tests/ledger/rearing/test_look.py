@@ -60,7 +60,11 @@ def test_a_lot_still_rearing_says_so_and_one_of_which_nothing_is_known_has_no_in
 
     loft.gone("A1", 9, 2)
 
-    assert "A1: 0 of 20 reared so far: 0 %, 0 to 66 % (worth 2 animals followed to the end)." in words(loft, "A1")
+    # Two of twenty lost: Wilson's limits of 10 % are 2.8 and 30.1 %, so at most 97 % can still be reared.
+    assert (
+        "A1: 0 of 20 reared so far: none has reached it yet; with those lost so far it can be at most 97 %."
+    ) in words(loft, "A1")
+    assert loft.ledger.survival_of_lot("A1").alone is None
 
 
 def test_missing_animals_leave_a_range_open(loft: Loft) -> None:

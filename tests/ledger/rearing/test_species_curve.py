@@ -8,6 +8,7 @@ import pytest
 
 from ledger.errors import Refused
 from ledger.rearing.beta import Beta
+from ledger.rearing.interval import wilson
 from ledger.rearing.share_limits import limits
 from ledger.rearing.species_curve import species_curve
 from tests.ledger.rearing.loft import Loft, beetle
@@ -47,18 +48,18 @@ def test_the_curve_rises_within_its_band(three: Loft) -> None:
     assert days[-1].high - days[-1].low > 0.1
 
 
-def test_where_none_was_reared_the_last_day_has_the_interval_of_the_figure(loft: Loft) -> None:
+def test_where_all_were_lost_the_last_day_has_the_interval_of_the_figure(loft: Loft) -> None:
     """Before it the band is the line: the error of nought says nothing."""
     loft.lot("B1", 0, 12)
     loft.gone("B1", 20, 2, "died")
-    loft.gone("B1", 30, 3, "died")
+    loft.gone("B1", 30, 10, "died")
     (row,) = loft.ledger.rearing(lot="B1", on=loft.on(40))
 
     drawn = loft.ledger.curve("B1", loft.on(40)).drawn
 
     assert (row.survival, row.low) == (0, 0)
     assert row.high is not None
-    assert row.high > 0.4
+    assert row.high == pytest.approx(wilson(0, 12).high)
     assert [(one.low, one.high) for one in drawn] == [(0, 0), (0, 0), (0, pytest.approx(row.high))]
 
 
