@@ -159,6 +159,11 @@ def test_csv_records_end_as_rfc_4180_says_and_never_break_within_a_cell(small: C
     assert 'T"a,r n' in [row[1] for row in rows]
 
 
+@pytest.mark.parametrize("sign", ["=", "+", "-", "@", "\t", "\r", "\n"])
+def test_what_a_spreadsheet_may_read_as_a_formula_is_guarded(sign: str) -> None:
+    assert guarded(f"{sign}1") == f"'{sign}1"
+
+
 @given(st.text())
 def test_the_guard_can_be_taken_off_again(text: str) -> None:
     assert unguarded(guarded(text)) == text

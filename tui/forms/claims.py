@@ -11,6 +11,7 @@ from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
 from ledger.wording import say
+from tui.forms.optional import or_none
 from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
@@ -20,15 +21,6 @@ if TYPE_CHECKING:
     from tui.app import Desk
 
 NOW, LATER = say("at once"), "later"
-
-
-def hours(typed: str) -> int | None:
-    """Hours from arrival to the report; nothing for not said."""
-    return whole("hours", least=0)(typed) if typed.strip() else None
-
-
-def _animals(typed: str) -> int | None:
-    return whole("animals")(typed) if typed.strip() else None
 
 
 def after_claim(desk: Desk) -> Callable[[Done | None], None]:
@@ -60,7 +52,14 @@ class ClaimForm(Form):
         return (
             FieldSpec("position", say("line"), whole(say("the line")), "1", nothing_beside, hint=say("of the sale")),
             FieldSpec("dead", say("how many dead"), whole("animals"), "1", nothing_beside),
-            FieldSpec("hours", say("hours"), hours, "", nothing_beside, hint=say("from arrival to the report")),
+            FieldSpec(
+                "hours",
+                say("hours"),
+                or_none(whole("hours", least=0)),
+                "",
+                nothing_beside,
+                hint=say("from arrival to the report"),
+            ),
             FieldSpec(
                 "evidence",
                 say("seen of it"),
@@ -123,7 +122,12 @@ class AnswerForm(Form):
                 hint=say("of {nought} or more; refund: all", nought=nought),
             ),
             FieldSpec(
-                "animals", say("animals"), _animals, "", nothing_beside, hint=say("goodwill in animals: how many")
+                "animals",
+                say("animals"),
+                or_none(whole("animals")),
+                "",
+                nothing_beside,
+                hint=say("goodwill in animals: how many"),
             ),
             FieldSpec("refund", say("money goes"), str, NOW, choices=(NOW, LATER)),
             FieldSpec("method", say("by"), str, "cash", choices=METHODS),

@@ -24,6 +24,7 @@ from ledger.selling.commands import (
 from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
 from ledger.selling.fairs import Fair
 from ledger.wording import say
+from tui.forms.optional import day_beside, or_none
 from tui.forms.ways import about_picks
 from tui.jot_trade import read_picks
 from tui.look import short
@@ -67,9 +68,9 @@ class PlanFairForm(Form):
             FieldSpec(
                 "last_on",
                 say("last day"),
-                lambda typed: ahead(typed) if typed.strip() else None,
+                or_none(ahead),
                 "",
-                lambda value: in_days(value) if value else "",
+                day_beside,
                 hint=say("if it has several"),
             ),
             FieldSpec(

@@ -12,6 +12,7 @@ from ledger.costs.hours import time_words
 from ledger.money import Currency
 from ledger.wording import say
 from tui.forms.method import read_share, share_words
+from tui.forms.optional import or_none
 from tui.forms.whom import whom_field
 from tui.verbs import typed
 from tui.verbs.store import minutes_of, of_thousand
@@ -64,7 +65,7 @@ class PowerForm(Form):
             FieldSpec(
                 "share",
                 say("business part"),
-                lambda said: read_share(said) if said.strip() else None,
+                or_none(read_share),
                 "",
                 share_words,
                 hint=say("else as set for it"),

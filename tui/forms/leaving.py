@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -17,6 +17,7 @@ from ledger.stock.queries import find_species, stages
 from ledger.text import clean_code
 from ledger.wording import say, strung
 from tui.forms.lots import ORIGINS
+from tui.forms.optional import day_beside, or_none
 from tui.forms.ways import about_picks
 from tui.jot_trade import read_picks
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
@@ -25,10 +26,6 @@ from tui.widgets.form import Form
 CAME = say("swapped in")
 STATED = {words: code for words, code in ORIGINS.items() if code != "CB"}
 """A numbered generation needs a document: such a lot is corrected on its own page."""
-
-
-def _day_or_none(value: dt.date | None) -> str:
-    return "" if value is None else in_days(value)
 
 
 class LeavingForm(Form):
@@ -99,14 +96,14 @@ class LendForm(LeavingForm):
             ),
             self.whom(say("to whom")),
             self.when(),
-            FieldSpec("back_by", say("back by"), self._back_by, "", _day_or_none, hint=say("if a day was agreed")),
+            FieldSpec("back_by", say("back by"), self._back_by(), "", day_beside, hint=say("if a day was agreed")),
             FieldSpec(
                 "terms", say("agreed"), text("terms", limit=2000), "", nothing_beside, hint=say("who gets which young")
             ),
         )
 
-    def _back_by(self, typed: str) -> dt.date | None:
-        return day(self.desk.ledger.today, self.desk.order, ahead=True)(typed) if typed.strip() else None
+    def _back_by(self) -> Callable[[str], dt.date | None]:
+        return or_none(day(self.desk.ledger.today, self.desk.order, ahead=True))
 
     def command(self, values: Mapping[str, Any]) -> LendOut:
         return LendOut(

@@ -21,6 +21,7 @@ from ledger.stock.commands import OriginStatement
 from ledger.wording import say, strung
 from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
+from tui.forms.optional import day_beside, or_none
 from tui.forms.parents import fathers, mothers
 from tui.typed_words import typed_day
 from tui.verbs import typed
@@ -54,7 +55,7 @@ class OriginForm(LotForm):
     def day_or_none(self) -> Callable[[str], dt.date | None]:
         """Reads a day that may be left out."""
         today, order = self.desk.ledger.today, self.desk.order
-        return lambda written: typed_day(written, today, order) if written.strip() else None
+        return or_none(lambda written: typed_day(written, today, order))
 
     def origin(self) -> tuple[FieldSpec, FieldSpec]:
         """Origin and generation."""
@@ -62,10 +63,6 @@ class OriginForm(LotForm):
             FieldSpec("origin", say("origin"), _origin, "bred", nothing_beside, known=[*ORIGINS]),
             FieldSpec("generation", say("generation"), _generation, "", nothing_beside, hint=say("F2, if it is known")),
         )
-
-
-def _day_beside(value: dt.date | None) -> str:
-    return "" if value is None else in_days(value)
 
 
 class TogetherForm(OriginForm):
@@ -88,7 +85,7 @@ class TogetherForm(OriginForm):
             ),
             FieldSpec("male", say("male"), _animal, "", nothing_beside, hint=say("E02 or E02/m01"), known=lots),
             self.when(),
-            FieldSpec("to_on", say("until"), self.day_or_none(), "", _day_beside, hint=say("empty: they still are")),
+            FieldSpec("to_on", say("until"), self.day_or_none(), "", day_beside, hint=say("empty: they still are")),
             FieldSpec("witnessed", say("mating"), str, say("not seen"), choices=(say("not seen"), "seen")),
             FieldSpec("evidence", say("what shows it"), text("evidence", limit=500), "", nothing_beside),
         )
@@ -138,10 +135,10 @@ class ParentsForm(OriginForm):
             mothers(lots),
             fathers(lots, say("if stated")),
             FieldSpec(
-                "laid_from", say("laid from"), self.day_or_none(), "", _day_beside, hint=say("first day of a range")
+                "laid_from", say("laid from"), self.day_or_none(), "", day_beside, hint=say("first day of a range")
             ),
             FieldSpec(
-                "laid_on", say("laid on"), self.day_or_none(), "", _day_beside, hint=say("the day, or the last of it")
+                "laid_on", say("laid on"), self.day_or_none(), "", day_beside, hint=say("the day, or the last of it")
             ),
             FieldSpec("evidence", say("what shows it"), text("evidence", limit=500), "", nothing_beside),
         )

@@ -10,6 +10,7 @@ from ledger.selling.commands import PackOf, Paid, Sell
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.leaving import LeavingForm
+from tui.forms.optional import or_none
 from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.how_many import is_number, number_of
 from tui.tongue import on_paper
@@ -26,10 +27,6 @@ def _weights(typed: str) -> tuple[int, ...]:
             field="weights",
         )
     return tuple(number_of(part.strip(), "weights") for part in parts)
-
-
-def _extra(typed: str) -> int | None:
-    return whole("animals", least=0)(typed) if typed.strip() else None
 
 
 class PackSaleForm(FoldedForm, LeavingForm):
@@ -75,7 +72,15 @@ class PackSaleForm(FoldedForm, LeavingForm):
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
             FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
             self.when(),
-            FieldSpec("extra", say("extra"), _extra, "", nothing_beside, hint=say("of them, on top"), seldom=True),
+            FieldSpec(
+                "extra",
+                say("extra"),
+                or_none(whole("animals", least=0)),
+                "",
+                nothing_beside,
+                hint=say("of them, on top"),
+                seldom=True,
+            ),
             FieldSpec(
                 "discount",
                 say("discount"),

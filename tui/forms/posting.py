@@ -11,6 +11,7 @@ from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival, PostSa
 from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.animals import said
+from tui.forms.optional import day_beside, or_none
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -97,9 +98,9 @@ class WaitForm(Form):
             FieldSpec(
                 "look_on",
                 say("look again"),
-                lambda typed: ahead(typed) if typed.strip() else None,
+                or_none(ahead),
                 "",
-                lambda value: in_days(value) if value else "",
+                day_beside,
                 hint=say("fri, or 15 jun"),
             ),
         )

@@ -7,15 +7,11 @@ from typing import Any
 
 from ledger.selling.commands import JoinQueue, LeaveQueue, OfferNext
 from ledger.wording import say
+from tui.forms.optional import or_none
 from tui.jot_trade import read_until
 from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
-
-
-def how_many(typed: str) -> int | None:
-    """How many are wanted; nothing for all of them."""
-    return whole("animals")(typed) if typed.strip() else None
 
 
 class JoinForm(Form):
@@ -31,7 +27,9 @@ class JoinForm(Form):
         buyers = list(self.desk.jot_setting().vocabulary.customers)
         return (
             FieldSpec("customer", say("buyer"), text("buyer", needed=True), "", nothing_beside, known=buyers),
-            FieldSpec("count", say("how many"), how_many, "", nothing_beside, hint=say("empty: all of them")),
+            FieldSpec(
+                "count", say("how many"), or_none(whole("animals")), "", nothing_beside, hint=say("empty: all of them")
+            ),
             FieldSpec("on", say("asked"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
         )

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-import datetime as dt
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ledger.selling.commands import EndFlag, FlagSpecies
 from ledger.selling.flags import KINDS
 from ledger.text import clean_code
 from ledger.wording import say
+from tui.forms.optional import day_beside, or_none
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
 from tui.widgets.form import Form
-
-
-def _day_or_none(today: dt.date, order: Any) -> Callable[[str], dt.date | None]:
-    read = day(today, order, ahead=True)
-    return lambda typed: read(typed) if typed.strip() else None
 
 
 class ReminderForm(Form):
@@ -49,9 +44,9 @@ class ReminderForm(Form):
             FieldSpec(
                 "expires_on",
                 say("last day"),
-                _day_or_none(ledger.today, order),
+                or_none(day(ledger.today, order, ahead=True)),
                 "",
-                lambda value: "" if value is None else in_days(value),
+                day_beside,
                 hint=say("of a permit"),
             ),
             FieldSpec("from_on", say("counts from"), day(ledger.today, order), "today", in_days),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -11,8 +10,8 @@ from ledger.costs.store import in_words, thousandths
 from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import say
+from tui.forms.optional import day_beside, or_none
 from tui.forms.whom import whom_field
-from tui.typed_words import typed_day
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -137,9 +136,9 @@ class TakeOutForm(Form):
             FieldSpec(
                 "used_to",
                 say("used up by"),
-                lambda typed: typed_day(typed, today, order, ahead=True) if typed.strip() else None,
+                or_none(day(today, order, ahead=True)),
                 "",
-                _day_beside,
+                day_beside,
                 hint=say("+7, or empty: that day"),
             ),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
@@ -157,10 +156,6 @@ class TakeOutForm(Form):
             whom.lot,
             values["note"],
         )
-
-
-def _day_beside(value: dt.date | None) -> str:
-    return "" if value is None else in_days(value)
 
 
 class PutBackForm(Form):
