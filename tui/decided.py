@@ -167,7 +167,8 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
         sentences = (*own, say("At {price}: {verdict}.", price=said(price, currency), verdict=verdict))
     rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency, found.cost_shown)]
     rows.append(_range_bar(say("selling it"), floor.selling, None, None, currency))
-    rows.append(_range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency, found.floor_shown))
+    least = _range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency, found.floor_shown)
+    rows.append(least)
     if asked is not None:
         rows.append(_range_bar(say("price asked"), asked, None, None, currency))
     title = say("One reared {stage}, {code} (with the limits of the survival)", stage=found.stage, code=currency.code)
