@@ -59,7 +59,7 @@ def about(
             f"Name in formulas: Opening_cost; with brood; {before}",
         ],
         ["Business", facts.business, ""],
-        ["Accounting year", str(given.period.year), f"{long_day(given.first)} to {long_day(given.last)}"],
+        ["Accounting year", given.period.name, f"{long_day(given.first)} to {long_day(given.last)}"],
         ["State", "closed" if given.period.closed else "still open", "The figures of a closed year stand."],
         ["Currency", currency.code, f"{currency.digits} decimals; one currency in one workbook"],
         ["Basis", "cash and accruals, side by side", "Which one counts is for your adviser to say."],
@@ -80,7 +80,7 @@ def about(
     rows += [[table.name, table.title, table.sentence] for table in contents]
     return Table(
         "About",
-        f"{facts.business or 'Year end'}: {given.period.year}",
+        f"{facts.business or 'Year end'}: {given.period.name}",
         f"Year-end working paper, not a tax return. {_PLAIN if plain else _LIVE}",
         (
             Column("Item", "text", 26),

@@ -28,6 +28,11 @@ class Period:
     last_day: dt.date
     closed: bool
 
+    @property
+    def name(self) -> str:
+        """'2025', and '2025-26' of a year that does not end in the calendar year it begins in."""
+        return str(self.year) if self.last_day.year == self.year else f"{self.year}-{self.last_day.year % 100:02}"
+
 
 def lay_out(conn: Connection, year_start: tuple[int, int] = (1, 1)) -> None:
     """Write the accounting years from 1990 to 2199, without a gap.

@@ -346,6 +346,8 @@ def test_a_year_that_begins_in_april_has_its_own_first_and_last_day(tmp_path: Pa
 
     assert found.path.name == "loft-year-end-2026-04-05-gbp-r1.xlsx"
     assert not found.draft
+    about = openpyxl.load_workbook(found.path)["About"]
+    assert about["A1"].value == "Loft: 2025-26"
     dates = [row[0] for row in openpyxl.load_workbook(found.path)["Costs"].iter_rows(min_row=6, values_only=True)]
     assert [day.date() for day in dates if isinstance(day, dt.datetime)] == [dt.date(2025, 4, 6), dt.date(2026, 4, 5)]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from pathlib import Path
 from threading import Event
 
 import pytest
@@ -155,3 +156,14 @@ async def test_no_leaf_goes_beyond_the_years_of_the_ledger(loft: Ledger, keys: t
     assert "! There is no accounting year 1989" in there
     assert year == 1990
     assert "1991" in on
+
+
+async def test_a_year_that_begins_in_april_is_called_by_both_its_years_and_says_its_days(tmp_path: Path) -> None:
+    noon = dt.datetime(2025, 9, 1, 12)
+    with Ledger.create(
+        str(tmp_path / "april.rearledger"), currency="GBP", name="Loft", year_start=(4, 6), clock=lambda: noon
+    ) as ledger:
+        async with desk(ledger).run_test(size=(80, 24)) as pilot:
+            shown = await go(pilot, "7")
+
+    assert "‹ 2025-26 › 6 Apr 2025 to 5 Apr 2026 · open" in shown or "6 April 2025 to 5 April 2026 · open" in shown

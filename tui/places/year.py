@@ -11,10 +11,11 @@ from textual.containers import VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from ledger.days import long_day
 from ledger.errors import Refused
 from ledger.money import amount_text
 from ledger.records.periods import period_by_year, year_of
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.archive import ArchiveForm
@@ -27,18 +28,21 @@ from tui.places.writing import WritePage
 from tui.places.year_lines import check_lines, income_lines, late_lines
 from tui.plain import drawing, words
 from tui.widgets.foot import Answer
+from tui.widgets.paged import ROOMY
 
 if TYPE_CHECKING:
     from exports.workbook.write import Written
     from ledger.books.checks import Check
     from ledger.books.income import Income
     from ledger.ledger import Ledger
+    from ledger.records.periods import Period
 
 
 @dataclass(frozen=True, slots=True)
 class YearAnswer:
     """What the place shows of one year."""
 
+    period: Period
     income: Income
     checks: tuple[Check, ...]
     specimens: int
@@ -47,9 +51,10 @@ class YearAnswer:
 
 def year_answer(ledger: Ledger, year: int) -> YearAnswer:
     """Everything the place shows of a year. Raises BadInput."""
-    end = min(ledger.ask(period_by_year, year).last_day, ledger.today)
+    period = ledger.ask(period_by_year, year)
+    end = min(period.last_day, ledger.today)
     dried = sum(row.count for row in ledger.stock(end) if row.unit == "specimen")
-    return YearAnswer(ledger.income(year), ledger.checks(year), dried)
+    return YearAnswer(period, ledger.income(year), ledger.checks(year), dried)
 
 
 class YearPlace(Aside[None], Place):
@@ -141,7 +146,11 @@ class YearPlace(Aside[None], Place):
             if not amiss
             else say("! {amiss} of {checks} checks to look at", amiss=len(amiss), checks=len(answer.checks))
         )
-        self._title(say("‹ {year} ›  {state} · {adds_up}", year=income.year, state=state, adds_up=adds_up))
+        period = answer.period
+        if period.name != str(period.year) and self.app.size.width >= ROOMY:
+            days = say("{first} to {last}", first=long_day(period.first_day), last=long_day(period.last_day))
+            state = strung((days, state), " · ")
+        self._title(say("‹ {year} ›  {state} · {adds_up}", year=period.name, state=state, adds_up=adds_up))
         width = max(24, min(self.app.size.width - 4, 100))
         lines = income_lines(income, self.desk.ledger.currency, width)
         lines += hanging((say("! {name}: {advice}", name=check.name, advice=check.advice) for check in amiss), width)
