@@ -123,7 +123,7 @@ class JotLine(Vertical):
     def compose(self) -> ComposeResult:
         with Horizontal(id="jot-row"):
             yield Static(words(" › ", "bold $primary"), id="jot-sign", markup=False)
-            yield JotInput(id="jot-entry", compact=True, select_on_focus=False)
+            yield JotInput(id="jot-entry", select_on_focus=False)
         yield Static(id="jot-preview", markup=False)
         yield Static(id="jot-hint", markup=False)
 
