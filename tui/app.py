@@ -37,7 +37,6 @@ from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_styl
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.tongue import listen_to, speak, speaking, tell
-from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
@@ -491,6 +490,8 @@ class Desk(App[None]):
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""
+        from tui.widgets.chooser import Choice, Chooser
+
         screen = self.screen
         if not isinstance(screen, Framed):
             return

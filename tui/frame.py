@@ -68,7 +68,7 @@ class Framed(Screen[R]):
         # The class of its width before its widgets are there: the library gives it when all of them have their styles,
         # and they would have to be looked for once more.
         self.update_classes({width_class(desk.size.width): True}, update=False)
-        self._styled = self._looks
+        self._styled_with_focus = desk.app_focus
         strip = Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
         yield strip
         yield from self.body()
@@ -148,26 +148,20 @@ class Framed(Screen[R]):
         """Shown again; the library would call this in every class that has it, too, so a screen says it in
         `resumed`.
 
-        It comes before the library's own, which would look for the styles of every widget anew: they are as they were
-        unless the light has changed meanwhile.
+        It comes before the library's own, which would look for the styles of every widget anew: they are as they were,
+        unless the terminal is looked at now and was not then. (Of another light the library tells screens by itself.)
         """
-        if self._styled == self._looks:
-            event.refresh_styles = False
-        self._styled = self._looks
+        event.refresh_styles = self._styled_with_focus != self.app.app_focus
+        self._styled_with_focus = self.app.app_focus
         if not self.redrawing:
             self.resumed()
 
     def on_screen_suspend(self) -> None:
-        """Another screen comes before it; whatever changed in its styles while it was shown, they have."""
-        self._styled = self._looks
+        """Another screen comes before it; while it is shown its styles follow the terminal."""
+        self._styled_with_focus = self.app.app_focus
 
-    _styled: tuple[str, bool] = ("", False)
-    """What its styles were looked for by."""
-
-    @property
-    def _looks(self) -> tuple[str, bool]:
-        """What all styles hang on besides the widgets themselves: the light, and whether the terminal is looked at."""
-        return self.app.theme, self.app.app_focus
+    _styled_with_focus = True
+    """Whether the terminal was looked at when its styles were looked for."""
 
     def resumed(self) -> None:
         """Read anew if something was recorded meanwhile."""
