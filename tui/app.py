@@ -31,17 +31,15 @@ from tui.charts import Signs
 from tui.crash import write_report
 from tui.drafts import JOTTED, Drafts
 from tui.findable import beside, elsewhere, found
-from tui.frame import Framed, Place
+from tui.frame import BREAKPOINTS, Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.tongue import listen_to, speak, speaking, tell
-from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
-from tui.widgets.paged import ROOMY
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
@@ -140,7 +138,7 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
-        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (ROOMY, "-roomy")]
+        self.HORIZONTAL_BREAKPOINTS = BREAKPOINTS
         for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
             self.register_theme(theme)
         self._lights = LAMPLIGHT.name, DAYLIGHT.name
@@ -351,10 +349,10 @@ class Desk(App[None]):
         else:
             self.drafts.drop(JOTTED)
 
-    def jot_with(self, text: str) -> None:
+    async def jot_with(self, text: str) -> None:
         """Open the jot line with a line that only has to be looked at."""
         self.jotted[self.current_mode] = self.offered = text
-        self.action_jot()
+        await self.action_jot()
 
     def say(self, answer: Answer) -> None:
         """Show an answer at the foot of every screen."""
@@ -420,14 +418,14 @@ class Desk(App[None]):
         """Go to a place while a field has the keys."""
         self.action_go(number)
 
-    def action_jot(self) -> None:
+    async def action_jot(self) -> None:
         """Open the jot line."""
         if isinstance(self.screen, Framed):
-            self.screen.open_jot()
+            await self.screen.open_jot()
 
-    def action_jot_from_field(self) -> None:
+    async def action_jot_from_field(self) -> None:
         """Open the jot line while a field has the keys."""
-        self.action_jot()
+        await self.action_jot()
 
     def go_to(self, place: str) -> None:
         """Go to a place by its name; what was answered elsewhere is not said again there.
@@ -500,6 +498,8 @@ class Desk(App[None]):
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""
+        from tui.widgets.chooser import Choice, Chooser
+
         screen = self.screen
         if not isinstance(screen, Framed):
             return

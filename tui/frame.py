@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.events import Key
+from textual.events import Key, ScreenResume
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
@@ -25,12 +25,16 @@ from tui.look import in_one_style, short
 from tui.widgets.foot import Answer, Foot
 from tui.widgets.jot import JotInput, JotLine
 from tui.widgets.oneof import OneOf
+from tui.widgets.paged import ROOMY
 from tui.widgets.strip import Strip
 
 if TYPE_CHECKING:
     from tui.app import Desk
 
 R = TypeVar("R")
+
+BREAKPOINTS = [(0, "-narrow"), (ROOMY, "-roomy")]
+"""Classes of a screen by its width."""
 
 
 class Framed(Screen[R]):
@@ -61,6 +65,10 @@ class Framed(Screen[R]):
 
     def compose(self) -> ComposeResult:
         desk = self.desk
+        # The class of its width before its widgets are there: the library gives it when all of them have their styles,
+        # and they would have to be looked for once more.
+        self.update_classes({width_class(desk.size.width): True}, update=False)
+        self._styled_with_focus = desk.app_focus
         strip = Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
         yield strip
         yield from self.body()
@@ -136,11 +144,24 @@ class Framed(Screen[R]):
     _before_jot: Widget | None = None
     """What had the keys when the jot line was opened."""
 
-    def on_screen_resume(self) -> None:
+    def on_screen_resume(self, event: ScreenResume) -> None:
         """Shown again; the library would call this in every class that has it, too, so a screen says it in
-        `resumed`."""
+        `resumed`.
+
+        It comes before the library's own, which would look for the styles of every widget anew: they are as they were,
+        unless the terminal is looked at now and was not then. (Of another light the library tells screens by itself.)
+        """
+        event.refresh_styles = self._styled_with_focus != self.app.app_focus
+        self._styled_with_focus = self.app.app_focus
         if not self.redrawing:
             self.resumed()
+
+    def on_screen_suspend(self) -> None:
+        """Another screen comes before it; while it is shown its styles follow the terminal."""
+        self._styled_with_focus = self.app.app_focus
+
+    _styled_with_focus = True
+    """Whether the terminal was looked at when its styles were looked for."""
 
     def resumed(self) -> None:
         """Read anew if something was recorded meanwhile."""
@@ -178,11 +199,12 @@ class Framed(Screen[R]):
             said = say("{key} does nothing here; . lists all that can be done, ? helps.", key=event.character)
             self.foot.answer(Answer(said))
 
-    def open_jot(self) -> None:
+    async def open_jot(self) -> None:
         """Open the jot line over the foot."""
-        if not self.foot.jot.display:
+        jot = await self.foot.with_jot()
+        if not jot.display:
             self._before_jot = self.focused
-        self.foot.jot.open()
+        jot.open()
 
     @on(JotLine.Toggled)
     def _jot_toggled(self, event: JotLine.Toggled) -> None:
@@ -193,6 +215,11 @@ class Framed(Screen[R]):
     @on(Strip.Chosen)
     def _place_chosen(self, event: Strip.Chosen) -> None:
         self.desk.go_to(event.place)
+
+
+def width_class(width: int) -> str:
+    """The class of a screen of that width."""
+    return next(name for least, name in reversed(BREAKPOINTS) if width >= least)
 
 
 class Place(Framed[None]):

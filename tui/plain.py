@@ -9,7 +9,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
-from rich.text import Text
+from rich.cells import cell_len, set_cell_size
 from textual.content import Content
 
 from ledger.text import show
@@ -26,14 +26,15 @@ def parts(*said: tuple[str, str] | str) -> Content:
     return Content("").join(words(*part) if isinstance(part, tuple) else words(part) for part in said)
 
 
-def cell(text: str, style: str = "") -> Text:
-    """Text for one cell of a list, on one line."""
-    return Text(shown(text), style=style, no_wrap=True, overflow="ellipsis", end="")
-
-
-def number_cell(text: str, style: str = "") -> Text:
-    """A figure for one cell of a list, at its right edge."""
-    return Text(shown(text), style=style, no_wrap=True, justify="right", overflow="ellipsis", end="")
+def cell(text: str, width: int, *, right: bool = False) -> str:
+    """Text for one field of a list, on one line and exactly so wide: cut with a sign, or filled up at its end; where it
+    is a figure, before it."""
+    told = shown(text).rstrip() if right else shown(text)
+    used = cell_len(told)
+    if used > width:
+        return set_cell_size(told, width - 1) + "…"
+    room = " " * (width - used)
+    return room + told if right else told + room
 
 
 def within(text: str, width: int, lines: int, more: str = "…") -> str:

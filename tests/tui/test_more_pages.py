@@ -65,7 +65,7 @@ async def test_dead_animals_are_kept_as_dried_specimens_by_a_form_as_the_command
         await quick(pilot, "tab", "s", "o", "enter")
         assert isinstance(app.screen, DriedForm)
         assert count(loft, t.movement) == before
-        assert [str(one) for one in app.screen.query(".wrong")] != []
+        assert any(row.wrong for row in app.screen.rows)
         await fill_in(pilot, "2")
         await quick(pilot, "enter")
         assert isinstance(app.screen, LotPage)

@@ -676,7 +676,7 @@ async def test_a_line_that_was_only_offered_is_gone_once_it_is_put_away(loft: Le
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
         await go(pilot, "1")
-        app.jot_with("P08 seen hard")
+        await app.jot_with("P08 seen hard")
         assert app.screen.query_one("#jot-entry", Input).value == "P08 seen hard"
 
         await go(pilot, "escape", "space")

@@ -6,10 +6,11 @@ import ast
 from pathlib import Path
 
 import pytest
+from rich.cells import cell_len, set_cell_size
 from rich.text import Text
 from textual.content import Content
 
-from tui.plain import cell, drawing, number_cell, parts, words
+from tui.plain import cell, drawing, parts, words
 
 HOSTILE = [
     "Lot [spare] 3",
@@ -33,8 +34,11 @@ def test_text_becomes_a_label_or_a_cell_as_it_is_but_for_what_steers_a_terminal(
 
     assert words(text).plain == expected
     assert parts((text, "bold"), text).plain == expected * 2
-    assert cell(text).plain == expected
-    assert number_cell(text).plain == expected
+    wide = cell_len(expected)
+    assert cell(text, wide) == expected
+    assert cell(text, wide + 2) == f"{expected}  "
+    assert cell(text, wide + 2, right=True).strip() == expected.strip()
+    assert cell(text, wide - 1) == set_cell_size(expected, wide - 2) + "…"
     assert drawing([text, text]).plain == f"{expected}\n{expected}"
     assert words(text).spans == []
 
@@ -46,7 +50,7 @@ def test_the_library_would_have_read_markup_there() -> None:
 
 
 WIDGETS = {"Static", "Label", "Button", "Option", "Checkbox", "Collapsible", "TabPane"}
-HELPERS = {"words", "parts", "cell", "number_cell", "drawing"}
+HELPERS = {"words", "parts", "cell", "drawing"}
 
 
 def _bare(tree: ast.AST, source: str) -> list[str]:

@@ -50,4 +50,6 @@ def load_all() -> None:
         way.load()
     import_module("tui.places.lot")
     import_module("tui.jot_line")
+    import_module("tui.jot_complete")
+    import_module("tui.widgets.chooser")
     import_module("ledger.ledger").handlers()

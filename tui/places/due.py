@@ -184,7 +184,7 @@ class DuePlace(ReckonedListing):
         if row.kind == "round":
             self.desk.go_to_round(row.ref)
         elif row.kind == "ready":
-            self.desk.jot_with(say("{ref} seen hard", ref=row.ref))
+            await self.desk.jot_with(say("{ref} seen hard", ref=row.ref))
         elif row.kind == "post":
             await self.desk.open_form(PostForm(row.ref))
         elif row.kind in ("unpaid", "give back"):

@@ -162,7 +162,7 @@ class GivenPage(ListPage):
         if row.lent:
             await self.desk.open_form(LoanBackForm(row.lots[0]))
         elif row.borrowed:
-            self.desk.jot_with(say("{lots} {animals} went back", lots=row.lots[0], animals=row.animals))
+            await self.desk.jot_with(say("{lots} {animals} went back", lots=row.lots[0], animals=row.animals))
         else:
             self.desk.say(Answer(say("Nothing of this row is still to come back.")))
 

@@ -91,9 +91,7 @@ class ListScreen(Framed[R]):
     """How often Enter was pressed in the field that narrows since its text changed."""
 
     def body(self) -> Iterable[Widget]:
-        yield Entry(
-            id="find", compact=True, placeholder=tell(say("type a part of it; enter goes to the list, esc shows all"))
-        )
+        yield Entry(id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows all")))
         yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")

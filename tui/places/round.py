@@ -457,9 +457,9 @@ class RoundPlace(ReckonedListing):
         """The jot line that says why the first count that differs does; empty: every count agrees."""
         return self.walk.why_line(self._tubs)
 
-    def say_why(self) -> None:
+    async def say_why(self) -> None:
         """Write that line."""
-        self.desk.jot_with(self.why_line())
+        await self.desk.jot_with(self.why_line())
 
     def command(self) -> object:
         """The round as one command. Raises Refused."""

@@ -23,7 +23,7 @@ class Walked(Protocol):
     def why_line(self) -> str:
         """The jot line that says why the first count that differs does; empty: every count agrees."""
 
-    def say_why(self) -> None:
+    async def say_why(self) -> None:
         """Write that line."""
 
     def save(self) -> None:

@@ -82,7 +82,7 @@ class Chooser(ModalScreen[T | None]):
     def compose(self) -> ComposeResult:
         with Vertical(id="sheet"):
             yield Static(words(self._title, "bold"), id="sheet-title", markup=False)
-            yield _Letters(compact=True, id="letters", placeholder=tell(say("type to narrow")))
+            yield _Letters(id="letters", placeholder=tell(say("type to narrow")))
             yield OptionList(compact=True, markup=False, id="choices")
             yield Static(words(say("enter takes it · esc goes back"), "$quiet"), markup=False)
 

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.content import Content
+from textual.geometry import Size
 from textual.suggester import Suggester, SuggestFromList
-from textual.widgets import Input, Static
+from textual.widget import Widget
+from textual.widgets import Input
 
 from ledger.days import Order, long_day
 from ledger.errors import BadInput, Refused
@@ -29,6 +31,7 @@ from tui.tongue import speaking, tell
 from tui.typed_words import known_word, typed_day
 from tui.widgets.entry import FormEntry
 from tui.widgets.oneof import OneOf
+from tui.widgets.paged import ROOMY
 
 TAKES = say("→ completes")
 TODAY = "today"
@@ -171,38 +174,101 @@ def _suggester(spec: FieldSpec) -> Suggester | None:
     return LastWord(known) if spec.several else SuggestFromList(known, case_sensitive=False)
 
 
-class FieldRow(Horizontal):
-    """Label, entry and the sentence beside it."""
+def labelled(label: str, room: int) -> Content:
+    """A label at the left of a field, as wide as its room."""
+    told = words(label, "$quiet").truncate(room, ellipsis=True)
+    return told.pad_right(room - told.cell_length)
+
+
+class FieldRow(Widget):
+    """Label, entry and the sentence beside it. The row itself draws label and sentence: a form of fourteen fields would
+    open half as fast with widgets of their own for them."""
+
+    MOST_LINES = 3
+    """Of a sentence."""
 
     def __init__(self, spec: FieldSpec, value: str, order: Order = "dmy") -> None:
         super().__init__(classes="field")
         self._order = order
         self.spec = spec
-        self._value = value
+        self._said = self._hint
+        self.wrong = False
+        """Whether the sentence says why the field cannot be read."""
+        # What stands there from the beginning is no change.
+        with self.prevent(Input.Changed):
+            self.entry: Input | OneOf = self._entry(value)
+            """Where the value is typed."""
+
+    def _entry(self, value: str) -> Input | OneOf:
+        if self.spec.choices:
+            return OneOf(self.spec.choices, value, id=f"entry-{self.spec.key}")
+        return FormEntry(value, _suggester(self.spec), id=f"entry-{self.spec.key}")
 
     def compose(self) -> ComposeResult:
-        yield Static(words(self.spec.label), markup=False, classes="field-label")
-        if self.spec.choices:
-            yield OneOf(self.spec.choices, self._value, id=f"entry-{self.spec.key}")
-        else:
-            yield FormEntry(
-                self._value,
-                compact=True,
-                id=f"entry-{self.spec.key}",
-                classes="field-entry",
-                suggester=_suggester(self.spec),
-            )
-            yield Static(words(self._hint), markup=False, classes="field-said")
+        yield self.entry
+
+    # --- drawing -----------------------------------------------------------------------------------------------------
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the entry or the sentence needs."""
+        beside, below = self._sentence(width)
+        entry = 1
+        if isinstance(self.entry, OneOf):
+            entry = len(self.entry.lines(width - self._label_room))
+        return max(entry, len(beside)) + len(below)
+
+    def render(self) -> Content:
+        beside, below = self._sentence(self.size.width)
+        first = labelled(self.spec.label, self._label_room)
+        left = self._beside_at
+        if beside:
+            first = first.pad_right(left - self._label_room) + beside[0]
+        lines = [first, *(line.pad_left(left) for line in beside[1:]), *(line.pad_left(2) for line in below)]
+        return Content("\n").join(lines)
+
+    @property
+    def _label_room(self) -> int:
+        """Cells at the left of the entry, as the style sheet has them."""
+        return self.entry.styles.margin.left
+
+    @property
+    def _beside_at(self) -> int:
+        """Where a sentence beside the entry begins."""
+        width = self.entry.styles.width
+        return self._label_room + int(width.value if width is not None else 0) + 1
+
+    def _sentence(self, width: int) -> tuple[list[Content], list[Content]]:
+        """The lines of the sentence that stand beside the entry, and those below it. On a phone the field has the line,
+        and what is said of it the next, while it has the keys or is wrong."""
+        if self.spec.choices or not self._said:
+            return [], []
+        narrow = self.app.size.width < ROOMY
+        if narrow and not (self.wrong or self.entry.has_focus):
+            return [], []
+        room = width - (2 if narrow else self._beside_at)
+        if room < 1:
+            return [], []
+        lines = words(self._said, "$warning" if self.wrong else "$quiet").wrap(room)[: self.MOST_LINES]
+        return ([], lines) if narrow else (lines, [])
+
+    def on_descendant_focus(self) -> None:
+        """On a phone its sentence appears."""
+        self._redraw_if_narrow()
+
+    def on_descendant_blur(self) -> None:
+        """On a phone its sentence goes."""
+        self._redraw_if_narrow()
+
+    def _redraw_if_narrow(self) -> None:
+        if self.app.size.width < ROOMY:
+            self.refresh(layout=True)
+
+    # --- what stands in it -------------------------------------------------------------------------------------------
 
     @property
     def _hint(self) -> str:
         takes = TAKES if self.spec.known and len(self.spec.hint) <= SHORT_HINT else ""
         return strung((part for part in (self.spec.hint, takes) if part), " · ")
-
-    @property
-    def entry(self) -> Input | OneOf:
-        """Where the value is typed."""
-        return self.query_one(OneOf) if self.spec.choices else self.query_one(Input)
 
     @property
     def typed(self) -> str:
@@ -231,6 +297,7 @@ class FieldRow(Horizontal):
         if self.spec.choices:
             return
         sentence = in_one_style(sentence, self._order)
-        beside = self.query_one(".field-said", Static)
-        beside.set_class(wrong, "wrong")
-        beside.update(words(say("! {sentence}", sentence=sentence) if wrong else sentence))
+        said = say("! {sentence}", sentence=sentence) if wrong else sentence
+        if (said, wrong) != (self._said, self.wrong):
+            self._said, self.wrong = said, wrong
+            self.refresh(layout=True)

@@ -6,20 +6,21 @@ what is folded; its button and a key unfold everything, and whatever is said of 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import ClassVar
 
 from textual import on
-from textual.containers import Horizontal
+from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
-from textual.widgets import Button, Input, Static
+from textual.widgets import Button, Input
 
 from ledger.errors import Refused
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.plain import words
-from tui.widgets.fields import FieldRow
-from tui.widgets.form import Form
+from tui.widgets.fields import FieldRow, labelled
+from tui.widgets.form import Form, SmallButton
 from tui.widgets.oneof import OneOf
 
 UNFOLD = Act(
@@ -126,18 +127,30 @@ class FoldedForm(Form):
         self.action_unfold()
 
 
-class _More(Horizontal):
-    """The line that names what is folded away."""
+class _More(Widget):
+    """The line that names what is folded away, drawn around its button."""
 
     def __init__(self) -> None:
         super().__init__(classes="field more")
+        self._button = SmallButton(strung(("[", UNFOLD.key_said, "]"), ""), "button-more")
+        self._labels: Sequence[str] = ()
 
     def compose(self) -> Iterable[Widget]:
-        yield Static(words(say("more")), markup=False, classes="field-label")
-        yield Button(words(strung(("[", UNFOLD.key_said, "]"), "")), compact=True, id="button-more")
-        yield Static(markup=False, classes="folded")
+        yield self._button
 
-    def name_them(self, labels: list[str]) -> None:
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        return 1
+
+    def render(self) -> Content:
+        margin = self._button.styles.margin
+        used = margin.left + self._button.outer_size.width + margin.right
+        names = words(strung(self._labels, ", "), "$quiet")
+        beside = names.truncate(max(self.size.width - used, 0), ellipsis=True)
+        return labelled(say("more"), margin.left).pad_right(used - margin.left) + beside
+
+    def name_them(self, labels: Sequence[str]) -> None:
         """Name the folded fields; the line is gone while there are none."""
         self.display = bool(labels)
-        self.query_one(".folded", Static).update(words(strung(labels, ", ")))
+        if list(labels) != list(self._labels):
+            self._labels = labels
+            self.refresh()

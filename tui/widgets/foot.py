@@ -96,6 +96,18 @@ class _Rule(Widget):
         )
 
 
+class _Keys(Widget):
+    """The line of keys: as many as fit."""
+
+    def __init__(self, acts: Sequence[Act], always: Sequence[Act]) -> None:
+        super().__init__(id="keys")
+        self._acts = acts
+        self._always = always
+
+    def render(self) -> Content:
+        return parts(*key_line(self._acts, self._always, self.size.width))
+
+
 class Foot(Vertical):
     """The lines at the foot."""
 
@@ -117,17 +129,19 @@ class Foot(Vertical):
     def compose(self) -> ComposeResult:
         yield _Rule(self._ledger_name, self._signs, self._days)
         yield Static(id="answer", markup=False)
-        yield Static(id="keys", markup=False)
-        yield JotLine()
+        yield _Keys(self._acts, self._always)
 
     @property
     def jot(self) -> JotLine:
-        """The jot line of this screen."""
+        """The jot line of this screen, once it was opened here."""
         return self.query_one(JotLine)
 
-    def on_resize(self) -> None:
-        """Show as many keys as fit now."""
-        self.query_one("#keys", Static).update(parts(*key_line(self._acts, self._always, self.size.width)))
+    async def with_jot(self) -> JotLine:
+        """The jot line of this screen. It is made when it is first opened: most forms and pages are gone before, and
+        its widgets are half of all there are in a frame."""
+        if not self.query(JotLine):
+            await self.mount(JotLine())
+        return self.jot
 
     def sum_up(self, text: str) -> None:
         """What the place holds, at the right of the rule."""
@@ -153,4 +167,4 @@ class Foot(Vertical):
     def jotting(self, is_open: bool) -> None:
         """Make room for the jot line, or take it back."""
         for name in ("#answer", "#keys"):
-            self.query_one(name, Static).display = not is_open
+            self.query_one(name).display = not is_open

@@ -13,6 +13,7 @@ from typing import Any, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
+from textual.reactive import reactive
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Button, Input, Static
@@ -62,6 +63,7 @@ class Form(Framed[Done | None]):
         super().__init__()
         self.subject = subject
         self._token = ""
+        self._rows: list[FieldRow] = []
         self._recorded = False
         self._gone = False
         self._asked = False
@@ -102,10 +104,10 @@ class Form(Framed[Done | None]):
     def body(self) -> Iterable[Widget]:
         kept = self.desk.drafts.get(self.draft_name)
         self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
-        rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
+        self._rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
         heading = strung((self.heading(), say(" (as it was left)") if kept else ""), "")
         yield Static(words(heading), id="form-title", markup=False)
-        yield _Fields(*rows, *self.below_fields(), classes="fields", can_focus=False)
+        yield _Fields(*self._rows, *self.below_fields(), classes="fields", can_focus=False)
         yield Static(id="form-preview", markup=False)
         yield _Buttons(self.DOES)
 
@@ -116,10 +118,10 @@ class Form(Framed[Done | None]):
     @property
     def rows(self) -> list[FieldRow]:
         """The fields as drawn."""
-        return list(self.query(FieldRow))
+        return self._rows
 
     def first_focus(self) -> Widget | None:
-        wrong = [row for row in self.rows if row.query(".wrong")]
+        wrong = [row for row in self.rows if row.wrong]
         return (wrong or self.rows)[0].entry if self.rows else None
 
     def opened(self) -> None:
@@ -139,7 +141,7 @@ class Form(Framed[Done | None]):
         if isinstance(event.control, JotInput):
             return
         for row in self.rows:
-            if row.entry is event.control and row.query(".wrong"):
+            if row.entry is event.control and row.wrong:
                 # What was wrong is said until it is right, and no longer.
                 row.check()
         typed = {row.spec.key: row.typed for row in self.rows}
@@ -286,6 +288,16 @@ class Form(Framed[Done | None]):
         self.action_put_away()
 
 
+class SmallButton(Button):
+    """A button of one line, with the classes that the library would give it one by one, looking for its styles each
+    time."""
+
+    compact = reactive(True, toggle_class="-textual-compact")
+
+    def __init__(self, said: str, id: str) -> None:
+        super().__init__(words(said), compact=True, id=id, classes="-style-default -textual-compact")
+
+
 class _Fields(VerticalScroll):
     """The rows, scrolling when there are more than fit."""
 
@@ -296,5 +308,5 @@ class _Buttons(Horizontal):
         self._does = does
 
     def compose(self) -> ComposeResult:
-        yield Button(words(strung(("[", self._does, "]"), "")), compact=True, id="button-record")
-        yield Button(words(say("[Put away]")), compact=True, id="button-away")
+        yield SmallButton(strung(("[", self._does, "]"), ""), "button-record")
+        yield SmallButton(say("[Put away]"), "button-away")

@@ -23,7 +23,6 @@ from textual.worker import Worker, WorkerState
 from ledger.errors import Ambiguous, NotKnown, Refused, SaidDifferently
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
-from tui.jot_complete import completed, completions
 from tui.look import in_one_style
 from tui.plain import parts, within, words
 from tui.widgets.entry import Entry
@@ -128,7 +127,7 @@ class JotLine(Vertical):
     def compose(self) -> ComposeResult:
         with Horizontal(id="jot-row"):
             yield Static(words(" › ", "bold $primary"), id="jot-sign", markup=False)
-            yield JotInput(id="jot-entry", compact=True, select_on_focus=False)
+            yield JotInput(id="jot-entry", select_on_focus=False)
         yield Static(id="jot-preview", markup=False)
         yield Static(id="jot-hint", markup=False)
 
@@ -313,6 +312,8 @@ class JotLine(Vertical):
             self._show(refusal.sentence, "$warning", self._next_words(text))
 
     def _next_words(self, text: str) -> str:
+        from tui.jot_complete import completions
+
         offered = completions(text, self.desk.jot_setting().vocabulary)
         return say("tab: {offered}", offered=strung(offered, "  ")) if offered else HINT
 
@@ -409,6 +410,8 @@ class JotLine(Vertical):
 
     def complete(self) -> None:
         """Put the first name or word offered in place of what was begun; the next one when pressed again."""
+        from tui.jot_complete import completed
+
         text = self.entry.value
         begun, lines = self._offered
         if text not in lines:
