@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
-from tui.verbs.place import to_read, to_write
+from tui.verbs.place import target, to_read
 from tui.verbs.watching import watched
 
 if TYPE_CHECKING:
@@ -111,11 +111,14 @@ def checks(args: argparse.Namespace) -> int:
 def close(args: argparse.Namespace) -> int:
     """Close a year."""
     from ledger.books.commands import CloseYear
+    from tui.verbs.watch import back_up, open_to_write
 
     year = typed.year(args.year)
     if args.look:
         return _look_before_closing(args, year)
-    with to_write(args) as ledger:
+    with open_to_write(target(args)) as ledger:
+        # What a closing settles cannot be taken back.
+        back_up(ledger, "closing")
         return answer.done(ledger.do(CloseYear(year, typed.day_or_today(args.date, ledger))), args.format)
 
 
