@@ -117,9 +117,11 @@ def close(args: argparse.Namespace) -> int:
     if args.look:
         return _look_before_closing(args, year)
     with open_to_write(target(args)) as ledger:
+        command = CloseYear(year, typed.day_or_today(args.date, ledger))
+        ledger.preview(command)
         # What a closing settles cannot be taken back.
         back_up(ledger, "closing")
-        return answer.done(ledger.do(CloseYear(year, typed.day_or_today(args.date, ledger))), args.format)
+        return answer.done(ledger.do(command), args.format)
 
 
 def _look_before_closing(args: argparse.Namespace, year: int) -> int:
