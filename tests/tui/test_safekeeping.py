@@ -56,6 +56,7 @@ def test_recording_makes_one_backup_a_day_and_reading_none(run: CommandLine) -> 
 
 def test_a_backup_that_cannot_be_made_is_said_and_stops_nobody(run: CommandLine) -> None:
     Path(f"{run.target}-backups").touch()
+    assert "backup" not in run.refused("spend", "feed", "nothing"), "what is not recorded needs none"
 
     ran = run("spend", "feed", "3.00")
 
