@@ -11,6 +11,7 @@ from pathlib import Path
 
 from ledger.errors import BadInput, DiskFault, DiskFull
 from ledger.placing import give_name
+from ledger.wording import say
 
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
 
@@ -80,7 +81,15 @@ def _last_revision(folder: Path, stem: str, suffix: str) -> int:
 def _not_written(path: Path, error: OSError) -> Exception:
     facts = {"path": path}
     if error.errno in _NO_ROOM:
-        return DiskFull(f"There is no room on the disk for {path.name}; nothing was written.", "file", facts)
+        return DiskFull(
+            say(
+                "There is no room in {folder} for {name}; nothing was written. Make room, or choose another folder.",
+                folder=path.parent.absolute(),
+                name=path.name,
+            ),
+            "file",
+            facts,
+        )
     if isinstance(error, (FileNotFoundError, NotADirectoryError, PermissionError)):
         reason = error.strerror or "not possible"
         return BadInput(f"Nothing can be written to {path.parent} ({reason}); choose another folder.", "file", facts)

@@ -110,7 +110,12 @@ def refuse_document_types(file: zipfile.ZipFile) -> None:
             start = content(file, part.filename)[:4096] if part.file_size < 4096 else _start(file, part.filename)
             # UTF-16 puts a nought between the letters.
             if b"<!DOCTYPE" in start.replace(b"\0", b"") or b"<!ENTITY" in start.replace(b"\0", b""):
-                raise BadInput("The file holds XML with a document type, as no sheet does; it is not read.", "file")
+                name = Path(file.filename or "").name
+                raise BadInput(
+                    f"{name} holds XML with a document type, as no sheet does; it is not read. "
+                    "Save it anew in a spreadsheet program, or as CSV.",
+                    "file",
+                )
 
 
 def _start(file: zipfile.ZipFile, name: str) -> bytes:

@@ -5,6 +5,7 @@ Holds no rule of the books. Everything is recorded through `record`, which tells
 
 from __future__ import annotations
 
+import contextlib
 import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -147,6 +148,7 @@ class Desk(App[None]):
         self.reckoner = Reckoner(ledger)
         self.places = tuple(places)
         self.drafts = drafts or Drafts()
+        self.drafts.tell = lambda sentence: self.say(Answer(sentence, "notice"))
         self.signs = signs or signs_for()
         self.order = order
         self.papers = papers or Path.cwd()
@@ -552,7 +554,9 @@ class Desk(App[None]):
         self.bell()
         sentence = say("The program met a fault of its own and stopped. What was recorded is safe.")
         if self._reports is not None and self._exception is not None:
-            path = write_report(self._exception, self._reports, self.ledger.scene.now)
-            sentence += say(" A report without your data is in {path}", path=path)
+            # A full disk may be the very reason, and must not keep the program from ending.
+            with contextlib.suppress(OSError):
+                path = write_report(self._exception, self._reports, self.ledger.scene.now)
+                sentence += say(" A report without your data is in {path}", path=path)
         self._exit_renderables.append(Segments(self.console.render(Text(show(sentence)), self.console.options)))
         self._close_messages_no_wait()

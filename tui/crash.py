@@ -13,7 +13,7 @@ from pathlib import Path
 
 
 def write_report(error: BaseException, folder: Path, moment: str) -> Path:
-    """Write a report readable by its owner only and return its path.
+    """Write a report readable by its owner only and return its path; raises OSError and leaves nothing.
 
     Args:
         error: what was raised.
@@ -24,10 +24,14 @@ def write_report(error: BaseException, folder: Path, moment: str) -> Path:
     safe_moment = "".join(letter if letter.isalnum() else "-" for letter in moment)
     path = folder / f"fault-{safe_moment}.txt"
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        file.write(f"Fault in rearledger, {moment}, Python {platform.python_version()}, {platform.system()}\n")
-        file.write("Nothing of your ledger is in this report.\n\n")
-        file.write(report(error))
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as file:
+            file.write(f"Fault in rearledger, {moment}, Python {platform.python_version()}, {platform.system()}\n")
+            file.write("Nothing of your ledger is in this report.\n\n")
+            file.write(report(error))
+    except OSError:
+        path.unlink(missing_ok=True)
+        raise
     return path
 
 

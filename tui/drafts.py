@@ -6,11 +6,14 @@ Holds what a person typed, so the file is readable by its owner only. Knows neit
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+
+from ledger.wording import say
 
 LONGEST = 200
 """Most drafts kept; the oldest go first."""
@@ -27,6 +30,10 @@ class Drafts:
 
     def __init__(self, path: Path | None = None) -> None:
         self._path = path
+        self.tell: Callable[[str], None] = lambda _sentence: None
+        """Told when what is typed can no longer be kept on disk."""
+        self._unkept = False
+        """That has been said, and nothing could be kept since."""
         self._kept: dict[str, dict[str, str]] = self._read()
 
     def get(self, form: str) -> dict[str, str]:
@@ -54,8 +61,10 @@ class Drafts:
         held = [form for form, typed in self._kept.items() if wanted in " ".join((form, *typed.values())).casefold()]
         for form in held:
             del self._kept[form]
-        if held:
-            self._write()
+        if held and not self._write() and self._path is not None:
+            # Better no draft on disk than one with a name that must go.
+            with contextlib.suppress(OSError):
+                self._path.unlink(missing_ok=True)
 
     def _read(self) -> dict[str, dict[str, str]]:
         if self._path is None or not self._path.exists():
@@ -75,15 +84,41 @@ class Drafts:
             if isinstance(typed, dict)
         }
 
-    def _write(self) -> None:
+    def _write(self) -> bool:
+        """Put everything on disk; where that cannot be done say so, once, and go on without."""
         if self._path is None:
-            return
-        self._path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        aside = self._path.with_suffix(".new")
+            return True
+        try:
+            self._put(self._path)
+        except OSError as error:
+            if not self._unkept:
+                self._unkept = True
+                self.tell(_why_not(self._path.parent, error))
+            return False
+        self._unkept = False
+        return True
+
+    def _put(self, path: Path) -> None:
+        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        aside = path.with_suffix(".new")
         handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(self._kept, file, ensure_ascii=False)
-        aside.replace(self._path)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8") as file:
+                json.dump(self._kept, file, ensure_ascii=False)
+            aside.replace(path)
+        except OSError:
+            aside.unlink(missing_ok=True)
+            raise
+
+
+def _why_not(folder: Path, error: OSError) -> str:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        return say("There is no room in {folder} for what you type: record it before you leave.", folder=folder)
+    return say(
+        "What you type cannot be kept in {folder} ({reason}): record it before you leave.",
+        folder=folder,
+        reason=error.strerror or type(error).__name__,
+    )
 
 
 def drafts_path(folder: Path, ledger: str) -> Path:

@@ -113,7 +113,10 @@ def lay_out(
     missing = wanted.keys() - {plain(heading) for heading in layout.headings}
     if missing:
         named = next(heading for heading in chosen if plain(heading) in missing)
-        raise NotFound(f"There is no column headed {quoted(named)} in {layout.sheet.name}.", "map")
+        there = ", ".join(quoted(heading) for heading in layout.headings if heading)
+        raise NotFound(
+            f"There is no column headed {quoted(named)} in {layout.sheet.name}; its headings are {there}.", "map"
+        )
     for field in kind.fields:
         if field.needed and field.name not in layout.fields.values():
             layout = _asking(

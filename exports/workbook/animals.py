@@ -98,7 +98,7 @@ def stock(books: YearBooks, currency: Currency) -> Table:
             Column("Kind", "text", 9),
             Column("Source", "text", 15),
             Column("At start", "whole", 8, total=True),
-            *(Column(group, "whole", 8, total=True) for group in GROUPS),
+            *(Column(group, "whole", 9, total=True) for group in GROUPS),
             Column("At end", "whole", 8, f"=SUM(Stock[[#This Row],[At start]:[{GROUPS[-1]}]])", total=True),
             Column("By movements", "whole", 10, "=SUMIFS(Movements[Change],Movements[Stock row],[@Row])", total=True),
             Column("Differs", "whole", 8, "=[@At end]-[@At start]-[@By movements]", total=True),
@@ -119,12 +119,12 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
     return Table(
         "Rearing",
         "Rearing",
-        "Up to the end of the year, by lot; a row without a lot is a whole species. Survival and its 95 % limits are "
+        "Up to the end of the year, by lot and for all of a species. Survival and its 95 % limits are "
         f"estimates that count what is still rearing as pending. Costs in {currency.code}; how they are shared is a "
         "choice (by animal-days and care weights), and your hours are not in them.",
         (
             Column("Species", "text", 9),
-            Column("Lot", "text", 9),
+            Column("Lot", "text", 12),
             Column("Origin", "wide", 24),
             Column("Entered", "whole", 9),
             Column("Reared", "whole", 8),
@@ -175,7 +175,7 @@ def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
     remarks = [part for part in (row.so_far, row.why, *row.notes) if part and part != SHARING]
     return [
         row.species,
-        row.lot,
+        row.lot or f"all {row.species}",
         row.origin,
         row.entered,
         row.reached,

@@ -50,7 +50,7 @@ def costs(books: YearBooks, currency: Currency) -> Table:
             Column("Category", "wide", 15),
             Column("Kind", "text", 9),
             Column("For", "wide", 14),
-            Column("Text", "wide", 24),
+            Column("Text", "wide", 28),
             Column("Income line", "number", 10),
             Column("Net paid price", "money", 11),
             Column("Tax", "money", 10),
@@ -59,12 +59,12 @@ def costs(books: YearBooks, currency: Currency) -> Table:
             Column("Refunded", "money", 10, total=True),
             Column("Paid", "money", 11, total=True),
             Column("Swapped", "money", 10, total=True),
-            Column("Owed at start", "money", 13, total=True),
+            Column("Owed at start", "money", 14, total=True),
             Column(
                 "Owed at end", "money", 13, "=ROUND([@Owed at start]+[@Cost]-[@Paid]-[@Swapped],{digits})", total=True
             ),
-            Column("Not used up at start", "money", 11, total=True),
-            Column("Not used up at end", "money", 11, total=True),
+            Column("Not used up at start", "money", 12, total=True),
+            Column("Not used up at end", "money", 12, total=True),
             Column("Note", "wide", 24),
         ),
         rows,
@@ -122,7 +122,7 @@ def equipment(books: YearBooks, currency: Currency) -> Table:
                 "=ROUND([@At start]+[@Bought]-[@Used up]-[@Left at disposal],{digits})",
                 total=True,
             ),
-            Column("By declining balance", "money", 11, total=True),
+            Column("By declining balance", "money", 13, total=True),
         ),
         rows,
     )

@@ -145,7 +145,7 @@ def _begin(conn: Connection) -> None:
     deadline = time.monotonic() + conn.get_execution_options().get("patience", PATIENCE)
     raw.execute(_AT_ONCE)
     try:
-        while not _is_begun(raw):
+        while not _is_begun(raw, conn.engine.url.database or ""):
             if time.monotonic() >= deadline:
                 raise busy()
             # SQLite keeps no queue of writers; an uneven pause lets each have its turn.
@@ -154,11 +154,11 @@ def _begin(conn: Connection) -> None:
         raw.execute(_PATIENT)
 
 
-def _is_begun(raw: sqlite3.Connection) -> bool:
+def _is_begun(raw: sqlite3.Connection, place: str) -> bool:
     try:
         raw.execute("BEGIN IMMEDIATE")
     except sqlite3.Error as error:
-        refused = refusal(error, saving=True)
+        refused = refusal(error, saving=True, place=place)
         if isinstance(refused, Busy):
             return False
         if refused is not None:

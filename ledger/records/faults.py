@@ -26,10 +26,13 @@ class _Fault:
     what: str
     advice: str
 
-    def refusal(self, saving: bool) -> Refused:
+    def refusal(self, saving: bool, place: str = "") -> Refused:
+        advice = self.advice
+        if place and self.kind is DiskFull:
+            advice = say("Make room where {place} is, and try again.", place=place)
         if saving:
-            return self.kind(say("{what}; nothing was saved. {advice}", what=self.what, advice=self.advice))
-        return self.kind(say("{what}. {advice}", what=self.what, advice=self.advice))
+            return self.kind(say("{what}; nothing was saved. {advice}", what=self.what, advice=advice))
+        return self.kind(say("{what}. {advice}", what=self.what, advice=advice))
 
 
 _BUSY = _Fault(Busy, say("Someone else is writing to this ledger"), say("Try again."))
@@ -80,16 +83,17 @@ _GONE = ("08", "57P", "53300", "28", "3D")
 """Connection lost, server stopping, no connection free, not let in, no such database."""
 
 
-def refusal(error: BaseException, *, saving: bool) -> Refused | None:
+def refusal(error: BaseException, *, saving: bool, place: str = "") -> Refused | None:
     """What to tell the keeper of a database error, or None for one that is a mistake of this program.
 
     Args:
         error: as raised by SQLAlchemy, sqlite3 or psycopg.
         saving: something was to be saved, and certainly was not.
+        place: where the ledger is, fit to show; a keeper may have several disks.
     """
     cause = error.orig if isinstance(error, DBAPIError) else error
     fault = _of_sqlite(cause) if isinstance(cause, sqlite3.Error) else _of_postgresql(cause)
-    return fault.refusal(saving) if fault else None
+    return fault.refusal(saving, place) if fault else None
 
 
 def busy() -> Busy:

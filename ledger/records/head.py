@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import errno
 import hashlib
 import json
 import os
@@ -28,6 +29,8 @@ REMEMBERED = 50
 ERASING = frozenset({"EraseCustomer", "TakeBackFile", "lines"})
 """Kinds of acts after which somebody may be gone; of lines recorded together it is not known which they were."""
 _MOST_LISTED = 5
+_MOST_READ = 1 << 24
+"""Bytes, far more than such a file has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,10 +115,18 @@ class Head:
         self.path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # In place: a rename over a file waits for the disk at each act (ext4), and a torn memory only forgets.
         content = json.dumps(said).encode()
-        handle = os.open(self.path, os.O_CREAT | os.O_WRONLY, 0o600)
+        handle = os.open(self.path, os.O_CREAT | os.O_RDWR, 0o600)
         try:
-            os.write(handle, content)
-            os.ftruncate(handle, len(content))
+            before = os.read(handle, _MOST_READ)
+            try:
+                _put(handle, content)
+            except OSError:
+                # What was seen earlier is still true, and has its place on the disk already.
+                if before:
+                    _put(handle, before)
+                else:
+                    self.path.unlink(missing_ok=True)
+                raise
         finally:
             os.close(handle)
 
@@ -193,6 +204,13 @@ def _acts(conn: Connection, first: int | None) -> list[Seen]:
     return sorted(
         (Seen(row.id, _mark(row.token), row.kind, row.recorded_at) for row in rows), key=lambda one: one.number
     )
+
+
+def _put(handle: int, content: bytes) -> None:
+    """Write all of a file in place. Raises OSError: only a part of it found room."""
+    if os.pwrite(handle, content, 0) < len(content):
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+    os.ftruncate(handle, len(content))
 
 
 def _mark(token: str) -> str:

@@ -118,7 +118,7 @@ def _until_answered(
                 return known
             store.in_doubt.discard(row["token"])
             cause = unclear.__cause__ or unclear
-            refused = refusal(cause, saving=True)
+            refused = refusal(cause, saving=True, place=store.place)
             if not isinstance(refused, Busy) or time.monotonic() >= deadline:
                 raise refused or cause from cause.__cause__
         time.sleep(random.uniform(0.005, 0.03))

@@ -78,7 +78,7 @@ class Store:
             Busy, DiskFault, Unreachable: the database cannot be read just now.
             ReadOnly: something tried to write in it.
         """
-        with in_words(saving=False), self._reader.connect() as conn, conn.begin():
+        with in_words(self.place, saving=False), self._reader.connect() as conn, conn.begin():
             yield conn
 
     @contextmanager
@@ -94,7 +94,7 @@ class Store:
         """
         if self.read_only:
             raise ReadOnly("This ledger is open for reading only; nothing was saved. Open it for writing first.")
-        with in_words(saving=True), self._engine.connect() as plain:
+        with in_words(self.place, saving=True), self._engine.connect() as plain:
             conn = plain.execution_options(patience=patience)
             work = conn.begin()
             try:
@@ -117,7 +117,7 @@ class Store:
         """
         self.close()
         engine = self._reader if self.dialect == "sqlite" else self._engine
-        with in_words(saving=False), engine.connect() as conn:
+        with in_words(self.place, saving=False), engine.connect() as conn:
             work = conn.begin()
             try:
                 yield conn
@@ -164,7 +164,7 @@ def create(
     made = None if is_server(target) else _make_file(Path(target))
     engine, reader = engines_of(target)
     try:
-        with in_words(saving=True), engine.connect() as conn, conn.begin():
+        with in_words(place_of(target), saving=True), engine.connect() as conn, conn.begin():
             _fill(conn, target, code, business, year_start, stamp)
             if load is not None:
                 load(conn)
@@ -211,12 +211,12 @@ def open_store(target: str, read_only: bool = False, *, older: bool = False) -> 
 
 
 @contextmanager
-def in_words(*, saving: bool) -> Iterator[None]:
-    """What a database complains of, in a keeper's words; `saving`: something was to be saved, and was not."""
+def in_words(place: str, *, saving: bool) -> Iterator[None]:
+    """What a database complains of, in a keeper's words; `saving`: something was to be saved there, and was not."""
     try:
         yield
     except DBAPIError as error:
-        refused = refusal(error, saving=saving)
+        refused = refusal(error, saving=saving, place=place)
         if refused is None:
             raise
         raise refused from error

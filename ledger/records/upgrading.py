@@ -18,7 +18,7 @@ from ledger.records import backups, triggers
 from ledger.records.engines import engines_of, is_server
 from ledger.records.identity import APPLICATION_ID, SCHEMA
 from ledger.records.migrations import STEPS, upgrade
-from ledger.records.store import in_words, open_store
+from ledger.records.store import in_words, open_store, place_of
 from ledger.records.tables import ledger_info
 
 
@@ -55,7 +55,7 @@ def bring_up(target: str, now: dt.datetime, *, schema: int = SCHEMA, steps: Path
         store.close()
     engine, _ = engines_of(target)
     try:
-        with in_words(saving=True), engine.connect() as conn:
+        with in_words(place_of(target), saving=True), engine.connect() as conn:
             if conn.dialect.name == "sqlite":
                 # Rebuilding a table would break what points at it; all references are checked in the end.
                 raw: Any = conn.connection.dbapi_connection

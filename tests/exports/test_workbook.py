@@ -287,6 +287,36 @@ def test_a_plain_workbook_holds_the_same_values_without_formulas_panes_and_filte
     assert list(OpenXmlValidator().validate(path).errors) == []
 
 
+def test_every_bar_of_the_chart_has_a_name(written: Written) -> None:
+    sheet = openpyxl.load_workbook(written.path, data_only=True)["Rearing"]
+    names = [(row[0], row[1]) for row in sheet.iter_rows(min_row=6, values_only=True) if row[0] and row[0] != "Total"]
+
+    assert all(lot for _, lot in names)
+    assert {lot for species, lot in names if lot == f"all {species}"} == {f"all {species}" for species, _ in names}
+
+
+@pytest.mark.parametrize(
+    ("said", "lines"),
+    [
+        ("labels, gloves, paper, vials", 1),
+        ("Mammoths swarm, wombats too.", 2),
+        ("little, little, little, ill", 1),
+        ("a" * 60, 3),
+        ("three\nlines\nof text", 3),
+        ("", 1),
+    ],
+)
+def test_a_row_is_as_high_as_its_text_takes_by_the_width_of_its_letters(said: str, lines: int) -> None:
+    out = io.BytesIO()
+    book = xlsxwriter.Workbook(out, {"in_memory": True})
+    styles = Styles(book, Currency("EUR", 2), plain=False)
+    add_table(styles, Table("T", "T", "T.", (Column("Text", "wide", 24),), [[said]]), Overall("=1+0", "1"))
+    book.close()
+
+    # The height of one line is that of every row, and is not written.
+    assert (openpyxl.load_workbook(out)["T"].row_dimensions[6].height or 15) == 15 * lines
+
+
 def test_the_chart_says_in_words_what_it_shows(written: Written) -> None:
     with zipfile.ZipFile(written.path) as archive:
         drawing = archive.read("xl/drawings/drawing1.xml").decode()

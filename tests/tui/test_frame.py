@@ -13,6 +13,7 @@ from textual.widgets import Input
 
 from ledger.act import Done
 from ledger.stock.commands import Mark, Move, Record, SaveRound, Undo
+from tests.promises.small_disk import no_more_bytes
 from tests.tui.fakes import TODAY, Bench, DeathForm, FakeLedger, Shelf, desk
 from tests.tui.keys import burst, rest, type_in
 from tests.tui.screenshot import lines, picture, same_as_stored
@@ -492,6 +493,24 @@ async def test_lines_pasted_again_after_a_kill_count_once(tmp_path: Path) -> Non
             await pilot.press("enter", "escape")
             await rest(pilot)
         assert len(ledger.kept) == counted, "without what was kept, the control, they are other acts"
+
+
+async def test_on_a_full_disk_a_form_goes_on_and_says_what_it_cannot_keep(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    no_more_bytes(monkeypatch, 0)
+    ledger = FakeLedger()
+    app = desk(ledger, drafts=Drafts(tmp_path / "drafts.json"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("d")
+        await type_in(pilot, "2")
+        await pilot.pause()
+        assert app.answer.sentence == f"There is no room in {tmp_path} for what you type: record it before you leave."
+        await pilot.press("enter")
+        await rest(pilot)
+
+    assert len(ledger.kept) == 1
+    assert list(tmp_path.iterdir()) == []
 
 
 async def test_a_damaged_draft_file_keeps_no_one_out(tmp_path: Path) -> None:

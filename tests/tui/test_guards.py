@@ -12,6 +12,7 @@ import pytest
 from rich.style import Style
 from textual.binding import Binding
 
+from tests.promises.small_disk import no_more_bytes
 from tests.tui.fakes import FakeLedger, Shelf, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.screenshot import picture
@@ -132,6 +133,20 @@ async def test_a_fault_leaves_a_report_without_anyones_data(tmp_path: Path, caps
     assert path.name in printed.replace("\n", "")
     if os.name == "posix":
         assert path.stat().st_mode & 0o077 == 0
+
+
+async def test_a_fault_on_a_full_disk_ends_the_program_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    ledger = FakeLedger()
+    app = desk(ledger, reports=tmp_path)
+    no_more_bytes(monkeypatch, 0)
+
+    with pytest.raises(KeyError):
+        await _meet_a_fault(ledger, app)
+
+    assert "recorded is safe" in " ".join(capsys.readouterr().err.split())
+    assert list(tmp_path.iterdir()) == []
 
 
 async def test_the_librarys_own_report_would_have_shown_it(capsys: pytest.CaptureFixture[str]) -> None:

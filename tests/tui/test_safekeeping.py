@@ -56,12 +56,31 @@ def test_recording_makes_one_backup_a_day_and_reading_none(run: CommandLine) -> 
 
 def test_a_backup_that_cannot_be_made_is_said_and_stops_nobody(run: CommandLine) -> None:
     Path(f"{run.target}-backups").touch()
+    assert "backup" not in run.refused("spend", "feed", "nothing"), "what is not recorded needs none"
 
     ran = run("spend", "feed", "3.00")
 
     assert ran.status == 0
     assert "feed 3.00 EUR" in ran.out
     assert ran.err.startswith("Caution: there is no new backup.")
+
+
+def test_a_year_is_closed_after_a_backup_and_not_without_one(run: CommandLine) -> None:
+    run.ok("setting", "pretend today", "2025-06-02")
+    before = content(run.target)
+    run.ok("backup")
+    for one in backups.backups(run.target):
+        one.path.unlink()
+    folder = backups.folder_of(run.target)
+    folder.rmdir()
+    folder.touch()
+    assert "Nothing was recorded, since there is no backup to go back to." in run.refused("close", "2024")
+    folder.unlink()
+
+    run.ok("close", "2024")
+
+    assert kept(run.target) == ["closing"]
+    assert content(str(backups.backups(run.target)[0].path)) == before
 
 
 def test_a_backup_is_made_listed_and_restored(run: CommandLine, tmp_path: Path) -> None:

@@ -223,7 +223,7 @@ class LookPage(LongPage):
         if self._report is None:
             super().failed(BadInput(on_screen(refusal.sentence), refusal.field))
             return
-        told = "othing was recorded" in refusal.sentence
+        told = any(words in refusal.sentence for words in ("othing was recorded", "othing was saved"))
         sentence = on_screen(refusal.sentence)
         self.desk.say(Answer(sentence if told else strung((sentence, say("Nothing was recorded."))), "refused"))
         self._draw(self._report)

@@ -139,8 +139,20 @@ def back_up_daily(ledger: Ledger) -> None:
         if not recent and ledger.ask(last_act):
             backups.make(ledger.store, "daily", now)
     except (Refused, OSError) as failed:
+        _say_once_recorded(ledger, f"Caution: there is no new backup. {show(str(failed))}\n")
+
+
+def _say_once_recorded(ledger: Ledger, caution: str) -> None:
+    """Say it when something is recorded without a backup; who records nothing has nothing to lose."""
+    note = ledger.recorded
+
+    def said() -> None:
+        ledger.recorded = note
         with contextlib.suppress(OSError):
-            sys.stderr.write(f"Caution: there is no new backup. {show(str(failed))}\n")
+            sys.stderr.write(caution)
+        note()
+
+    ledger.recorded = said
 
 
 def _may_be_written(path: Path) -> bool:
