@@ -34,7 +34,15 @@ class Drafts:
         """Told when what is typed can no longer be kept on disk."""
         self._unkept = False
         """That has been said, and nothing could be kept since."""
+        self._besides: dict[str, Drafts] = {}
         self._kept: dict[str, dict[str, str]] = self._read()
+
+    def beside(self, name: str) -> Drafts:
+        """Another file of the same ledger, called by that name in place of 'drafts'."""
+        path = self._path and self._path.with_name(self._path.name.replace("drafts", name, 1))
+        if path is not None and path == self._path:
+            path = self._path.with_name(f"{name}-{self._path.name}")
+        return self._besides.setdefault(name, Drafts(path))
 
     def get(self, form: str) -> dict[str, str]:
         """What was typed into a form, by field; empty if nothing was."""

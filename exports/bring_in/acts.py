@@ -41,6 +41,8 @@ def groups(kind: Kind, rows: list[Said]) -> list[Group]:
                 key = ("lot", said.text("lot"))
             elif said.reference:
                 key = ("sale", said.reference)
+            elif said.follows:
+                key = ("row", said.follows)
             by_key.setdefault(key, []).append(said)
         made = [Group(tuple(rows_)) for rows_ in by_key.values()]
     else:
@@ -67,6 +69,7 @@ def command(kind: Kind, group: Group, categories: Mapping[str, str]) -> object:
 _CALLED = {
     STOCK.name: {
         "code": "lot",
+        "value": "price",
         "started_from": "started",
         "started_on": "started",
         "arrived_on": "counted",
@@ -127,23 +130,28 @@ def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
     documents = _any(group, "documents")
     if not code and (generation is not None or documents):
         raise Unclear("A generation or documents need an origin beside them, such as CB.")
+    supplier = _any(group, "supplier")
+    if supplier and not code:
+        # Who they came from is worth keeping where nothing else is known.
+        code = "UNK"
     origin = OriginStatement(
         code,
         generation,
         2 if documents else 1,
         _any(group, "country"),
         _any(group, "locality"),
-        _any(group, "supplier"),
+        supplier,
         documents,
     )
     arrivals = tuple(
         Arrival(
-            "opening",
+            _came(one),
             one.text("stage"),
             unsexed=one.counts("count").unsexed,
             males=one.counts("count").males,
             females=one.counts("count").females,
             tub=one.text("tub"),
+            value=one.number("price"),
             estimated=one.counts("count").about,
         )
         for one in group.rows
@@ -161,13 +169,23 @@ def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
     )
 
 
+def _came(said: Said) -> str:
+    """The reason for which the animals of a row come in."""
+    how = said.text("how") or "opening"
+    if said.number("price") is not None and how != "bought":
+        raise Unclear(f"A price is of animals that were bought, and these are {how}; leave it out, or write bought.")
+    return {"bought": "bought", "bred": "hatched"}.get(how, "opening")
+
+
 def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:
-    _agreed(group, "date", "customer", "channel", "paid", "method", "postage")
+    _agreed(group, "date", "customer", "channel", "method", "postage")
     first = group.first
     sold_on = first.day("date")
     assert sold_on is not None
     postage = next((amount for one in group.rows if (amount := one.number("postage"))), 0)
     paid = all(one.values.get("paid", True) for one in group.rows)
+    if not paid and any(one.values.get("paid") for one in group.rows):
+        _agreed(group, "paid")
     notes = list(dict.fromkeys(one.text("note") for one in group.rows if one.text("note")))
     if first.reference:
         notes.insert(0, f"Own number {first.reference}.")
@@ -177,9 +195,36 @@ def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:
         _any(group, "customer"),
         _any(group, "channel") or "collection",
         (Charge("postage", postage),) if postage else (),
-        (Paid(None, _any(group, "method") or "cash"),) if paid else (),
+        _payments(group, postage) if paid else (),
         note="\n".join(notes),
     )
+
+
+def _payments(group: Group, postage: int) -> tuple[Paid, ...]:
+    """How a sale was paid: by the word under Paid by, or under Paid; in parts, where its rows were paid otherwise."""
+    ways = dict.fromkeys(way for one in group.rows if isinstance(way := one.values.get("paid"), str))
+    if method := _any(group, "method"):
+        return (Paid(None, method),)
+    if len(ways) < 2:
+        return (Paid(None, next(iter(ways), "cash")),)
+    parts = dict.fromkeys(ways, 0)
+    usual = next(iter(ways))
+    parts[usual] += postage
+    for one in group.rows:
+        way, price = one.values.get("paid"), _net(one)
+        if price is None:
+            rows = ", ".join(str(each.row) for each in group.rows)
+            raise Unclear(f"The rows {rows} are one sale paid in several ways; give each its price.")
+        parts[way if isinstance(way, str) else usual] += price
+    return tuple(Paid(amount, way) for way, amount in parts.items() if amount)
+
+
+def _net(said: Said) -> int | None:
+    """What a row comes to without its discount; None: no price is said."""
+    price, each = said.number("price"), said.number("each")
+    if price is None and each is not None:
+        price = each * said.counts("count").all
+    return None if price is None else price - (said.number("discount") or 0)
 
 
 def _lines(said: Said) -> list[LineOf]:

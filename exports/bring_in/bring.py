@@ -14,10 +14,11 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from exports.bring_in.acts import Group, column_of, command, groups, meant
+from exports.bring_in.cautions import of_rows
 from exports.bring_in.cells import shown
 from exports.bring_in.columns import Layout
 from exports.bring_in.finding import Found, Progress, Wishes, column_in, find, near_shops, place_in
-from exports.bring_in.kinds import CUSTOMERS, Kind
+from exports.bring_in.kinds import CUSTOMERS, SALES, Kind
 from exports.bring_in.records import Said
 from exports.bring_in.report import TOTAL, Question, Refusal, Report, rows_of
 from exports.bring_in.values import Unclear
@@ -42,7 +43,7 @@ def look(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
     """
     found = find(ledger, kind, path, wishes, progress)
     refused = [*found.rows.refused, *found.changed]
-    cautions = [found.alike] if found.alike else []
+    cautions = [one for one in (found.caution, found.alike) if one]
     accepted: list[Said] = []
     if not _questions(found):
         cautions += near_shops(found.fresh, ledger.suppliers())
@@ -128,16 +129,17 @@ def bring_in(
         return done[0]
     totals = [one for one in found.rows.skipped if one.why == TOTAL]
     left_out = [f"Row {one.row} was taken for a total and left out: {show(one.text)}" for one in totals]
-    cautions = tuple(
-        dict.fromkeys(
-            [*([found.alike] if found.alike else []), *left_out, *(caution for one in done for caution in one.cautions)]
-        )
-    )[:20]
+    of_acts = of_rows(([said.row for said in group.rows], one.cautions) for group, one in zip(made, done, strict=False))
+    cautions = tuple([one for one in (found.caution, found.alike, *left_out, *of_acts) if one][:_MOST_CAUTIONS])
     number, new = done[-1].refs["file"], len(found.fresh)
     sentence = f"File {number}: {count_words(new, 'row', 'rows')} of {kind.name} from {found.name} "
     sentence += "was recorded" if new == 1 else "were recorded"
     sentence += f", {found.known} {'was' if found.known == 1 else 'were'} there already." if found.known else "."
     return Done(sentence, {"file": number, "rows": len(found.fresh)}, cautions)
+
+
+_MOST_CAUTIONS = 6
+"""What the line after recording says besides what was recorded."""
 
 
 def _note(found: Found) -> NoteBroughtIn:
@@ -155,7 +157,7 @@ def _note(found: Found) -> NoteBroughtIn:
 
 
 def _questions(found: Found) -> tuple[Question, ...]:
-    return (*found.layout.questions, *found.rows.questions)
+    return (*found.layout.questions, *found.rows.questions, *found.questions)
 
 
 def _try(
@@ -182,14 +184,15 @@ def _try(
         told=lambda done: progress("trying", done, len(commands)),
         sentences=False,
     )
-    said: dict[str, None] = {}
+    said: list[tuple[list[int], tuple[str, ...]]] = []
     for group, answer in zip(made, answers, strict=True):
         if isinstance(answer, Refused):
             refused.append(_refused_cell(found, group, answer))
         else:
             accepted += group.rows
-            said |= dict.fromkeys(answer.cautions)
-    cautions += said
+            if answer.cautions:
+                said.append(([one.row for one in group.rows], answer.cautions))
+    cautions += of_rows(said)
 
 
 def _refused_row(found: Found, group: Group, reason: str, suggestion: str) -> Refusal:
@@ -215,6 +218,9 @@ def _written(layout: Layout, row: int, name: str) -> str:
 
 def _report(found: Found, refused: list[Refusal], cautions: list[str], accepted: list[Said]) -> Report:
     kind, layout, rows = found.kind, found.layout, found.rows
+    read_as = found.read_as
+    if kind is SALES and accepted:
+        read_as = (*read_as, _sales_made(found, accepted))
     counted = sum(one.counts(kind.counted).all for one in accepted) if kind.counted else None
     money = sum(_money(kind, one) for one in accepted) if kind.money else None
     return Report(
@@ -229,11 +235,23 @@ def _report(found: Found, refused: list[Refusal], cautions: list[str], accepted:
         found.known,
         len(accepted),
         tuple(sorted(refused, key=lambda one: one.row)),
-        (*layout.questions, *rows.questions),
+        _questions(found),
         tuple(cautions),
         counted,
-        money,
+        money if money or kind.name != "stock" else None,
+        read_as,
     )
+
+
+def _sales_made(found: Found, accepted: list[Said]) -> str:
+    """How many sales the rows become, and what makes several rows one."""
+    made = len(groups(SALES, list(accepted)))
+    said = f"{count_words(len(accepted), 'row becomes', 'rows become')} {count_words(made, 'sale', 'sales')}"
+    if made < len(accepted):
+        return f"{said}: rows with the same own number, or that go on from the row above, are one."
+    if "reference" in found.layout.fields.values():
+        return f"{said}: each has an own number of its own, or none."
+    return f"{said}, one each. A column Own number makes the rows with the same number one sale."
 
 
 def _money(kind: Kind, said: Said) -> int:

@@ -51,6 +51,8 @@ class Book:
     digest: str
     """SHA-256 of the file."""
     sheets: tuple[Sheet, ...]
+    caution: str = ""
+    """What to know of how it was read; empty: nothing."""
 
 
 def is_empty(cell: Cell) -> bool:

@@ -15,6 +15,8 @@ from ledger.errors import BadInput, NotFound
 from ledger.text import quoted
 
 _UNIT = re.compile(r"\(\s*(?:[A-Z]{3}|[€£$¥])\s*\)")
+LEFT_OUT = "-"
+"""What a heading is said to stand for that is to be left out."""
 _GUESSED = 4
 """Rank of a guess: after what was said, what was so before, the template's headings and others known."""
 _LOOKED_AT = 30
@@ -82,9 +84,9 @@ def lay_out(
         BadInput: no row looks like headings.
     """
     chosen = said or {}
-    wanted = {plain(heading): name for heading, name in chosen.items()}
-    for name in wanted.values():
-        kind.field(name)
+    wanted = {
+        plain(heading): LEFT_OUT if name == LEFT_OUT else kind.field(name).name for heading, name in chosen.items()
+    }
     found: list[Layout] = []
     for one in book.sheets:
         if sheet is not None and one.name.casefold() != sheet.casefold():
@@ -125,9 +127,16 @@ def lay_out(
                     f"Which column holds the {field.heading.lower()}?",
                     f'--map "HEADING={field.name}"',
                     tuple(heading for heading in layout.headings if heading),
+                    f"A heading may stand for: {may_be(kind)}; or - to leave it out.",
+                    ("column", field.name),
                 ),
             )
     return layout
+
+
+def may_be(kind: Kind) -> str:
+    """What a heading may be said to stand for."""
+    return ", ".join(one.name for one in kind.fields)
 
 
 def _asking(layout: Layout, question: Question) -> Layout:
@@ -167,16 +176,20 @@ def _fields(
     """Field by column; and the name of one that two columns could be, if there is one."""
     fields: dict[int, str] = {}
     rank: dict[str, int] = {}
+    left_out: set[int] = set()
     doubled = ""
     exact = {plain(one.heading): one.name for one in kind.fields} | {one.name: one.name for one in kind.fields}
-    also = {word: one.name for one in kind.fields for word in one.also}
+    also = {word.casefold(): one.name for one in kind.fields for word in one.also}
     for place, heading in enumerate(headings):
         key = plain(heading)
         for level, known in enumerate((said, before, exact, also)):
             if not key or key not in known:
                 continue
             name = known[key]
-            if level > 1 and _is_money(heading) and kind.field(name).type == "yes":
+            if name == LEFT_OUT:
+                left_out.add(place)
+                break
+            if level > 1 and _is_money(heading) and kind.field(name).type in ("yes", "paid"):
                 # 'Paid (EUR)' says how much was paid, not whether.
                 if not kind.money:
                     break
@@ -188,7 +201,24 @@ def _fields(
             elif level == rank[name]:
                 doubled = name
             break
+    _loosely(["" if place in left_out else heading for place, heading in enumerate(headings)], kind, fields)
     return fields, doubled
+
+
+def _loosely(headings: Sequence[str], kind: Kind, fields: dict[int, str]) -> None:
+    """Give a field without a column the one whose heading may mean it, where there is one and nothing else needs it."""
+    for field in kind.fields:
+        if not field.loose or field.name in fields.values():
+            continue
+        words = {word.casefold() for word in field.loose}
+        places = [
+            place
+            for place, heading in enumerate(headings)
+            if plain(heading) in words
+            and (place not in fields or (field.needed and not kind.field(fields[place]).needed))
+        ]
+        if len(places) == 1:
+            fields[places[0]] = field.name
 
 
 def _is_money(heading: str) -> bool:

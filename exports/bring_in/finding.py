@@ -10,12 +10,13 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 
+from exports.bring_in.answers import Answers, settle, still_good
 from exports.bring_in.apart import read_apart
 from exports.bring_in.cells import column_letter
 from exports.bring_in.columns import Layout, lay_out
 from exports.bring_in.kinds import Kind
 from exports.bring_in.records import Rows, Said, read_rows
-from exports.bring_in.report import Refusal
+from exports.bring_in.report import Question, Refusal
 from ledger.days import Order
 from ledger.ledger import Ledger
 from ledger.money import DecimalSign
@@ -36,6 +37,16 @@ class Wishes:
     """Field by heading."""
     order: Order | None = None
     sign: DecimalSign | None = None
+    species: Mapping[str, str] = field(default_factory=dict)
+    """Code by what a species is called in the file."""
+    kinds: Mapping[str, str] = field(default_factory=dict)
+    """Kind of spending, or a category that is known, by a category that is new."""
+    fill: bool | None = None
+    """Whether rows without a day go on from the row above; None: it is asked where there are any."""
+    how: str = ""
+    """How animals came that a price was paid for, where no row says so; empty: it is asked."""
+    before: Answers = field(default_factory=Answers)
+    """What was said of earlier files of the kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +65,12 @@ class Found:
     """A caution where most of the new rows look like rows that came in before; empty: they do not."""
     changed: tuple[Refusal, ...]
     """Rows that are in the ledger with other content: by their own number, or by their place in this very file."""
+    questions: tuple[Question, ...] = ()
+    """About words of the rows."""
+    read_as: tuple[str, ...] = ()
+    """What was matched, filled in or taken for granted."""
+    caution: str = ""
+    """What to know of how the file was read; empty: nothing."""
 
 
 _MUCH_ALIKE = 0.8
@@ -74,7 +91,7 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
             kind,
             sheet=wishes.sheet,
             said=wishes.columns,
-            remembered=lambda headings: remembered(conn, kind.name, headings),
+            remembered=lambda headings: {**wishes.before.columns, **remembered(conn, kind.name, headings)},
         )
     rows = read_rows(
         layout,
@@ -82,6 +99,7 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
         ledger.currency,
         order=wishes.order,
         sign=wishes.sign,
+        fill=wishes.fill,
         progress=lambda done: progress("understanding", done, len(layout.sheet.rows)),
     )
     there = ledger.ask(known, kind.name, (one.mark for one in rows.said), (one.reference for one in rows.said))
@@ -119,8 +137,32 @@ def find(ledger: Ledger, kind: Kind, path: Path, wishes: Wishes, progress: Progr
             continue
         fresh.append(one)
     count = len(rows.said) - len(fresh) - len(changed)
+    doubt = _alike(ledger, kind, fresh)
+    species = ledger.species() if any("species" in one.values for one in fresh) else ()
+    categories = ledger.categories()
+    before = still_good(wishes.before, species, categories)
+    settled = settle(
+        kind,
+        fresh,
+        species=species,
+        categories=categories,
+        answers=Answers({}, {**before.species, **wishes.species}, {**before.categories, **wishes.kinds}),
+        how=wishes.how,
+        currency=ledger.currency,
+    )
     return Found(
-        book.name, book.digest, kind, layout, rows, tuple(fresh), count, _alike(ledger, kind, fresh), tuple(changed)
+        book.name,
+        book.digest,
+        kind,
+        layout,
+        rows,
+        tuple(fresh),
+        count,
+        doubt,
+        tuple(changed),
+        settled.questions,
+        (*rows.notes, *settled.read_as),
+        book.caution,
     )
 
 

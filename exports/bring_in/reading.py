@@ -61,7 +61,8 @@ def read_file(path: Path, progress: Progress = lambda rows: None) -> Book:
         raise BadInput(f"{path} cannot be read ({error.strerror}); check the path.", "file") from error
     if content is None:
         raise BadInput(f"{path.name} is larger than {_LARGEST_TEXT // 1_000_000} MB; save it in parts.", "file")
-    return Book(path.name, hashlib.sha256(content).hexdigest(), tuple(reader(path, content, progress)))
+    caution = _read_otherwise(path, content) if reader is _csv else ""
+    return Book(path.name, hashlib.sha256(content).hexdigest(), tuple(reader(path, content, progress)), caution)
 
 
 def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress, *, delimited: bool = False) -> Sheet:
@@ -261,6 +262,41 @@ def _of_ods(row: list[Any], start: tuple[int, int] | None) -> tuple[Cell, ...]:
 # --- csv ------------------------------------------------------------------------------------------------------------
 
 
+_OLDER_SIGNS = frozenset("£€§°½¼¾²³·×–—‘’“”…«»ßµ\u00a0")
+"""Signs beyond ASCII, besides letters, that a list of animals has."""
+
+
+def _older_text(content: bytes) -> str | None:
+    """A text as older spreadsheet programs save it (Windows-1252); None: it would hold signs that no sheet has.
+
+    The same bytes mean other things in other encodings; those of DOS, where a pound sign is another byte, hold signs
+    that are neither letters nor of a list.
+    """
+    try:
+        text = content.decode("cp1252")
+    except UnicodeDecodeError:
+        return None
+    beyond = {sign for sign in text if not sign.isascii()}
+    return text if all(sign.isalpha() or sign in _OLDER_SIGNS for sign in beyond) else None
+
+
+def _read_otherwise(path: Path, content: bytes) -> str:
+    """What to say of a text that is no UTF-8 and was read all the same; empty: there is nothing to say."""
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return ""
+    try:
+        content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = _older_text(content) or ""
+        words = dict.fromkeys(word for word in re.split(r"[\s;,\t\"]+", text) if not word.isascii())
+        some = ", ".join(list(words)[:3])
+        return (
+            f"{path.name} is no UTF-8 and was read as text of Windows (1252); see that it is read rightly, "
+            f"as in: {some}."
+        )
+    return ""
+
+
 def _csv(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
     if content.startswith((b"\xff\xfe", b"\xfe\xff")):
         text = content.decode("utf-16", "replace")
@@ -268,7 +304,12 @@ def _csv(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
         try:
             text = content.decode("utf-8-sig")
         except UnicodeDecodeError:
-            raise BadInput(f"{path.name} is not text in UTF-8; save it so (CSV UTF-8) and try again.", "file") from None
+            older = _older_text(content)
+            if older is None:
+                raise BadInput(
+                    f"{path.name} is not text in UTF-8; save it so (CSV UTF-8) and try again.", "file"
+                ) from None
+            text = older
     if "\0" in text:
         raise BadInput(f"{path.name} is no text; save the sheet as CSV in UTF-8.", "file")
     lines = text.splitlines()[:20]

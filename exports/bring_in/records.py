@@ -5,10 +5,12 @@ from __future__ import annotations
 import datetime as dt
 import hashlib
 import json
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
+from exports.bring_in.carrying import carry_down
 from exports.bring_in.cells import Cell, column_letter, is_empty, row_shown, shown
 from exports.bring_in.columns import Layout
 from exports.bring_in.kinds import Field, Kind, plain
@@ -18,7 +20,8 @@ from ledger.days import Order
 from ledger.money import Currency, DecimalSign
 from ledger.records.bringing import CORE
 
-_TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall"})
+_TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall", "summe", "gesamt"})
+_TOTAL_FIRST = re.compile(r"(?:grand |sub-? ?)?totals?\b|sum\b|overall\b|summe\b|gesamt(?:summe)?\b|zwischensumme\b")
 _REPORT_EVERY = 1_000
 _AS_JSON = json.JSONEncoder(sort_keys=True, ensure_ascii=False)
 _UNDERSTOOD = 5_000
@@ -34,6 +37,8 @@ class Said:
     mark: str
     """Fingerprint of what is needed of it, then of all it says, each with how many such rows came before it."""
     reference: str
+    follows: int = 0
+    """The row of a sale that it goes on with; 0: it begins one, or stands alone."""
 
     @property
     def core(self) -> str:
@@ -70,6 +75,8 @@ class Rows:
     skipped: list[Skipped]
     questions: tuple[Question, ...]
     read: int
+    notes: tuple[str, ...] = ()
+    """What was read in a way that is worth saying."""
 
 
 def read_rows(
@@ -79,6 +86,7 @@ def read_rows(
     *,
     order: Order | None = None,
     sign: DecimalSign | None = None,
+    fill: bool | None = None,
     progress: Callable[[int], None] = lambda rows: None,
 ) -> Rows:
     """Read every row under the headings.
@@ -89,19 +97,26 @@ def read_rows(
         currency: of the ledger.
         order: of day and month, by the keeper's word; None: as the dates show.
         sign: decimal sign, by the keeper's word; None: as the amounts show.
+        fill: whether rows go on from the row above, by the keeper's word; None: it is asked.
         progress: told now and then how many rows have been read.
     """
     fields = {place: kind.field(name) for place, name in layout.fields.items()}
     records: list[tuple[int, tuple[Cell, ...]]] = []
     skipped = list(layout.above)
+    wanted = [place for place, field in fields.items() if field.needed]
+    lead = next((place for place, field in fields.items() if kind.carried and field.name == kind.carried[0]), None)
     for number, row in layout.sheet.rows[layout.start + 1 :]:
         if _says_nothing(row, fields):
             skipped.append(Skipped(number, "nothing in the columns that are read", row_shown(row)))
-        elif _is_total(row, fields):
+        elif _is_total(row, fields, wanted, lead):
             skipped.append(Skipped(number, TOTAL, row_shown(row)))
+        elif len(wanted) > 2 and len(row) - row.count(None) - row.count("") == 1:
+            skipped.append(Skipped(number, "one cell alone", row_shown(row)))
         else:
             records.append((number, row))
-    questions: list[Question] = []
+    carried = carry_down(records, fields, kind, fill)
+    records, follows = carried.records, carried.follows
+    questions: list[Question] = [*carried.questions]
     if order is None:
         order, question = order_of(_cells(records, fields, "date"))
         questions += [question] if question else []
@@ -125,25 +140,31 @@ def read_rows(
         core = "\x1f".join((kind.name, *(str(values.get(name, "")) for name in needed)))
         mark = _print(core, cores, CORE) + _print(content, twins, CORE)
         reference = values.get("reference", "")
-        said.append(Said(number, values, mark, reference if isinstance(reference, str) else ""))
-    return Rows(said, refused, skipped, tuple(questions), len(records))
+        said.append(Said(number, values, mark, reference if isinstance(reference, str) else "", follows.get(number, 0)))
+    return Rows(said, refused, skipped, tuple(questions), len(records), carried.notes)
 
 
 def _says_nothing(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
     return all(map(is_empty, [row[place] for place in fields if place < len(row)]))
 
 
-def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
-    """Whether a row sums up the others: it begins with the word, and lacks what every record has.
+def _is_total(row: tuple[Cell, ...], fields: dict[int, Field], needed: list[int], lead: int | None) -> bool:
+    """Whether a row sums up the others: it begins with the word, or a cell that is needed does, and it lacks another.
 
     A shop or a lot may be called like that, so a row with everything that is needed is a record; where one column is
     all that is needed, a row that says more than that one.
+
+    Args:
+        row: a row that says something.
+        fields: field by column.
+        needed: the columns that are needed.
+        lead: the one among them that may be written once for several rows; None: there is none.
     """
     first = next(place for place, cell in enumerate(row) if not is_empty(cell))
-    if not _says_total(shown(row[first])):
-        return False
-    needed = [place for place, field in fields.items() if field.needed]
     lacking = [place for place in needed if place >= len(row) or is_empty(row[place])]
+    if not _says_total(shown(row[first])):
+        # What lacks nothing but its day may go on from the row above.
+        return bool(lacking) and lacking != [lead] and any(_begins_total(row, place) for place in (first, *needed))
     label = fields.get(first)
     bare = len(needed) < 2 and sum(place < len(row) and not is_empty(row[place]) for place in fields) < 2
     return bool(lacking) or bare or (label is not None and label.type not in ("text", "code", "block"))
@@ -152,6 +173,11 @@ def _is_total(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
 @lru_cache(1_000)
 def _says_total(text: str) -> bool:
     return plain(text).strip(" .") in _TOTALS
+
+
+def _begins_total(row: tuple[Cell, ...], place: int) -> bool:
+    cell = row[place] if place < len(row) else None
+    return isinstance(cell, str) and _TOTAL_FIRST.match(plain(cell)) is not None
 
 
 def _spilt(layout: Layout, number: int, row: tuple[Cell, ...]) -> list[Refusal]:

@@ -5,7 +5,7 @@ The same report is shown by screens, written as text and as CSV.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ledger.money import Currency, said
@@ -48,6 +48,10 @@ class Question:
     option: str
     """How to answer it on the command line."""
     choices: tuple[str, ...] = ()
+    hint: str = ""
+    """What an answer may be, where that is more than the choices."""
+    about: tuple[str, str] = ("", "")
+    """What sort of answer it wants (column, species, category, fill, how), and of what."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +87,62 @@ class Report:
     """Animals in the rows accepted."""
     money: int | None = None
     """Their amounts, minor units."""
+    read_as: tuple[str, ...] = ()
+    """What was matched, filled in or taken for granted, to be looked over before it is recorded."""
 
     @property
     def ready(self) -> bool:
         """Whether everything that is new in the file can be brought in."""
         return not self.refused and not self.questions and self.accepted > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Refusals that have the same reason in the same column."""
+
+    rows: tuple[int, ...]
+    first: Refusal
+    texts: tuple[str, ...]
+    """What stands in these cells, each text once."""
+
+    def __str__(self) -> str:
+        """In a sentence; of one row, as that row's own."""
+        if len(self.rows) == 1:
+            return str(self.first)
+        one = self.first
+        where = f"{count_words(len(self.rows), 'row', 'rows')} {some_rows(self.rows)}"
+        where += f", column {one.column} ({one.heading})" if one.column else ""
+        texts = "" if one.reason.startswith('"') else _texts(self.texts)
+        if texts and not one.reason[:1].islower():
+            texts += "."
+        return f"{where}:{texts} {one.reason} {one.suggestion}".rstrip()
+
+
+def _texts(texts: tuple[str, ...]) -> str:
+    shown = ", ".join(quoted(text, limit=40) for text in texts[:_MOST_TEXTS] if text)
+    more = f" and {len(texts) - _MOST_TEXTS} others" if len(texts) > _MOST_TEXTS else ""
+    return f" {shown}{more}" if shown else ""
+
+
+_MOST_TEXTS = 4
+_MOST_ROWS = 6
+
+
+def some_rows(rows: Sequence[int]) -> str:
+    """The numbers of rows in brackets, as many as are easily read: '(12, 14, 19, ...)'."""
+    some = ", ".join(str(row) for row in rows[:_MOST_ROWS])
+    return f"({some}{', ...' if len(rows) > _MOST_ROWS else ''})"
+
+
+def grouped(refused: Iterable[Refusal]) -> list[Alike]:
+    """Refusals that are alike together, in the order of their first rows."""
+    kinds: dict[tuple[str, str, str], list[Refusal]] = {}
+    for one in refused:
+        kinds.setdefault((one.column, one.reason, one.suggestion), []).append(one)
+    return [
+        Alike(tuple(dict.fromkeys(one.row for one in alike)), alike[0], tuple(dict.fromkeys(one.text for one in alike)))
+        for alike in kinds.values()
+    ]
 
 
 def rows_of(refused: Iterable[Refusal]) -> int:
@@ -111,12 +166,15 @@ def as_text(report: Report, currency: Currency) -> str:
         lines.append(f"Animals to bring in: {report.counted:,}")
     if report.money is not None:
         lines.append(f"Money to bring in: {said(report.money, currency)}")
+    lines += [f"Read as: {one}" for one in report.read_as]
     lines += [f"Row {one.row} skipped ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN]]
     for question in report.questions:
-        lines.append(f"Question: {question.sentence} Answer with {question.option}.")
-    lines += [str(refusal) for refusal in report.refused[:MOST_SHOWN]]
-    if len(report.refused) > MOST_SHOWN:
-        lines.append(f"… and {len(report.refused) - MOST_SHOWN} more refused; --format csv lists them all.")
+        lines.append(f"Question: {question.sentence} Answer with {question.option}. {question.hint}".rstrip())
+    alike = grouped(report.refused)
+    lines += [str(one) for one in alike[:MOST_SHOWN]]
+    if len(alike) > MOST_SHOWN:
+        more = sum(len(one.rows) for one in alike[MOST_SHOWN:])
+        lines.append(f"… and {more} more refused; --format csv lists them all.")
     lines += [f"Caution: {caution}" for caution in report.cautions[:MOST_SHOWN]]
     return "\n".join(show(line) for line in lines)
 

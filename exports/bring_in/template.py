@@ -52,7 +52,7 @@ def template(lists: dict[str, list[str]]) -> bytes:
         text = book.add_format({"num_format": "@"})
         day = book.add_format({"num_format": "yyyy-mm-dd"})
         amount = book.add_format({"num_format": "0.00"})
-        formats = {"date": day, "amount": amount, "whole": None, "yes": None, "share": None}
+        formats = {"date": day, "amount": amount, "whole": None, "yes": None, "paid": None, "share": None}
         _about(book.add_worksheet("Read me"), bold)
         sheets = [(kind, book.add_worksheet(kind.title)) for kind in KINDS.values()]
         ranges = _write_lists(book.add_worksheet(_LISTS), lists, bold)
@@ -78,8 +78,8 @@ def _choose(sheet: Any, place: int, kind: Kind, field: Field, ranges: dict[str, 
     name = _FREE.get((kind.name, field.name), field.name if kind.name != "costs" else "")
     if source is None and name in ranges:
         source = f"={ranges[name]}"
-    if source is None and field.type == "yes":
-        source = ["yes", "no"]
+    if source is None and field.type in ("yes", "paid"):
+        source = ["yes", "no"] if field.type == "yes" else ["yes", "no", "cash", "card", "transfer"]
     if source is None:
         return
     strict = "stop" if field.choices or field.type == "yes" else "information"
@@ -103,8 +103,11 @@ def _about(sheet: Any, bold: Any) -> None:
     sheet.write_string(0, 0, "Records to bring in", bold)
     lines = (
         "Fill in the sheets you need, one row for each record; leave the others empty.",
-        "Species must be in the ledger first. Dates are dates, amounts are numbers, codes are texts.",
-        "Opening stock comes first, then past sales of these lots.",
+        "Species must be in the ledger first; a row has their code or name.",
+        "Dates are dates, amounts are numbers, codes are texts.",
+        "Opening stock comes first, then past sales of these lots. How says how animals came: opening (here when the "
+        "ledger begins, at no cost), bought (with the price of the lot, which becomes a cost of animals) or bred.",
+        "Past sales with the same Own number are one sale; without one every row is a sale of its own.",
         "Look:    rearledger bring-in stock FILE",
         "Record:  rearledger bring-in stock FILE --record",
         "The same row is never recorded twice, and a whole file can be taken back.",

@@ -25,9 +25,23 @@ ORDERS: tuple[Order, ...] = get_args(Order)
 _FIGURES = re.compile(r"(\d{1,4})([-/. ])(\d{1,2})\2(\d{1,4})\.?", re.ASCII)
 _NAMED = re.compile(r"(?:\d{1,2}\.? ?[A-Za-z]{3,9}\.?,? \d{2,4}|[A-Za-z]{3,9}\.? ?\d{1,2},? \d{4})", re.ASCII)
 _COUNT = re.compile(r"(?:about|approx\.?|ca\.?|c\.|~|≈)\s*(\d{1,7})|(\d{1,7})\s*\?", re.IGNORECASE | re.ASCII)
+_WITH_LETTERS = re.compile(r"(\d{1,6}) ?[m♂][ ,/+]*(\d{1,6}) ?[f♀w]", re.IGNORECASE | re.ASCII)
 _BY_SEX = re.compile(r"(\d{1,6})\.(\d{1,6})(?:\.(\d{1,6}))?", re.ASCII)
 _ZERO_DAY = dt.date(1899, 12, 30)
 _YES = {"yes": True, "y": True, "true": True, "x": True, "1": True, "no": False, "n": False, "false": False, "0": False}
+_YES |= {"ja": True, "j": True, "nein": False}
+_ALSO = {
+    "m": "male", "♂": "male", "males": "male", "männlich": "male", "f": "female", "♀": "female", "females": "female",
+    "w": "female", "weiblich": "female", "u": "unsexed", "unbestimmt": "unsexed", "here": "opening", "own": "bred",
+    "bred here": "bred", "gekauft": "bought", "nachzucht": "bred", "bestand": "opening",
+}  # fmt: skip
+"""Words that mean one of a closed list, where the list has what they mean."""
+_WAYS_TO_PAY = {
+    "cash": "cash", "bar": "cash", "card": "card", "karte": "card", "transfer": "transfer", "bank transfer": "transfer",
+    "bank": "transfer", "bacs": "transfer", "überweisung": "transfer", "paypal": "paypal", "cheque": "cheque",
+    "check": "cheque", "scheck": "cheque",
+}  # fmt: skip
+"""How a buyer paid, as people write it under Paid."""
 _TODAY = dt.date(2000, 1, 1)
 """Stands in for today where a text names its year, so that it is never asked for."""
 
@@ -165,6 +179,8 @@ def _word(cell: Cell, field: Field, _manner: Manner) -> str:
     for choice in field.choices:
         if choice.casefold() == text.casefold():
             return choice
+    if (means := _ALSO.get(text.casefold(), "")) in field.choices:
+        return means
     near = [choice for choice in field.choices if choice.casefold().startswith(text.casefold())]
     raise Unclear(f"is none of: {', '.join(field.choices)}.", f"Perhaps {near[0]}?" if len(near) == 1 else "")
 
@@ -195,6 +211,10 @@ def _counts(cell: Cell, field: Field, manner: Manner) -> Counts:
         return Counts(unsexed=int(about[1] or about[2]), about=True)
     if by_sex := _BY_SEX.fullmatch(text):
         return Counts(int(by_sex[1]), int(by_sex[2]), int(by_sex[3] or 0))
+    if text[-1:].isalpha() or text[-1:] in "♂♀":
+        lettered = _WITH_LETTERS.fullmatch(text)
+        if lettered:
+            return Counts(int(lettered[1]), int(lettered[2]))
     if isinstance(cell, float) and cell != int(cell):
         raise Unclear(
             "is no whole number; 1.2 typed as a number cannot be told from one point two.",
@@ -292,6 +312,18 @@ def _yes(cell: Cell, _field: Field, _manner: Manner) -> bool:
     return _YES[text]
 
 
+def _paid(cell: Cell, field: Field, manner: Manner) -> bool | str:
+    """Whether it is paid; or how, which says that it is."""
+    text = _as_text(cell).strip().casefold() if isinstance(cell, str) else ""
+    if how := _WAYS_TO_PAY.get(text, ""):
+        return how
+    try:
+        return _yes(cell, field, manner)
+    except Unclear:
+        ways = ", ".join(dict.fromkeys(_WAYS_TO_PAY.values()))
+        raise Unclear(f"is neither yes nor no, nor a way to pay ({ways}).") from None
+
+
 def _share(cell: Cell, _field: Field, _manner: Manner) -> int:
     """Hundredths of a percent."""
     text = _as_text(cell).strip()
@@ -317,5 +349,6 @@ _READERS: dict[str, Callable[[Cell, Field, Manner], Meaning]] = {
     "amount": _amount,
     "date": _date,
     "yes": _yes,
+    "paid": _paid,
     "share": _share,
 }

@@ -61,6 +61,24 @@ MESSY_COSTS = (
 """What it says, read by a person."""
 
 
+def messy_sales(path: Path) -> Path:
+    """Sales with a day and a buyer written once for several rows, months summed up, and how it was paid under Paid."""
+    rows: list[list[Cell]] = [
+        ["Sold by the loft", None, None, None, None, None],
+        ["Date", "Who", "From box", "No", "Total", "Paid"],
+        [dt.date(2025, 2, 1), "Tarn", "A1", 2, "7.00", "cash"],
+        [None, None, "A1", 1, 2.5, "paypal"],
+        [None, "Tarn", "A1", 1, "2.50", "PayPal"],
+        [None, "Velo Marrick", "A1", 1, 1.5, "Cash"],
+        ["total February", None, None, None, "13.50", None],
+        ["2 Mar 2025", "Tarn", "A1", 1, 3, "bank transfer"],
+        [None, None, "A1", 1, 2, None],
+        [dt.date(2025, 3, 9), None, "A1", 1, 2.5, "no"],
+        ["total March", None, None, None, 7.5, None],
+    ]
+    return workbook(path, rows, "sold")
+
+
 def workbook(path: Path, rows: Sequence[Sequence[Cell]], title: str = "Sheet1", merged: Sequence[str] = ()) -> Path:
     """A workbook with one sheet."""
     book = openpyxl.Workbook()

@@ -370,7 +370,8 @@ def test_a_new_category_is_asked_for_its_kind(ledger: Ledger, tmp_path: Path) ->
     table = [["Date", "Category", "Amount"], ["2025-01-14", "moonlight", 5]]
     path = workbook(tmp_path / "new.xlsx", table)
 
-    assert "moonlight is new" in reasons(look(ledger, COSTS, path, NOTHING))[2, ""]
+    (question,) = look(ledger, COSTS, path, NOTHING).questions
+    assert "the category moonlight is new; of which kind is it?" in question.sentence
     bring_in(
         ledger,
         COSTS,
@@ -385,9 +386,9 @@ def test_a_new_category_is_asked_for_its_kind(ledger: Ledger, tmp_path: Path) ->
 
 
 def test_strange_headings_are_asked_for_once_and_remembered(ledger: Ledger, tmp_path: Path) -> None:
-    first = workbook(tmp_path / "a.xlsx", [["Wann", "Wofür", "Euro"], ["2025-01-14", "feed", 5]])
-    later = workbook(tmp_path / "b.xlsx", [["Euro", "Wofür", "Wann"], [6, "feed", "2025-02-14"]])
-    wishes = Wishes(columns={"Wann": "date", "wofür": "category", "Euro": "amount"})
+    first = workbook(tmp_path / "a.xlsx", [["Dies", "Causa", "Euro"], ["2025-01-14", "feed", 5]])
+    later = workbook(tmp_path / "b.xlsx", [["Euro", "Causa", "Dies"], [6, "feed", "2025-02-14"]])
+    wishes = Wishes(columns={"Dies": "date", "causa": "category", "Euro": "amount"})
 
     with pytest.raises(BadInput, match="looks like the headings"):
         look(ledger, COSTS, first, NOTHING)

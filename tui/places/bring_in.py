@@ -42,6 +42,7 @@ ON_SCREEN = (
         say("columns in the form ('), or start from the template (W in the list of files)"),
     ),
     (say("with --map"), say("under columns in the form (')")),
+    (": rearledger species add CODE --template", say(" from the template")),
     ("--map", say("columns in the form (')")),
     ("--dates", say("its dates in the form ('):")),
     ("--decimal", say("its amounts in the form ('):")),
@@ -121,6 +122,10 @@ class BringInPage(ListPage, Aside[None]):
         await self.desk.open_form(BringInForm(self._asked))
 
     async def _asked(self, values: dict[str, Any]) -> None:
+        from tui.sheet_answers import NAME, remember
+
+        asked: Asked = values["asked"]
+        remember(self.desk.drafts.beside(NAME), asked.kind, asked.wishes)
         await self.desk.open_form(LookPage(values["asked"], self._asked))
 
     async def action_take_back_file(self) -> None:
@@ -253,7 +258,8 @@ class LookPage(LongPage):
         """The form again, as it was."""
         if not self._records:
             self.action_back()
-            self.desk.call_later(self.desk.open_form, BringInForm(self._again, self._asked.typed))
+            questions = self._report.questions if self._report is not None else ()
+            self.desk.call_later(self.desk.open_form, BringInForm(self._again, self._asked.typed, questions))
 
     def action_look_again(self) -> None:
         """The file as it is now."""
@@ -336,7 +342,7 @@ def _why_not(report: Report) -> str:
 
 def report_lines(report: Report, currency: Currency) -> Iterable[str]:
     """The whole report: what stands in the way first, then what would be recorded and how the columns are read."""
-    from exports.bring_in.report import rows_of
+    from exports.bring_in.report import grouped, rows_of
 
     refused = rows_of(report.refused)
     rows = say(
@@ -349,6 +355,7 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
         lines.append(say("Animals to record: {counted}", counted=f"{report.counted:,}"))
     if report.money is not None:
         lines.append(say("Money to record: {money}", money=said(report.money, currency)))
+    lines += report.read_as
     if report.ready:
         lines.append(say("✓ Everything that is new can be recorded: press Enter."))
     else:
@@ -356,13 +363,16 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
     for question in report.questions:
         choices = say(" ({choices})", choices=strung(question.choices, ", ")) if question.choices else ""
         lines += ["", strung(("? ", question.sentence, choices), "")]
+        if question.hint:
+            lines.append(question.hint)
     if report.refused:
-        lines += ["", say("Refused"), *(say("· {one}", one=one) for one in report.refused[:MOST_SHOWN])]
-        if len(report.refused) > MOST_SHOWN:
+        alike = grouped(report.refused)
+        lines += ["", say("Refused"), *(say("· {one}", one=str(one)) for one in alike[:MOST_SHOWN])]
+        if len(alike) > MOST_SHOWN:
             lines.append(
                 say(
                     "… and {number} more; the command lists all with --format csv.",
-                    number=len(report.refused) - MOST_SHOWN,
+                    number=sum(len(one.rows) for one in alike[MOST_SHOWN:]),
                 )
             )
     if report.cautions:

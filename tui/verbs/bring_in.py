@@ -17,6 +17,7 @@ from tui.verbs.watching import watched
 if TYPE_CHECKING:
     from exports.bring_in.bring import Wishes
     from ledger.days import Order
+    from ledger.ledger import Ledger
     from ledger.money import DecimalSign
     from ledger.records.bringing import FileRow
 
@@ -43,6 +44,15 @@ def add(top: Parser) -> None:
     parser.add_argument("--map", metavar="HEADING=COLUMN", action="append", default=[], help="what a column holds")
     parser.add_argument("--dates", metavar="dmy|mdy|ymd", help="in which order its dates have day, month and year")
     parser.add_argument("--decimal", metavar=".|,", help="which sign its amounts have before the decimals")
+    parser.add_argument("--species", metavar="NAME=CODE", action="append", default=[], help="which species a name is")
+    parser.add_argument(
+        "--kind", metavar="CATEGORY=KIND", action="append", default=[],
+        help="of which kind a new category is (used up, lasting, overhead, selling), or which of yours it is",
+    )  # fmt: skip
+    parser.add_argument("--fill-down", metavar="yes|no", help="whether rows without a day go on from the row above")
+    parser.add_argument(
+        "--how", metavar="bought|opening|bred", default="", help="how animals came that a price was paid for"
+    )
     with_day(parser, "date", "the day a file is taken back; else today")
 
 
@@ -65,8 +75,9 @@ def _look(args: argparse.Namespace) -> int:
     from exports.bring_in.report import HEADINGS, as_rows, as_text
 
     kind = kind_of(args.what)
+    wishes = _wishes(args)
     with to_write(args) as ledger:
-        report = look(ledger, kind, Path(args.file), _wishes(args), _progress())
+        report = look(ledger, kind, Path(args.file), _with_earlier(ledger, kind.name, wishes), _progress())
         currency = ledger.currency
     if args.format == "json":
         answer.write_json(
@@ -83,6 +94,7 @@ def _look(args: argparse.Namespace) -> int:
                 "animals": report.counted,
                 "money": answer.money(report.money, currency),
                 "ready": report.ready,
+                "read_as": list(report.read_as),
                 "cautions": list(report.cautions),
                 "rows": [dict(zip(HEADINGS, row, strict=True)) for row in as_rows(report)],
             }
@@ -113,9 +125,25 @@ def _record(args: argparse.Namespace) -> int:
     from tui.verbs.watch import back_up, open_to_write
 
     kind = kind_of(args.what)
+    wishes = _wishes(args)
     with open_to_write(target(args)) as ledger:
+        wishes = _with_earlier(ledger, kind.name, wishes)
         back_up(ledger, "bring-in")
-        return answer.done(record(ledger, kind, Path(args.file), _wishes(args), _progress()), args.format)
+        return answer.done(record(ledger, kind, Path(args.file), wishes, _progress()), args.format)
+
+
+def _with_earlier(ledger: Ledger, kind: str, wishes: Wishes) -> Wishes:
+    """The wishes with what was answered about earlier files; what is answered now is kept for later ones."""
+    from dataclasses import replace
+
+    from tui.drafts import Drafts, drafts_path
+    from tui.sheet_answers import NAME, earlier, remember
+    from tui.verbs.place import state_folder
+
+    kept = Drafts(drafts_path(state_folder(), ledger.store.place)).beside(NAME)
+    before = earlier(kept, kind)
+    remember(kept, kind, wishes)
+    return replace(wishes, before=before)
 
 
 def _undo(args: argparse.Namespace) -> int:
@@ -163,12 +191,12 @@ def _wishes(args: argparse.Namespace) -> Wishes:
     from exports.bring_in.bring import Wishes
     from exports.bring_in.values import ORDERS
 
-    columns = {}
-    for said in args.map:
-        heading, equals, name = said.rpartition("=")
-        if not equals or not heading.strip():
-            raise BadInput(f'{quoted(said)} is not understood; write --map "HEADING=column".', field="map")
-        columns[heading.strip()] = name.strip()
+    columns = _pairs(args.map, '--map "HEADING=column"', "map")
+    species = _pairs(args.species, '--species "NAME=CODE"', "species")
+    kinds = _pairs(args.kind, '--kind "CATEGORY=KIND"', "kind")
+    if args.fill_down not in (None, "yes", "no"):
+        raise BadInput(f"{quoted(args.fill_down)} is neither yes nor no; write --fill-down yes or no.", "fill-down")
+    fill = None if args.fill_down is None else args.fill_down == "yes"
     order: Order | None = next((one for one in ORDERS if one == args.dates), None)
     if args.dates is not None and order is None:
         raise BadInput(f"{quoted(args.dates)} is no order of dates; choose dmy, mdy or ymd.", field="dates")
@@ -176,7 +204,18 @@ def _wishes(args: argparse.Namespace) -> Wishes:
     sign = next((one for one in signs if one == args.decimal), None)
     if args.decimal is not None and sign is None:
         raise BadInput(f"{quoted(args.decimal)} is no decimal sign; choose a point or a comma.", field="decimal")
-    return Wishes(args.sheet, columns, order, sign)
+    return Wishes(args.sheet, columns, order, sign, species, kinds, fill, args.how.strip().lower())
+
+
+def _pairs(said: list[str], usage: str, field: str) -> dict[str, str]:
+    """'Got=started' and its like by what stands before the sign."""
+    found = {}
+    for one in said:
+        name, equals, means = one.rpartition("=")
+        if not equals or not name.strip() or not means.strip():
+            raise BadInput(f"{quoted(one)} is not understood; write {usage}.", field=field)
+        found[name.strip()] = means.strip()
+    return found
 
 
 def _progress() -> Callable[[str, int, int], None]:
