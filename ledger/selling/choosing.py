@@ -11,8 +11,9 @@ from ledger.money import largest_remainder
 from ledger.records.columns import MOST_MONEY
 from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split, with_sexes
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.stock.words import by_sex as in_sexes
 from ledger.text import clean, count_words
 from ledger.wording import capital, say, word

@@ -24,8 +24,9 @@ from ledger.selling.commands import PackForFair, PackOf, Unpack
 from ledger.selling.fairs import Fair, check_open, find_fair, packs_that_never_were
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.packs import with_sexes
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList, prices_on
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals
 from ledger.text import clean, quoted

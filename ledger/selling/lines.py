@@ -16,8 +16,9 @@ from ledger.selling.choosing import Draft, pair_up, resolve_line, resolve_pack
 from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.holds import Hold
 from ledger.selling.packs import check_origins
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.selling.stating import Stated, stated
 from ledger.stock import earmarks
 from ledger.stock.words import animals, sex_words, stage_words
