@@ -98,8 +98,11 @@ class Later:
             which: tells the row.
             values: what the statement is given.
         """
-        self._changes.setdefault(change, {})[which] = values
-        self._names[cast("Table", change.table).name] = None
+        changes = self._changes.get(change)
+        if changes is None:
+            changes = self._changes[change] = {}
+            self._names[cast("Table", change.table).name] = None
+        changes[which] = values
 
     def recall(self, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
         """An answer that was given before, or else is asked for now.

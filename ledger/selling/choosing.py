@@ -45,6 +45,8 @@ def resolve_line(shelf: Shelf, line: LineOf) -> list[Draft]:
     if type(line.count) is not int or line.count < 1:
         raise BadInput(say("The number sold must be 1 or more."), "count")
     parts = shelf.ready(line.lot, line.count + line.extra, line.stage, line.sex, line.tub)
+    if len(parts) == 1:
+        return [Draft(line, parts[0], line.count, line.extra, line.price, line.discount)]
     counts = paid_for(parts, line.count)
     if line.price is None:
         shares: Sequence[int | None] = [None] * len(parts)
@@ -232,7 +234,7 @@ def pair_up(drafts: list[Draft], taken: int) -> None:
     """
     packs: dict[tuple[int, int, str, bool], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for place, draft in enumerate(drafts):
-        if not draft.together and counts_by_sex(draft.line.pack) is not None:
+        if draft.line.pack and not draft.together and counts_by_sex(draft.line.pack) is not None:
             of = draft.part.lot.species_id, draft.part.stage.id, draft.line.pack, draft.price is None
             packs[of][draft.part.lot.code].append(place)
     number = taken

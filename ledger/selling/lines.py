@@ -175,6 +175,8 @@ def _priced(
 ) -> list[int]:
     """The price of each line: as said, else as promised by a hold, else from the list."""
     found = [draft.price for draft in drafts]
+    if None not in found:
+        return [price for price in found if price is not None]
     for places in _unpriced_together(drafts).values():
         first = drafts[places[0]]
         counts: dict[str, int] = defaultdict(int)
@@ -225,10 +227,10 @@ def _check_packs(
     drafts: Sequence[Draft], priced: Sequence[int], said: Mapping[int, Said], whole: int
 ) -> dict[int, int]:
     """What each of the `whole` packs with one price comes to; refuses any that mixes wild-origin and captive-bred."""
-    packs: dict[int, list[int]] = defaultdict(list)
+    packs: dict[int, list[int]] = {}
     for place, draft in enumerate(drafts):
         if draft.together:
-            packs[draft.together].append(place)
+            packs.setdefault(draft.together, []).append(place)
     for places in packs.values():
         lots = [drafts[place].part.lot for place in places]
         check_origins(drafts[places[0]].line.pack, [(lot.code, said[lot.id].derived.origin.code) for lot in lots])

@@ -78,6 +78,7 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
     Raises:
         NotEnough: they are not.
     """
+    accounted = accounting_day(conn, draft.sold_on)
     entry = None
     movements: tuple[int, ...] = ()
     if not draft.to_post:
@@ -86,10 +87,9 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
             for line in draft.lines
             for holding, count in line.part.picks
         ]
-        written = write_entry(conn, act, happened_on=draft.sold_on, moves=moves)
+        written = write_entry(conn, act, happened_on=draft.sold_on, accounting_on=accounted, moves=moves)
         entry, movements = written.entry_id, written.movement_ids
     customer_id = find_or_add(conn, draft.customer) if draft.customer else None
-    accounted = accounting_day(conn, draft.sold_on)
     number = number_for(conn, SALES, year_of(conn, accounted))
     sale_id = _write_sale_row(conn, act, draft, customer_id, accounted, number)
     line_ids = _write_lines(conn, sale_id, draft.lines)
@@ -106,7 +106,8 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
         )
     for paid in draft.paid:
         pay(conn, act, sale_id, paid)
-    write_selling_costs(conn, act, draft.selling_costs, sale_id, draft.sold_on)
+    if draft.selling_costs:
+        write_selling_costs(conn, act, draft.selling_costs, sale_id, draft.sold_on)
     return SaleWritten(sale_id, number, entry, movements)
 
 

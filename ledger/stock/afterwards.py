@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Collection
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, bindparam, func, or_, select
@@ -30,11 +30,15 @@ class Later:
     """Animals that came back alive to the lots on the day they had left, perhaps by this act itself."""
 
 
+_NOTHING = Later(entries=False, marks=False, mixed=False, returns=False)
+_ONLY_OWN = Later(entries=True, marks=False, mixed=False, returns=False)
+
+
 def what_is_later(conn: Connection, act: Act, since: dt.date, lots: Collection[int]) -> Later:
     """Whether anything comes after what this act dates `since`."""
-    bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
     if remembers(conn) and _nothing_like_it(conn, act, since, lots):
-        return Later(_own_newest(conn, act) > since, marks=False, mixed=False, returns=False)
+        return _ONLY_OWN if _own_newest(conn, act) > since else _NOTHING
+    bounds = {"since": since, "act": act.operation, "lots": sorted(lots)}
     return Later(*(bool(known) for known in conn.execute(_LATER, bounds).one()))
 
 
@@ -46,26 +50,29 @@ def _nothing_like_it(conn: Connection, act: Act, since: dt.date, lots: Collectio
     """Whether nobody else recorded anything of that day or later, nor ever a mark or a return of the lots: asked once
     for all days, and once for each lot."""
 
-    def newest() -> dt.date | None:
+    def ask() -> dt.date | None:
         last: dt.date | None = conn.execute(_NEWEST_OF_OTHERS, {"act": act.operation}).scalar_one_or_none()
         return last
 
-    def marked(lot: int) -> bool:
+    newest = recall(conn, ("newest of others", act.operation), (t.entry.name,), ask)
+    if newest is not None and newest >= since:
+        return False
+    return True not in [_marks_and_returns(conn, act, lot) for lot in lots]
+
+
+_MARKS_REST_ON = (t.movement.name, t.observation.name, CAME_BACK)
+
+
+def _marks_and_returns(conn: Connection, act: Act, lot: int) -> bool:
+    def ask() -> bool:
         return any(conn.execute(_EVER, {"since": dt.date.min, "act": act.operation, "lots": [lot]}).one())
 
-    last = recall(conn, ("newest of others", act.operation), (t.entry.name,), newest)
-    if last is not None and last >= since:
-        return False
-    return not any(_marks_and_returns(conn, lot, lambda lot=lot: marked(lot)) for lot in lots)  # type: ignore[misc]
-
-
-def _marks_and_returns(conn: Connection, lot: int, ask: Callable[[], bool]) -> bool:
-    return recall(conn, ("marks and returns", lot), (t.movement.name, t.observation.name, CAME_BACK), ask)
+    return recall(conn, ("marks and returns", lot), _MARKS_REST_ON, ask)
 
 
 def nothing_yet(conn: Connection, lot: int) -> None:
     """Remember of a lot that is just being opened that there are neither marks nor returns of it."""
-    _marks_and_returns(conn, lot, lambda: False)
+    recall(conn, ("marks and returns", lot), _MARKS_REST_ON, lambda: False)
 
 
 def _own_newest(conn: Connection, act: Act) -> dt.date:

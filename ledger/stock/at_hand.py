@@ -62,6 +62,8 @@ class Held:
 class AtHand:
     """Holdings by lot and by number."""
 
+    waiting: Later
+    """Where what changes waits to be written."""
     lots: dict[int, list[Held]] = field(default_factory=dict)
     by_id: dict[int, Held] = field(default_factory=dict)
 
@@ -77,6 +79,15 @@ class AtHand:
         insort(self.lots[held.lot], held, key=lambda one: (one.stage, one.sex, one.sure, one.tub))
         self.by_id[held.id] = held
 
+    def change(self, held: Held, count: int, earmarked: int) -> None:
+        """Note the new count of a holding, to be written later."""
+        held.count, held.earmarked = count, earmarked
+        self.waiting.put_off(_COUNT, held.id, {"which": held.id, "now": count, "aside": earmarked})
+
+    def change_layer(self, number: int, count: int) -> None:
+        """Note the new count of a layer, to be written later."""
+        self.waiting.put_off(_LAYER, number, {"which": number, "now": count})
+
 
 def _waiting(conn: Connection) -> Later | None:
     waiting = later(conn)
@@ -86,17 +97,18 @@ def _waiting(conn: Connection) -> Later | None:
 def at_hand(conn: Connection) -> AtHand | None:
     """The holdings in memory; None: each is read when asked for."""
     waiting = _waiting(conn)
-    return None if waiting is None else waiting.recall("holdings at hand", (t.holding.name,), AtHand)
+    if waiting is None:
+        return None
+    return waiting.recall("holdings at hand", (t.holding.name,), lambda: AtHand(waiting))
 
 
 def change_count(conn: Connection, holding: int, count: int, earmarked: int) -> bool:
     """Note the new count of a holding in memory, to be written later; answers whether it is in memory."""
-    waiting, hand = _waiting(conn), at_hand(conn)
+    hand = at_hand(conn)
     held = None if hand is None else hand.by_id.get(holding)
-    if waiting is None or held is None:
+    if hand is None or held is None:
         return False
-    held.count, held.earmarked = count, earmarked
-    waiting.put_off(_COUNT, holding, {"which": holding, "now": count, "aside": earmarked})
+    hand.change(held, count, earmarked)
     return True
 
 
@@ -126,10 +138,9 @@ def new_layers(conn: Connection, rows: list[dict[str, Any]]) -> bool:
 
 def change_layers(conn: Connection, changed: Iterable[tuple[int, int]]) -> None:
     """Write new counts of layers (their numbers and counts), at once or with others."""
-    rows = [{"which": which, "now": now} for which, now in changed]
-    waiting = _waiting(conn)
-    if waiting is None:
-        conn.execute(_LAYER, rows)
+    hand = at_hand(conn)
+    if hand is None:
+        conn.execute(_LAYER, [{"which": which, "now": now} for which, now in changed])
         return
-    for row in rows:
-        waiting.put_off(_LAYER, row["which"], row)
+    for which, now in changed:
+        hand.change_layer(which, now)

@@ -31,22 +31,23 @@ def write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
     if waiting is not None:
         _tell(conn, waiting, act, draft, late=entry["accounting_on"] != draft.happened_on)
     ids: dict[int, int] = {}
-    for linked in (False, True):
-        places = [i for i, move in enumerate(draft.moves) if (move.relates_to_move is not None) == linked]
+    linked = {i for i, move in enumerate(draft.moves) if move.relates_to_move is not None}
+    for places in ([i for i in range(len(draft.moves)) if i not in linked], sorted(linked)):
         rows = [_row(entry_id, draft.moves[i], ids) for i in places]
         if waiting is not None:
-            ids.update((i, waiting.keep(t.movement, row, known=True)) for i, row in zip(places, rows, strict=True))
+            for i, row in zip(places, rows, strict=True):
+                ids[i] = waiting.keep(t.movement, row, known=True)
         elif places:
             new = conn.execute(_NEW_MOVEMENTS, rows)
             ids.update(zip(places, new.scalars(), strict=True))
-    return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
+    return EntryWritten(entry_id, tuple([ids[i] for i in range(len(draft.moves))]))
 
 
 def _tell(conn: Connection, waiting: Waiting, act: Act, draft: Draft, *, late: bool) -> None:
     """Let what is remembered of the journal be asked anew where a draft matters to it; most sales matter to nothing."""
     note_own(conn, act, draft.happened_on)
     reasons = {move.reason for move in draft.moves}
-    if any(move.reverses is not None for move in draft.moves):
+    if not {move.reverses for move in draft.moves} <= _NONE:
         waiting.forget(t.entry.name)
         waiting.forget(t.movement.name)
         return
@@ -58,6 +59,7 @@ def _tell(conn: Connection, waiting: Waiting, act: Act, draft: Draft, *, late: b
         waiting.forget(ORIGINS)
 
 
+_NONE = frozenset((None,))
 _NEW_ENTRY = insert(t.entry).returning(t.entry.c.id)
 _NEW_MOVEMENTS = insert(t.movement).returning(t.movement.c.id, sort_by_parameter_order=True)
 

@@ -7,14 +7,16 @@ nothing recorded of a later day. Then there is nothing to lock, to look at or to
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from sqlalchemy import Connection
 
 from ledger.act import Act
 from ledger.stock.afterwards import what_is_later
-from ledger.stock.at_hand import Held, at_hand, change_count, change_layers, layers_at_hand
+from ledger.stock.at_hand import AtHand, Held, LayerIds, at_hand, layers_at_hand
 from ledger.stock.drafts import Draft, EntryWritten, ResolvedMove
 from ledger.stock.journaling import write_journal
-from ledger.stock.layers import Layers, first_out, total
+from ledger.stock.layers import Layers, first_out_of_oldest, total
 from ledger.stock.steps import among_late
 
 
@@ -23,33 +25,43 @@ def write_leaving(conn: Connection, act: Act, draft: Draft) -> EntryWritten | No
     hand, kept = at_hand(conn), layers_at_hand(conn)
     if hand is None or kept is None or not draft.moves:
         return None
-    there: dict[int, Held] = {}
+    leaving: dict[int, _Leaving] = {}
     for move in draft.moves:
-        held = hand.by_id.get(move.source) if isinstance(move.source, int) else None
-        if held is None or held.id in there or not _merely_leaves(move) or held.count < move.count or held.earmarked:
+        one = _leaving(hand, kept, move)
+        if one is None or one.held.id in leaving:
             return None
-        there[held.id] = held
-    left: dict[int, Layers] = {}
-    for held, move in zip(there.values(), draft.moves, strict=True):
-        layers = kept[held.id][0] if held.id in kept else ()
-        if total(layers) != held.count:
-            return None
-        left[held.id] = first_out(layers, move.count)[1]
-        if len(left[held.id]) < len(layers):
-            return None
-    after = what_is_later(conn, act, draft.happened_on, {held.lot for held in there.values()})
-    if after.entries or after.marks or after.mixed or after.returns or among_late(conn, [draft]):
+        leaving[one.held.id] = one
+    after = what_is_later(conn, act, draft.happened_on, {one.held.lot for one in leaving.values()})
+    if after.entries or after.marks or after.mixed or after.returns or among_late(conn, (draft,)):
         return None
     written = write_journal(conn, act, draft)
-    for held, move in zip(there.values(), draft.moves, strict=True):
-        change_count(conn, held.id, held.count - move.count, held.earmarked)
-        numbers = kept[held.id][1]
-        # No layer is used up: the oldest of them gave all that left.
-        oldest = left[held.id][0]
-        change_layers(conn, [(numbers[oldest.entered_on, oldest.soft], oldest.count)])
-        kept[held.id] = left[held.id], numbers
+    for holding, one in leaving.items():
+        hand.change(one.held, one.held.count - one.count, one.held.earmarked)
+        # The oldest layer gave all that left, and keeps some.
+        oldest = one.left[0]
+        hand.change_layer(one.numbers[oldest.entered_on, oldest.soft], oldest.count)
+        kept[holding] = one.left, one.numbers
     return written
 
 
-def _merely_leaves(move: ResolvedMove) -> bool:
-    return move.target is None and move.reverses is None and move.relates_to_move is None
+@dataclass(frozen=True, slots=True)
+class _Leaving:
+    """Animals that leave a holding, and the layers that are left of it."""
+
+    held: Held
+    count: int
+    left: Layers
+    numbers: LayerIds
+
+
+def _leaving(hand: AtHand, kept: dict[int, tuple[Layers, LayerIds]], move: ResolvedMove) -> _Leaving | None:
+    if move.target is not None or move.reverses is not None or move.relates_to_move is not None:
+        return None
+    held = hand.by_id.get(move.source) if isinstance(move.source, int) else None
+    if held is None or held.earmarked or held.id not in kept:
+        return None
+    layers, numbers = kept[held.id]
+    left = first_out_of_oldest(layers, move.count)
+    if left is None or total(layers) != held.count:
+        return None
+    return _Leaving(held, move.count, left, numbers)

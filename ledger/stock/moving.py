@@ -49,10 +49,11 @@ def write_entry(
     happened_on: dt.date,
     happened_from: dt.date | None = None,
     note: str = "",
+    accounting_on: dt.date | None = None,
     moves: Sequence[ResolvedMove],
 ) -> EntryWritten:
     """Write one entry: see `write_entries`."""
-    return write_entries(conn, act, [Draft(happened_on, tuple(moves), happened_from, note)])[0]
+    return write_entries(conn, act, [Draft(happened_on, tuple(moves), happened_from, note, accounting_on)])[0]
 
 
 def write_entries(conn: Connection, act: Act, drafts: Sequence[Draft]) -> tuple[EntryWritten, ...]:
