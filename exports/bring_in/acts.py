@@ -104,7 +104,8 @@ def _agreed(group: Group, *names: str) -> None:
     if len(group.rows) == 1:
         return
     for name in names:
-        if len({repr(one.values.get(name)) for one in group.rows if name in one.values}) > 1:
+        said = [one.values[name] for one in group.rows if name in one.values]
+        if any(one is not said[0] and repr(one) != repr(said[0]) for one in said[1:]):
             rows = ", ".join(str(one.row) for one in group.rows)
             raise Unclear(f"The rows {rows} belong together and do not agree on {name}.")
 

@@ -53,6 +53,8 @@ class Later:
     def __init__(self, conn: Connection) -> None:
         self.others = 0
         """How many other statements may have changed something: who remembers rows looks anew when it has risen."""
+        self.times = 0
+        """How often what waited was written or given up: a row kept since then waits still, and may be changed."""
         self.alone = conn.dialect.name == "sqlite"
         """Nobody else can write meanwhile."""
         self._conn = conn
@@ -163,6 +165,7 @@ class Later:
             self._resting_on.clear()
 
     def _drop(self) -> None:
+        self.times += 1
         for waiting in self._waiting.values():
             waiting.rows = []
         self._changes.clear()

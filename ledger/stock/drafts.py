@@ -31,6 +31,23 @@ class ResolvedMove:
     free_only: bool = False
     """Animals set aside may not be taken (sales)."""
 
+    def between(self, source: Place | None, target: Place | None) -> ResolvedMove:
+        """The same movement from and to these places."""
+        return ResolvedMove(
+            self.reason,
+            self.count,
+            source,
+            target,
+            self.cause,
+            self.relates_to,
+            self.relates_to_move,
+            self.value,
+            self.estimated,
+            self.explained,
+            self.reverses,
+            self.free_only,
+        )
+
 
 @dataclass(frozen=True, slots=True)
 class Draft:

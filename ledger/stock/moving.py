@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from typing import Any
 
 from sqlalchemy import Connection, select, text, tuple_
 
@@ -19,7 +18,7 @@ from ledger.records import tables as t
 from ledger.records.later import ORIGINS, later
 from ledger.records.later import Later as Waiting
 from ledger.stock.afterwards import what_is_later
-from ledger.stock.at_hand import AtHand, Held, at_hand, note_empty
+from ledger.stock.at_hand import AtHand, at_hand, note_empty
 from ledger.stock.balance import first_gap, not_enough
 from ledger.stock.carrying import Work
 from ledger.stock.drafts import Draft, EntryWritten, Place, ResolvedMove
@@ -109,15 +108,12 @@ def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, i
 def _at_hand(conn: Connection, waiting: Waiting, hand: AtHand, key: HoldingKey) -> int:
     """The id of a holding among those in memory, which a new one joins."""
     values = _key_order(key)
-    there = hand.of_lot(conn, key.lot_id)
-    found = next((one.id for one in there if (one.lot, one.stage, one.sex, one.sure, one.tub) == values), None)
-    if found is None:
-        row: dict[str, Any] = dict(zip(_KEY, values, strict=True))
-        found = waiting.keep(t.holding, {**row, "count": 0, "earmarked": 0}, known=True)
+    held = hand.at(conn, values)
+    if held is None:
+        held = hand.open(dict(zip(_KEY, values, strict=True)))
         waiting.forget(ORIGINS)
-        hand.add(Held(found, *values, 0, 0))
-        note_empty(conn, found)
-    return found
+        note_empty(conn, held.id)
+    return held.id
 
 
 _KEY = ("lot_id", "stage_id", "sex", "sure", "tub")
@@ -146,10 +142,7 @@ def _with_ids(draft: Draft, ids: dict[HoldingKey, int]) -> Draft:
     def known(place: Place | None) -> int | None:
         return ids[place] if isinstance(place, HoldingKey) else place
 
-    return replace(
-        draft,
-        moves=tuple(replace(move, source=known(move.source), target=known(move.target)) for move in draft.moves),
-    )
+    return replace(draft, moves=tuple([move.between(known(move.source), known(move.target)) for move in draft.moves]))
 
 
 def _once_only(conn: Connection, drafts: Iterable[Draft]) -> None:
