@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from exports.bring_in.kinds import COSTS, CUSTOMERS, PRICES, SALES, STOCK, Kind
 from exports.bring_in.records import Said
@@ -164,40 +165,46 @@ def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
 
 def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:
     _agreed(group, "date", "customer", "channel", "paid", "method", "postage")
-    first = group.first
+    rows, first = group.rows, group.first
     sold_on = first.day("date")
     assert sold_on is not None
-    postage = next((amount for one in group.rows if (amount := one.number("postage"))), 0)
-    paid = all(one.values.get("paid", True) for one in group.rows)
-    notes = list(dict.fromkeys(one.text("note") for one in group.rows if one.text("note")))
+    postage = next((amount for one in rows if (amount := one.number("postage"))), 0)
+    paid = False not in [one.values.get("paid", True) for one in rows]
+    notes = list(dict.fromkeys([note for one in rows if (note := one.text("note"))]))
     if first.reference:
         notes.insert(0, f"Own number {first.reference}.")
     return Sell(
-        tuple(line for one in group.rows for line in _lines(one)),
+        tuple([line for one in rows for line in _lines(one)]),
         sold_on,
         _any(group, "customer"),
         _any(group, "channel") or "collection",
         (Charge("postage", postage),) if postage else (),
-        (Paid(None, _any(group, "method") or "cash"),) if paid else (),
+        (_paid_in_full(_any(group, "method") or "cash"),) if paid else (),
         note="\n".join(notes),
     )
 
 
+@lru_cache(100)
+def _paid_in_full(method: str) -> Paid:
+    return Paid(None, method)
+
+
 def _lines(said: Said) -> list[LineOf]:
     counts, price, each = said.counts("count"), said.number("price"), said.number("each")
-    by_sex = [("male", counts.males), ("female", counts.females)]
-    parts = [(sex, count) for sex, count in by_sex if count]
-    if parts and counts.unsexed:
-        parts.append(("unsexed", counts.unsexed))
-    if parts and said.text("sex"):
-        raise Unclear("The sex is said twice, in the count and in its own column; leave one out.")
+    discount, sex = said.number("discount") or 0, said.text("sex")
+    wanted = [(sex, counts.all)]
+    if counts.males or counts.females:
+        wanted = [(name, count) for name, count in (("male", counts.males), ("female", counts.females)) if count]
+        if counts.unsexed:
+            wanted.append(("unsexed", counts.unsexed))
+        if sex:
+            raise Unclear("The sex is said twice, in the count and in its own column; leave one out.")
     if counts.about:
         raise Unclear("A sale is of a number of animals that is known; leave out the about.")
-    if len(parts) > 1 and (price is not None or said.number("discount")):
+    if len(wanted) > 1 and (price is not None or discount):
         raise Unclear("One price for several sexes cannot be shared out; give Price each, or a row for each sex.")
     if price is not None and each is not None and price != each * counts.all:
         raise Unclear("The price and the price each do not agree; leave one out.")
-    wanted = parts or [(said.text("sex") or "", counts.all)]
     return [
         LineOf(
             said.text("lot"),
@@ -206,7 +213,7 @@ def _lines(said: Said) -> list[LineOf]:
             said.text("stage") or None,
             sex or None,
             said.text("tub") or None,
-            discount=said.number("discount") or 0,
+            discount=discount,
             price_zero_reason=said.text("free because"),
         )
         for sex, count in wanted

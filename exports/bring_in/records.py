@@ -41,8 +41,8 @@ class Said:
 
     def text(self, name: str) -> str:
         """A text; empty if nothing was said."""
-        value = self.values.get(name, "")
-        return value if isinstance(value, str) else str(value)
+        value = self.values.get(name)
+        return "" if value is None else value if isinstance(value, str) else str(value)
 
     def day(self, name: str) -> dt.date | None:
         """A day, if one was said."""

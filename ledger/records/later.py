@@ -10,11 +10,12 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
 from itertools import count, groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from sqlalchemy import Connection, Table, event, func, insert, select, text
@@ -25,6 +26,7 @@ from ledger.records.tables import metadata
 
 if TYPE_CHECKING:
     from sqlalchemy.sql.dml import ReturningInsert, Update
+    from sqlalchemy.types import TypeEngine
 
 _AT_ONCE = 1_000
 """Rows of one table that wait at most."""
@@ -136,7 +138,7 @@ class Later:
             for table in sorted((one for one, waiting in self._waiting.items() if waiting.rows), key=_place):
                 insert_many(self._conn, table, self._waiting[table].rows)
             for change, values in self._changes.items():
-                self._conn.execute(change, list(values.values()))
+                _change_many(self._conn, change, list(values.values()))
             self._drop()
         finally:
             self._writing = False
@@ -201,38 +203,65 @@ def insert_many(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> N
         if conn.dialect.name != "sqlite":
             conn.execute(insert(table), alike)
             continue
-        # The values of a hundred thousand rows are made ready here: half the time of leaving it to SQLAlchemy.
-        statement, ready = _made_ready(table, names)
-        columns: list[Sequence[Any]] = list(zip(*map(dict.values, alike), strict=True))
-        for place, kind, process in ready:
-            values = columns[place]
-            if kind is Whole:
-                # Most whole numbers are, and asking them one by one would take as long as all the rest.
-                if set(map(type, values)) != _ONLY_WHOLE:
-                    columns[place] = [value if type(value) is int else process(value) for value in values]
-            elif kind is Day:
-                # The same day stands in many rows; a moment never equals a day.
-                written = {value: process(value) for value in set(values)}
-                columns[place] = [*map(written.__getitem__, values)]
-            else:
-                columns[place] = [process(value) for value in values]
-        conn.exec_driver_sql(statement, list(zip(*columns, strict=True)))
+        statement, ready = _insertion(table, names)
+        conn.exec_driver_sql(statement, _made_ready(map(dict.values, alike), ready))
+
+
+def _change_many(conn: Connection, change: Update, rows: list[dict[str, Any]]) -> None:
+    """Change many rows, each by the same statement with values of its own."""
+    if conn.dialect.name != "sqlite":
+        conn.execute(change, rows)
+        return
+    statement, fixed, values_of, ready = _changing(change)
+    conn.exec_driver_sql(statement, _made_ready([values_of({**fixed, **row}) for row in rows], ready))
 
 
 _SQLITE = sqlite.dialect()
 _ONLY_WHOLE = {int}
+_Ready = tuple[tuple[int, type, Callable[[Any], Any]], ...]
+"""Of some values their place, the class of their type, and what makes them ready for the database."""
+
+
+def _made_ready(rows: Iterable[Iterable[Any]], ready: _Ready) -> list[tuple[Any, ...]]:
+    """The values of many rows as SQLite takes them: half the time of leaving it to SQLAlchemy."""
+    columns: list[Sequence[Any]] = list(zip(*rows, strict=True))
+    for place, kind, process in ready:
+        values = columns[place]
+        if kind is Whole:
+            # Most whole numbers are, and asking them one by one would take as long as all the rest.
+            if set(map(type, values)) != _ONLY_WHOLE:
+                columns[place] = [value if type(value) is int else process(value) for value in values]
+        elif kind is Day:
+            # The same day stands in many rows; a moment never equals a day.
+            written = {value: process(value) for value in set(values)}
+            columns[place] = [*map(written.__getitem__, values)]
+        else:
+            columns[place] = [process(value) for value in values]
+    return list(zip(*columns, strict=True))
+
+
+def _processed(types: Iterable[TypeEngine[Any]]) -> _Ready:
+    processors = [(one, one.dialect_impl(_SQLITE).bind_processor(_SQLITE)) for one in types]
+    return tuple((place, type(one), process) for place, (one, process) in enumerate(processors) if process is not None)
 
 
 @cache
-def _made_ready(table: Table, names: tuple[str, ...]) -> tuple[str, tuple[tuple[int, type, Callable[[Any], Any]], ...]]:
-    """The insertion of these columns, and of some their place, the class of their type, and what makes them ready."""
-    types = [table.c[name].type for name in names]
-    processors = [one.dialect_impl(_SQLITE).bind_processor(_SQLITE) for one in types]
-    ready = tuple(
-        (place, type(types[place]), process) for place, process in enumerate(processors) if process is not None
-    )
+def _insertion(table: Table, names: tuple[str, ...]) -> tuple[str, _Ready]:
+    """The insertion of these columns, and what makes their values ready."""
     columns = ", ".join('"' + name + '"' for name in names)
-    return f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})", ready
+    statement = f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})"
+    return statement, _processed(table.c[name].type for name in names)
+
+
+@cache
+def _changing(change: Update) -> tuple[str, dict[str, Any], Callable[[dict[str, Any]], tuple[Any, ...]], _Ready]:
+    """A change as SQLite takes it: the statement, values that stand in it, what puts values in order, and makes them
+    ready."""
+    compiled = change.compile(dialect=_SQLITE)
+    names = compiled.positiontup or ()
+    fixed = {name: value for name, value in compiled.params.items() if value is not None}
+    ready = _processed(compiled.binds[name].type for name in names)
+    return str(compiled), fixed, itemgetter(*names), ready
 
 
 _KEPT: dict[int, Later] = {}

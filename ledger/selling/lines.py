@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -67,6 +68,7 @@ class LineDraft:
         return say("{animals} of {lot}", animals=some, lot=self.part.lot.code)
 
 
+@cache
 def sex_text(sex: str, sure: str) -> str:
     """'female', 'probable female', 'unsexed': the sex as it is stated."""
     return sex_words(sex, sure) or say("unsexed")
@@ -99,8 +101,9 @@ def resolve_lines(
     for number, pack in enumerate(packs, start=1):
         drafts += resolve_pack(shelf, pack, number, prices, buyer)
     pair_up(drafts, len(packs))
-    said = said_of(conn, {draft.part.lot.id for draft in drafts}, shelf.kept)
-    species = _species_texts(conn, {draft.part.lot.species_id for draft in drafts}, shelf.kept)
+    lots = [draft.part.lot for draft in drafts]
+    said = said_of(conn, {lot.id for lot in lots}, shelf.kept)
+    species = _species_texts(conn, {lot.species_id for lot in lots}, shelf.kept)
     priced = _priced(shelf, drafts, prices, buyer, promised)
     totals = _check_packs(drafts, priced, said, len(packs))
     found = []
@@ -243,9 +246,9 @@ def _check_packs(
 
 def _species_texts(conn: Connection, ids: set[int], kept: dict[object, object]) -> dict[int, str]:
     """'sun beetle (Pachnoda marginata)'."""
-    missing = sorted(number for number in ids if ("species", number) not in kept)
+    missing = [number for number in ids if ("species", number) not in kept]
     if missing:
-        for row in conn.execute(_SPECIES, {"ids": missing}):
+        for row in conn.execute(_SPECIES, {"ids": sorted(missing)}):
             both = (
                 say("{common} ({scientific})", common=row.common, scientific=row.scientific)
                 if row.scientific

@@ -6,7 +6,7 @@ What the plan chose is locked and looked at again when it is written, because so
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -156,12 +156,7 @@ def carry_out(
     conn: Connection, act: Act, draft: SaleDraft, hold: Hold | None, marks: Sequence[int] = ()
 ) -> SaleWritten:
     """Lock what a sale needs, look again, and write it; `marks`: earmarks it takes up."""
-    wanted = {holding for line in draft.lines for holding, _ in line.part.picks}
-    if hold is not None:
-        wanted |= {line.holding_id for line in hold.lines}
-    for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
-        wanted |= {holding for holding, _ in earmarks.get(conn, mark).on}
-    sweep_lapsed(conn, act, wanted)
+    sweep_lapsed(conn, act, _touched(conn, draft, hold, marks))
     if hold is not None:
         hold = still_open(conn, hold.id, act.scene.now)
         write_fate(conn, act, hold, "taken up", draft.sold_on, "applied")
@@ -174,6 +169,16 @@ def carry_out(
         shelf = Shelf(conn, act.scene, draft.sold_on)
         shelf.again((line.part for line in draft.lines), ready=True)
     return write_sale(conn, act, draft)
+
+
+def _touched(conn: Connection, draft: SaleDraft, hold: Hold | None, marks: Sequence[int]) -> Iterator[int]:
+    """The holdings that have to be locked; found out by whoever locks them."""
+    for line in draft.lines:
+        yield from [holding for holding, _ in line.part.picks]
+    if hold is not None:
+        yield from [line.holding_id for line in hold.lines]
+    for mark in (*[line.earmark_id for line in (hold.lines if hold else ())], *marks):
+        yield from [holding for holding, _ in earmarks.get(conn, mark).on]
 
 
 # --- checks ---------------------------------------------------------------------------------------------------------

@@ -105,7 +105,7 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
             [{"sale_id": sale_id, "kind": c.kind, "text": c.text, "amount": c.amount} for c in draft.charges],
         )
     for paid in draft.paid:
-        pay(conn, act, sale_id, paid)
+        pay(conn, act, sale_id, paid, accounting_on=accounted if paid.on == draft.sold_on else None)
     if draft.selling_costs:
         write_selling_costs(conn, act, draft.selling_costs, sale_id, draft.sold_on)
     return SaleWritten(sale_id, number, entry, movements)
@@ -175,13 +175,21 @@ def link_movements(conn: Connection, line_id: int, movements: Sequence[int]) -> 
 _LINK = insert(t.sale_movement).returning(t.sale_movement.c.id)
 
 
-def pay(conn: Connection, act: Act, sale_id: int, paid: PaidDraft, note: str = "") -> None:
-    """Record money received for a sale (positive) or given back (negative)."""
+def pay(
+    conn: Connection,
+    act: Act,
+    sale_id: int,
+    paid: PaidDraft,
+    note: str = "",
+    *,
+    accounting_on: dt.date | None = None,
+) -> None:
+    """Record money received for a sale (positive) or given back (negative); `accounting_on` where it is known."""
     row = {
         "sale_id": sale_id,
         "hold_id": None,
         "paid_on": paid.on,
-        "accounting_on": accounting_day(conn, paid.on),
+        "accounting_on": accounting_on or accounting_day(conn, paid.on),
         "amount": paid.amount,
         "method": paid.method,
         "note": note,
