@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ledger.errors import BadInput, NotFound
 from ledger.money import largest_remainder
@@ -19,13 +19,12 @@ from ledger.text import clean, count_words
 from ledger.wording import capital, say, word
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """One line before it has its price."""
 
     line: LineOf
     part: Part
-    count: int
+    count: int  # type: ignore[assignment]  # of animals; that of a tuple is not asked for
     """Paid for."""
     extra: int
     price: int | None
@@ -248,7 +247,7 @@ def pair_up(drafts: list[Draft], taken: int) -> None:
         for places in groups:
             number += 1
             for place in places:
-                drafts[place] = replace(drafts[place], together=number)
+                drafts[place] = drafts[place]._replace(together=number)
 
 
 def _counts(drafts: Sequence[Draft], places: Sequence[int]) -> dict[str, int]:

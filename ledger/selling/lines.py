@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -27,13 +27,12 @@ from ledger.text import clean
 from ledger.wording import say, strung
 
 
-@dataclass(frozen=True, slots=True)
-class LineDraft:
+class LineDraft(NamedTuple):
     """One line, decided."""
 
     part: Part
     species_text: str
-    count: int
+    count: int  # type: ignore[assignment]  # of animals; that of a tuple is not asked for
     """Paid for."""
     extra: int
     """Given on top."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sqlalchemy import Connection, insert, select
 
@@ -30,8 +30,7 @@ from ledger.stock.locks import lock
 from ledger.stock.moving import write_entry
 
 
-@dataclass(frozen=True, slots=True)
-class PaidDraft:
+class PaidDraft(NamedTuple):
     """A payment, checked."""
 
     amount: int
@@ -39,8 +38,7 @@ class PaidDraft:
     on: dt.date
 
 
-@dataclass(frozen=True, slots=True)
-class SaleDraft:
+class SaleDraft(NamedTuple):
     """A sale, decided."""
 
     lines: tuple[LineDraft, ...]
@@ -61,8 +59,7 @@ class SaleDraft:
     """For the keeper alone: what was lacking at the sale."""
 
 
-@dataclass(frozen=True, slots=True)
-class SaleWritten:
+class SaleWritten(NamedTuple):
     """The numbers of a sale that was written."""
 
     sale_id: int

@@ -30,17 +30,19 @@ def write_journal(conn: Connection, act: Act, draft: Draft) -> EntryWritten:
     waiting = later(conn)
     if waiting is not None:
         _tell(conn, waiting, act, draft, late=entry["accounting_on"] != draft.happened_on)
+    linked = [i for i, move in enumerate(draft.moves) if move.relates_to_move is not None]
+    if waiting is not None and not linked:
+        rows = [_row(entry_id, move, {}) for move in draft.moves]
+        return EntryWritten(entry_id, tuple([waiting.keep(t.movement, row, known=True) for row in rows]))
     ids: dict[int, int] = {}
-    linked = {i for i, move in enumerate(draft.moves) if move.relates_to_move is not None}
-    for places in ([i for i in range(len(draft.moves)) if i not in linked], sorted(linked)):
+    for places in ([i for i in range(len(draft.moves)) if i not in linked], linked):
         rows = [_row(entry_id, draft.moves[i], ids) for i in places]
         if waiting is not None:
-            for i, row in zip(places, rows, strict=True):
-                ids[i] = waiting.keep(t.movement, row, known=True)
+            ids |= {i: waiting.keep(t.movement, row, known=True) for i, row in zip(places, rows, strict=True)}
         elif places:
             new = conn.execute(_NEW_MOVEMENTS, rows)
             ids.update(zip(places, new.scalars(), strict=True))
-    return EntryWritten(entry_id, tuple([ids[i] for i in range(len(draft.moves))]))
+    return EntryWritten(entry_id, tuple(ids[i] for i in range(len(draft.moves))))
 
 
 def _tell(conn: Connection, waiting: Waiting, act: Act, draft: Draft, *, late: bool) -> None:

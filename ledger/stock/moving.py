@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
 from sqlalchemy import Connection, select, text, tuple_
 
@@ -142,7 +141,8 @@ def _with_ids(draft: Draft, ids: dict[HoldingKey, int]) -> Draft:
     def known(place: Place | None) -> int | None:
         return ids[place] if isinstance(place, HoldingKey) else place
 
-    return replace(draft, moves=tuple([move.between(known(move.source), known(move.target)) for move in draft.moves]))
+    moves = [move._replace(source=known(move.source), target=known(move.target)) for move in draft.moves]
+    return draft._replace(moves=tuple(moves))
 
 
 def _once_only(conn: Connection, drafts: Iterable[Draft]) -> None:
