@@ -89,7 +89,7 @@ def _touched(drafts: Iterable[Draft]) -> set[int]:
 
 def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, int]:
     """The ids of the holdings, with new rows for those that have none yet."""
-    keys = sorted({place for place in wanted if isinstance(place, HoldingKey)}, key=_key_order)
+    keys = sorted({place for place in wanted if isinstance(place, HoldingKey)})
     if not keys:
         return {}
     waiting, hand = later(conn), at_hand(conn)
@@ -99,38 +99,32 @@ def _ids(conn: Connection, wanted: Iterable[Place | None]) -> dict[HoldingKey, i
     missing = [key for key in keys if key not in found]
     if missing:
         # In one order for all, so that two acts never wait for each other's new rows.
-        conn.execute(_NEW_HOLDING, [dict(zip(_KEY, _key_order(key), strict=True)) for key in missing])
+        conn.execute(_NEW_HOLDING, [key._asdict() for key in missing])
         found |= _existing(conn, missing)
     return found
 
 
 def _at_hand(conn: Connection, waiting: Waiting, hand: AtHand, key: HoldingKey) -> int:
     """The id of a holding among those in memory, which a new one joins."""
-    values = _key_order(key)
-    held = hand.at(conn, values)
+    held = hand.at(conn, key)
     if held is None:
-        held = hand.open(dict(zip(_KEY, values, strict=True)))
+        held = hand.open(key._asdict())
         waiting.forget(ORIGINS)
         note_empty(conn, held.id)
     return held.id
 
 
-_KEY = ("lot_id", "stage_id", "sex", "sure", "tub")
 _NEW_HOLDING = text(
     "INSERT INTO holding (lot_id, stage_id, sex, sure, tub, count, earmarked) "
     "VALUES (:lot_id, :stage_id, :sex, :sure, :tub, 0, 0) ON CONFLICT DO NOTHING"
 )
 
 
-def _key_order(key: HoldingKey) -> tuple[int, int, str, str, str]:
-    return key.lot_id, key.stage_id, key.sex, key.sure, key.tub
-
-
 def _existing(conn: Connection, keys: Sequence[HoldingKey]) -> dict[HoldingKey, int]:
     if not keys:
         return {}
-    columns = [t.holding.c[name] for name in _KEY]
-    wanted = select(t.holding.c.id, *columns).where(tuple_(*columns).in_([_key_order(key) for key in keys]))
+    columns = [t.holding.c[name] for name in HoldingKey._fields]
+    wanted = select(t.holding.c.id, *columns).where(tuple_(*columns).in_([tuple(key) for key in keys]))
     return {HoldingKey(*row[1:]): row[0] for row in conn.execute(wanted)}
 
 

@@ -6,7 +6,7 @@ Age layers, costs and origin go along in proportion; the engines read that from 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -106,7 +106,7 @@ def commit_relot(conn: Connection, plan: RelotPlan, act: Act) -> Done:
 
     def placed(move: ResolvedMove) -> ResolvedMove:
         assert isinstance(move.target, HoldingKey)
-        return move._replace(target=replace(move.target, lot_id=lot_id))
+        return move._replace(target=move.target._replace(lot_id=lot_id))
 
     draft = plan.draft._replace(moves=tuple([placed(move) for move in plan.draft.moves]))
     written = write_entries(conn, act, [draft])
