@@ -45,6 +45,8 @@ def clean(text: str, *, limit: int, field: str) -> str:
 
 def clean_block(text: str, *, limit: int, field: str) -> str:
     """Return a note of several lines fit to store: as `clean`, but line ends stay, each as a line feed."""
+    if text.isascii() and text.isprintable() and len(text) <= limit:
+        return text.strip()
     lines = text.replace("\r\n", "\n").replace("\r", "\n")
     return _clean(lines.strip(" \t\n"), allowed="\n", limit=limit, field=field)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from exports.bring_in.kinds import COSTS, CUSTOMERS, PRICES, SALES, STOCK, Kind
 from exports.bring_in.records import Said
@@ -107,7 +108,8 @@ def _agreed(group: Group, *names: str) -> None:
     if len(group.rows) == 1:
         return
     for name in names:
-        if len({repr(one.values.get(name)) for one in group.rows if name in one.values}) > 1:
+        said = [one.values[name] for one in group.rows if name in one.values]
+        if any(one is not said[0] and repr(one) != repr(said[0]) for one in said[1:]):
             rows = ", ".join(str(one.row) for one in group.rows)
             raise Unclear(f"The rows {rows} belong together and do not agree on {name}.")
 
@@ -179,18 +181,18 @@ def _came(said: Said) -> str:
 
 def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:
     _agreed(group, "date", "customer", "channel", "method", "postage")
-    first = group.first
+    rows, first = group.rows, group.first
     sold_on = first.day("date")
     assert sold_on is not None
-    postage = next((amount for one in group.rows if (amount := one.number("postage"))), 0)
-    paid = all(one.values.get("paid", True) for one in group.rows)
-    if not paid and any(one.values.get("paid") for one in group.rows):
+    postage = next((amount for one in rows if (amount := one.number("postage"))), 0)
+    paid = False not in [one.values.get("paid", True) for one in rows]
+    if not paid and any(one.values.get("paid") for one in rows):
         _agreed(group, "paid")
-    notes = list(dict.fromkeys(one.text("note") for one in group.rows if one.text("note")))
+    notes = list(dict.fromkeys([note for one in rows if (note := one.text("note"))]))
     if first.reference:
         notes.insert(0, f"Own number {first.reference}.")
     return Sell(
-        tuple(line for one in group.rows for line in _lines(one)),
+        tuple([line for one in rows for line in _lines(one)]),
         sold_on,
         _any(group, "customer"),
         _any(group, "channel") or "collection",
@@ -204,9 +206,9 @@ def _payments(group: Group, postage: int) -> tuple[Paid, ...]:
     """How a sale was paid: by the word under Paid by, or under Paid; in parts, where its rows were paid otherwise."""
     ways = dict.fromkeys(way for one in group.rows if isinstance(way := one.values.get("paid"), str))
     if method := _any(group, "method"):
-        return (Paid(None, method),)
+        return (_paid_in_full(method),)
     if len(ways) < 2:
-        return (Paid(None, next(iter(ways), "cash")),)
+        return (_paid_in_full(next(iter(ways), "cash")),)
     parts = dict.fromkeys(ways, 0)
     usual = next(iter(ways))
     parts[usual] += postage
@@ -227,21 +229,27 @@ def _net(said: Said) -> int | None:
     return None if price is None else price - (said.number("discount") or 0)
 
 
+@lru_cache(100)
+def _paid_in_full(method: str) -> Paid:
+    return Paid(None, method)
+
+
 def _lines(said: Said) -> list[LineOf]:
     counts, price, each = said.counts("count"), said.number("price"), said.number("each")
-    by_sex = [("male", counts.males), ("female", counts.females)]
-    parts = [(sex, count) for sex, count in by_sex if count]
-    if parts and counts.unsexed:
-        parts.append(("unsexed", counts.unsexed))
-    if parts and said.text("sex"):
-        raise Unclear("The sex is said twice, in the count and in its own column; leave one out.")
+    discount, sex = said.number("discount") or 0, said.text("sex")
+    wanted = [(sex, counts.all)]
+    if counts.males or counts.females:
+        wanted = [(name, count) for name, count in (("male", counts.males), ("female", counts.females)) if count]
+        if counts.unsexed:
+            wanted.append(("unsexed", counts.unsexed))
+        if sex:
+            raise Unclear("The sex is said twice, in the count and in its own column; leave one out.")
     if counts.about:
         raise Unclear("A sale is of a number of animals that is known; leave out the about.")
-    if len(parts) > 1 and (price is not None or said.number("discount")):
+    if len(wanted) > 1 and (price is not None or discount):
         raise Unclear("One price for several sexes cannot be shared out; give Price each, or a row for each sex.")
     if price is not None and each is not None and price != each * counts.all:
         raise Unclear("The price and the price each do not agree; leave one out.")
-    wanted = parts or [(said.text("sex") or "", counts.all)]
     return [
         LineOf(
             said.text("lot"),
@@ -250,7 +258,7 @@ def _lines(said: Said) -> list[LineOf]:
             said.text("stage") or None,
             sex or None,
             said.text("tub") or None,
-            discount=said.number("discount") or 0,
+            discount=discount,
             price_zero_reason=said.text("free because"),
         )
         for sex, count in wanted

@@ -72,7 +72,7 @@ def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress, *, d
     for number, row in enumerate(rows, start=1):
         if number % _REPORT_EVERY == 0:
             progress(number)
-        last = len(row)
+        last = width = len(row)
         while last and is_empty(row[last - 1]):
             last -= 1
         if not last:
@@ -82,9 +82,9 @@ def _sheet(name: str, rows: Iterable[tuple[Cell, ...]], progress: Progress, *, d
             continue
         if last > MOST_COLUMNS:
             raise BadInput(f"Sheet {name}, row {number} has {last} columns; {MOST_COLUMNS} is the most.", "file")
-        kept.append((number, row[:last]))
+        kept.append((number, row[:last] if last < width else row))
         if delimited:
-            widths[number] = len(row)
+            widths[number] = width
         if len(kept) > MOST_ROWS:
             raise BadInput(f"Sheet {name} has more than {MOST_ROWS:,} rows; bring it in in parts.", "file")
     blank = kept[-1][0] - kept[0][0] + 1 - len(kept) if kept else 0
@@ -153,8 +153,14 @@ _TOLD_APART = frozenset("#'")
 """What an error, or a text that was guarded, begins with."""
 
 
+def _is_plain(row: list[str]) -> bool:
+    """Whether no cell of a delimited file needs a second look; few do."""
+    whole = "".join(row)
+    return len(whole) <= LONGEST_CELL and _TOLD_APART.isdisjoint(whole)
+
+
 def _text(cell: str) -> Cell:
-    """A cell of a delimited file; most need no second look."""
+    """A cell of a delimited file."""
     return cell if cell[:1] not in _TOLD_APART and len(cell) <= LONGEST_CELL else _tamed(unguarded(cell))
 
 
@@ -315,7 +321,7 @@ def _csv(path: Path, content: bytes, progress: Progress) -> Iterator[Sheet]:
     lines = text.splitlines()[:20]
     delimiter = max(_DELIMITERS, key=lambda sign: sum(line.count(sign) for line in lines))
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    rows: Iterator[tuple[Cell, ...]] = (tuple([_text(cell) for cell in row]) for row in reader)
+    rows: Iterator[tuple[Cell, ...]] = (tuple(row) if _is_plain(row) else tuple(map(_text, row)) for row in reader)
     try:
         yield _sheet(path.stem, rows, progress, delimited=True)
     except csv.Error as error:

@@ -8,7 +8,6 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
 
 from exports.bring_in.carrying import carry_down
 from exports.bring_in.cells import Cell, column_letter, is_empty, row_shown, shown
@@ -23,7 +22,7 @@ from ledger.records.bringing import CORE
 _TOTALS = frozenset({"total", "totals", "subtotal", "sub-total", "grand total", "sum", "overall", "summe", "gesamt"})
 _TOTAL_FIRST = re.compile(r"(?:grand |sub-? ?)?totals?\b|sum\b|overall\b|summe\b|gesamt(?:summe)?\b|zwischensumme\b")
 _REPORT_EVERY = 1_000
-_AS_JSON = json.JSONEncoder(sort_keys=True, ensure_ascii=False)
+_AS_JSON = json.JSONEncoder(ensure_ascii=False)
 _UNDERSTOOD = 5_000
 """Different cells of a column whose meaning is remembered."""
 
@@ -47,8 +46,8 @@ class Said:
 
     def text(self, name: str) -> str:
         """A text; empty if nothing was said."""
-        value = self.values.get(name, "")
-        return value if isinstance(value, str) else str(value)
+        value = self.values.get(name)
+        return "" if value is None else value if isinstance(value, str) else str(value)
 
     def day(self, name: str) -> dt.date | None:
         """A day, if one was said."""
@@ -126,26 +125,91 @@ def read_rows(
     twins: dict[str, int] = {}
     cores: dict[str, int] = {}
     needed = [field.name for field in kind.fields if field.needed]
-    understood: dict[int, dict[object, Meaning]] = {place: {} for place in fields}
+    columns = [_Column(place, field, manner) for place, field in fields.items()]
+    # By name, as what they say stands in the fingerprint.
+    columns.sort(key=lambda column: column.name)
     for done, (number, row) in enumerate(records, start=1):
         if done % _REPORT_EVERY == 0:
             progress(done)
-        values, wrong = _values(layout, number, row, fields, manner, understood)
-        if len(row) > len(layout.headings):
-            wrong += _spilt(layout, number, row)
-        if wrong:
-            refused += wrong
+        values: dict[str, Meaning] = {}
+        texts: dict[str, str] = {}
+        parts: list[str] = []
+        wrong: list[tuple[int, Unclear]] = []
+        width = len(row)
+        for column in columns:
+            cell = row[column.place] if column.place < width else None
+            # Days, categories and names come again and again; 1, 1.0 and True are equal and not the same.
+            key = cell if isinstance(cell, str) else (type(cell), cell)
+            try:
+                understood = column.known[key] if key in column.known else column.understand(key, cell)
+            except Unclear as unclear:
+                wrong.append((column.place, unclear))
+                continue
+            if understood is not None:
+                name = column.name
+                values[name], texts[name], part = understood
+                parts.append(part)
+        spilt = _spilt(layout, number, row) if width > len(layout.headings) else []
+        if wrong or spilt:
+            refused += [_refused(layout, number, row, *one) for one in sorted(wrong, key=lambda one: one[0])]
+            refused += spilt
             continue
-        content = _canonical(kind, values)
-        core = "\x1f".join((kind.name, *(str(values.get(name, "")) for name in needed)))
+        core = "\x1f".join([kind.name, *[texts.get(name, "") for name in needed]])
+        content = f'["{kind.name}", {{{", ".join(parts)}}}]'
         mark = _print(core, cores, CORE) + _print(content, twins, CORE)
         reference = values.get("reference", "")
         said.append(Said(number, values, mark, reference if isinstance(reference, str) else "", follows.get(number, 0)))
     return Rows(said, refused, skipped, tuple(questions), len(records), carried.notes)
 
 
+Understood = tuple[Meaning, str, str]
+"""What a cell means, the same as text, and as part of a JSON object."""
+
+
+class _Column:
+    """The cells of a column that were understood; the same ones come again and again."""
+
+    def __init__(self, place: int, field: Field, manner: Manner) -> None:
+        self.place = place
+        self.name = field.name
+        self.known: dict[object, Understood | None] = {}
+        self._field = field
+        self._manner = manner
+
+    def understand(self, key: object, cell: Cell) -> Understood | None:
+        """What a cell means; `None`: nothing.
+
+        Raises:
+            Unclear: it has no meaning, or is needed and empty.
+        """
+        value = meaning(cell, self._field, self._manner)
+        if value is None and self._field.needed:
+            raise Unclear(f"has no {self._field.heading.lower()}.")
+        understood = None
+        if value is not None:
+            text = str(value)
+            part = _AS_JSON.encode(value if isinstance(value, int) else text)
+            understood = (value, text, f"{_AS_JSON.encode(self.name)}: {part}")
+        if len(self.known) < _UNDERSTOOD:
+            self.known[key] = understood
+        return understood
+
+
+def _refused(layout: Layout, number: int, row: tuple[Cell, ...], place: int, unclear: Unclear) -> Refusal:
+    text = shown(row[place] if place < len(row) else None)[:80]
+    return Refusal(
+        layout.sheet.name,
+        number,
+        column_letter(place),
+        layout.headings[place],
+        text,
+        unclear.reason,
+        unclear.suggestion,
+    )
+
+
 def _says_nothing(row: tuple[Cell, ...], fields: dict[int, Field]) -> bool:
-    return all(map(is_empty, [row[place] for place in fields if place < len(row)]))
+    return all(is_empty(row[place]) for place in fields if place < len(row))
 
 
 def _is_total(row: tuple[Cell, ...], fields: dict[int, Field], needed: list[int], lead: int | None) -> bool:
@@ -160,7 +224,9 @@ def _is_total(row: tuple[Cell, ...], fields: dict[int, Field], needed: list[int]
         needed: the columns that are needed.
         lead: the one among them that may be written once for several rows; None: there is none.
     """
-    first = next(place for place, cell in enumerate(row) if not is_empty(cell))
+    first = 0
+    while is_empty(row[first]):
+        first += 1
     lacking = [place for place in needed if place >= len(row) or is_empty(row[place])]
     if not _says_total(shown(row[first])):
         # What lacks nothing but its day may go on from the row above.
@@ -170,9 +236,11 @@ def _is_total(row: tuple[Cell, ...], fields: dict[int, Field], needed: list[int]
     return bool(lacking) or bare or (label is not None and label.type not in ("text", "code", "block"))
 
 
-@lru_cache(1_000)
 def _says_total(text: str) -> bool:
-    return plain(text).strip(" .") in _TOTALS
+    folded = text.casefold()
+    # Most say nothing of the kind, and to strip each of its trimmings would take long.
+    may = "total" in folded or "sum" in folded or "overall" in folded or "gesamt" in folded
+    return may and plain(text).strip(" .") in _TOTALS
 
 
 def _begins_total(row: tuple[Cell, ...], place: int) -> bool:
@@ -211,49 +279,7 @@ def _cells(records: list[tuple[int, tuple[Cell, ...]]], fields: dict[int, Field]
     return list(dict.fromkeys(texts))
 
 
-def _values(
-    layout: Layout,
-    number: int,
-    row: tuple[Cell, ...],
-    fields: dict[int, Field],
-    manner: Manner,
-    understood: dict[int, dict[object, Meaning]],
-) -> tuple[dict[str, Meaning], list[Refusal]]:
-    values: dict[str, Meaning] = {}
-    wrong: list[Refusal] = []
-    for place, field in fields.items():
-        cell = row[place] if place < len(row) else None
-        # Days, categories and names come again and again; 1, 1.0 and True are equal and not the same.
-        before = understood[place]
-        key = cell if isinstance(cell, str) else (type(cell), cell)
-        if key in before:
-            values[field.name] = before[key]
-            continue
-        reason, suggestion = "", ""
-        try:
-            value = meaning(cell, field, manner)
-            if value is None and field.needed:
-                reason = f"has no {field.heading.lower()}."
-        except Unclear as unclear:
-            value, reason, suggestion = None, unclear.reason, unclear.suggestion
-        if reason:
-            heading = layout.headings[place]
-            wrong.append(
-                Refusal(layout.sheet.name, number, column_letter(place), heading, shown(cell)[:80], reason, suggestion)
-            )
-        elif value is not None:
-            values[field.name] = value
-            if len(before) < _UNDERSTOOD:
-                before[key] = value
-    return values, wrong
-
-
 def _print(content: str, twins: dict[str, int], length: int) -> str:
     """Fingerprint of a content and of how many such rows came before it."""
     twin = twins[content] = twins.get(content, 0) + 1
     return hashlib.sha256(f"{content}#{twin}".encode()).hexdigest()[:length]
-
-
-def _canonical(kind: Kind, values: dict[str, Meaning]) -> str:
-    said = {name: value if isinstance(value, str | int) else str(value) for name, value in values.items()}
-    return _AS_JSON.encode([kind.name, said])

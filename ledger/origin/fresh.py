@@ -80,15 +80,16 @@ def kept(conn: Connection, memo: dict[str, object]) -> dict[object, object]:
         conn: a connection.
         memo: of the open ledger (`Scene.memo`).
     """
+    if remembers(conn):
+        # Many acts saved as one have one number: among them it is what they wrote that tells.
+        return recall(conn, "kept", _TOLD_BY, dict)
     now = newest_act(conn)
     if now is None:
         return {}
-    # Many acts saved as one have one number: among them it is what they wrote that tells.
-    same = recall(conn, "kept", _TOLD_BY, object) if remembers(conn) else None
     held = memo.get(_KEPT)
-    if not isinstance(held, tuple) or held[0] != now or held[1] is not same:
-        held = memo[_KEPT] = (now, same, {})
-    found: dict[object, object] = held[2]
+    if not isinstance(held, tuple) or held[0] != now:
+        held = memo[_KEPT] = (now, {})
+    found: dict[object, object] = held[1]
     return found
 
 
@@ -109,6 +110,7 @@ _TABLES = (
     t.holding,
     t.movement,
     t.undone,
+    t.operation,
 )
 _TOLD_BY = (*(table.name for table in _TABLES), ORIGINS)
 """What is kept rests on these."""

@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, func, select
 
 from ledger.origin.derive import Derived, derive_all
 from ledger.origin.load import Facts, load
 from ledger.origin.provenance import Provenance, provenance, provenance_sentence
 from ledger.origin.rules import Origin, evidence_in_words, label
+from ledger.records import tables as t
+from ledger.records.later import remembers
 from ledger.wording import say
 
 
@@ -71,10 +73,12 @@ def said_of(conn: Connection, lot_ids: Iterable[int], kept: dict[object, object]
             if isinstance(said, Said):
                 found[lot_id] = said
     if len(found) < len(asked):
-        missing = sorted(asked - found.keys())
+        missing = asked - found.keys()
+        if kept is not None and remembers(conn):
+            missing |= _more(conn, max(missing), kept)
         facts = load(conn, missing)
         derived = derive(facts)
-        for lot_id in missing:
+        for lot_id in sorted(missing):
             found[lot_id] = Said(
                 derived[lot_id],
                 origin_text(derived[lot_id].origin, country_of(facts, lot_id)),
@@ -84,6 +88,16 @@ def said_of(conn: Connection, lot_ids: Iterable[int], kept: dict[object, object]
             if kept is not None:
                 kept["said", lot_id] = found[lot_id]
     return found
+
+
+_MOST_MORE = 500
+
+
+def _more(conn: Connection, near: int, kept: dict[object, object]) -> set[int]:
+    """Lots likely to be asked for next, up to as many as are known already: read together they cost little more."""
+    many = min(2 * sum(type(key) is tuple and key[0] == "said" for key in kept), _MOST_MORE)
+    wanted = select(t.lot.c.id).order_by(func.abs(t.lot.c.id - near), t.lot.c.id).limit(many)
+    return {lot_id for lot_id in conn.execute(wanted).scalars() if ("said", lot_id) not in kept}
 
 
 def country_of(facts: Facts, lot_id: int) -> str:

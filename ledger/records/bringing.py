@@ -200,11 +200,8 @@ def _customers(conn: Connection, names: Collection[str]) -> dict[str, int]:
     if not names:
         return {}
     c = t.customer.c
-    return {
-        row.name: row.id
-        for row in conn.execute(select(c.name, func.max(c.id).label("id")).group_by(c.name))
-        if row.name in names
-    }
+    newest = conn.execute(select(c.name, func.max(c.id)).group_by(c.name))
+    return {name: number for name, number in newest if name in names}
 
 
 def erase_customers_of(conn: Connection, file_id: int, on: dt.date) -> int:

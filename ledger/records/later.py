@@ -10,10 +10,12 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from functools import cache
-from itertools import groupby
+from itertools import count, groupby
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from sqlalchemy import Connection, Table, event, func, insert, select, text
@@ -24,6 +26,7 @@ from ledger.records.tables import metadata
 
 if TYPE_CHECKING:
     from sqlalchemy.sql.dml import ReturningInsert, Update
+    from sqlalchemy.types import TypeEngine
 
 _AT_ONCE = 1_000
 """Rows of one table that wait at most."""
@@ -35,20 +38,32 @@ ORIGINS = "movements that origin rests on"
 """Besides tables an answer may rest on this: all movements but mere sales."""
 
 
+@dataclass(slots=True)
+class _Waiting:
+    """The rows of one table that wait, and the numbers drawn for those to come."""
+
+    table: Table
+    name: str
+    numbered: bool
+    rows: list[dict[str, Any]] = field(default_factory=list)
+    numbers: Iterator[int] = field(default_factory=lambda: iter(()))
+
+
 class Later:
     """The rows of one transaction that wait to be written, and what was asked in it and need not be asked again."""
 
     def __init__(self, conn: Connection) -> None:
         self.others = 0
         """How many other statements may have changed something: who remembers rows looks anew when it has risen."""
+        self.times = 0
+        """How often what waited was written or given up: a row kept since then waits still, and may be changed."""
         self.alone = conn.dialect.name == "sqlite"
         """Nobody else can write meanwhile."""
         self._conn = conn
-        self._rows: dict[Table, list[dict[str, Any]]] = {}
+        self._waiting: dict[Table, _Waiting] = {}
         self._changes: dict[Update, dict[object, dict[str, Any]]] = {}
         self._names: dict[str, None] = {}
         """Tables something waits for."""
-        self._numbers: dict[Table, Iterator[int]] = {}
         self._answers: dict[object, Any] = {}
         self._resting_on: dict[str, set[object]] = defaultdict(set)
         self._writing = False
@@ -61,19 +76,23 @@ class Later:
             row: its columns; whoever gives it leaves it alone afterwards.
             known: no remembered answer is made wrong by it, or whoever remembers it sees to that.
         """
+        waiting = self._waiting.get(table) or self._begin(table)
         number = 0
-        if _has_number(table):
-            number = row["id"] = self._number(table)
-        if not known and table.name in self._resting_on:
-            self.forget(table.name)
-        waiting = self._rows.get(table)
-        if waiting is None:
-            waiting = self._rows[table] = []
-            self._names[table.name] = None
-        waiting.append(row)
-        if len(waiting) >= _AT_ONCE:
+        if waiting.numbered:
+            number = row["id"] = next(waiting.numbers, 0) or self._draw(waiting)
+        if not known and waiting.name in self._resting_on:
+            self.forget(waiting.name)
+        rows = waiting.rows
+        if not rows:
+            self._names[waiting.name] = None
+        rows.append(row)
+        if len(rows) >= _AT_ONCE:
             self.write()
         return number
+
+    def _begin(self, table: Table) -> _Waiting:
+        waiting = self._waiting[table] = _Waiting(table, table.name, "id" in table.c)
+        return waiting
 
     def put_off(self, change: Update, which: object, values: dict[str, Any]) -> None:
         """Put a change of a row off; a later one of the same row takes its place.
@@ -83,8 +102,11 @@ class Later:
             which: tells the row.
             values: what the statement is given.
         """
-        self._changes.setdefault(change, {})[which] = values
-        self._names[cast("Table", change.table).name] = None
+        changes = self._changes.get(change)
+        if changes is None:
+            changes = self._changes[change] = {}
+            self._names[cast("Table", change.table).name] = None
+        changes[which] = values
 
     def recall(self, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
         """An answer that was given before, or else is asked for now.
@@ -94,13 +116,12 @@ class Later:
             tables: what the answer rests on: tables, or a name that `forget` is called with.
             ask: asks the question.
         """
-        answer = self._answers.get(key, _UNASKED)
+        answer: T = self._answers.get(key, _UNASKED)
         if answer is _UNASKED:
-            answer = ask()
-            self._answers[key] = answer
+            answer = self._answers[key] = ask()
             for name in tables:
                 self._resting_on[name].add(key)
-        return cast("T", answer)
+        return answer
 
     def forget(self, table: str) -> None:
         """Forget every answer that rests on a table, or on what else has this name."""
@@ -114,10 +135,10 @@ class Later:
         self._writing = True
         try:
             # Tables in the order in which they refer to each other: a cost before its payment.
-            for table in sorted((one for one, rows in self._rows.items() if rows), key=_place):
-                insert_many(self._conn, table, self._rows[table])
+            for table in sorted((one for one, waiting in self._waiting.items() if waiting.rows), key=_place):
+                insert_many(self._conn, table, self._waiting[table].rows)
             for change, values in self._changes.items():
-                self._conn.execute(change, list(values.values()))
+                _change_many(self._conn, change, list(values.values()))
             self._drop()
         finally:
             self._writing = False
@@ -137,7 +158,8 @@ class Later:
         self.others += 1
         if self.alone:
             # It takes the next number of its table, which nothing keeps for us.
-            self._numbers.clear()
+            for waiting in self._waiting.values():
+                waiting.numbers = iter(())
         if written := _WRITTEN_TO.match(statement):
             self.forget(written[1].lower())
         elif not _MARK.match(statement):
@@ -145,31 +167,24 @@ class Later:
             self._resting_on.clear()
 
     def _drop(self) -> None:
-        self._rows.clear()
+        self.times += 1
+        for waiting in self._waiting.values():
+            waiting.rows = []
         self._changes.clear()
         self._names.clear()
 
-    def _number(self, table: Table) -> int:
-        drawn = self._numbers.get(table)
-        number = None if drawn is None else next(drawn, None)
-        if number is None:
-            self._numbers[table] = self._draw(table)
-            number = next(self._numbers[table])
-        return number
-
-    def _draw(self, table: Table) -> Iterator[int]:
-        """The next numbers of a table, for this transaction alone."""
+    def _draw(self, waiting: _Waiting) -> int:
+        """The next number of a table, with some more that are for this transaction alone."""
+        table = waiting.table
         if self.alone:
             # Nobody else writes before this transaction ends.
             last = self._conn.execute(select(func.coalesce(func.max(table.c.id), 0))).scalar_one()
-            return iter(range(last + 1, last + 1 + _AT_ONCE))
-        drawn = text("SELECT nextval(pg_get_serial_sequence(:named, 'id')) FROM generate_series(1, :many)")
-        return iter(self._conn.execute(drawn, {"named": table.name, "many": _AT_ONCE}).scalars().all())
-
-
-@cache
-def _has_number(table: Table) -> bool:
-    return "id" in table.c
+            waiting.numbers = count(last + 1)
+        else:
+            drawn = text("SELECT nextval(pg_get_serial_sequence(:named, 'id')) FROM generate_series(1, :many)")
+            found = self._conn.execute(drawn, {"named": table.name, "many": _AT_ONCE})
+            waiting.numbers = iter(found.scalars().all())
+        return next(waiting.numbers)
 
 
 @cache
@@ -188,36 +203,65 @@ def insert_many(conn: Connection, table: Table, rows: list[dict[str, Any]]) -> N
         if conn.dialect.name != "sqlite":
             conn.execute(insert(table), alike)
             continue
-        # The values of a hundred thousand rows are made ready here: half the time of leaving it to SQLAlchemy.
-        statement, ready = _made_ready(table, names)
-        columns: list[Sequence[Any]] = list(zip(*[row.values() for row in alike], strict=True))
-        for place, kind, process in ready:
-            values = columns[place]
-            if kind is Whole:
-                # Most whole numbers are, and asking them one by one would take as long as all the rest.
-                columns[place] = [value if type(value) is int else process(value) for value in values]
-            elif kind is Day:
-                # The same day stands in many rows; a moment never equals a day.
-                written = {value: process(value) for value in set(values)}
-                columns[place] = [written[value] for value in values]
-            else:
-                columns[place] = [process(value) for value in values]
-        conn.exec_driver_sql(statement, list(zip(*columns, strict=True)))
+        statement, ready = _insertion(table, names)
+        conn.exec_driver_sql(statement, _made_ready(map(dict.values, alike), ready))
+
+
+def _change_many(conn: Connection, change: Update, rows: list[dict[str, Any]]) -> None:
+    """Change many rows, each by the same statement with values of its own."""
+    if conn.dialect.name != "sqlite":
+        conn.execute(change, rows)
+        return
+    statement, fixed, values_of, ready = _changing(change)
+    conn.exec_driver_sql(statement, _made_ready([values_of({**fixed, **row}) for row in rows], ready))
 
 
 _SQLITE = sqlite.dialect()
+_ONLY_WHOLE = {int}
+_Ready = tuple[tuple[int, type, Callable[[Any], Any]], ...]
+"""Of some values their place, the class of their type, and what makes them ready for the database."""
+
+
+def _made_ready(rows: Iterable[Iterable[Any]], ready: _Ready) -> list[tuple[Any, ...]]:
+    """The values of many rows as SQLite takes them: half the time of leaving it to SQLAlchemy."""
+    columns: list[Sequence[Any]] = list(zip(*rows, strict=True))
+    for place, kind, process in ready:
+        values = columns[place]
+        if kind is Whole:
+            # Most whole numbers are, and asking them one by one would take as long as all the rest.
+            if set(map(type, values)) != _ONLY_WHOLE:
+                columns[place] = [value if type(value) is int else process(value) for value in values]
+        elif kind is Day:
+            # The same day stands in many rows; a moment never equals a day.
+            written = {value: process(value) for value in set(values)}
+            columns[place] = [*map(written.__getitem__, values)]
+        else:
+            columns[place] = [process(value) for value in values]
+    return list(zip(*columns, strict=True))
+
+
+def _processed(types: Iterable[TypeEngine[Any]]) -> _Ready:
+    processors = [(one, one.dialect_impl(_SQLITE).bind_processor(_SQLITE)) for one in types]
+    return tuple((place, type(one), process) for place, (one, process) in enumerate(processors) if process is not None)
 
 
 @cache
-def _made_ready(table: Table, names: tuple[str, ...]) -> tuple[str, tuple[tuple[int, type, Callable[[Any], Any]], ...]]:
-    """The insertion of these columns, and of some their place, the class of their type, and what makes them ready."""
-    types = [table.c[name].type for name in names]
-    processors = [one.dialect_impl(_SQLITE).bind_processor(_SQLITE) for one in types]
-    ready = tuple(
-        (place, type(types[place]), process) for place, process in enumerate(processors) if process is not None
-    )
+def _insertion(table: Table, names: tuple[str, ...]) -> tuple[str, _Ready]:
+    """The insertion of these columns, and what makes their values ready."""
     columns = ", ".join('"' + name + '"' for name in names)
-    return f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})", ready
+    statement = f"INSERT INTO {table.name} ({columns}) VALUES ({', '.join('?' * len(names))})"
+    return statement, _processed(table.c[name].type for name in names)
+
+
+@cache
+def _changing(change: Update) -> tuple[str, dict[str, Any], Callable[[dict[str, Any]], tuple[Any, ...]], _Ready]:
+    """A change as SQLite takes it: the statement, values that stand in it, what puts values in order, and makes them
+    ready."""
+    compiled = change.compile(dialect=_SQLITE)
+    names = compiled.positiontup or ()
+    fixed = {name: value for name, value in compiled.params.items() if value is not None}
+    ready = _processed(compiled.binds[name].type for name in names)
+    return str(compiled), fixed, itemgetter(*names), ready
 
 
 _KEPT: dict[int, Later] = {}
@@ -238,7 +282,9 @@ def remembers(conn: Connection) -> bool:
 def recall(conn: Connection, key: object, tables: tuple[str, ...], ask: Callable[[], T]) -> T:
     """An answer, perhaps a remembered one; see `Later.recall`."""
     waiting = _KEPT.get(id(conn))
-    return waiting.recall(key, tables, ask) if waiting is not None and waiting.alone else ask()
+    if waiting is None or not waiting.alone:
+        return ask()
+    return waiting.recall(key, tables, ask)
 
 
 def write_one(

@@ -66,11 +66,26 @@ def number_for(conn: Connection, kind: Kind, year: int) -> str:
         year: accounting year of the paper.
     """
     keep_patterns(conn)
+    running = recall(conn, ("running", kind.letter, year), ("setting",), lambda: _running(conn, kind, year))
+    n = next_number(conn, running.series, running.counted_in)
+    return running.pattern.number(year, running.first + n - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Running:
+    """How the papers of a kind are numbered in a year."""
+
+    pattern: Pattern
+    series: str
+    counted_in: int
+    first: int
+
+
+def _running(conn: Connection, kind: Kind, year: int) -> _Running:
     pattern = pattern_of(conn, kind)
     series = Series(kind, pattern.layout)
     counted_in = series.counted_in(year)
-    n = next_number(conn, series.key, counted_in)
-    return pattern.number(year, first_of(conn, series, counted_in) + n - 1)
+    return _Running(pattern, series.key, counted_in, first_of(conn, series, counted_in))
 
 
 def keep_patterns(conn: Connection, *, to_change: bool = False) -> None:
@@ -88,12 +103,12 @@ _SHARED = text("SELECT pg_advisory_xact_lock_shared(hashtext('rearledger numbers
 
 def pattern_of(conn: Connection, kind: Kind) -> Pattern:
     """How the numbers of a kind of paper look now."""
-    return read_pattern(_kept(conn, kind.setting) or kind.usual)
+    return read_pattern(_chosen(conn, kind.setting) or kind.usual)
 
 
 def first_of(conn: Connection, series: Series, counted_in: int) -> int:
     """The first number of a series in a year, 1 unless it goes on from a notebook."""
-    return int(_kept(conn, beginning(series, counted_in)) or 1)
+    return int(_chosen(conn, beginning(series, counted_in)) or 1)
 
 
 def beginning(series: Series, counted_in: int) -> str:
@@ -101,11 +116,8 @@ def beginning(series: Series, counted_in: int) -> str:
     return f"first of {series.key} {counted_in}"
 
 
-def _kept(conn: Connection, name: str) -> str:
-    def ask() -> str:
-        return conn.execute(_SETTING, {"of_name": name}).scalar_one_or_none() or ""
-
-    return recall(conn, ("setting", name), ("setting",), ask)
+def _chosen(conn: Connection, name: str) -> str:
+    return conn.execute(_SETTING, {"of_name": name}).scalar_one_or_none() or ""
 
 
 _SETTING = select(setting.c.value).where(setting.c.name == bindparam("of_name"))

@@ -106,8 +106,13 @@ class Pattern:
 
     def number(self, year: int, n: int) -> str:
         """The n-th number, of a paper of an accounting year."""
-        with_year = _YEARS.sub(lambda found: f"{year:04d}"[-len(found[0]) :], self.layout)
-        return with_year.replace(_COUNTING, f"{n:0{self.digits}d}")
+        return _in_year(self.layout, year).replace(_COUNTING, f"{n:0{self.digits}d}")
+
+
+@lru_cache(64)
+def _in_year(layout: str, year: int) -> str:
+    """A layout with its year filled in."""
+    return _YEARS.sub(lambda found: f"{year:04d}"[-len(found[0]) :], layout)
 
 
 @lru_cache(64)

@@ -4,27 +4,27 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from ledger.errors import BadInput, NotFound
 from ledger.money import largest_remainder
 from ledger.records.columns import MOST_MONEY
 from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.packs import check_unit, counts_by_sex, read_pack, split, with_sexes
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.stock.words import by_sex as in_sexes
 from ledger.text import clean, count_words
 from ledger.wording import capital, say, word
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """One line before it has its price."""
 
     line: LineOf
     part: Part
-    count: int
+    count: int  # type: ignore[assignment]  # of animals; that of a tuple is not asked for
     """Paid for."""
     extra: int
     price: int | None
@@ -44,6 +44,8 @@ def resolve_line(shelf: Shelf, line: LineOf) -> list[Draft]:
     if type(line.count) is not int or line.count < 1:
         raise BadInput(say("The number sold must be 1 or more."), "count")
     parts = shelf.ready(line.lot, line.count + line.extra, line.stage, line.sex, line.tub)
+    if len(parts) == 1:
+        return [Draft(line, parts[0], line.count, line.extra, line.price, line.discount)]
     counts = paid_for(parts, line.count)
     if line.price is None:
         shares: Sequence[int | None] = [None] * len(parts)
@@ -231,7 +233,7 @@ def pair_up(drafts: list[Draft], taken: int) -> None:
     """
     packs: dict[tuple[int, int, str, bool], dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for place, draft in enumerate(drafts):
-        if not draft.together and counts_by_sex(draft.line.pack) is not None:
+        if draft.line.pack and not draft.together and counts_by_sex(draft.line.pack) is not None:
             of = draft.part.lot.species_id, draft.part.stage.id, draft.line.pack, draft.price is None
             packs[of][draft.part.lot.code].append(place)
     number = taken
@@ -245,7 +247,7 @@ def pair_up(drafts: list[Draft], taken: int) -> None:
         for places in groups:
             number += 1
             for place in places:
-                drafts[place] = replace(drafts[place], together=number)
+                drafts[place] = drafts[place]._replace(together=number)
 
 
 def _counts(drafts: Sequence[Draft], places: Sequence[int]) -> dict[str, int]:

@@ -170,7 +170,7 @@ def _instead(
     plan = plan_sell(conn, Sell((what,), command.on, sale.customer_name, channel, to_post=by_post), scene)
     if not goodwill:
         return plan
-    draft = replace(plan.draft, reason=REASON)
+    draft = plan.draft._replace(reason=REASON)
     return replace(plan, draft=draft, sentence=sale_words(draft, 0, 0, 0, None, scene))
 
 

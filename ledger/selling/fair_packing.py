@@ -20,8 +20,9 @@ from ledger.selling.fair_packs import standing_packs
 from ledger.selling.fairs import Fair, check_open, find_fair
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.packs import with_sexes
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList, prices_on
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals
 from ledger.text import clean, quoted

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -16,8 +17,9 @@ from ledger.selling.choosing import Draft, pair_up, resolve_line, resolve_pack
 from ledger.selling.commands import LineOf, PackOf
 from ledger.selling.holds import Hold
 from ledger.selling.packs import check_origins
+from ledger.selling.parts import Part
 from ledger.selling.prices import PriceList
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.selling.stating import Stated, stated
 from ledger.stock import earmarks
 from ledger.stock.words import animals, sex_words, stage_words
@@ -25,13 +27,12 @@ from ledger.text import clean
 from ledger.wording import say, strung
 
 
-@dataclass(frozen=True, slots=True)
-class LineDraft:
+class LineDraft(NamedTuple):
     """One line, decided."""
 
     part: Part
     species_text: str
-    count: int
+    count: int  # type: ignore[assignment]  # of animals; that of a tuple is not asked for
     """Paid for."""
     extra: int
     """Given on top."""
@@ -66,6 +67,7 @@ class LineDraft:
         return say("{animals} of {lot}", animals=some, lot=self.part.lot.code)
 
 
+@cache
 def sex_text(sex: str, sure: str) -> str:
     """'female', 'probable female', 'unsexed': the sex as it is stated."""
     return sex_words(sex, sure) or say("unsexed")
@@ -98,8 +100,9 @@ def resolve_lines(
     for number, pack in enumerate(packs, start=1):
         drafts += resolve_pack(shelf, pack, number, prices, buyer)
     pair_up(drafts, len(packs))
-    said = said_of(conn, {draft.part.lot.id for draft in drafts}, shelf.kept)
-    species = _species_texts(conn, {draft.part.lot.species_id for draft in drafts}, shelf.kept)
+    lots = [draft.part.lot for draft in drafts]
+    said = said_of(conn, {lot.id for lot in lots}, shelf.kept)
+    species = _species_texts(conn, {lot.species_id for lot in lots}, shelf.kept)
     priced = _priced(shelf, drafts, prices, buyer, promised)
     totals = _check_packs(drafts, priced, said, len(packs))
     found = []
@@ -174,6 +177,8 @@ def _priced(
 ) -> list[int]:
     """The price of each line: as said, else as promised by a hold, else from the list."""
     found = [draft.price for draft in drafts]
+    if None not in found:
+        return [price for price in found if price is not None]
     for places in _unpriced_together(drafts).values():
         first = drafts[places[0]]
         counts: dict[str, int] = defaultdict(int)
@@ -224,10 +229,10 @@ def _check_packs(
     drafts: Sequence[Draft], priced: Sequence[int], said: Mapping[int, Said], whole: int
 ) -> dict[int, int]:
     """What each of the `whole` packs with one price comes to; refuses any that mixes wild-origin and captive-bred."""
-    packs: dict[int, list[int]] = defaultdict(list)
+    packs: dict[int, list[int]] = {}
     for place, draft in enumerate(drafts):
         if draft.together:
-            packs[draft.together].append(place)
+            packs.setdefault(draft.together, []).append(place)
     for places in packs.values():
         lots = [drafts[place].part.lot for place in places]
         check_origins(drafts[places[0]].line.pack, [(lot.code, said[lot.id].derived.origin.code) for lot in lots])
@@ -240,9 +245,9 @@ def _check_packs(
 
 def _species_texts(conn: Connection, ids: set[int], kept: dict[object, object]) -> dict[int, str]:
     """'sun beetle (Pachnoda marginata)'."""
-    missing = sorted(number for number in ids if ("species", number) not in kept)
+    missing = [number for number in ids if ("species", number) not in kept]
     if missing:
-        for row in conn.execute(_SPECIES, {"ids": missing}):
+        for row in conn.execute(_SPECIES, {"ids": sorted(missing)}):
             both = (
                 say("{common} ({scientific})", common=row.common, scientific=row.scientific)
                 if row.scientific

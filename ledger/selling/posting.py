@@ -22,8 +22,9 @@ from ledger.selling.costs_of_sale import SellingCostDraft, check_selling_costs, 
 from ledger.selling.goodwill import reason_of
 from ledger.selling.holds import sweep_lapsed
 from ledger.selling.limits import check_degrees, post_limits
+from ledger.selling.parts import Part
 from ledger.selling.sale import LineOfSale, Sale, find_sale
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.selling.writing import link_movements, locked_sale
 from ledger.stock import earmarks
 from ledger.stock.drafts import ResolvedMove

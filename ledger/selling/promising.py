@@ -33,9 +33,10 @@ from ledger.selling.holds import (
     sweep_lapsed,
     write_fate,
 )
+from ledger.selling.parts import Part
 from ledger.selling.prices import prices_on
 from ledger.selling.selling import check_method
-from ledger.selling.shelf import Part, Shelf
+from ledger.selling.shelf import Shelf
 from ledger.stock import earmarks
 from ledger.stock.words import animals, stage_words
 from ledger.text import clean, clean_block

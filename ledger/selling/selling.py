@@ -6,7 +6,7 @@ What the plan chose is locked and looked at again when it is written, because so
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -82,10 +82,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
     lines = command.lines or (lines_of_hold(conn, hold) if hold and not command.packs else ())
     if not lines and not command.packs:
         raise BadInput(say("Say what is sold: at least one line."), "lines")
-    preferred: dict[int, int] = {}
-    for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
-        for holding, count in earmarks.get(conn, mark).on:
-            preferred[holding] = preferred.get(holding, 0) + count
+    preferred = _preferred(conn, hold, marks)
     shelf = Shelf(conn, scene, command.sold_on, (hold.id,) if hold else (), preferred, tuple(marks))
     promised = {
         (line.lot, line.stage, line.sex, line.count): line.price
@@ -93,7 +90,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         if line.price is not None
     }
     buyer = known.kind if known else "trade" if channel == "trade" else "retail"
-    priced = not command.packs and all(line.price is not None for line in lines)
+    priced = not command.packs and None not in [line.price for line in lines]
     listed_prices = PriceList(()) if priced else prices_on(conn, command.sold_on)
     drafts = resolve_lines(conn, shelf, lines, listed_prices, buyer, promised, command.packs)
     may_travel = _may_travel(shelf.figures, drafts)
@@ -106,13 +103,16 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         by_post=channel == "post" or command.to_post,
         kept=shelf.kept,
     )
+    charges = _check_charges(command.charges)
+    total = sum([line.net for line in drafts]) + sum([charge.amount for charge in charges])
+    deposit = hold.deposit if hold else 0
     draft = SaleDraft(
         drafts,
         command.sold_on,
         known.name if known else customer,
         channel,
-        _check_charges(command.charges),
-        _check_paid(_in_figures(command, drafts, hold), command.sold_on, scene),
+        charges,
+        _check_paid(_in_figures(command.paid, total - deposit), command.sold_on, scene),
         check_selling_costs(command.selling_costs),
         command.to_post,
         hold.id if hold else None,
@@ -120,9 +120,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
         own_note=clean_block("\n".join(rules.noted), limit=2000, field="note"),
     )
     _check_that_day(conn, draft, scene)
-    total = sum(line.net for line in drafts) + sum(charge.amount for charge in draft.charges)
-    received = sum(paid.amount for paid in draft.paid)
-    deposit = hold.deposit if hold else 0
+    received = sum([paid.amount for paid in draft.paid])
     _check_received(total, received, deposit, scene.currency)
     cautions = [
         *rules.cautions,
@@ -158,12 +156,7 @@ def carry_out(
     conn: Connection, act: Act, draft: SaleDraft, hold: Hold | None, marks: Sequence[int] = ()
 ) -> SaleWritten:
     """Lock what a sale needs, look again, and write it; `marks`: earmarks it takes up."""
-    wanted = {holding for line in draft.lines for holding, _ in line.part.picks}
-    if hold is not None:
-        wanted |= {line.holding_id for line in hold.lines}
-    for mark in (*(line.earmark_id for line in (hold.lines if hold else ())), *marks):
-        wanted |= {holding for holding, _ in earmarks.get(conn, mark).on}
-    sweep_lapsed(conn, act, wanted)
+    sweep_lapsed(conn, act, _touched(conn, draft, hold, marks))
     if hold is not None:
         hold = still_open(conn, hold.id, act.scene.now)
         write_fate(conn, act, hold, "taken up", draft.sold_on, "applied")
@@ -176,6 +169,16 @@ def carry_out(
         shelf = Shelf(conn, act.scene, draft.sold_on)
         shelf.again((line.part for line in draft.lines), ready=True)
     return write_sale(conn, act, draft)
+
+
+def _touched(conn: Connection, draft: SaleDraft, hold: Hold | None, marks: Sequence[int]) -> Iterator[int]:
+    """The holdings that have to be locked; found out by whoever locks them."""
+    for line in draft.lines:
+        yield from [holding for holding, _ in line.part.picks]
+    if hold is not None:
+        yield from [line.holding_id for line in hold.lines]
+    for mark in (*[line.earmark_id for line in (hold.lines if hold else ())], *marks):
+        yield from [holding for holding, _ in earmarks.get(conn, mark).on]
 
 
 # --- checks ---------------------------------------------------------------------------------------------------------
@@ -263,6 +266,15 @@ def _customer(command: Sell, hold: Hold | None) -> str:
     return hold.customer
 
 
+def _preferred(conn: Connection, hold: Hold | None, marks: Sequence[int]) -> dict[int, int]:
+    """How many of each holding were set aside for this sale."""
+    found: dict[int, int] = {}
+    for mark in (*[line.earmark_id for line in (hold.lines if hold else ())], *marks):
+        for holding, count in earmarks.get(conn, mark).on:
+            found[holding] = found.get(holding, 0) + count
+    return found
+
+
 def _check_charges(charges: Sequence[Charge]) -> tuple[Charge, ...]:
     checked = []
     for charge in charges:
@@ -279,12 +291,11 @@ def _check_charges(charges: Sequence[Charge]) -> tuple[Charge, ...]:
     return tuple(checked)
 
 
-def _in_figures(command: Sell, drafts: Sequence[LineDraft], hold: Hold | None) -> list[Paid]:
+def _in_figures(payments: Sequence[Paid], owed: int) -> list[Paid]:
     """The payments with their amounts: one without an amount is for all that is left to pay."""
-    left = sum(line.net for line in drafts) + sum(charge.amount for charge in command.charges)
-    left -= (hold.deposit if hold else 0) + sum(one.amount or 0 for one in command.paid)
+    left = owed - sum([one.amount or 0 for one in payments])
     paid = []
-    for one in command.paid:
+    for one in payments:
         if one.amount is not None:
             paid.append(one)
         elif left > 0:
@@ -294,7 +305,7 @@ def _in_figures(command: Sell, drafts: Sequence[LineDraft], hold: Hold | None) -
 
 
 def _check_paid(paid: Sequence[Paid], sold_on: dt.date, scene: Scene) -> tuple[PaidDraft, ...]:
-    return tuple(check_payment(one.amount or 0, one.method, one.on or sold_on, scene) for one in paid)
+    return tuple([check_payment(one.amount or 0, one.method, one.on or sold_on, scene) for one in paid])
 
 
 def check_payment(amount: int, method: str, on: dt.date, scene: Scene) -> PaidDraft:
@@ -371,7 +382,7 @@ def _note(note: str, drafts: Sequence[LineDraft]) -> str:
         for n, d in enumerate(drafts, start=1)
         if d.free_because
     ]
-    return clean_block("\n".join(part for part in (note.strip(), *free) if part), limit=2000, field="note")
+    return clean_block("\n".join([part for part in (note.strip(), *free) if part]), limit=2000, field="note")
 
 
 # --- words ----------------------------------------------------------------------------------------------------------

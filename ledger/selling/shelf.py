@@ -13,6 +13,8 @@ from ledger.act import Scene
 from ledger.errors import BadInput, NotEnough
 from ledger.origin.fresh import kept
 from ledger.records.columns import MOST_ANIMALS
+from ledger.selling.parts import Part
+from ledger.selling.plain import Plain, plain
 from ledger.selling.standing import Standing, Taken, check_for_sale, choose_free, choose_ready, standing
 from ledger.stock.figures import Figures, figures
 from ledger.stock.holdings import Asked, Group, asked
@@ -21,25 +23,6 @@ from ledger.stock.words import when
 from ledger.wording import say
 
 _UNITS = frozenset({"animal", "object", "specimen"})
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """Animals of one lot, stage and sex that were chosen: what one line of a hold or a sale is about."""
-
-    lot: LotRef
-    stage: StageRef
-    sex: str
-    sure: str
-    picks: tuple[tuple[int, int], ...]
-    """(holding, how many)."""
-    soft: tuple[tuple[dt.date, int], ...] = ()
-    """Soft ones among those that were there to choose from."""
-
-    @property
-    def count(self) -> int:
-        """How many animals."""
-        return sum([n for _, n in self.picks])
 
 
 @dataclass(slots=True)
@@ -64,6 +47,8 @@ class Shelf:
     _figures: Figures | None = None
     _lots: dict[str, LotRef] = field(default_factory=dict)
     _there: dict[int, list[Standing]] = field(default_factory=dict)
+    _taken: dict[int, int] = field(default_factory=dict)
+    """Of holdings in lots that were not looked at yet."""
     _kept: dict[object, object] | None = None
 
     @property
@@ -109,12 +94,31 @@ class Shelf:
 
     def ready(self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None) -> list[Part]:
         """Take ready animals. Raises Refused, NotEnough and Ambiguous."""
+        key = ("plain", code, stage, sex, tub)
+        part = self._plain_part(key, count)
+        if part is not None:
+            return [part]
         lot, which = self._asked(code, count, stage, sex, tub)
         there = self._of(lot)
         mine = [one for one in there if self.preferred.get(one.holding) and which.fits(one.group)]
         if sum([min(one.ready, self.preferred[one.holding]) for one in mine]) >= count:
             there = [replace(one, ready=min(one.ready, self.preferred[one.holding])) for one in mine]
-        return self._take(lot, choose_ready(lot, there, which, count, self.on, self.scene.today))
+        parts = self._take(lot, choose_ready(lot, there, which, count, self.on, self.scene.today))
+        known = plain(self.conn, which, parts, self._ladder(lot), self.figures)
+        if known is not None:
+            self.kept[key] = known
+        return parts
+
+    def _plain_part(self, key: object, count: int) -> Part | None:
+        """The animals of a line like one before it, where only their number can stop it."""
+        known = self.kept.get(key)
+        if not isinstance(known, Plain) or self.preferred or known.lot.id in self._there or type(count) is not int:
+            return None
+        taken = self._taken.get(known.held.id, 0) + count
+        if count < 1 or not known.has(taken, self.on):
+            return None
+        self._taken[known.held.id] = taken
+        return known.part(count)
 
     def free(self, code: str, count: int, stage: str | None, sex: str | None, tub: str | None) -> list[Part]:
         """Take animals nobody has a claim on, hard or soft. Raises NotEnough and Ambiguous."""
@@ -156,16 +160,19 @@ class Shelf:
                 {"count": count},
             )
         lot = self.lot(code)
+        return lot, asked(self._ladder(lot), stage, sex, tub, _UNITS)
+
+    def _ladder(self, lot: LotRef) -> tuple[StageRef, ...]:
+        """The stages of its species."""
         ladder = self.kept.get(("stages", lot.species_id))
         if not isinstance(ladder, tuple):
             ladder = self.kept["stages", lot.species_id] = stages(self.conn, lot.species_id)
-        return lot, asked(ladder, stage, sex, tub, _UNITS)
+        return ladder
 
     def _of(self, lot: LotRef) -> list[Standing]:
         if lot.id not in self._there:
-            self._there[lot.id] = standing(
-                self.conn, lot, self.figures, self.scene.now, own=self.own, marks=self.own_marks
-            )
+            there = standing(self.conn, lot, self.figures, self.scene.now, own=self.own, marks=self.own_marks)
+            self._there[lot.id] = [_less(one, self._taken.get(one.holding, 0)) for one in there]
         return self._there[lot.id]
 
     def _take(self, lot: LotRef, taken: Sequence[Taken]) -> list[Part]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from sqlalchemy import Connection, insert, select
 
@@ -30,8 +30,7 @@ from ledger.stock.locks import lock
 from ledger.stock.moving import write_entry
 
 
-@dataclass(frozen=True, slots=True)
-class PaidDraft:
+class PaidDraft(NamedTuple):
     """A payment, checked."""
 
     amount: int
@@ -39,8 +38,7 @@ class PaidDraft:
     on: dt.date
 
 
-@dataclass(frozen=True, slots=True)
-class SaleDraft:
+class SaleDraft(NamedTuple):
     """A sale, decided."""
 
     lines: tuple[LineDraft, ...]
@@ -61,8 +59,7 @@ class SaleDraft:
     """For the keeper alone: what was lacking at the sale."""
 
 
-@dataclass(frozen=True, slots=True)
-class SaleWritten:
+class SaleWritten(NamedTuple):
     """The numbers of a sale that was written."""
 
     sale_id: int
@@ -78,6 +75,7 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
     Raises:
         NotEnough: they are not.
     """
+    accounted = accounting_day(conn, draft.sold_on)
     entry = None
     movements: tuple[int, ...] = ()
     if not draft.to_post:
@@ -86,10 +84,9 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
             for line in draft.lines
             for holding, count in line.part.picks
         ]
-        written = write_entry(conn, act, happened_on=draft.sold_on, moves=moves)
+        written = write_entry(conn, act, happened_on=draft.sold_on, accounting_on=accounted, moves=moves)
         entry, movements = written.entry_id, written.movement_ids
     customer_id = find_or_add(conn, draft.customer) if draft.customer else None
-    accounted = accounting_day(conn, draft.sold_on)
     number = number_for(conn, SALES, year_of(conn, accounted))
     sale_id = _write_sale_row(conn, act, draft, customer_id, accounted, number)
     line_ids = _write_lines(conn, sale_id, draft.lines)
@@ -105,8 +102,9 @@ def write_sale(conn: Connection, act: Act, draft: SaleDraft) -> SaleWritten:
             [{"sale_id": sale_id, "kind": c.kind, "text": c.text, "amount": c.amount} for c in draft.charges],
         )
     for paid in draft.paid:
-        pay(conn, act, sale_id, paid)
-    write_selling_costs(conn, act, draft.selling_costs, sale_id, draft.sold_on)
+        pay(conn, act, sale_id, paid, accounting_on=accounted if paid.on == draft.sold_on else None)
+    if draft.selling_costs:
+        write_selling_costs(conn, act, draft.selling_costs, sale_id, draft.sold_on)
     return SaleWritten(sale_id, number, entry, movements)
 
 
@@ -174,13 +172,21 @@ def link_movements(conn: Connection, line_id: int, movements: Sequence[int]) -> 
 _LINK = insert(t.sale_movement).returning(t.sale_movement.c.id)
 
 
-def pay(conn: Connection, act: Act, sale_id: int, paid: PaidDraft, note: str = "") -> None:
-    """Record money received for a sale (positive) or given back (negative)."""
+def pay(
+    conn: Connection,
+    act: Act,
+    sale_id: int,
+    paid: PaidDraft,
+    note: str = "",
+    *,
+    accounting_on: dt.date | None = None,
+) -> None:
+    """Record money received for a sale (positive) or given back (negative); `accounting_on` where it is known."""
     row = {
         "sale_id": sale_id,
         "hold_id": None,
         "paid_on": paid.on,
-        "accounting_on": accounting_day(conn, paid.on),
+        "accounting_on": accounting_on or accounting_day(conn, paid.on),
         "amount": paid.amount,
         "method": paid.method,
         "note": note,

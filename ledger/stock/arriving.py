@@ -71,10 +71,11 @@ def incoming(arrival: Arrival, known: Sequence[StageRef]) -> list[Incoming]:
         "female": arrival.females,
         "hermaphrodite": arrival.hermaphrodites,
     }
-    if any(type(count) is not int or not 0 <= count <= MOST_ANIMALS for count in by_sex.values()):
-        raise BadInput(
-            say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"), field="count"
-        )
+    for count in by_sex.values():
+        if type(count) is not int or not 0 <= count <= MOST_ANIMALS:
+            raise BadInput(
+                say("The number must be from 1 to {most_animals}.", most_animals=f"{MOST_ANIMALS:,}"), field="count"
+            )
     some = {sex: count for sex, count in by_sex.items() if count}
     if not some:
         raise BadInput(say("Say how many came in."), field="count")

@@ -17,13 +17,13 @@ from ledger.errors import Ambiguous, BadInput, NotEnough, NotFound
 from ledger.records import tables as t
 from ledger.records.columns import MOST_ANIMALS
 from ledger.records.undone import stands
+from ledger.stock.afterwards import what_is_later
 from ledger.stock.commands import Mark
 from ledger.stock.figures import figures
 from ledger.stock.holdings import Asked, read_tub
 from ledger.stock.layering import KeptLayers, rebuild_layers
 from ledger.stock.layers import seen_hard
 from ledger.stock.locks import lock
-from ledger.stock.moving import what_is_later
 from ledger.stock.naming import LotRef, StageRef, match_stage
 from ledger.stock.tally import Tally
 from ledger.stock.words import place, stage_words, tub_order, when

@@ -6,8 +6,10 @@ The newest row dated not after the day counts; of two rows of one day the later 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Collection, Mapping
+from bisect import bisect_right
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -60,20 +62,65 @@ class Figures:
 
 def figures(conn: Connection, on: dt.date) -> Figures:
     """Every figure in force on a day."""
+    if remembers(conn):
+        return _every_figure(conn).on(on)
+    rows = conn.execute(_IN_FORCE, {"on": on})
+    return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
 
-    def ask() -> Figures:
-        rows = conn.execute(_IN_FORCE, {"on": on})
-        return Figures(on, {(species, stage, name): (value, source) for species, stage, name, value, source in rows})
 
-    return recall(conn, ("figures", on), (t.figure.name, t.undone.name), ask)
+class _EveryFigure:
+    """The figures of all days, read once; between two days on which some change they are the same."""
+
+    def __init__(self, rows: Sequence[Any]) -> None:
+        self._rows = rows
+        self.changes = sorted({row.from_on for row in rows})
+        """The days on which figures change."""
+        self._since: dict[int, dict[tuple[int, int | None, str], tuple[int, str]]] = {}
+        self._on: dict[dt.date, Figures] = {}
+
+    def on(self, day: dt.date) -> Figures:
+        """Those in force on a day."""
+        found = self._on.get(day)
+        if found is None:
+            place = bisect_right(self.changes, day)
+            values = self._since.get(place)
+            if values is None:
+                values = self._since[place] = {
+                    (row.species_id, row.stage_id, row.name): (row.value, row.source)
+                    for row in self._rows
+                    if row.from_on <= day
+                }
+            found = self._on[day] = Figures(day, values)
+        return found
+
+
+def _every_figure(conn: Connection) -> _EveryFigure:
+    def ask() -> _EveryFigure:
+        return _EveryFigure(conn.execute(_EVERY).all())
+
+    return recall(conn, "every figure", (t.figure.name, t.undone.name), ask)
 
 
 _FIGURE = t.figure.c
-_IN_FORCE = (
-    select(_FIGURE.species_id, _FIGURE.stage_id, _FIGURE.name, _FIGURE.value, _FIGURE.source)
-    .where(_FIGURE.from_on <= bindparam("on", type_=_FIGURE.from_on.type), stands(_FIGURE.operation_id))
+_EVERY = (
+    select(_FIGURE.species_id, _FIGURE.stage_id, _FIGURE.name, _FIGURE.value, _FIGURE.source, _FIGURE.from_on)
+    .where(stands(_FIGURE.operation_id))
     .order_by(_FIGURE.from_on, _FIGURE.id)
 )
+_IN_FORCE = _EVERY.with_only_columns(
+    _FIGURE.species_id, _FIGURE.stage_id, _FIGURE.name, _FIGURE.value, _FIGURE.source
+).where(_FIGURE.from_on <= bindparam("on", type_=_FIGURE.from_on.type))
+
+
+def same_from_to(conn: Connection, lot: int, on: dt.date) -> tuple[dt.date, dt.date]:
+    """The first and the last day around a day on which all figures and the facts of a lot are as they are on it.
+
+    Only while answers are remembered.
+    """
+    changes = sorted({*_every_figure(conn).changes, *(from_on for from_on, _, _ in _every_fact(conn, lot))})
+    place = bisect_right(changes, on)
+    first = changes[place - 1] if place else dt.date.min
+    return first, changes[place] - dt.timedelta(days=1) if place < len(changes) else dt.date.max
 
 
 def lot_fact(conn: Connection, lot_id: int, fact: str, on: dt.date) -> str | None:

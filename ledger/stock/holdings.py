@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from sqlalchemy import Connection, bindparam, select
 
@@ -22,8 +23,7 @@ from ledger.text import clean_code, quoted
 from ledger.wording import counted, listed, say, strung, word
 
 
-@dataclass(frozen=True, slots=True)
-class HoldingKey:
+class HoldingKey(NamedTuple):
     """What makes a holding one: lot, stage, sex and tub."""
 
     lot_id: int

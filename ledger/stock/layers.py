@@ -31,7 +31,7 @@ Layers = tuple[Layer, ...]
 
 def total(layers: Iterable[Layer]) -> int:
     """How many animals the layers hold."""
-    return sum(layer.count for layer in layers)
+    return sum([layer.count for layer in layers])
 
 
 def together(*parts: Iterable[Layer]) -> Layers:
@@ -62,6 +62,14 @@ def first_out(layers: Layers, count: int) -> tuple[Layers, Layers]:
     if count:
         raise ValueError(f"{count} more asked for than the layers hold")
     return tuple(taken), tuple(left)
+
+
+def first_out_of_oldest(layers: Layers, count: int) -> Layers | None:
+    """What is left where the oldest layer gives all `count` animals and keeps some; `None`: it has not so many."""
+    if not layers or layers[0].count <= count:
+        return None
+    oldest = layers[0]
+    return (Layer(oldest.entered_on, oldest.soft, oldest.count - count), *layers[1:])
 
 
 def in_proportion(layers: Layers, count: int) -> tuple[Layers, Layers]:

@@ -97,17 +97,19 @@ def plan_lot(conn: Connection, command: AddLot, scene: Scene) -> LotPlan:
         ((colony.id, "harvested"),) if colony else (),
     )
     accounting_on, cautions = tally.accounting(arrived_on)
-    said = phrases([one.said for one in coming], scene.currency) if coming else say("no animals yet")
-    started = say(", started {day}", day=when(started_on, started_from)) if started_on != arrived_on else ""
     since = started_from if command.arrived_on is None and started_from != started_on else None
-    sentence = say(
-        "{code} ({species}): {animals}, {day}{started}.",
-        code=code,
-        species=species.common or species.scientific,
-        animals=said,
-        day=when(arrived_on, since),
-        started=started,
-    )
+    sentence = ""
+    if scene.sentences:
+        said = phrases([one.said for one in coming], scene.currency) if coming else say("no animals yet")
+        started = say(", started {day}", day=when(started_on, started_from)) if started_on != arrived_on else ""
+        sentence = say(
+            "{code} ({species}): {animals}, {day}{started}.",
+            code=code,
+            species=species.common or species.scientific,
+            animals=said,
+            day=when(arrived_on, since),
+            started=started,
+        )
     return LotPlan(
         new,
         arrived_on,

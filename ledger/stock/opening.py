@@ -14,8 +14,8 @@ from ledger.act import Act
 from ledger.errors import Refused
 from ledger.records import tables as t
 from ledger.records.later import later, recall, remembers, write_one
+from ledger.stock.afterwards import nothing_yet
 from ledger.stock.at_hand import at_hand
-from ledger.stock.moving import nothing_yet
 from ledger.stock.naming import known_as
 from ledger.text import clean_code
 from ledger.wording import say, word

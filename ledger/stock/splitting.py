@@ -6,7 +6,7 @@ Age layers, costs and origin go along in proportion; the engines read that from 
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -89,7 +89,7 @@ def plan_split(conn: Connection, command: SplitLot, scene: Scene) -> RelotPlan:
     )
     accounting_on, cautions = tally.accounting(on)
     draft = Draft(on, tuple(moves), None, note, accounting_on)
-    tally.check_later_days([replace(draft, moves=tuple(replace(move, target=None) for move in moves))])
+    tally.check_later_days([draft._replace(moves=tuple([move._replace(target=None) for move in moves]))])
     text = say(
         "{lot}: {animals} as {code}, {day}.",
         lot=lot.code,
@@ -106,9 +106,9 @@ def commit_relot(conn: Connection, plan: RelotPlan, act: Act) -> Done:
 
     def placed(move: ResolvedMove) -> ResolvedMove:
         assert isinstance(move.target, HoldingKey)
-        return replace(move, target=replace(move.target, lot_id=lot_id))
+        return move._replace(target=move.target._replace(lot_id=lot_id))
 
-    draft = replace(plan.draft, moves=tuple(placed(move) for move in plan.draft.moves))
+    draft = plan.draft._replace(moves=tuple([placed(move) for move in plan.draft.moves]))
     written = write_entries(conn, act, [draft])
     return Done(plan.sentence, {"lot": plan.new.code, **references(written)}, plan.cautions)
 
