@@ -7,17 +7,18 @@ by the ledger's own functions.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text, said
 from ledger.stock.words import stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.charts import Bar
 from tui.drawn import Bars, Picture
 from tui.forms.what_if import Told, Values, WhatIf
 from tui.look import percent
+from tui.typed_words import known_word
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, nothing_beside, whole
 
@@ -38,6 +39,11 @@ USUAL_WANTED = 20
 def share_of(what: str, field: str) -> Callable[[str], float]:
     """Reads a share: 85 % or 0.85."""
     return lambda text: typed.share(text, PARTS, what, field) / PARTS
+
+
+def _buyers(text: str) -> int | Literal["all"]:
+    """How many buyers are to come, or all of them."""
+    return typed.buyers(known_word(text, ("all",)))
 
 
 def _money(value: float, currency: Currency) -> str:
@@ -87,7 +93,7 @@ class RearOrSell(WhatIf):
             FieldSpec("price_now", say("one fetches now"), read, hint=code),
             FieldSpec("price_later", say("one reared"), read, hint=code),
             FieldSpec("upkeep", say("cost a month"), read, hint=say("{code}, for all of them", code=code)),
-            FieldSpec("buyers", say("buyers to come"), typed.buyers, hint=say("or all: every one finds a buyer")),
+            FieldSpec("buyers", say("buyers to come"), _buyers, hint=say("or all: every one finds a buyer")),
             FieldSpec("interest", say("interest a year"), share_of(say("a share"), "interest"), "", nothing_beside),
         )
 
@@ -128,7 +134,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     worth = Bars(
         say(
             "One {stage}, {code}: sold now, or reared less what is still to be spent",
-            stage=choice.stage,
+            stage=word(choice.stage),
             code=currency.code,
         ),
         (
@@ -152,7 +158,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         say("Share that gets there, and the share from which rearing pays"),
         (
             Bar(
-                "expected",
+                say("expected"),
                 numbers.share.mean,
                 say(
                     "{mean} ({low} to {high})",
@@ -187,7 +193,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         "price_now": _money(choice.price_now, currency),
         "price_later": _money(choice.price_later, currency),
         "upkeep": _money(choice.upkeep_a_day * choice.animals * DAYS / MONTHS, currency),
-        "buyers": "all" if choice.demand.buyers is None else str(choice.demand.buyers),
+        "buyers": word("all") if choice.demand.buyers is None else str(choice.demand.buyers),
         "interest": "0 %",
     }
     sales = choice.demand
@@ -198,7 +204,9 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         else say("or a number · none sold lately"),
         "interest": say("none is counted") if not choice.interest else "",
     }
-    picture = Picture(say("Rear or sell {lot} {stage}", lot=choice.lot, stage=choice.stage), tuple(drawn), choice.words)
+    picture = Picture(
+        say("Rear or sell {lot} {stage}", lot=choice.lot, stage=word(choice.stage)), tuple(drawn), choice.words
+    )
     return Told(picture, filled, beside)
 
 
@@ -295,7 +303,7 @@ def how_many_told(found: Start, usual: int, survival: float | None) -> Told:
     picture = Picture(
         say("How many to start {species}", species=found.species), (Bars(title, rows),) if rows else (), sentences
     )
-    filled = {"wanted": str(usual), "stage": found.stage, "survival": percent(found.chance)}
+    filled = {"wanted": str(usual), "stage": word(found.stage), "survival": percent(found.chance)}
     worth = say("worth {size} animals followed to the end", size=f"{found.size:.0f}")
     return Told(picture, filled, {"wanted": say("as many as your lots usually gave"), "survival": worth})
 
@@ -358,7 +366,9 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
     rows.append(_range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency))
     if asked is not None:
         rows.append(_range_bar(say("price asked"), asked, None, None, currency))
-    title = say("One reared {stage}, {code} (with the limits of the survival)", stage=found.stage, code=currency.code)
+    title = say(
+        "One reared {stage}, {code} (with the limits of the survival)", stage=word(found.stage), code=currency.code
+    )
     picture = Picture(say("Price floor {species}", species=found.species), (Bars(title, tuple(rows)),), sentences)
     filled = {"margin": "0 %", "price": "" if found.price is None else _money(found.price, currency)}
     beside = {"price": say("the price list's") if found.price is not None else say("the price list has none")}
@@ -440,7 +450,7 @@ def better_survival_told(found: Charge, own: float, currency: Currency) -> Told:
         rows.append(
             Bar(strung((percent(share), which)) if which else percent(share), cost / scale, _money(cost, currency))
         )
-    title = say("One reared {stage}, {code}, at the share that is reared", stage=found.stage, code=currency.code)
+    title = say("One reared {stage}, {code}, at the share that is reared", stage=word(found.stage), code=currency.code)
     gain = round(better.saved_each * better.reared)
     more = said(abs(gain), currency)
     worth = (

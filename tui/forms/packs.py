@@ -72,7 +72,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
             self.whom(say("buyer"), say("or none")),
             FieldSpec("channel", say("how"), str, CHANNELS[0], choices=CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
-            FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, METHODS[0], choices=METHODS),
             self.when(),
             FieldSpec("extra", say("extra"), _extra, "", nothing_beside, hint=say("of them, on top"), seldom=True),
             FieldSpec(

@@ -30,6 +30,7 @@ from tui.places.long import Tell
 from tui.places.page import BACK, AskedPage, ReckonedPage, TextPage, hanging
 from tui.places.writing import WritePage
 from tui.plain import drawing, words
+from tui.tongue import tell
 from tui.widgets.fields import FieldSpec
 from tui.widgets.foot import Answer
 
@@ -400,7 +401,7 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
 
     rule = "─" * width
     return [
-        line(say("in {code}", code=currency.code), say("cash"), say("accruals")),
+        line(say("in {code}", code=currency.code), say("cash{basis}", basis=""), say("accruals")),
         rule,
         *(row(one) for one in income.lines),
         rule,
@@ -424,7 +425,7 @@ def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0)
         sides = [check.first, check.second]
         said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
-        lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
+        lines.append(f"{sign} {fit(check.name, 56)} {tell(said[0]):>11} {tell(said[1]):>11}")
         if check.key == STOCK_CHECK and specimens:
             lines.append(
                 counted(
