@@ -34,6 +34,9 @@ class Speaker(Protocol):
     def amount(self, minor: int, code: str, digits: int) -> str:
         """An amount in minor units of the currency with this code (empty: of none in sight) and so many decimals."""
 
+    def figure(self, text: str) -> str:
+        """A figure with decimals, written with a point: '1.5'."""
+
     def listed(self, parts: list[str], last: str) -> str:
         """Parts of a sentence as a list that ends with 'and' or 'or'."""
 
@@ -173,6 +176,43 @@ class _Amount(Said):
         return speaker.amount(self.minor, self.code, self.digits)
 
 
+class _Figure(Said):
+    __slots__ = ("text",)
+
+    text: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        return speaker.figure(self.text)
+
+
+class _Otherwise(Said):
+    """One text in English, another for every other language."""
+
+    __slots__ = ("said",)
+
+    said: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        return spoken(self.said, speaker)
+
+
+class _InShort(Said):
+    """A word where there is little room for it."""
+
+    __slots__ = ("text",)
+
+    text: str
+
+    def spoken(self, speaker: Speaker) -> str:
+        found = speaker.message(self.text + IN_SHORT)
+        # A keeper's own word, or one that is short enough, has no short form.
+        return found.removesuffix(IN_SHORT) if found != self.text + IN_SHORT else spoken(word(self.text), speaker)
+
+
+IN_SHORT = "{in_short}"
+"""Ends a message that is a word in short, for the catalogues."""
+
+
 def say(message: str, /, **values: object) -> str:
     """A sentence, or a word, in English.
 
@@ -197,6 +237,27 @@ def word(text: str) -> str:
     """A word of a closed list: a stage, a sex, a cause. The catalogues do not find it where it is used; the screen
     keeps a list of them."""
     return say(text)
+
+
+def in_short(text: str) -> str:
+    """A word of a closed list where there is little room: the short form of another language, if it has one."""
+    said = _InShort(text)
+    said.text = text
+    return said
+
+
+def decimals(text: str) -> str:
+    """A figure with decimals as English writes it: '1.5'."""
+    said = _Figure(text)
+    said.text = text
+    return said
+
+
+def otherwise(english: str, said: str) -> str:
+    """A text that is another one in other languages, as where English has no plural in a list."""
+    text = _Otherwise(english)
+    text.said = said
+    return text
 
 
 def strung(parts: Iterable[str], between: str = " ") -> str:

@@ -68,7 +68,9 @@ class Act:
     def key_said(self) -> str:
         """The key as a keeper reads it."""
         first = self.key.split(",")[0]
-        return word(_SHOWN.get(first, first.replace("ctrl+", "ctrl-")))
+        if first.startswith("ctrl+"):
+            return word("ctrl-") + first.removeprefix("ctrl+")
+        return word(_SHOWN.get(first, first))
 
 
 def bindings(acts: Sequence[Act], where: str) -> list[Binding]:

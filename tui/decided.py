@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ledger.errors import BadInput
 from ledger.money import Currency, amount_text, said
 from ledger.stock.words import stage_words
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.charts import Bar
 from tui.drawn import Bars, Picture
 from tui.forms.what_if import Told
@@ -41,7 +41,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
     worth = Bars(
         say(
             "One {stage}, {code}: sold now, or reared less what is still to be spent",
-            stage=choice.stage,
+            stage=word(choice.stage),
             code=currency.code,
         ),
         (
@@ -65,7 +65,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         say("Share that gets there, and the share from which rearing pays"),
         (
             Bar(
-                "expected",
+                say("expected"),
                 numbers.share.mean,
                 say(
                     "{mean} ({low} to {high})",
@@ -100,7 +100,7 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         "price_now": _money(choice.price_now, currency),
         "price_later": _money(choice.price_later, currency),
         "upkeep": _money(a_month(choice.upkeep_a_day * choice.animals), currency),
-        "buyers": "all" if choice.demand.buyers is None else str(choice.demand.buyers),
+        "buyers": word("all") if choice.demand.buyers is None else str(choice.demand.buyers),
         "interest": "0 %",
     }
     sales = choice.demand
@@ -111,7 +111,9 @@ def rear_or_sell_told(choice: Choice, currency: Currency) -> Told:
         else say("or a number · none sold lately"),
         "interest": say("none is counted") if not choice.interest else "",
     }
-    picture = Picture(say("Rear or sell {lot} {stage}", lot=choice.lot, stage=choice.stage), tuple(drawn), choice.words)
+    picture = Picture(
+        say("Rear or sell {lot} {stage}", lot=choice.lot, stage=word(choice.stage)), tuple(drawn), choice.words
+    )
     return Told(picture, filled, beside)
 
 
@@ -151,7 +153,7 @@ def how_many_told(found: Start, usual: int, survival: float | None) -> Told:
     picture = Picture(
         say("How many to start {species}", species=found.species), (Bars(title, rows),) if rows else (), sentences
     )
-    filled = {"wanted": str(usual), "stage": found.stage, "survival": percent(found.chance)}
+    filled = {"wanted": str(usual), "stage": word(found.stage), "survival": percent(found.chance)}
     worth = say("worth {size} animals followed to the end", size=f"{found.size:.0f}")
     return Told(picture, filled, {"wanted": say("as many as your lots usually gave"), "survival": worth})
 
@@ -163,7 +165,7 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
     asked = found.price if price is None else float(price)
     if price is not None:
         verdict = floor.verdict(price) or say("that covers it")
-        own = [word for word in found.words if not word.startswith("The list asks")]
+        own = [one for one in found.words if not one.startswith("The list asks")]
         sentences = (*own, say("At {price}: {verdict}.", price=said(price, currency), verdict=verdict))
     rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency, found.cost_shown)]
     rows.append(_range_bar(say("selling it"), floor.selling, None, None, currency))
@@ -171,7 +173,9 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
     rows.append(least)
     if asked is not None:
         rows.append(_range_bar(say("price asked"), asked, None, None, currency))
-    title = say("One reared {stage}, {code} (with the limits of the survival)", stage=found.stage, code=currency.code)
+    title = say(
+        "One reared {stage}, {code} (with the limits of the survival)", stage=word(found.stage), code=currency.code
+    )
     picture = Picture(say("Price floor {species}", species=found.species), (Bars(title, tuple(rows)),), sentences)
     filled = {"margin": "0 %", "price": "" if found.price is None else _money(found.price, currency)}
     beside = {"price": say("the price list's") if found.price is not None else say("the price list has none")}
@@ -209,7 +213,7 @@ def better_survival_told(found: Charge, own: float, currency: Currency) -> Told:
         rows.append(
             Bar(strung((percent(share), which)) if which else percent(share), cost / scale, _money(cost, currency))
         )
-    title = say("One reared {stage}, {code}, at the share that is reared", stage=found.stage, code=currency.code)
+    title = say("One reared {stage}, {code}, at the share that is reared", stage=word(found.stage), code=currency.code)
     gain = round(better.saved_each * better.reared)
     more = said(abs(gain), currency)
     worth = (

@@ -18,6 +18,7 @@ from ledger.wording import listed, say, strung
 from tui.jot_animals import read_animals
 from tui.jot_lots import is_of_a_round, take_subject
 from tui.jot_spending import read_spending
+from tui.jot_told import read_told
 from tui.jot_trade import read_hold, read_sale
 from tui.jot_words import Setting, Vocabulary, Words, is_stage, near
 from tui.spans import MONTH, cut_span, read_span
@@ -52,6 +53,10 @@ def read_line(text: str, setting: Setting) -> object:
         Refused: it cannot be read, and what to write instead; `Ambiguous` carries whole lines as choices.
     """
     line = " ".join(text.split())
+    return read_told(lambda typed: _read(typed, setting), line, setting)
+
+
+def _read(line: str, setting: Setting) -> object:
     if line.casefold().endswith(" note"):
         raise BadInput(say("Write the reason or remark after the word note."), field="note")
     body, note = _cut_note(line)

@@ -17,6 +17,7 @@ from ledger.text import quoted
 from ledger.wording import say, strung, word
 from tui.how_many import by_sex, is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
+from tui.jot_told import ANIMALS, SALE, read_told
 from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
 from tui.typed_words import typed_day
 from tui.ways import CHANNELS
@@ -71,6 +72,10 @@ def _animals(words: Words, setting: Setting) -> list[Pick]:
 
 def read_picks(text: str, setting: Setting) -> list[Pick]:
     """`P11 2.2 adult and E03 5`: animals alone, without a price."""
+    return read_told(lambda typed: _picks(typed, setting), text, setting, ANIMALS)
+
+
+def _picks(text: str, setting: Setting) -> list[Pick]:
     words = Words(text)
     picks = _animals(words, setting)
     while words.take_phrase((",", "and")) is not None:
@@ -219,6 +224,10 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
 
 def read_sale_lines(text: str, setting: Setting) -> list[LineOf]:
     """`E03 2 adults at 6.00 and P08 10 L3`: the lines of a sale alone."""
+    return read_told(lambda typed: _sale_lines(typed, setting), text, setting, SALE)
+
+
+def _sale_lines(text: str, setting: Setting) -> list[LineOf]:
     words = Words(text)
     lines = _sale_line(words, setting)
     while words.take_phrase(("and", ",")) is not None:

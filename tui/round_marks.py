@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Record, SaveRound
-from ledger.stock.words import SEXES, place, sex_words
+from ledger.stock.words import SEXES, place, sex_words, stage_words
 from ledger.wording import counted, say, strung, word
 
 if TYPE_CHECKING:
@@ -151,7 +151,7 @@ def with_number(tub: RoundTub, marks: TubMarks, what: str, number: int) -> TubMa
                 "{place}: only {n} {stage} is there{rest}, not {number}.",
                 "{place}: only {n} {stage} are there{rest}, not {number}.",
                 place=place(tub.lot, tub.tub),
-                stage=word(tub.stage),
+                stage=stage_words(tub.stage, tub.count),
                 rest=rest,
                 number=number,
             ),

@@ -6,7 +6,7 @@ import datetime as dt
 
 from ledger.books.rounds_due import RoundTub
 from ledger.days import Order
-from ledger.stock.words import place
+from ledger.stock.words import counted_stage, place
 from ledger.wording import counted, say, strung, word
 from tui.look import without_year
 from tui.round_marks import TubMarks, left_to_mark, where_of
@@ -38,8 +38,6 @@ def row_of(
                 "",
             ),
         )
-    sure = [word(tub.sure)] if tub.sure == "probable" else []
-    animal = [str(tub.count), word(tub.stage), *([] if tub.sex == "unsexed" else [*sure, word(tub.sex)])]
     where = place(tub.lot, tub.tub)
     due = without_year(tub.due_on, order)
     if tub.rests_until is not None:
@@ -52,8 +50,8 @@ def row_of(
             else f"✓ {where}"
             if narrow and tub.last_on == done_on
             else f"  {where}",
-            strung((str(tub.count), " ", word(tub.stage), _SIGN.get(tub.sex, "")), ""),
-            strung(animal),
+            strung((counted_stage(tub.count, tub.stage), _SIGN.get(tub.sex, "")), ""),
+            counted_stage(tub.count, tub.stage, tub.sex, tub.sure),
             without_year(tub.last_on, order) if tub.last_on else say("never"),
             (due, "$warning") if tub.due else (due, "$quiet"),
             ((marks.letters if narrow else marks.words(tub)) + typed, "bold"),

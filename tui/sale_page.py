@@ -267,7 +267,7 @@ def _told(found: OneSale, day: SaidDay) -> list[str]:
                 "{sign}Line {position} states “{was}”; by our records now “{now}”: {told}.",
                 sign=sign,
                 position=row.position,
-                was=row.was,
+                was=on_paper(row.was),
                 now=row.now,
                 told=told,
             )

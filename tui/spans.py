@@ -13,6 +13,7 @@ from ledger.days import DayRange, Order, long_day, parse_day
 from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import say
+from tui.typed_words import span_in_english
 
 MONTH = (
     "jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
@@ -39,7 +40,20 @@ _OPENING = re.compile(r"^(?:for|from)\s", re.IGNORECASE)
 
 
 def read_span(typed: str, today: dt.date, order: Order = "dmy") -> DayRange | None:
-    """The days written; None for nothing. Raises BadInput."""
+    """The days written, in English or in the language of the screen; None for nothing. Raises BadInput."""
+    try:
+        return _read_span(typed, today, order)
+    except BadInput:
+        english = span_in_english(_OPENING.sub("", typed.strip()))
+        if english is None or english == typed:
+            raise
+        try:
+            return _read_span(english, today, order)
+        except BadInput:
+            raise _unread(typed) from None
+
+
+def _read_span(typed: str, today: dt.date, order: Order) -> DayRange | None:
     said = _BETWEEN.sub(r"\1 to ", _OPENING.sub("", " ".join(typed.split())))
     if not said:
         return None

@@ -75,6 +75,12 @@ class Tongue:
         """Digits alone: it may be a year."""
         return str(n)
 
+    def figure(self, text: str) -> str:
+        """See `Speaker`."""
+        from babel.numbers import get_decimal_symbol
+
+        return text.replace(".", get_decimal_symbol(self._locale))
+
     def amount(self, minor: int, code: str, digits: int) -> str:
         """See `Speaker`."""
         from ledger.money import Currency, as_decimal, shown

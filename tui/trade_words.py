@@ -451,7 +451,63 @@ WORDS = (
     say("years"),
     say("yes"),
     say("yesterday"),
+    say("Mon"),
+    say("Tue"),
+    say("Wed"),
+    say("Thu"),
+    say("Fri"),
+    say("Sat"),
+    say("Sun"),
+    say("stock"),
+    say("dmy"),
+    say("mdy"),
+    say("ymd"),
+    say("ctrl-"),
+    say("evidence"),
+    say("rate"),
+    say("reason"),
+    say("scientific name"),
+    say("supplier"),
+    say("work"),
 )
+
+SHORT = (
+    say("L1-3 nymph{in_short}", in_short=""),
+    say("L4-6 nymph{in_short}", in_short=""),
+    say("L4-7 nymph{in_short}", in_short=""),
+    say("dried specimen{in_short}", in_short=""),
+    say("hatchling{in_short}", in_short=""),
+    say("packs{in_short}", in_short=""),
+    say("soft adult{in_short}", in_short=""),
+)
+"""Words as a narrow column has room for them (`ledger.wording.in_short`)."""
+
+SPECIES = (
+    say("African mantis"),
+    say("Japanese rhinoceros beetle"),
+    say("beetle with a grub (any)"),
+    say("darkling beetle (any)"),
+    say("egg-laying reptile (any)"),
+    say("giant African land snail"),
+    say("giant African mantis"),
+    say("giant Asian mantis"),
+    say("giant prickly stick insect"),
+    say("guppy"),
+    say("isopod (any)"),
+    say("land snail (any)"),
+    say("large rhinoceros beetle"),
+    say("leopard gecko"),
+    say("livebearing fish (any)"),
+    say("mantid (any)"),
+    say("mealworm beetle"),
+    say("rough woodlouse"),
+    say("stick insect (any)"),
+    say("sun beetle"),
+    say("superworm beetle"),
+    say("tarantula (any)"),
+    say("woodlouse (dilatatus)"),
+)
+"""What the species of the templates are called, as they come."""
 
 CAUTIONS = (
     say(

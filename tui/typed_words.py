@@ -102,6 +102,42 @@ def typed_day(text: str, today: dt.date, order: Order = "dmy", *, ahead: bool = 
     return parse_day(english, today, order, ahead=ahead, field=field)
 
 
+def month_in_english(text: str) -> str | None:
+    """A month by its name in the language of the screen ('Nov', 'November'), as English calls it; None for another
+    word."""
+    speaker = speaking()
+    return _one(text.casefold().rstrip("."), _names(speaker.code)[1]) if isinstance(speaker, Tongue) else None
+
+
+_PERIODS: Final = {
+    "last month": say("last month"),
+    "this month": say("this month"),
+    "last year": say("last year"),
+    "this year": say("this year"),
+}
+
+
+def span_in_english(text: str) -> str | None:
+    """Days typed in the language of the screen ('Nov 2025', '1. Nov bis 30. Nov', 'letzter Monat') in English; None
+    where it says nothing in it."""
+    if not isinstance(speaking(), Tongue):
+        return None
+    typed = " ".join(text.split())
+    for english, told in _PERIODS.items():
+        if means(typed, told):
+            return english
+    between = tell(say("{first} to {last}", first="", last="")).strip()
+    parts = re.split(rf"\s(?:{re.escape(between)}|-|–)\s", typed)
+    said = []
+    for part in parts:
+        name, _, year = part.partition(" ")
+        month = month_in_english(name)
+        said.append(
+            f"{month} {year}".strip() if month and (not year or year.isdigit()) else day_in_english(part) or part
+        )
+    return " to ".join(said)
+
+
 def length_in_english(unit: str) -> str:
     """A unit of time in English, one of it ('Monate': 'month'); as it was typed where it is not known."""
     speaker, typed = speaking(), unit.strip().casefold()
@@ -112,6 +148,11 @@ def length_in_english(unit: str) -> str:
             if typed == name or (len(name) > _LEAST and typed == f"{name}n"):
                 return english
     return typed.removesuffix("s")
+
+
+def means(typed: str, told: str) -> bool:
+    """Whether something typed is one of the words of a message that has several, with a bar between them."""
+    return typed.strip().casefold() in [one.strip().casefold() for one in tell(told).split("|")]
 
 
 def known_word(typed: str, known: Sequence[str]) -> str:

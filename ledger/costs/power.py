@@ -17,7 +17,7 @@ from ledger.costs.spending import SpendPlan, commit_spend, plan_spend
 from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.money import round_half_even
-from ledger.wording import say
+from ledger.wording import decimals, say
 
 FULL_DUTY = 10000
 DAY = 1440
@@ -81,7 +81,7 @@ def plan_power(conn: Connection, command: Power, scene: Scene) -> SpendPlan:
         duty=f"{command.duty / 100:g}",
         hours=hours,
         days=days,
-        kwh=f"{float(units):.2f}",
+        kwh=decimals(f"{float(units):.2f}"),
     )
     plan = plan_spend(
         conn,

@@ -27,7 +27,7 @@ from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.columns import LAST_DAY
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import decimals, say, strung, word
 
 THOUSANDTHS = 1000
 MOST = 10**12
@@ -48,7 +48,8 @@ def thousandths(typed: str, field: str = "quantity") -> int:
 
 def in_words(quantity: int, unit: str) -> str:
     """'2.5 kg'."""
-    return f"{Decimal(quantity) / THOUSANDTHS:f} {unit}".strip()
+    said = decimals(f"{Decimal(quantity) / THOUSANDTHS:f}")
+    return strung((said, word(unit))) if unit else said
 
 
 @dataclass(frozen=True, slots=True)

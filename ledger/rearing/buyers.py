@@ -16,7 +16,7 @@ from sqlalchemy import Connection, func, select
 
 from ledger.records import tables as t
 from ledger.stock.words import stage_words
-from ledger.wording import counted, say
+from ledger.wording import counted, decimals, say
 
 WEEKS = 26
 FEWEST_WEEKS = 4
@@ -83,7 +83,7 @@ def demand(conn: Connection, stage_id: int, name: str, on: dt.date, days: float)
         "whom other lots share.",
         stage=stage_words(name, sold),
         weeks=weeks,
-        a_week=f"{sold / weeks:.1f}",
+        a_week=decimals(f"{sold / weeks:.1f}"),
         ahead=ahead_words,
         buyers=buyers_words(buyers),
     )

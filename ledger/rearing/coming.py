@@ -26,7 +26,7 @@ from ledger.records import tables as t
 from ledger.stock.figures import Figures, figures
 from ledger.stock.naming import SpeciesRef, all_species, find_species, stages
 from ledger.stock.words import stage_words
-from ledger.wording import counted, say, strung, word
+from ledger.wording import counted, decimals, say, strung, word
 
 if TYPE_CHECKING:
     from ledger.rearing.outlook import Expected, Outlook
@@ -221,7 +221,7 @@ def _of_species(
             "from lot to lot: times differ by about {percent} %, and survival so that the animals of a lot are "
             "alike by {rho}; learned from {n} lots{guessed}",
             percent=f"{effect.speed * 100:.0f}",
-            rho=f"{effect.rho:.2f}",
+            rho=decimals(f"{effect.rho:.2f}"),
             guessed=guessed,
         )
     )

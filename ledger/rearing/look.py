@@ -38,7 +38,7 @@ from ledger.stock.events import without_reversed
 from ledger.stock.journal import events
 from ledger.stock.naming import find_lot, find_species, stages
 from ledger.stock.reasons import Survival
-from ledger.wording import capital, say, strung, word
+from ledger.wording import capital, decimals, say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,7 +245,7 @@ def _together(species: str, stage: str, lots: Sequence[tuple[str, LotHistory]], 
             words.append(
                 say(
                     "The lots differ {times} times as much as chance would have it; the interval is widened for that.",
-                    times=f"{pooled.design_effect:.1f}",
+                    times=decimals(f"{pooled.design_effect:.1f}"),
                 )
             )
     else:

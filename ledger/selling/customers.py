@@ -15,7 +15,7 @@ from ledger.records.later import Later, later, write_one
 from ledger.records.tables import customer
 from ledger.selling.commands import AddCustomer
 from ledger.text import clean, clean_block, quoted
-from ledger.wording import say
+from ledger.wording import say, word
 
 KINDS = ("retail", "trade")
 
@@ -182,7 +182,7 @@ def plan_customer(conn: Connection, command: AddCustomer, scene: Scene) -> Custo
         raise BadInput(say("A customer is {kinds}.", kinds=" or ".join(KINDS)), "kind")
     check_new(conn, row.name)
     return CustomerPlan(
-        row, say("{name}: new {kind} customer.", name=row.name, kind=row.kind) if scene.sentences else ""
+        row, say("{name}: new {kind} customer.", name=row.name, kind=word(row.kind)) if scene.sentences else ""
     )
 
 

@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 
 from ledger.errors import BadInput
 from ledger.records.settings import WEEKDAYS, settings
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 COLDEST, WARMEST = -90, 70
 """What degrees can be entered."""
@@ -33,7 +33,13 @@ class PostLimits:
         found = []
         day = WEEKDAYS[on.weekday()]
         if self.days and day not in self.days:
-            found.append(say("{day} is none of your days for posting ({days})", day=day, days=strung(self.days, ", ")))
+            found.append(
+                say(
+                    "{day} is none of your days for posting ({days})",
+                    day=word(day),
+                    days=strung(map(word, self.days), ", "),
+                )
+            )
         if self.coldest is not None and coldest is not None and coldest < self.coldest:
             found.append(
                 say("{coldest} °C is colder than your limit of {limit} °C", coldest=coldest, limit=self.coldest)

@@ -93,7 +93,9 @@ def _phrase(moves: Sequence[Said], currency: Currency, say_tubs: bool) -> str:
             there.setdefault(move.key, move.there or 0)
         total = sum(there.values())
         adjective = sex_words(first.key.sex, first.key.sure)
-        kind = strung(part for part in (adjective, stage_words(first.stage, total)) if part)
+        kind = stage_words(first.stage, total)
+        if adjective:
+            kind = say("{sex} {stage}", sex=adjective, stage=kind)
         who = say("{number} of {total} {animals}", number=count, total=total, animals=kind)
     if first.estimated:
         who = say("about {animals}", animals=who)

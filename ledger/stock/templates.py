@@ -16,6 +16,7 @@ from typing import Any, Literal, cast
 
 from ledger.errors import NotFound
 from ledger.text import quoted
+from ledger.wording import say, strung
 
 Unit = Literal["animal", "object", "specimen"]
 Sex = Literal["male", "female", "hermaphrodite", "unsexed"]
@@ -109,9 +110,9 @@ def template(key: str) -> SpeciesTemplate:
     if _KEY.fullmatch(wanted) and _folder().joinpath(f"{wanted}.toml").is_file():
         return _shipped(wanted)
     near = _near(wanted)
-    hint = f"did you mean {' or '.join(near)}?" if near else "see the list of templates."
+    hint = say("did you mean {near}?", near=strung(near, say(" or "))) if near else say("see the list of templates.")
     raise NotFound(
-        f"No species template is called {quoted(key)}; {hint}",
+        say("No species template is called {typed}; {hint}", typed=quoted(key), hint=hint),
         field="template",
         facts={"text": key, "near": near},
     )

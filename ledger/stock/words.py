@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 
 from ledger.days import long_day
 from ledger.text import count_words
-from ledger.wording import listed, say, strung, word
+from ledger.wording import listed, otherwise, say, strung, word
 
 SEXES = ("male", "female", "hermaphrodite", "unsexed")
 SURE = ("probable", "confirmed")
@@ -55,6 +55,13 @@ def animals(count: int, stage: str, sex: str = "unsexed", sure: str = "") -> str
     if of and kind:
         return say("{count} {sex} {stage}", count=str(count), sex=of, stage=kind)
     return strung((part for part in (str(count), of, kind) if part), " ")
+
+
+def counted_stage(count: int, stage: str, sex: str = "unsexed", sure: str = "") -> str:
+    """'3 adult', '2 adult female', as a list of stages has it: English names the stage as it is called, another
+    language in the plural."""
+    of = sex_words(sex, sure)
+    return otherwise(" ".join(part for part in (str(count), stage, of) if part), animals(count, stage, sex, sure))
 
 
 def by_sex(counts: Mapping[str, int]) -> str:

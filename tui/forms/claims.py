@@ -130,7 +130,7 @@ class AnswerForm(Form):
                 hint=say("goodwill in animals: how many"),
             ),
             FieldSpec("refund", say("money goes"), str, NOW, choices=(NOW, LATER)),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
             FieldSpec("lot", say("others from"), text("lot"), "", nothing_beside, hint=say("a lot, if not the same")),
             FieldSpec("tub", say("from tub"), text("tub"), "", nothing_beside, hint=say("if it matters")),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),

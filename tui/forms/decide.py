@@ -6,7 +6,7 @@ Each asks the ledger; `tui/decided.py` says and draws what it answers.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Literal
 
 from ledger.errors import BadInput
 from ledger.rearing.upkeep import a_day
@@ -14,6 +14,7 @@ from ledger.wording import say
 from tui.actions import Act
 from tui.decided import better_survival_told, how_many_told, least_price_told, rear_or_sell_told
 from tui.forms.what_if import Told, Values, WhatIf
+from tui.typed_words import known_word
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, nothing_beside, whole
 
@@ -30,6 +31,11 @@ USUAL_WANTED = 20
 def share_of(what: str, field: str) -> Callable[[str], float]:
     """Reads a share: 85 % or 0.85."""
     return lambda text: typed.part_of_one(text, what, field)
+
+
+def _buyers(text: str) -> int | Literal["all"]:
+    """How many buyers are to come, or all of them."""
+    return typed.buyers(known_word(text, ("all",)))
 
 
 class RearOrSell(WhatIf):
@@ -74,7 +80,7 @@ class RearOrSell(WhatIf):
             FieldSpec("price_now", say("one fetches now"), read, hint=code),
             FieldSpec("price_later", say("one reared"), read, hint=code),
             FieldSpec("upkeep", say("cost a month"), read, hint=say("{code}, for all of them", code=code)),
-            FieldSpec("buyers", say("buyers to come"), typed.buyers, hint=say("or all: every one finds a buyer")),
+            FieldSpec("buyers", say("buyers to come"), _buyers, hint=say("or all: every one finds a buyer")),
             FieldSpec("interest", say("interest a year"), share_of(say("a share"), "interest"), "", nothing_beside),
         )
 

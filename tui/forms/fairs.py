@@ -237,7 +237,7 @@ class SellPackForm(PackOfFair):
         buyers = list(self.desk.jot_setting().vocabulary.customers)
         return (
             FieldSpec("price", say("price"), amount(money), amount_text(self._price, money), in_money(money)),
-            FieldSpec("method", say("by"), str, METHODS[0], choices=(*METHODS, NOT_YET)),
+            FieldSpec("method", say("by{method}", method=""), str, METHODS[0], choices=(*METHODS, NOT_YET)),
             FieldSpec("customer", say("buyer"), text("buyer"), "", nothing_beside, hint=say("or none"), known=buyers),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )

@@ -10,7 +10,7 @@ from typing import Any
 from ledger.costs.commands import NoteHours, Power
 from ledger.costs.hours import time_words
 from ledger.money import Currency
-from ledger.wording import say
+from ledger.wording import decimals, say, word
 from tui.forms.method import read_share, share_words
 from tui.forms.optional import or_none
 from tui.forms.whom import whom_field
@@ -51,7 +51,7 @@ class PowerForm(Form):
                 hint=say("such as 0.2957"),
             ),
             FieldSpec("first", say("from"), day(ledger.today, order), "", in_days, hint=say("first day")),
-            FieldSpec("last", say("to"), day(ledger.today, order, ahead=True), "today", in_days),
+            FieldSpec("last", say("to{last_day}", last_day=""), day(ledger.today, order, ahead=True), "today", in_days),
             FieldSpec(
                 "minutes",
                 say("hours a day"),
@@ -61,7 +61,7 @@ class PowerForm(Form):
                 hint=say("that it is plugged in"),
             ),
             whom_field(self.desk.jot_setting().vocabulary),
-            FieldSpec("category", say("category"), text("category", limit=40, needed=True), "power", str, known=known),
+            FieldSpec("category", say("category"), text("category", limit=40, needed=True), "power", word, known=known),
             FieldSpec(
                 "share",
                 say("business part"),
@@ -105,7 +105,7 @@ def _duty(said: str) -> int:
 def _price_words(value: int, currency: Currency) -> str:
     return say(
         "{price} {code} a kWh",
-        price=f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f}",
+        price=decimals(f"{Decimal(value).scaleb(-3 - currency.digits).normalize():f}"),
         code=currency.code,
     )
 
@@ -129,7 +129,7 @@ class HoursForm(Form):
                 time_words,
                 hint=say("1:30, 90min"),
             ),
-            FieldSpec("work", say("doing what"), text("work", limit=200), "", nothing_beside, hint="cleaning"),
+            FieldSpec("work", say("doing what"), text("work", limit=200), "", nothing_beside, hint=say("cleaning")),
             whom_field(self.desk.jot_setting().vocabulary),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
         )

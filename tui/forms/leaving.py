@@ -19,6 +19,7 @@ from ledger.wording import say, strung
 from tui.forms.lots import ORIGINS
 from tui.forms.optional import day_beside, or_none
 from tui.forms.ways import about_picks
+from tui.jot_told import ANIMALS, read_told
 from tui.jot_trade import read_picks
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -188,7 +189,12 @@ class SwapForm(LeavingForm):
         ladder = tuple((one.name, one.unit) for one in ledger.ask(stages, kind.id))
         known = ledger.vocabulary()
         known = replace(known, stages={**known.stages, code: ladder})
-        arrivals = read_arrivals(f"{CAME} {values['came']}", code, known, ledger.currency)
+        arrivals = read_told(
+            lambda came: read_arrivals(f"{CAME} {came}", code, known, ledger.currency),
+            values["came"],
+            replace(self.desk.jot_setting(), vocabulary=known),
+            ANIMALS,
+        )
         if any(one.reason != CAME for one in arrivals):
             raise BadInput(
                 say("What comes in by a swap is swapped in; write only how many, such as: 6 L3."), field="came"

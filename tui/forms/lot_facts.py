@@ -9,7 +9,7 @@ from typing import Any
 from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import KeepBack, SetLotFact
 from ledger.stock.facts import fact_of, places
-from ledger.wording import say
+from ledger.wording import say, word
 from tui.forms.animals import LotForm
 from tui.look import short
 from tui.typed_words import typed_day
@@ -89,7 +89,7 @@ class FactForm(LotForm):
         return f"{super().draft_name} {self._fact}"
 
     def heading(self) -> str:
-        return say("{subject}: {fact}", subject=self.subject, fact=self._fact)
+        return say("{subject}: {fact}", subject=self.subject, fact=word(self._fact))
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
@@ -99,7 +99,9 @@ class FactForm(LotForm):
             holds = short(dt.date.fromisoformat(holds), self.desk.order)
         known = [*ledger.ask(places, ledger.today)] if self._fact == "place" else ANSWERS.get(self._fact, ())
         return (
-            FieldSpec("value", self._fact, self._read, holds, nothing_beside, hint=FACTS[self._fact], known=known),
+            FieldSpec(
+                "value", word(self._fact), self._read, holds, nothing_beside, hint=FACTS[self._fact], known=known
+            ),
             self.when(),
         )
 

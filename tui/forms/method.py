@@ -10,7 +10,7 @@ from ledger.costs.keys import SHARING
 from ledger.costs.methods import FULL_SHARE, HOUR_RATE, METHODS, SHARE, SHARING_KEYS
 from ledger.costs.store import thousandths
 from ledger.text import clean_code
-from ledger.wording import say
+from ledger.wording import decimals, say
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -106,7 +106,7 @@ def read_share(written: str) -> int:
 
 def share_words(value: int | None) -> str:
     """It in words."""
-    return "" if value is None else f"{value / 100:g} %"
+    return "" if value is None else decimals(f"{value / 100:g} %")
 
 
 class HourRateForm(_Dated):

@@ -70,7 +70,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
             self.whom(say("buyer"), say("or none")),
             FieldSpec("channel", say("how"), str, OFFERED_CHANNELS[0], choices=OFFERED_CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
-            FieldSpec("method", say("by"), str, METHODS[0], choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, METHODS[0], choices=METHODS),
             self.when(),
             FieldSpec(
                 "extra",

@@ -45,7 +45,7 @@ class HoldForm(LotForm):
                 hint=say("fri, or 15 jun 18:00"),
             ),
             FieldSpec("deposit", say("deposit"), amount(money, empty=0), "", in_money(money), hint=say("if any")),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
             *self.which(),
             FieldSpec(
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("stands on its paper")

@@ -84,7 +84,7 @@ class OfferForm(Form):
                 hint=say("fri, or 15 jun 18:00"),
             ),
             FieldSpec("deposit", say("deposit"), amount(money, empty=0), "", in_money(money), hint=say("if any")),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
         )
 
     def command(self, values: Mapping[str, Any]) -> OfferNext:

@@ -36,7 +36,7 @@ class ReminderForm(Form):
         codes = [row.code for row in ledger.species()]
         return (
             FieldSpec("species", say("species"), clean_code, self.subject, nothing_beside, known=codes),
-            FieldSpec("kind", say("kind"), str, KINDS[0], choices=KINDS),
+            FieldSpec("kind", say("kind{reminder}", reminder=""), str, KINDS[0], choices=KINDS),
             FieldSpec(
                 "text", say("what it says"), text("text", limit=500), "", nothing_beside, hint=say("in your own words")
             ),

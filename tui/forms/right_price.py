@@ -48,7 +48,7 @@ class RightPriceForm(Form):
             ),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("refund", say("money"), str, say("given back now"), choices=(say("given back now"), "later")),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
         )
 
     def command(self, values: Mapping[str, Any]) -> CreditSale:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -17,12 +17,14 @@ from ledger.selling.commands import (
     Sell,
     TakePayment,
 )
+from ledger.stock.words import SEXES
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
 from tui.forms.lots import ORIGINS
 from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.tongue import on_paper
+from tui.typed_words import known_word
 from tui.ways import METHODS
 from tui.widgets.fields import (
     FieldSpec,
@@ -108,7 +110,7 @@ class SaleForm(FoldedForm, LotForm):
             *(() if self._hold else (price,)),
             FieldSpec("channel", say("how"), str, "collection", choices=OFFERED_CHANNELS),
             FieldSpec("paid", say("paid"), str, ALL, choices=(ALL, LATER)),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
             FieldSpec("sold_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             *(self._which_animals() if not self._hold else ()),
             *(replace(spec, seldom=True) for spec in self._seldom()),
@@ -166,12 +168,16 @@ class SaleForm(FoldedForm, LotForm):
             self.which()
             if self.subject
             else [
-                FieldSpec(key, word(key), said, "", nothing_beside, hint=say("if it matters"))
-                for key in ("stage", "sex", "tub")
+                FieldSpec(key, word(key), _told(known), "", nothing_beside, hint=say("if it matters"))
+                for key, known in (("stage", self._stages()), ("sex", SEXES), ("tub", ()))
             ]
         )
         seldom = {"tub"} if self.subject else {"sex", "tub"}
         return tuple(replace(spec, seldom=self._stage is not None or spec.key in seldom) for spec in specs)
+
+    def _stages(self) -> tuple[str, ...]:
+        ladders = self.desk.jot_setting().vocabulary.stages.values()
+        return tuple(dict.fromkeys(name for ladder in ladders for name, _ in ladder))
 
     def command(self, values: Mapping[str, Any]) -> Sell:
         lines: list[LineOf] = []
@@ -228,6 +234,11 @@ class SaleForm(FoldedForm, LotForm):
         return total
 
 
+def _told(known: Sequence[str]) -> Callable[[str], str | None]:
+    """Reads one of the known words in the language of the screen, too."""
+    return lambda typed: said(known_word(typed, known))
+
+
 class PaymentForm(Form):
     """Money received for a sale, or given back when more was paid than is due."""
 
@@ -248,7 +259,7 @@ class PaymentForm(Form):
         money = self.desk.ledger.currency
         return (
             FieldSpec("amount", say("how much"), amount(money), amount_text(abs(self._owed), money), in_money(money)),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             *self._of_received(),
             FieldSpec("note", say("note"), text("note"), "", nothing_beside),
@@ -296,7 +307,7 @@ class CreditForm(Form):
             FieldSpec("lines", say("only lines"), self._lines, "", nothing_beside, hint=say("empty: all; or 1:3:9.00")),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("refund", say("money"), str, say("given back now"), choices=(say("given back now"), "later")),
-            FieldSpec("method", say("by"), str, "cash", choices=METHODS),
+            FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
         )
 
     def _lines(self, typed: str) -> tuple[CreditLine, ...]:

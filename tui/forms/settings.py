@@ -9,10 +9,11 @@ from ledger.errors import BadInput
 from ledger.records.commands import SetSetting
 from ledger.records.series import KINDS
 from ledger.records.settings import SETTINGS, WEEKDAYS, setting
-from ledger.wording import capital, say, strung, word
+from ledger.wording import capital, decimals, say, strung, word
 from tui import tongue
 from tui.forms.paths import is_file
 from tui.look import short
+from tui.typed_words import known_word, span_in_english
 from tui.verbs.typed import order_of
 from tui.widgets.fields import FieldSpec, nothing_beside, text
 from tui.widgets.form import Form
@@ -75,7 +76,13 @@ class SettingForm(Form):
             )
         return (
             FieldSpec(
-                "value", word(name), _reader(name), kept, self._beside(), hint=HINTS.get(name, ""), known=_known(name)
+                "value",
+                word(name),
+                _reader(name),
+                setting_words(name, kept),
+                self._beside(),
+                hint=HINTS.get(name, ""),
+                known=_known(name),
             ),
         )
 
@@ -102,7 +109,25 @@ class SettingForm(Form):
 
 def _reader(name: str) -> Callable[[str], str]:
     """How a setting is read: as the ledger does; of languages only those the screen has."""
-    return _language if name == "screen language" else SETTINGS[name]
+    if name == "screen language":
+        return _language
+    if name == "post days":
+        return lambda typed: SETTINGS[name](
+            " ".join(known_word(one, WEEKDAYS) for one in typed.replace(",", " ").split())
+        )
+    if name == "post temperature":
+        return lambda typed: SETTINGS[name](span_in_english(typed) or typed)
+    return SETTINGS[name]
+
+
+def setting_words(name: str, kept: str) -> str:
+    """A setting as a keeper reads it."""
+    if name == "post days":
+        return strung((word(day) for day in kept.split()), " ") if kept else ""
+    if name == "post temperature" and kept:
+        low, _, high = kept.partition(" to ")
+        return say("{first} to {last}", first=low, last=high)
+    return decimals(kept) if name == "kilometre rate" else kept
 
 
 def _language(typed: str) -> str:

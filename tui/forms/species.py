@@ -8,7 +8,8 @@ from typing import Any
 from ledger.stock.commands import DescribeSpecies, SetFigure
 from ledger.stock.figures import MILLIONTHS, SPECIES_FIGURES, STAGE_FIGURES, THOUSANDTHS, YES_NO
 from ledger.text import clean_code
-from ledger.wording import say
+from ledger.wording import decimals, say, word
+from tui.typed_words import known_word
 from tui.verbs.described import described
 from tui.verbs.species import read_figure
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text
@@ -57,7 +58,7 @@ class FigureForm(Form):
         )
 
     def command(self, values: Mapping[str, Any]) -> SetFigure:
-        _, name, value = read_figure([values["name"], values["value"]])
+        _, name, value = read_figure([values["name"], known_word(values["value"], ("yes", "no"))])
         return SetFigure(self._species, self._stage or None, name, value, values["from_on"], values["source"])
 
 
@@ -68,8 +69,8 @@ def figure_words(name: str, value: int | None) -> str:
     if name in YES_NO:
         return say("yes") if value else say("no")
     if name in MILLIONTHS:
-        return f"{value / 10_000:g}%"
-    return f"{value / 1000:g}" if name in THOUSANDTHS else str(value)
+        return decimals(f"{value / 10_000:g}%")
+    return decimals(f"{value / 1000:g}") if name in THOUSANDTHS else str(value)
 
 
 class DescribeForm(Form):
@@ -91,7 +92,9 @@ class DescribeForm(Form):
             FieldSpec("code", say("code"), clean_code, "", str, hint=say("such as SNAIL")),
             FieldSpec("common", say("called"), text("name", needed=True), "", nothing_beside),
             FieldSpec("scientific", say("scientific"), text("scientific name"), "", nothing_beside),
-            FieldSpec("group", say("group"), text("group", limit=60), "", nothing_beside, hint="snails", known=groups),
+            FieldSpec(
+                "group", say("group"), text("group", limit=60), "", nothing_beside, hint=say("snails"), known=groups
+            ),
             FieldSpec(
                 "stages",
                 say("stages"),
@@ -100,7 +103,7 @@ class DescribeForm(Form):
                 nothing_beside,
                 hint=say("clutch=object, juvenile, adult"),
             ),
-            FieldSpec("sold", say("sold at"), text("stages", limit=500), "", nothing_beside, hint="adult"),
+            FieldSpec("sold", say("sold at"), text("stages", limit=500), "", nothing_beside, hint=word("adult")),
             FieldSpec(
                 "reared",
                 say("reared is"),

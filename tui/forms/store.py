@@ -9,7 +9,7 @@ from ledger.costs.commands import PutBack, Spend, TakeOut
 from ledger.costs.store import in_words, thousandths
 from ledger.errors import BadInput
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import decimals, say
 from tui.forms.optional import day_beside, or_none
 from tui.forms.whom import whom_field
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
@@ -129,7 +129,7 @@ class TakeOutForm(Form):
                 thousandths,
                 "",
                 lambda value: in_words(value, self._row.unit),
-                hint="2.5",
+                hint=decimals("2.5"),
             ),
             whom_field(self.desk.jot_setting().vocabulary),
             FieldSpec("on", say("when"), day(today, order), "today", in_days),

@@ -26,6 +26,7 @@ from tui.drawn import Picture, blocks
 from tui.places.page import BACK, Page, hanging
 from tui.places.pictured import PICTURE_FROM_FIELD, Pictured
 from tui.plain import drawing, parts, words
+from tui.tongue import tell
 from tui.widgets.fields import FieldRow, FieldSpec
 from tui.widgets.jot import JotInput
 from tui.widgets.oneof import OneOf
@@ -184,7 +185,7 @@ class WhatIf(Pictured[None], Page, Aside[None]):
         for row in self.rows:
             key = row.spec.key
             # What a keeper gave comes back in the answer, and is not the ledger's own.
-            own = answer.filled.get(key) if self._asked.get(key) is None else None
+            own = tell(answer.filled.get(key, "")) if self._asked.get(key) is None and key in answer.filled else None
             if own is not None:
                 if self._untouched(row) and not (row.typed == "" and self._filled.get(key) and row.entry.has_focus):
                     self._fill(row, own)

@@ -61,7 +61,13 @@ class CostsPlace(Listing):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
-        Act("open_cost", "enter", say("open"), say("Where the cost of this row went, as e does."), shown=False),
+        Act(
+            "open_cost",
+            "enter",
+            say("open{act}", act=""),
+            say("Where the cost of this row went, as e does."),
+            shown=False,
+        ),
         Act(
             "correct",
             "ctrl+e",

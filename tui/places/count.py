@@ -271,7 +271,13 @@ class CountLineForm(Asking):
         return (
             FieldSpec("count", say("counted"), whole(say("number counted"), least=0), str(number), self._beside),
             FieldSpec(
-                "reason", say("why it differs"), text("reason"), why, nothing_beside, hint="died", known=(*FEWER, *MORE)
+                "reason",
+                say("why it differs"),
+                text("reason"),
+                why,
+                nothing_beside,
+                hint=word("died"),
+                known=(*FEWER, *MORE),
             ),
         )
 

@@ -45,7 +45,7 @@ class CustomerPage(ListPage):
         Act(
             "open",
             "enter",
-            say("open"),
+            say("open{act}", act=""),
             say("Open the sale of this row, or the list its hold, loan or gift stands in."),
         ),
         PAYMENT,

@@ -43,7 +43,9 @@ class FairSalesPage(ReckonedList, OnTop):
         "there should be is made of."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the sale: lines, cost, margin, money, claims, papers.")),
+        Act(
+            "open", "enter", say("open{act}", act=""), say("Open the sale: lines, cost, margin, money, claims, papers.")
+        ),
         CREDIT,
         RIGHT_PRICE,
         RECEIPT,

@@ -93,7 +93,7 @@ class FairsPage(ListPage):
         "float or a name that was planned wrong is set right by ctrl-e, which also calls a fair off."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the fair: its packs, what it cost, what it came to.")),
+        Act("open", "enter", say("open{act}", act=""), say("Open the fair: its packs, what it cost, what it came to.")),
         Act("new_fair", "n", say("new"), say("Plan a fair.")),
         Act(
             "plan_anew",

@@ -12,6 +12,7 @@ from ledger.money import Currency, amount_text
 from ledger.wording import capital, say, word
 from tui.actions import Act
 from tui.places.page import BACK, ReckonedPage, hanging
+from tui.typed_words import means
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -88,7 +89,7 @@ class ThresholdForm(_HelpForm):
             FieldSpec(
                 "value",
                 say("amount"),
-                lambda typed_in: None if typed_in.strip().casefold() == NONE else read(typed_in),
+                lambda typed_in: None if _none(typed_in) else read(typed_in),
                 "",
                 lambda value: say("taken away") if value is None else in_money(money)(value),
                 hint=say("or none, to take it away"),
@@ -120,11 +121,17 @@ class KeepForm(_HelpForm):
         return SetTaxHelp(say("keep years"), values["value"], values["from_on"], values["note"])
 
 
+def _none(written: str) -> bool:
+    """Whether it is the word that takes a figure away."""
+    bare = written.strip().casefold()
+    return bare == NONE or means(bare, say("none{jot}", jot=""))
+
+
 def _years(written: str) -> int | None:
     bare = written.strip()
     if not bare:
         raise BadInput(say("Write a number of years, or none."), field="value")
-    return None if bare.casefold() == NONE else typed.whole(bare, say("a number of years"), "value", most=100)
+    return None if _none(bare) else typed.whole(bare, say("a number of years"), "value", most=100)
 
 
 def help_lines(helps: TaxHelps, currency: Currency) -> list[str]:

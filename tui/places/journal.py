@@ -24,7 +24,7 @@ class JournalPage(FindPage):
     WHERE = "journal"
     HELP = say("What was recorded of the animals, whoever recorded it; nothing here is ever edited, only taken back.")
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the lot of this row.")),
+        Act("open", "enter", say("open{act}", act=""), say("Open the lot of this row.")),
         Act("lot", "l", say("lot"), say("Open the lot of this row.")),
         Act("take_back", "x", say("take back"), say("Take back the movement of this row.")),
         LIST_ACTS[0],

@@ -77,7 +77,7 @@ class LotPage(ListPage, Aside[None]):
             say("origin"),
             say("Where it comes from, lot by lot back to its founders, with the gaps."),
         ),
-        Act("rearing", "R", say("rearing"), say("Its survival curve and what one reared adult cost.")),
+        Act("rearing", "R", say("rearing{act}", act=""), say("Its survival curve and what one reared adult cost.")),
         Act("times", "t", say("stage times"), say("How long each stage takes, and what that rests on.")),
         Act("decide", "D", say("decide"), say("Weigh selling its young now against rearing them on.")),
         Act(

@@ -26,7 +26,7 @@ class MonthsPage(ReckonedList, FindPage):
         "in which it is used up. Enter shows where it went. f finds a month or a kind: jul power."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Where this month of this kind went.")),
+        Act("open", "enter", say("open{act}", act=""), say("Where this month of this kind went.")),
         Act("explain", "e", say("explain"), say("Where this month of this kind went."), shown=False),
         LIST_ACTS[0],
         BACK,

@@ -34,7 +34,7 @@ class OwedPage(ReckonedList, ListPage):
         "is theirs until it is applied to a sale, given back or kept."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the sale of this row.")),
+        Act("open", "enter", say("open{act}", act=""), say("Open the sale of this row.")),
         PAYMENT,
         Act("release", "X", say("release, deposit"), say("Free the animals of a hold, or decide on its deposit.")),
         BACK,

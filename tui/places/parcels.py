@@ -30,7 +30,7 @@ class ParcelsPage(ReckonedList, ListPage):
         "post."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the sale of this parcel.")),
+        Act("open", "enter", say("open{act}", act=""), say("Open the sale of this parcel.")),
         Act("posted", "o", say("posted"), say("This sale was handed to the carrier.")),
         WAIT,
         Act("replace", "I", say("replace"), REPLACE.tip),

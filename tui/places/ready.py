@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from ledger.money import Currency, amount_text
 from ledger.money import said as in_money
 from ledger.origin.pairs import open_pairs
-from ledger.wording import capital, say, strung, word
+from ledger.wording import capital, in_short, say, strung, word
 from tui.actions import Act
 from tui.forms.prices import PriceForm
 from tui.forms.promising import HoldForm
@@ -165,7 +165,7 @@ class ReadyPlace(ReckonedListing):
         price = (
             amount_text(row.price_each, currency)
             if row.price_each is not None
-            else say("packs")
+            else in_short("packs")
             if row.packs or row.pairs
             else ""
         )
@@ -173,7 +173,7 @@ class ReadyPlace(ReckonedListing):
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
         held = str(_held(row)) if _held(row) else ""
-        what = strung((row.species, word(row.stage)))
+        what = strung((row.species, in_short(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(
             key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence), word(row.sex) if sex else ""
@@ -246,9 +246,9 @@ class ReadyPlace(ReckonedListing):
 
         row = self._here()
         if row is not None:
-            count, sex = smallest_pack(row), f" {row.sex}" if row.sex != "unsexed" else ""
-            name = say("group of {count}", count=count) if count > 1 else ""
-            await self.desk.open_form(PackSaleForm(f"{row.lot} {count}{sex} {row.stage}", name))
+            count, sex = smallest_pack(row), (word(row.sex),) if row.sex != "unsexed" else ()
+            name = f"group of {count}" if count > 1 else ""
+            await self.desk.open_form(PackSaleForm(strung((row.lot, str(count), *sex, word(row.stage))), name))
 
     async def action_lot(self) -> None:
         """The lot's page."""

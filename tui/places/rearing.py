@@ -42,7 +42,12 @@ class RearingPlace(ReckonedListing):
         "looks ahead, D weighs what to do next."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("The survival curve and the cost per reared adult of this row.")),
+        Act(
+            "open",
+            "enter",
+            say("open{act}", act=""),
+            say("The survival curve and the cost per reared adult of this row."),
+        ),
         Act(
             "outlook",
             "O",

@@ -32,7 +32,7 @@ class RemindersPage(ListPage):
     )
     COLUMNS = (
         Column(say("species"), 7),
-        Column(say("kind"), 10),
+        Column(say("kind{reminder}", reminder=""), 10),
         Column(say("number"), 14),
         Column(say("what it says")),
         Column(say("last day"), 11),

@@ -18,7 +18,7 @@ from textual.widgets import Input
 
 from ledger.act import Done
 from ledger.errors import Refused, SaidDifferently
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.drafts import Drafts
 from tui.places.listing import ListScreen, ReckonedListing
@@ -182,7 +182,7 @@ class RoundPlace(ReckonedListing):
                 return say("{where_of}: type how many moved on, or their sexes as 2.1; any other key goes on.",
                            where_of=where_of(key))  # fmt: skip
             return say("{where_of}: type how many {what}; any other key goes on.",
-                       where_of=where_of(key), what=self._number.what)  # fmt: skip
+                       where_of=where_of(key), what=word(self._number.what))  # fmt: skip
         if self._number.which:
             return say("{where_of}: what is the number of? d died, m moved on, c count.", where_of=where_of(key))
         narrow = self.app.size.width < PHONE

@@ -66,7 +66,12 @@ class SalesPlace(Listing):
         "wrong origins (N)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the sale: lines, cost, margin, money, post, claims, papers.")),
+        Act(
+            "open",
+            "enter",
+            say("open{act}", act=""),
+            say("Open the sale: lines, cost, margin, money, post, claims, papers."),
+        ),
         Act("new_sale", "s", say("sell"), say("A new sale; from 2 Ready it is quicker.")),
         PAYMENT,
         POSTED,

@@ -11,9 +11,9 @@ from ledger.records.numbering import numberings
 from ledger.records.periods import period_by_year, year_of
 from ledger.records.series import KINDS
 from ledger.records.settings import settings
-from ledger.wording import counted, say, strung, word
+from ledger.wording import counted, decimals, say, strung, word
 from tui.actions import Act
-from tui.forms.settings import SettingForm
+from tui.forms.settings import SettingForm, setting_words
 from tui.frame import Framed, Place
 from tui.places.listing import LIST_ACTS, ListPage, WholeList
 from tui.places.page import BACK, TextPage
@@ -63,7 +63,7 @@ MORE = {
 """What is behind each group."""
 LABELS = 26
 """Cells of a row that are not for its value."""
-OPEN = Act("open", "enter", say("open"), say("Open the group of this row."))
+OPEN = Act("open", "enter", say("open{act}", act=""), say("Open the group of this row."))
 
 
 TITLES = {
@@ -111,7 +111,7 @@ class SettingsPlace(WholeList[None], Place):
         own = sum(not row.name.startswith("tax ") for row in methods)
         taxes = len({row.name for row in methods if row.name.startswith("tax ")})
         papers = [name for name in PAPERS if kept[name]]
-        post = strung((_one_line(kept[name]) for name in POST if kept[name]), " · ")
+        post = strung((setting_words(name, kept[name]) for name in POST if kept[name]), " · ")
         said: tuple[tuple[str, str], ...] = (
             (
                 "papers",
@@ -171,7 +171,7 @@ class SettingsPlace(WholeList[None], Place):
 
     def _rate(self, rate: str) -> str:
         return (
-            say("{rate} {code} a kilometre", rate=rate, code=self.desk.ledger.currency.code)
+            say("{rate} {code} a kilometre", rate=decimals(rate), code=self.desk.ledger.currency.code)
             if rate
             else say("no rate of your own yet")
         )
@@ -253,7 +253,10 @@ class SettingsPage(ListPage):
     def all_rows(self) -> list[Row]:
         kept = self.desk.ledger.ask(settings)
         return [
-            Row(name, (*[(word(name), "bold")] * 2, _one_line(kept[name]) or (say("not set"), "$quiet")))
+            Row(
+                name,
+                (*[(word(name), "bold")] * 2, _one_line(setting_words(name, kept[name])) or (say("not set"), "$quiet")),
+            )
             for name in self._names
         ]
 
@@ -303,7 +306,7 @@ class NumbersPage(SettingsPage):
 
 
 def _one_line(value: str) -> str:
-    return strung((line for line in value.split("\n") if line), " / ")
+    return strung((line for line in value.split("\n") if line), " / ") if "\n" in value else value
 
 
 def _species(_place: SettingsPlace) -> Framed[None]:

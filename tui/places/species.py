@@ -65,7 +65,7 @@ class SpeciesPage(ListPage):
                 row.code,
                 (
                     (row.code, "bold"),
-                    row.common,
+                    word(row.common),
                     row.scientific,
                     word(row.reared),
                     str(len(row.stages)),

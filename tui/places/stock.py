@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.stock.words import counted_stage
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm
@@ -35,7 +36,7 @@ class StockPlace(ReckonedListing):
         "died."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
-        Act("open", "enter", say("open"), say("Open the lot: its stages, story, origin and cost so far.")),
+        Act("open", "enter", say("open{act}", act=""), say("Open the lot: its stages, story, origin and cost so far.")),
         Act("lot", "l", say("lot"), say("Open the lot of this row."), shown=False),
         Act("gone", "d", say("died"), say("Record animals that died, are missing, were given away.")),
         Act("dried", "ctrl+d", say("dried"), say("Record animals that are kept as dried specimens."), shown=False),
@@ -102,7 +103,7 @@ class StockPlace(ReckonedListing):
         return Drawn(list(self._lots.values()), self._row)
 
     def _row(self, row: LotRow) -> Row:
-        stages = strung((strung((str(stage.count), word(stage.stage))) for stage in row.stages), ", ")
+        stages = strung((counted_stage(stage.count, stage.stage) for stage in row.stages), ", ")
         alive = row.animals + row.objects
         return Row(
             row.code,

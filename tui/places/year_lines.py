@@ -11,6 +11,7 @@ from ledger.wording import counted, say, strung, word
 from tui.charts import beside, fit
 from tui.look import short
 from tui.places.page import hanging
+from tui.tongue import tell
 
 if TYPE_CHECKING:
     from ledger.books.checks import Check
@@ -75,7 +76,7 @@ def income_lines(income: Income, currency: Currency, width: int) -> list[str]:
 
     rule = "─" * width
     return [
-        line(say("in {code}", code=currency.code), say("cash"), say("accruals")),
+        line(say("in {code}", code=currency.code), say("cash{basis}", basis=""), say("accruals")),
         rule,
         *(row(one) for one in income.lines),
         rule,
@@ -99,7 +100,7 @@ def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0)
         sides = [check.first, check.second]
         said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
-        lines.append(f"{sign} {fit(check.name, 56)} {said[0]:>11} {said[1]:>11}")
+        lines.append(f"{sign} {fit(check.name, 56)} {tell(said[0]):>11} {tell(said[1]):>11}")
         if check.key == STOCK_CHECK and specimens:
             lines.append(
                 counted(

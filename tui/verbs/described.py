@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from ledger.errors import BadInput
 from ledger.stock.commands import DescribeSpecies, StageSpec
 from ledger.text import quoted
+from ledger.wording import say
 
 UNITS = ("animal", "object", "specimen")
 
@@ -26,15 +27,22 @@ def read_stages(text: str, sold: str) -> tuple[StageSpec, ...]:
         name, _, unit = (part.strip() for part in typed.partition("="))
         if unit and unit not in UNITS:
             raise BadInput(
-                f"{quoted(unit)} is no unit of {quoted(name)}; write name=object for clutches or cases, name=specimen "
-                "for dried ones, or the name alone for animals.",
+                say(
+                    "{unit} is no unit of {stage}; write name=object for clutches or cases, name=specimen for dried "
+                    "ones, or the name alone for animals.",
+                    unit=quoted(unit),
+                    stage=quoted(name),
+                ),
                 field="stages",
             )
         found.append(StageSpec(name, unit or "animal", saleable=name.casefold() in selling))
     known = {stage.name.casefold() for stage in found}
     for name in selling:
         if name not in known:
-            raise BadInput(f"{quoted(name)} is sold but is none of the stages; name it in --stages too.", field="sold")
+            raise BadInput(
+                say("{stage} is sold but is none of the stages; name it in --stages too.", stage=quoted(name)),
+                field="sold",
+            )
     return tuple(found)
 
 

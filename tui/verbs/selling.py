@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
@@ -199,12 +200,15 @@ def read_credit_line(text: str, currency: Currency) -> CreditLine:
 
     parts = text.split(":")
     if len(parts) not in (3, 4):
-        raise BadInput(f"{quoted(text)} is no line of a credit; write it like 1:3:9.00, or 1:3:9.00:2.", field="line")
+        raise BadInput(
+            say("{typed} is no line of a credit; write it like 1:3:9.00, or 1:3:9.00:2.", typed=quoted(text)),
+            field="line",
+        )
     return CreditLine(
-        typed.whole(parts[0], "the number of a line", "line", least=0, most=1000),
+        typed.whole(parts[0], say("the number of a line"), "line", least=0, most=1000),
         typed.amount(parts[2], currency),
-        typed.whole(parts[1], "a number of animals", "count", least=0),
-        typed.whole(parts[3], "a number of animals", "back", least=0) if len(parts) == 4 else 0,
+        typed.whole(parts[1], say("a number of animals"), "count", least=0),
+        typed.whole(parts[3], say("a number of animals"), "back", least=0) if len(parts) == 4 else 0,
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import capital, say, strung, word
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day, with_format
 from tui.verbs.place import to_read, to_write
@@ -164,22 +165,34 @@ def read_figure(words: list[str]) -> tuple[str | None, str, int]:
     text = " ".join(before).casefold()
     name = next((one for one in known if text == one or text.endswith(f" {one}")), None)
     if name is None:
-        raise BadInput(f"Say which figure and its value; the figures are {', '.join(sorted(known))}.", field="name")
+        raise BadInput(
+            say(
+                "Say which figure and its value; the figures are {figures}.",
+                figures=strung(map(word, sorted(known)), ", "),
+            ),
+            field="name",
+        )
     stage = " ".join(" ".join(before).split()[: -len(name.split())]) or None
     if name in YES_NO:
         if value.casefold() not in ("yes", "no"):
-            raise BadInput(f"{name.capitalize()} is yes or no, not {quoted(value)}.", field="value")
+            raise BadInput(
+                say("{figure} is yes or no, not {typed}.", figure=capital(word(name)), typed=quoted(value)),
+                field="value",
+            )
         return stage, name, int(value.casefold() == "yes")
     if name in MILLIONTHS:
-        return stage, name, typed.share(value, 1_000_000, "a share", "value")
+        return stage, name, typed.share(value, 1_000_000, say("a share"), "value")
     if name in THOUSANDTHS:
         return stage, name, _thousandths(value)
-    return stage, name, typed.whole(value, "a number of days", "value", least=0, most=40_000)
+    return stage, name, typed.whole(value, say("a number of days"), "value", least=0, most=40_000)
 
 
 def _thousandths(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,3}(?:[.,][0-9]{1,3})?", text, flags=re.ASCII):
-        raise BadInput(f"{quoted(text)} is not a weight; write it like 0.5, where 1 is a full share.", field="value")
+        raise BadInput(
+            say("{typed} is not a weight; write it like 0.5, where 1 is a full share.", typed=quoted(text)),
+            field="value",
+        )
     return int(Decimal(text.replace(",", ".")) * 1000)
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import say
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
@@ -137,7 +138,7 @@ def of_thousand(text: str, currency: Currency) -> int:
         price = Decimal(text.replace(",", ".")) * 1000 * 10**currency.digits
         if price == int(price):
             return int(price)
-    raise BadInput(f"{quoted(text)} is not the price of a kWh; write it like 0.2957.", field="price")
+    raise BadInput(say("{typed} is not the price of a kWh; write it like 0.2957.", typed=quoted(text)), field="price")
 
 
 def minutes_of(text: str, field: str) -> int:
@@ -151,7 +152,9 @@ def minutes_of(text: str, field: str) -> int:
         minutes = Decimal(text.replace(",", ".")) * 60
         if minutes == int(minutes):
             return int(minutes)
-    raise BadInput(f"{quoted(text)} is no time; write 1:30, 90min, or 1.5 for an hour and a half.", field=field)
+    raise BadInput(
+        say("{typed} is no time; write 1:30, 90min, or 1.5 for an hour and a half.", typed=quoted(text)), field=field
+    )
 
 
 def take_out(args: argparse.Namespace) -> int:

@@ -11,6 +11,7 @@ from ledger.days import Order, parse_day
 from ledger.errors import BadInput
 from ledger.money import Currency, parse_amount
 from ledger.text import quoted
+from ledger.wording import say
 
 if TYPE_CHECKING:
     from ledger.ledger import Ledger
@@ -56,7 +57,13 @@ def whole(typed: str, what: str, field: str, *, least: int = 1, most: int = 1_00
     if not (typed.isascii() and typed.isdigit()) or len(typed) > 12 or not least <= int(typed) <= most:
         upper = f"{most}" if most < 10_000 else f"{most:,}"
         raise BadInput(
-            f"{quoted(typed)} is not {what}; write a whole number from {least} to {upper}.",
+            say(
+                "{typed} is not {what}; write a whole number from {least} to {most}.",
+                typed=quoted(typed),
+                what=what,
+                least=least,
+                most=upper,
+            ),
             field=field,
             facts={"text": typed},
         )
@@ -70,7 +77,7 @@ def buyers(typed: str) -> int | Literal["all"]:
         return "all"
     if not (bare.isascii() and bare.isdigit()) or len(bare) > 6:
         raise BadInput(
-            f"{quoted(bare)} is not a number of buyers; write a whole number, or all.",
+            say("{typed} is not a number of buyers; write a whole number, or all.", typed=quoted(bare)),
             field="buyers",
             facts={"text": typed},
         )
@@ -81,7 +88,9 @@ def amount(typed: str, currency: Currency, field: str = "amount") -> int:
     """An amount not below nought, in minor units."""
     value = parse_amount(typed, currency, field=field)
     if value < 0:
-        raise BadInput(f"{quoted(typed)} is less than nothing; write the amount without a minus.", field=field)
+        raise BadInput(
+            say("{word} is less than nothing; write the amount without a minus.", word=quoted(typed)), field=field
+        )
     return value
 
 
@@ -92,7 +101,11 @@ def share(typed: str, scale: int, what: str, field: str) -> int:
         part = Decimal(f"{found[1]}.{found[2] or 0}") * (scale if not found[3] else Decimal(scale) / 100)
         if part == int(part) and 0 <= part <= scale:
             return int(part)
-    raise BadInput(f"{quoted(typed)} is not {what}; write it like 85% or 0.85.", field=field, facts={"text": typed})
+    raise BadInput(
+        say("{typed} is not {what}; write it like 85% or 0.85.", typed=quoted(typed), what=what),
+        field=field,
+        facts={"text": typed},
+    )
 
 
 def part_of_one(typed: str, what: str, field: str) -> float:
@@ -102,7 +115,7 @@ def part_of_one(typed: str, what: str, field: str) -> float:
 
 def year(typed: str) -> int:
     """An accounting year."""
-    return whole(typed, "a year", "year", least=1990, most=2199)
+    return whole(typed, say("a year"), "year", least=1990, most=2199)
 
 
 _OF_YEAR = re.compile(r"[0-9]{1,2}\.? ?[A-Za-z]{3,9}|[A-Za-z]{3,9} ?[0-9]{1,2}")

@@ -63,8 +63,13 @@ class FieldSpec:
     """Several of the known words may stand in the field: the last one is completed."""
 
     def __post_init__(self) -> None:
-        if speaking() is not None and not self.choices and (self.start == TODAY or self.start in self.known):
+        if speaking() is None or self.choices:
+            return
+        if self.start == TODAY or self.start in self.known:
             object.__setattr__(self, "start", tell(word(self.start)))
+        else:
+            # An amount stands there as the screen writes it.
+            object.__setattr__(self, "start", tell(self.start))
 
     def read_typed(self, typed: str) -> Any:
         """The value of what was typed, its known words in English or in the language of the screen."""

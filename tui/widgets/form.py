@@ -91,6 +91,10 @@ class Form(Framed[Done | None]):
         """A refusal of the ledger in the terms of this form: which of its fields it is about, what to write there."""
         return refusal
 
+    def title_words(self) -> str:
+        """In its help: what it is about, in the line that stands above its fields."""
+        return self.heading()
+
     # --- drawing -----------------------------------------------------------------------------------------------------
 
     def desk_acts(self) -> tuple[Act, ...]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -30,6 +31,8 @@ JOTS = (
 )
 
 
+KEY = 9
+"""Cells of the column of keys, where their names are no longer."""
 IN_FIELDS = say(
     "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1. In a form ? is help where a "
     "field is empty or marked."
@@ -61,12 +64,15 @@ class Help(ModalScreen[None]):
             yield Static(words(self._heading, "bold"), id="sheet-title", markup=False)
             with VerticalScroll(id="help-text"):
                 yield Static(words(self._text), markup=False)
+                longest = max(cell_len(tell(act.key_said)) for act in (*self._acts, *self._everywhere))
                 for group, acts in (*grouped(self._acts), (say("Everywhere"), self._everywhere)):
                     if group:
                         yield Static(words(strung(("\n", group, ":"), "")), markup=False)
                     for act in acts:
                         with Horizontal(classes="help-row"):
-                            yield Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
+                            key = Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
+                            key.styles.width = max(KEY, longest + 1)
+                            yield key
                             yield Static(
                                 parts((act.words, "bold"), ("  ", ""), act.tip), markup=False, classes="help-tip"
                             )
@@ -76,7 +82,7 @@ class Help(ModalScreen[None]):
                 )
                 yield Static(words(say("\nThe jot line (space, or ctrl-g while a field has the keys):")), markup=False)
                 for line, meaning in JOTS:
-                    yield Static(parts((f"  {line}", "bold"), (f"   {tell(meaning)}", "$quiet")), markup=False)
+                    yield Static(parts((f"  {tell(line)}", "bold"), (f"   {tell(meaning)}", "$quiet")), markup=False)
             yield Static(words(say("esc goes back"), "$quiet"), markup=False)
 
     def on_mount(self) -> None:
