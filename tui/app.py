@@ -32,7 +32,7 @@ from tui.charts import Signs
 from tui.crash import write_report
 from tui.drafts import JOTTED, Drafts
 from tui.findable import beside, elsewhere, found
-from tui.frame import BREAKPOINTS, Framed, Place
+from tui.frame import BREAKPOINTS, HEIGHTS, Framed, Place
 from tui.jot_words import Setting, Vocabulary
 from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
 from tui.reckoner import Reckoner
@@ -139,7 +139,7 @@ class Desk(App[None]):
         # Starting in the first place, not in an empty mode, saves the library a screen and reading all styles twice.
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
-        self.HORIZONTAL_BREAKPOINTS = BREAKPOINTS
+        self.HORIZONTAL_BREAKPOINTS, self.VERTICAL_BREAKPOINTS = BREAKPOINTS, HEIGHTS
         for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
             self.register_theme(theme)
         self._lights = LAMPLIGHT.name, DAYLIGHT.name

@@ -7,7 +7,7 @@ that it stays as it is while one looks elsewhere.
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
@@ -25,7 +25,7 @@ from tui.look import in_one_style, short
 from tui.widgets.foot import Answer, Foot
 from tui.widgets.jot import JotInput, JotLine
 from tui.widgets.oneof import OneOf
-from tui.widgets.paged import ROOMY
+from tui.widgets.paged import LOW, ROOMY
 from tui.widgets.strip import Strip
 
 if TYPE_CHECKING:
@@ -35,6 +35,8 @@ R = TypeVar("R")
 
 BREAKPOINTS = [(0, "-narrow"), (ROOMY, "-roomy")]
 """Classes of a screen by its width."""
+HEIGHTS = [(0, "-low"), (LOW, "-high")]
+"""And by its height."""
 
 
 class Framed(Screen[R]):
@@ -65,9 +67,10 @@ class Framed(Screen[R]):
 
     def compose(self) -> ComposeResult:
         desk = self.desk
-        # The class of its width before its widgets are there: the library gives it when all of them have their styles,
+        # The classes of its size before its widgets are there: the library gives it when all of them have their styles,
         # and they would have to be looked for once more.
-        self.update_classes({width_class(desk.size.width): True}, update=False)
+        wide, high = desk.size
+        self.update_classes({class_of(wide, BREAKPOINTS): True, class_of(high, HEIGHTS): True}, update=False)
         self._styled_with_focus = desk.app_focus
         strip = Strip(desk.ticks(), self.here(), desk.ledger.today, desk.signs, desk.order)
         yield strip
@@ -217,9 +220,9 @@ class Framed(Screen[R]):
         self.desk.go_to(event.place)
 
 
-def width_class(width: int) -> str:
-    """The class of a screen of that width."""
-    return next(name for least, name in reversed(BREAKPOINTS) if width >= least)
+def class_of(cells: int, steps: Sequence[tuple[int, str]]) -> str:
+    """The class of a screen with so many cells."""
+    return next(name for least, name in reversed(steps) if cells >= least)
 
 
 class Place(Framed[None]):

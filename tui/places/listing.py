@@ -24,7 +24,7 @@ from tui.plain import within, words
 from tui.tongue import tell
 from tui.widgets.empty import Empty
 from tui.widgets.entry import Entry
-from tui.widgets.paged import PAGE, ROOMY, Column, Page, PagedList, Row
+from tui.widgets.paged import LOW, PAGE, ROOMY, Column, Page, PagedList, Row
 
 R = TypeVar("R")
 T = TypeVar("T")
@@ -39,6 +39,8 @@ DETAIL = 3
 """Lines of the sentence below a list at most."""
 NARROW_DETAIL = 6
 """The same on a narrow screen, where it also says what the row has no room for; the style sheet has it, too."""
+LOW_DETAIL = 2
+"""And on a low one."""
 
 LIST_ACTS = (
     Act("find", "f", say("find"), say("Narrow the list: type a part of what you look for.")),
@@ -234,6 +236,8 @@ class ListScreen(Framed[R]):
         line.display = bool(said)
         width = self.app.size.width
         lines = NARROW_DETAIL if width < ROOMY else self.LINES
+        if self.app.size.height < LOW:
+            lines = LOW_DETAIL
         line.update(words(within(said, width - 2, lines, self.desk.signs.more), "$quiet"))
 
     def _not_seen(self, detail: str) -> str:

@@ -256,6 +256,10 @@ class FieldRow(Widget):
         lines = words(self._said, "$warning" if self.wrong else "$quiet").wrap(room)[: self.MOST_LINES]
         return ([], lines) if narrow else (lines, [])
 
+    def on_click(self) -> None:
+        """A tap on the label or the sentence means the field."""
+        self.entry.focus()
+
     def on_descendant_focus(self) -> None:
         """On a phone its sentence appears."""
         self._redraw_if_narrow()

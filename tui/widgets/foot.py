@@ -22,7 +22,7 @@ from tui.look import STATES
 from tui.plain import parts, within, words
 from tui.tongue import tell
 from tui.widgets.jot import JotLine
-from tui.widgets.paged import ROOMY
+from tui.widgets.paged import LOW, ROOMY
 
 ANSWER = 4
 """Lines of an answer at most, as the style sheet has it."""
@@ -157,7 +157,8 @@ class Foot(Vertical):
         """Show what the ledger answered."""
         line = self.query_one("#answer", Static)
         # More than fits is cut with a sign: nobody should take the beginning of a sentence for all of it.
-        said = within(answer.sentence, self.app.size.width - 4, ANSWER, self._signs.more)
+        lines = ANSWER if self.app.size.height >= LOW else 2 if answer.state else 1
+        said = within(answer.sentence, self.app.size.width - 4, lines, self._signs.more)
         if answer.state:
             sign, _, colour = STATES[answer.state]
             line.update(parts((f" {sign} ", f"bold {colour}"), said))

@@ -24,14 +24,17 @@ from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.frame import Framed
-from tui.plain import parts, words
+from tui.plain import parts, within, words
 from tui.widgets.entry import HelpAsked
 from tui.widgets.fields import FieldRow, FieldSpec
 from tui.widgets.jot import JotInput
 from tui.widgets.oneof import OneOf
+from tui.widgets.paged import LOW
 
 PAUSE = 0.25
 """Seconds of rest after which the ledger is asked what the form would record."""
+LOW_PREVIEW = 2
+"""Lines of what would be recorded on a low screen, as the style sheet has it."""
 TOKEN = "token"
 
 
@@ -193,6 +196,8 @@ class Form(Framed[Done | None]):
         sign = ("! ", f"bold {style}") if style else ("", "")
         more = "".join(f"\n{self.said(line)}" for line in also)
         said = self.said(sentence)
+        if self.app.size.height < LOW:
+            said, more = within(said, self.app.size.width - 2 - len(sign[0]), LOW_PREVIEW, self.desk.signs.more), ""
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
         if self.focused is not None:
             # A long sentence takes room from the fields: the one that is typed in stays in sight.

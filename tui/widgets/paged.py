@@ -28,6 +28,8 @@ from tui.tongue import tell
 PAGE = 100
 NEAR_END = 50
 ROOMY = 60
+LOW = 18
+"""Lines below which a screen has the keyboard of a phone over it: what only helps gives way to what is worked on."""
 """Cells of a screen below which a list keeps only what a row cannot do without, as on a phone."""
 LEAST = 8
 """Cells the column with no width needs to say anything."""
@@ -196,6 +198,9 @@ class PagedList(DataTable[Text]):
         """Columns follow the width of the screen."""
         if self._room() != self._drawn_for:
             self._draw()
+        if self._rows:
+            # A row that is marked and not seen would be written to unseen.
+            self.call_after_refresh(self._scroll_cursor_into_view)
 
     def _room(self) -> tuple[int, int]:
         """Cells there are for a row, and how many of them the bar at its end will take.
