@@ -15,7 +15,7 @@ from typing import Literal
 
 from ledger.errors import Ambiguous, BadInput
 from ledger.text import quoted
-from ledger.wording import an_amount, say
+from ledger.wording import an_amount, counted, say
 
 LARGEST_AMOUNT = 10**11
 """Largest amount that may be typed, in minor units, either side of nought."""
@@ -105,10 +105,11 @@ def parse_amount(
     whole, fraction = _only_reading(readings, text, currency, field)
     if len(fraction) > currency.digits:
         raise BadInput(
-            say(
-                "{text} has {fraction} decimals, {code} has {digits}; round it.",
+            counted(
+                len(fraction),
+                "{text} has {n} decimal, {code} has {digits}; round it.",
+                "{text} has {n} decimals, {code} has {digits}; round it.",
                 text=quoted(text),
-                fraction=len(fraction),
                 code=currency.code,
                 digits=currency.digits,
             ),
