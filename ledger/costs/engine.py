@@ -130,7 +130,11 @@ class Survey:
 
 
 def play(s: Sharing, turns: Turns, events: Sequence[Event], start: int, until: int) -> int:
-    """Play the movements from a place in the journal up to the day `until`; returns the place of the next one."""
+    """Play the movements from a place in the journal up to the day `until`; returns the place of the next one.
+
+    Raises:
+        ValueError: the movements are not in the order of `accounting_on`.
+    """
     today, acts, place = -1, ACTS, start
     for place in range(start, len(events)):
         event = events[place]

@@ -29,7 +29,11 @@ def arrive_unknown(s: Sharing, event: Event) -> None:
 
 
 def arrive_lent(s: Sharing, event: Event) -> None:
-    """Animals of others come in; they need a lot of their own."""
+    """Animals of others come in; they need a lot of their own.
+
+    Raises:
+        ValueError: the lot is not marked as lent in.
+    """
     lot = whither(s, event)[0]
     if not lot.info.lent:
         raise ValueError(f"movement {event.id}: lot {lot.id} takes animals on loan and is not marked lent")
@@ -260,7 +264,11 @@ def shift_allowance(source: Bucket, target: Bucket, link: tuple[int, int, int]) 
 
 
 def whence(s: Sharing, event: Event) -> Bucket:
-    """The bucket a movement starts at; it must hold as many animals as leave."""
+    """The bucket a movement starts at; it must hold as many animals as leave.
+
+    Raises:
+        ValueError: more leave than are there.
+    """
     assert event.from_lot is not None
     assert event.from_stage is not None
     lot = s.lots[event.from_lot]

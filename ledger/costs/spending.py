@@ -106,7 +106,11 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
 
 
 def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int = 0) -> SpendPlan:
-    """Check a cost and say where it will land; `without`: as if the cost of that number had been taken back."""
+    """Check a cost and say where it will land; `without`: as if the cost of that number had been taken back.
+
+    Raises:
+        BadInput, NotFound: it cannot be kept like that, and why.
+    """
     category = clean(command.category, limit=40, field="category").lower()
     text = clean(command.text, limit=200, field="text")
     if not category:
@@ -126,7 +130,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
     if tax > gross:
         raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
-    if not 1 <= share <= 10000:
+    if not 1 <= share <= FULL_SHARE:
         raise BadInput(say("The business share must lie between 0.01 % and 100 %."), field="share")
     if command.bought_on > scene.today:
         raise BadInput(

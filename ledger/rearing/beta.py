@@ -50,7 +50,11 @@ class Beta:
 
 
 def jeffreys(x: float, n: float) -> Beta:
-    """What x of n tell of a share, starting from Jeffreys' prior Beta(1/2, 1/2)."""
+    """What x of n tell of a share, starting from Jeffreys' prior Beta(1/2, 1/2).
+
+    Raises:
+        ValueError: x is below 0 or above n.
+    """
     if not 0 <= x <= n:
         raise ValueError(f"{x} of {n} is no count")
     return Beta(x + 0.5, n - x + 0.5)
@@ -89,7 +93,11 @@ def _fraction(x: float, a: float, b: float) -> float:
 
 
 def beta_binomial(m: int, share: Beta) -> Reals:
-    """Probabilities that 0, 1, ..., m of the next m animals do; shape (m + 1,)."""
+    """Probabilities that 0, 1, ..., m of the next m animals do; shape (m + 1,).
+
+    Raises:
+        ValueError: m is below 0.
+    """
     if m < 0:
         raise ValueError(f"no count of {m} animals")
     x = np.arange(m + 1)
@@ -129,7 +137,11 @@ def quantile(pmf: Reals, level: float) -> int:
 
 
 def matched(mean: float, variance: float) -> Beta:
-    """The beta distribution of that mean and variance; the variance is kept below that of a coin's."""
+    """The beta distribution of that mean and variance; the variance is kept below that of a coin's.
+
+    Raises:
+        ValueError: the mean is not between 0 and 1.
+    """
     if not 0 < mean < 1:
         raise ValueError(f"no beta distribution with mean {mean}")
     spread = mean * (1 - mean)

@@ -48,6 +48,9 @@ def to_start(wanted: int, reached: float, size: float, rho: float, confidence: f
         size: effective number of animals it rests on.
         rho: correlation within a lot.
         confidence: probability of having at least as many.
+
+    Raises:
+        ValueError: nothing is wanted, or the confidence is not between 0 and 1.
     """
     if wanted < 1 or not 0 < confidence < 1:
         raise ValueError(f"no number to start for {wanted} at {confidence}")

@@ -40,6 +40,9 @@ def outcomes(history: LotHistory) -> Outcomes | None:
 
     Animals parted by a split or merge go out of sight as ever: what becomes of them is told of the other lot. Animals
     that came back alive are young again from that day.
+
+    Raises:
+        ValueError: a flow of the history has no reason.
     """
     if not any(history.start):
         return None

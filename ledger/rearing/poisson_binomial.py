@@ -60,6 +60,9 @@ def mixture(chances: Reals, counts: Counts, certain: int = 0) -> CountPmf:
         chances: shape (draws, groups): in each draw the chance of an animal of each group.
         counts: shape (groups,): animals in each.
         certain: animals that are counted in any case.
+
+    Raises:
+        ValueError: not one chance for each group.
     """
     if chances.shape[1] != len(counts):
         raise ValueError("one chance is needed for each group")

@@ -61,6 +61,9 @@ def price_floor(
         selling: cost of selling one animal.
         margin: wanted part of the price.
         stops: part of the cost that would not be spent without this rearing; all of it by default.
+
+    Raises:
+        ValueError: the margin is not from 0 to below 1, or a cost is below 0.
     """
     if not 0 <= margin < 1 or cost < 0 or selling < 0:
         raise ValueError(f"no price floor at cost {cost}, selling cost {selling} and margin {margin}")
@@ -104,6 +107,9 @@ def better_rearing(cost: float, survival: float, reared: int, other: float) -> B
     """The worth of another survival: the same spending over more adults.
 
     Feed for the survivors would cost a little more; how much is not known, and it is left out.
+
+    Raises:
+        ValueError: a survival is not above 0 and at most 1, or the cost is not finite.
     """
     if not (0 < survival <= 1 and 0 < other <= 1) or not math.isfinite(cost):
         raise ValueError(f"no comparison of survivals {survival} and {other}")

@@ -12,6 +12,9 @@ def limits(share: Beta, inside: float = 0.8) -> Interval:
     """The interval that holds the share with probability `inside`, as much below it as above.
 
     The distribution function rises with the share, so bisection finds each end to the last digit or so.
+
+    Raises:
+        ValueError: `inside` is not between 0 and 1.
     """
     if not 0 < inside < 1:
         raise ValueError(f"no interval holds a share with probability {inside}")

@@ -312,7 +312,11 @@ def plan_replace(conn: Connection, command: ReplaceShort, scene: Scene) -> Repla
 
 
 def commit_replace(conn: Connection, plan: ReplacePlan, act: Act) -> Done:
-    """Set the replacement aside for the sale."""
+    """Set the replacement aside for the sale.
+
+    Raises:
+        Refused: it lacks fewer by now, or waits no longer.
+    """
     sweep_lapsed(conn, act, {holding for holding, _ in plan.part.picks})
     sale = locked_sale(conn, plan.sale.id)
     one = _lacking(conn, sale, plan.position)

@@ -90,6 +90,9 @@ def ordered(events: Iterable[Event], depth: Mapping[int, int], *, by: str) -> li
         merges, then entry and movement number. An animal may so arrive, move on and die in one day. Movements that
         take back one of a closed year stand around those of their day: what left comes back first, then what moved on
         moves back (the last first), and what arrived leaves at the end, when what went on from it is there again.
+
+    Raises:
+        ValueError: `by` is another day than these two.
     """
     if by not in ("accounting_on", "happened_on"):
         raise ValueError(by)

@@ -121,7 +121,11 @@ def only_stage(lot: LotRef, known: Sequence[StageRef]) -> StageRef:
 def place_of_find(
     tally: Tally, lot: LotRef, which: Asked, on: dt.date, again: FoundAgain
 ) -> tuple[HoldingKey, StageRef]:
-    """Where found animals belong: the one holding that fits, or what was said, or where they went missing."""
+    """Where found animals belong: the one holding that fits, or what was said, or where they went missing.
+
+    Raises:
+        Ambiguous: several holdings fit.
+    """
     known = {stage.id: stage for stage in tally.stages(lot.species_id)}
     which = replace(which, units=frozenset({"animal", "object"}))
     fit = [group for group in tally.groups(lot, on) if which.fits(group)]

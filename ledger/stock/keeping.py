@@ -59,7 +59,11 @@ def plan_keep(conn: Connection, command: KeepBack, scene: Scene) -> KeepPlan:
 
 
 def plan_keep_again(conn: Connection, earmark: int, _scene: Scene) -> KeepPlan:
-    """Animals that were given free by mistake are kept back again, where they are."""
+    """Animals that were given free by mistake are kept back again, where they are.
+
+    Raises:
+        Refused: none of them are left.
+    """
     was = earmarks.get(conn, earmark)
     picks = tuple(earmarks.ended_with(conn, earmark))
     if not picks:

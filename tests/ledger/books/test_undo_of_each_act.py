@@ -517,3 +517,11 @@ def test_what_was_seen_hard_by_mistake_is_soft_again(loft: Ledger) -> None:
     loft.do(s.Undo())
 
     assert sum(row.ready for row in loft.ready() if (row.lot, row.stage) == ("B01", "adult")) == 0
+
+
+def test_a_claim_that_was_decided_elsewhere_since_is_not_undone(loft: Ledger) -> None:
+    claim = loft.do(c.RecordClaim("S-2025-0003", 1, 1, TODAY), source="screen")
+    loft.do(c.DecideClaim(int(claim.refs["claim"]), "declined", TODAY), source="command")
+
+    with pytest.raises(Refused, match="the claim has been decided"):
+        loft.do(s.Undo(), source="screen")

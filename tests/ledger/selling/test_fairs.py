@@ -154,6 +154,14 @@ def test_a_pack_that_lost_an_animal_is_taken_apart_and_not_sold(fair: Shop) -> N
     fair.refused(Unpack(FENLOW, "A"), NotEnough)
 
 
+def test_the_short_pack_is_taken_apart_before_whole_ones(fair: Shop) -> None:
+    fair.record("P08", Move("died", 3, stage="L3"))
+
+    fair.do(Unpack(FENLOW, "A"))
+
+    assert (packs(fair)[0].ready, packs(fair)[0].short) == (2, 0)
+
+
 def test_a_pack_sold_by_mistake_is_credited_and_its_animals_are_back(fair: Shop) -> None:
     fair.do(SellFairPack(FENLOW, "A", fair.today))
     fair.do(CreditSale("S-2025-0001", fair.today, "entered by mistake"))
