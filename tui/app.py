@@ -216,10 +216,10 @@ class Desk(App[None]):
             screen._css_update_count = self._css_update_count
 
     def _tidy_at_rest(self) -> None:
-        """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""
+        """Nothing is in the hand: nothing is reckoned, no key came for a while. What a form is made of goes with it."""
         idle = time.monotonic() - self._last_key >= REST
-        if idle and len(self.screen_stack) == 1 and all(worker.is_finished for worker in self.workers):
-            tidy()
+        if idle and all(worker.is_finished for worker in self.workers):
+            tidy(stays=len(self.screen_stack) == 1)
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 
