@@ -51,8 +51,11 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 AFTER_PAINT = 1.0
 """Seconds after the start at which work begins that the first screen must not wait for."""
-REST = 3.0
-"""Seconds without a key after which the screen puts its own things in order."""
+REST = 1.5
+"""Seconds without a key after which the screen puts its own things in order: the sooner, the less there is of them, and
+the shorter a key waits that comes just then."""
+LOOKS = 0.5
+"""Seconds from one look whether it rests to the next."""
 WELCOME = Answer(say("Press space and write what happened, in the words you would write on a tub"))
 RECEIPT_WIDTH = 76
 
@@ -189,7 +192,7 @@ class Desk(App[None]):
             self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
             self.theme = self._lights[0]
         self.set_timer(AFTER_PAINT, settle)
-        self.set_interval(REST, self._tidy_at_rest)
+        self.set_interval(LOOKS, self._tidy_at_rest)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
 
@@ -213,10 +216,10 @@ class Desk(App[None]):
             screen._css_update_count = self._css_update_count
 
     def _tidy_at_rest(self) -> None:
-        """Nothing is in the hand: no form is open, nothing is reckoned, no key came for a while."""
+        """Nothing is in the hand: nothing is reckoned, no key came for a while. What a form is made of goes with it."""
         idle = time.monotonic() - self._last_key >= REST
-        if idle and len(self.screen_stack) == 1 and all(worker.is_finished for worker in self.workers):
-            tidy()
+        if idle and all(worker.is_finished for worker in self.workers):
+            tidy(stays=len(self.screen_stack) == 1)
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 
@@ -230,6 +233,7 @@ class Desk(App[None]):
     def jot_setting(self) -> Setting:
         """What a jot line is read against; asked of the ledger anew after each change and when the line opens."""
         if self._setting is None:
+            self._learned = self.ledger.state()
             self._setting = Setting(self._vocabulary(), self.ledger.today, self.ledger.currency, self.order)
         return self._setting
 

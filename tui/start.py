@@ -31,8 +31,13 @@ def settle() -> None:
         gc.enable()
 
 
-def tidy() -> None:
-    """Look through everything new, at rest; does nothing if nobody hurried, or there is little to look through."""
+def tidy(*, stays: bool) -> None:
+    """Look through everything new, at rest; does nothing if nobody hurried, or there is little to look through.
+
+    Args:
+        stays: whether what is there now is there to stay, so that it is not looked through again.
+    """
     if _hurried and gc.isenabled() and gc.get_count()[2] >= _ENOUGH:
         gc.collect()
-        gc.freeze()
+        if stays:
+            gc.freeze()

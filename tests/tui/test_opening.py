@@ -13,6 +13,7 @@ from textual.dom import DOMNode
 from tests.tui.fakes import DeathForm, FakeLedger, Shelf, desk
 from tests.tui.keys import burst, rest
 from tests.tui.screenshot import lines, picture
+from tui import start
 from tui.plain import cell
 from tui.widgets.jot import JotLine
 from tui.widgets.paged import PagedList, Row
@@ -115,6 +116,41 @@ async def test_a_row_that_is_put_anew_is_drawn_anew_and_no_other_is_drawn_before
         await rest(pilot)
 
         assert "seen anew" in lines(app)[5]
+
+
+class Collector:
+    """Notes what it is asked to do, in place of that of the interpreter."""
+
+    def __init__(self, rounds: int) -> None:
+        self.asked: list[str] = []
+        self._rounds = rounds
+
+    def isenabled(self) -> bool:
+        return True
+
+    def get_count(self) -> tuple[int, int, int]:
+        return 0, 0, self._rounds
+
+    def collect(self) -> None:
+        self.asked.append("collect")
+
+    def freeze(self) -> None:
+        self.asked.append("freeze")
+
+
+@pytest.mark.parametrize(
+    ("rounds", "stays", "asked"), [(1, True, ["collect", "freeze"]), (1, False, ["collect"]), (0, True, [])]
+)
+def test_what_an_open_form_is_made_of_is_looked_through_again_once_it_is_gone(
+    rounds: int, stays: bool, asked: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    collector = Collector(rounds)
+    monkeypatch.setattr(start, "gc", collector)
+    monkeypatch.setattr(start, "_hurried", True)
+
+    start.tidy(stays=stays)
+
+    assert collector.asked == asked
 
 
 def test_a_figure_ends_where_its_column_ends() -> None:

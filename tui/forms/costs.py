@@ -14,6 +14,7 @@ from ledger.selling.commands import SpendFromBox
 from ledger.selling.fairs import boxes_on
 from ledger.text import quoted
 from ledger.wording import say, strung, word
+from tui.forms.whom import supplier_field
 from tui.how_many import is_number, number_of
 from tui.jot_spending import LASTING, refuse_life, refuse_period
 from tui.jot_words import near
@@ -89,13 +90,13 @@ class SpendForm(FoldedForm):
 
     def matters(self, key: str) -> bool:
         """The period is asked of a bill."""
-        return key == "period" and self.desk.ledger.categories().get(self.typed("category").casefold()) == "overhead"
+        return key == "period" and self._kinds.get(self.typed("category").casefold()) == "overhead"
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger = self.desk.ledger
-        kinds = ledger.categories()
         money = ledger.currency
         whom = self.desk.jot_setting().vocabulary
+        kinds = self._kinds
         what, for_whom, supplier = self._again
         return (
             FieldSpec(
@@ -108,9 +109,7 @@ class SpendForm(FoldedForm):
                 known=list(kinds),
             ),
             FieldSpec("gross", say("how much"), _spent(money), "", in_money(money)),
-            FieldSpec(
-                "supplier", say("from whom"), text("supplier"), supplier, nothing_beside, known=ledger.suppliers()
-            ),
+            supplier_field(whom, supplier),
             FieldSpec("text", say("what it was"), text("text", limit=200), what, nothing_beside),
             FieldSpec("bought_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec(
@@ -178,7 +177,12 @@ class SpendForm(FoldedForm):
 
     def _known_as(self, category: str, life: int | None) -> str | None:
         """The kind a word has; None if it is new."""
-        return self.desk.ledger.categories().get(category)
+        return self._kinds.get(category)
+
+    @property
+    def _kinds(self) -> Mapping[str, str]:
+        """The kind of each category."""
+        return self.desk.jot_setting().vocabulary.categories
 
     def _whom(self, typed: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Species and lots named; none for all animals."""

@@ -35,7 +35,7 @@ class PowerForm(Form):
 
     def specs(self) -> Sequence[FieldSpec]:
         ledger, order = self.desk.ledger, self.desk.order
-        known = list(ledger.categories())
+        known = list(self.desk.jot_setting().vocabulary.categories)
         return (
             FieldSpec(
                 "text", say("what it is"), text("text", limit=120), "", nothing_beside, hint=say("heat mat, left rack")

@@ -13,6 +13,7 @@ from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, Origin
 from ledger.text import clean_code
 from ledger.wording import say, strung
 from tui.forms.parents import fathers, mothers
+from tui.forms.whom import supplier_field
 from tui.jot_lots import place_of
 from tui.widgets.fields import FieldSpec, amount_or_none, codes, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.folded import FoldedForm
@@ -115,7 +116,7 @@ class NewLotForm(FoldedForm):
                 in_money(ledger.currency),
                 hint=say("with carriage, if bought"),
             ),
-            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            supplier_field(self.desk.jot_setting().vocabulary),
             FieldSpec(
                 "origin",
                 say("origin"),

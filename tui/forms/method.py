@@ -31,7 +31,7 @@ class _Dated(Form):
         return FieldSpec("note", say("why"), text("note", limit=500), "", nothing_beside)
 
     def _category(self) -> FieldSpec:
-        known = list(self.desk.ledger.categories())
+        known = list(self.desk.jot_setting().vocabulary.categories)
         return FieldSpec(
             "category", say("category"), text("category", limit=40, needed=True), "", nothing_beside, known=known
         )

@@ -23,6 +23,7 @@ from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
 from tui.forms.optional import day_beside, or_none
 from tui.forms.parents import fathers, mothers
+from tui.forms.whom import supplier_field
 from tui.typed_words import typed_day
 from tui.verbs import typed
 from tui.verbs.descent import GRADES
@@ -166,9 +167,7 @@ class StateForm(OriginForm):
         return (
             *self.origin(),
             FieldSpec("evidence", say("rests on"), str, say("somebody's word"), choices=tuple(RESTS_ON)),
-            FieldSpec(
-                "supplier", say("from whom"), text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()
-            ),
+            supplier_field(self.desk.jot_setting().vocabulary),
             FieldSpec("documents", say("documents"), text("documents", limit=500), "", nothing_beside),
             FieldSpec("country", say("country"), text("country", limit=2), "", nothing_beside, hint=say("two letters")),
             FieldSpec("locality", say("locality"), text("locality"), "", nothing_beside),

@@ -12,6 +12,7 @@ from ledger.text import quoted
 from ledger.wording import say
 from tui.forms.animals import said
 from tui.forms.optional import day_beside, or_none
+from tui.forms.whom import supplier_field
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -52,9 +53,7 @@ class PostForm(Form):
             FieldSpec(
                 "cost", say("postage paid"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
             ),
-            FieldSpec(
-                "supplier", say("to whom"), text("supplier"), "", nothing_beside, known=self.desk.ledger.suppliers()
-            ),
+            supplier_field(self.desk.jot_setting().vocabulary, label=say("to whom")),
             FieldSpec(
                 "packing", say("packing"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
             ),

@@ -11,7 +11,7 @@ from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import decimals, say
 from tui.forms.optional import day_beside, or_none
-from tui.forms.whom import whom_field
+from tui.forms.whom import supplier_field, whom_field
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
 
@@ -41,7 +41,7 @@ class StoreInForm(Form):
         return say("Bought, and put in store")
 
     def specs(self) -> Sequence[FieldSpec]:
-        ledger, row = self.desk.ledger, self._row
+        ledger, row, words = self.desk.ledger, self._row, self.desk.jot_setting().vocabulary
         money = ledger.currency
         item = "" if row is None or row.item == row.category else row.item
         return (
@@ -52,7 +52,7 @@ class StoreInForm(Form):
                 row.category if row else "",
                 nothing_beside,
                 hint=say("feed, substrate"),
-                known=list(ledger.categories()),
+                known=list(words.categories),
             ),
             FieldSpec(
                 "text", say("what it is"), text("text", limit=200), item, nothing_beside, hint=say("flake, white oak")
@@ -66,7 +66,7 @@ class StoreInForm(Form):
                 hint=say("10 kg, 24 pieces"),
             ),
             FieldSpec("gross", say("paid for it"), amount(money), "", in_money(money)),
-            FieldSpec("supplier", say("from whom"), text("supplier"), "", nothing_beside, known=ledger.suppliers()),
+            supplier_field(words),
             FieldSpec("bought_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
             FieldSpec("tax", say("tax in it"), amount(money, empty=0), "", in_money(money)),
             FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"))),

@@ -1,4 +1,4 @@
-"""The field that says for whom something is: all animals, one species, or one lot."""
+"""The fields that say for whom something is (all animals, one species, or one lot), and from whom it came."""
 
 from __future__ import annotations
 
@@ -9,9 +9,10 @@ from ledger.errors import BadInput
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_words import Vocabulary
-from tui.widgets.fields import FieldSpec
+from tui.widgets.fields import FieldSpec, nothing_beside, text
 
 EVERYTHING = "all"
+FROM_WHOM = say("from whom")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,11 @@ def whom_field(vocabulary: Vocabulary, start: str = EVERYTHING) -> FieldSpec:
     return FieldSpec(
         "whom", say("for"), _read(vocabulary), start, lambda whom: whom.words, hint=say("all, PACH or P08"), known=known
     )
+
+
+def supplier_field(vocabulary: Vocabulary, start: str = "", label: str = FROM_WHOM) -> FieldSpec:
+    """Whom something was bought from, under the key `supplier`; any name will do, and those known are offered."""
+    return FieldSpec("supplier", label, text("supplier"), start, nothing_beside, known=tuple(vocabulary.suppliers))
 
 
 def _read(vocabulary: Vocabulary) -> Callable[[str], Whom]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.wording import counted, say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
-from tui.places.listing import LIST_ACTS, FindPage, WholeList
+from tui.places.listing import LIST_ACTS, FindPage, ReckonedList
 from tui.places.page import BACK, TextPage
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.paged import ROOMY, Column, Row
@@ -49,7 +51,7 @@ def erased_page(done: Done) -> TextPage:
     return TextPage(say("Erased"), lambda: lines)
 
 
-class CustomersPage(WholeList[None], FindPage):
+class CustomersPage(ReckonedList, FindPage):
     """Everyone who was not erased, by name."""
 
     WHERE = "customers"
@@ -80,6 +82,8 @@ class CustomersPage(WholeList[None], FindPage):
     )
     EMPTY = (say("Nobody is on record."), say("A sale to a name makes a customer; n adds one without a sale."))
 
+    QUICK = True
+
     def __init__(self) -> None:
         super().__init__()
         self._known: dict[str, CustomerSums] = {}
@@ -87,11 +91,15 @@ class CustomersPage(WholeList[None], FindPage):
     def title_words(self) -> str:
         return say("Customers")
 
-    def all_rows(self) -> list[Row]:
+    def question(self) -> Callable[[], object]:
         from ledger.selling.customer_list import customer_sums
 
+        return partial(self.desk.ledger.ask, customer_sums)
+
+    def rows_of(self, answer: object) -> list[Row]:
+        sums: tuple[CustomerSums, ...] = answer  # type: ignore[assignment]
         money = self.desk.ledger.currency
-        self._known = {str(one.id): one for one in self.desk.ledger.ask(customer_sums)}
+        self._known = {str(one.id): one for one in sums}
         return [
             Row(
                 key,

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.leaving import GiveForm, LendForm, LoanBackForm, SwapForm
 from tui.papers import Paper
-from tui.places.listing import ListPage
+from tui.places.listing import ListPage, ReckonedList
 from tui.places.page import BACK
 from tui.places.writing import write_into_folder
 from tui.widgets.chooser import Choice, Chooser
@@ -19,9 +20,19 @@ from tui.widgets.form import Form
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
+    from ledger.ledger import Ledger
     from ledger.selling.borrowing import BorrowedRow
     from ledger.selling.giving import GivenRow
     from ledger.selling.lending import LoanRow
+
+    _All = tuple[Sequence[LoanRow], Sequence[BorrowedRow], Sequence[GivenRow]]
+
+
+def _all_of_it(ledger: Ledger) -> _All:
+    """Our loans, theirs, and what was given: each reads the whole journal."""
+    from ledger.selling.borrowing import borrowed
+
+    return ledger.loans(), ledger.ask(borrowed), ledger.given()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +52,7 @@ class _Left:
     """Of a loan to us."""
 
 
-class GivenPage(ListPage):
+class GivenPage(ReckonedList, ListPage):
     """Loans first, those that are out before those that are over; then what was given, the latest first."""
 
     WHERE = "given"
@@ -71,6 +82,8 @@ class GivenPage(ListPage):
     )
     EMPTY = (say("Nothing was given away or lent."), say("Press n to give animals away, lend them or swap them."))
 
+    QUICK = True
+
     def __init__(self) -> None:
         super().__init__()
         self._left: dict[str, _Left] = {}
@@ -78,15 +91,16 @@ class GivenPage(ListPage):
     def title_words(self) -> str:
         return say("Given, lent")
 
-    def all_rows(self) -> list[Row]:
-        from ledger.selling.borrowing import borrowed
+    def question(self) -> Callable[[], object]:
+        return partial(_all_of_it, self.desk.ledger)
 
-        ledger = self.desk.ledger
+    def rows_of(self, answer: object) -> list[Row]:
+        lent, here, given = cast("_All", answer)
         self._left = {}
-        ours = [(one.back_on is not None, self._lent(at, one)) for at, one in enumerate(ledger.loans())]
-        theirs = [(one.left_on is not None, self._borrowed(at, one)) for at, one in enumerate(ledger.ask(borrowed))]
+        ours = [(one.back_on is not None, self._lent(at, one)) for at, one in enumerate(lent)]
+        theirs = [(one.left_on is not None, self._borrowed(at, one)) for at, one in enumerate(here)]
         loans = [row for _, row in sorted(ours + theirs, key=lambda one: one[0])]
-        return loans + [self._given(one) for one in reversed(ledger.given())]
+        return loans + [self._given(one) for one in reversed(given)]
 
     def _lent(self, at: int, loan: LoanRow) -> Row:
         key = say("loan {at}", at=at)

@@ -109,6 +109,7 @@ class Form(Framed[Done | None]):
         return f"{self.WHERE}:{self.subject}"
 
     def body(self) -> Iterable[Widget]:
+        self.desk.learn_words()
         kept = self.desk.drafts.get(self.draft_name)
         self._token = kept.pop(TOKEN, "") or new_token(time.time_ns())
         self._rows = [FieldRow(spec, kept.get(spec.key, spec.start), self.desk.order) for spec in self.specs()]
@@ -257,6 +258,8 @@ class Form(Framed[Done | None]):
     def _record(self) -> None:
         if self._recorded:
             return
+        # What a word means is asked of the ledger once; what is recorded must rest on what it means by now.
+        self.desk.learn_words()
         wrong = [row for row in self.rows if not row.check()]
         if wrong:
             self.set_focus(wrong[0].entry)
