@@ -258,6 +258,7 @@ _SIDES: dict[str, tuple[str | None, str | None]] = {
         '=-SUMIFS(Income[Accruals],Income[Part],"Costs")',
         "=SUM(Costs[Cost])-SUM(Costs[Refunded])",
     ),
+    "gross": ('=SUMIFS(Costs[Gross],Costs[Date],">="&First_day)', None),
     "paid": ("=SUM(Costs[Paid])", None),
     "owed suppliers": ("=SUM(Costs[Owed at end])", '=-SUMIFS(Owed[At end],Owed[Kind],"cost")'),
     "equipment bought": (

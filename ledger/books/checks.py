@@ -215,6 +215,8 @@ def _of_costs(books: YearBooks) -> Iterable[Check]:
     yield Check(
         "costs income", say("Costs less refunds: income lines and sheet"), in_lines, total - refunded, MONEY, _COPY
     )
+    gross = sum(row.gross for row in costs if books.given.in_year(row.on))
+    yield Check("gross", say("Costs of the year, gross: sheet and ledger"), gross, control.gross, MONEY, _COPY)
     yield Check("paid", say("Costs paid: sheet and ledger"), sum(row.paid for row in costs), control.paid, MONEY, _COPY)
     owing = sum(row.owed_at_end for row in costs)
     of_costs = -sum(row.at_end for row in books.rows.owed if row.kind == "cost")

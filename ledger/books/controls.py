@@ -31,6 +31,8 @@ class Controls:
     """Money from customers, deposits with it, less what was given back."""
     costs: int
     """Business part of what was accounted, less what was taken back; refunds not taken off."""
+    gross: int
+    """The same before tax and private parts are taken off: what stands on the bills."""
     paid: int
     refunded: int
     proceeds: int
@@ -77,6 +79,7 @@ def controls(conn: Connection, given: Material) -> Controls:
         sales=sum(sale.earned(last) - sale.earned(given.eve) for sale in given.sales),
         received=_received(conn, first, last),
         costs=_accounted(conn, first, last),
+        gross=_on_bills(conn, first, last),
         paid=_paid(conn, last) - _paid(conn, given.eve),
         refunded=sum(within(cost.refunds, first, last) for cost in given.costs),
         proceeds=sum(cost.disposal.amount for cost in given.costs if cost.disposal and given.in_year(cost.disposal.on)),
@@ -120,6 +123,14 @@ def _accounted(conn: Connection, first: dt.date, last: dt.date) -> int:
     c = t.cost.c
     signed = case((c.reverses.is_(None), c.basis), else_=-c.basis)
     return _sum(conn, select(cast(func.sum(signed), BigInteger)).where(c.accounting_on.between(first, last)))
+
+
+def _on_bills(conn: Connection, first: dt.date, last: dt.date) -> int:
+    """Gross amounts, without what is no cost of the business at all."""
+    c = t.cost.c
+    signed = case((c.reverses.is_(None), c.gross), else_=-c.gross)
+    total = select(cast(func.sum(signed), BigInteger))
+    return _sum(conn, total.where(c.accounting_on.between(first, last), c.basis != 0))
 
 
 def _paid(conn: Connection, until: dt.date) -> int:

@@ -162,6 +162,8 @@ TAMPERED = [
     ("Receipts", "Cash", "Receipts: sheet and ledger"),
     ("Receipts", "Amount", "Owed by customers: start, sales and receipts; and the end"),
     ("Costs", "Cost", "Costs: sheet and ledger"),
+    ("Costs", "Net paid price", "Costs of the year, gross: sheet and ledger"),
+    ("Costs", "Tax", "Costs of the year, gross: sheet and ledger"),
     ("Costs", "Paid", "Costs paid: sheet and ledger"),
     ("Costs", "Refunded", "Cash result: sheet and ledger"),
     ("Costs", "Income line", "Costs less refunds: income lines and sheet"),

@@ -50,6 +50,7 @@ def _more(name: str) -> Callable[[Any], int]:
         ("receipts", lambda row: row.paper == "sale", "amount", "owed customers"),
         ("receipts", lambda row: row.paper == "hold", "amount", "deposits"),
         ("costs", lambda row: row.cost, "cost", "costs"),
+        ("costs", lambda row: row.cost, "gross", "gross"),
         ("costs", lambda row: row.cost, "paid", "paid"),
         ("costs", lambda row: True, "unused_at_end", "two ways"),
         ("costs", lambda row: True, "owed_at_start", "owed suppliers"),
