@@ -161,10 +161,11 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
 def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
     row = one.row
     survival: Cell = row.survival
-    if survival is None:
-        survival = "not known yet"
-    elif not row.reached:
+    if not row.reached and row.low is not None:
+        # Never 0: of those sold young it is not known.
         survival = "none reared"
+    elif survival is None:
+        survival = "not known yet"
     each: Cell
     if not one.known:
         each = "not known"
