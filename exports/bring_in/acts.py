@@ -145,19 +145,7 @@ def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
         supplier,
         documents,
     )
-    arrivals = tuple(
-        Arrival(
-            _came(one),
-            one.text("stage"),
-            unsexed=one.counts("count").unsexed,
-            males=one.counts("count").males,
-            females=one.counts("count").females,
-            tub=one.text("tub"),
-            value=one.number("price"),
-            estimated=one.counts("count").about,
-        )
-        for one in group.rows
-    )
+    arrivals = tuple([_arrival(one) for one in group.rows])
     return AddLot(
         first.text("lot"),
         first.text("species"),
@@ -177,6 +165,20 @@ def _came(said: Said) -> str:
     if said.number("price") is not None and how != "bought":
         raise Unclear(f"A price is of animals that were bought, and these are {how}; leave it out, or write bought.")
     return {"bought": "bought", "bred": "hatched"}.get(how, "opening")
+
+
+def _arrival(said: Said) -> Arrival:
+    counts = said.counts("count")
+    return Arrival(
+        _came(said),
+        said.text("stage"),
+        unsexed=counts.unsexed,
+        males=counts.males,
+        females=counts.females,
+        tub=said.text("tub"),
+        value=said.number("price"),
+        estimated=counts.about,
+    )
 
 
 def _sale(group: Group, _categories: Mapping[str, str]) -> Sell:

@@ -47,7 +47,7 @@ def _read(conn: Connection, holdings: Iterable[int]) -> tuple[State, _Ids]:
     if hand is not None:
         # Not as a difference from all keys in memory, which goes through every one of them.
         missing = []
-        for holding in set(holdings):
+        for holding in sorted(set(holdings)):
             if holding in hand:
                 state[holding], numbers = hand[holding]
                 ids.update([((holding, *which), number) for which, number in numbers.items()])

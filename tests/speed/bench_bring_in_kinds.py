@@ -2,7 +2,7 @@
 
 `python tests/speed/bench_bring_in_kinds.py [rows] [kind ...]`. The floor inserts, with triggers and checks, every
 row of every table that the ledger has more afterwards; it steps no numbers and counts no animals. Each sale and each
-lot is checked against what those before it left, so that is kept in memory. Processor time.
+lot is checked against what those before it left, so that is kept in memory. Processor time. Wanted: at most 2.5 times.
 """
 
 from __future__ import annotations

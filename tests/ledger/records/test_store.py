@@ -262,6 +262,15 @@ def test_every_sqlite_connection_is_as_safe_as_the_first(sqlite_store: Store) ->
     with sqlite_store.reading() as first, sqlite_store.reading() as second:
         for conn in (first, second):
             assert {name: conn.exec_driver_sql(f"PRAGMA {name}").scalar_one() for name in asked} == asked
+    with sqlite_store.writing() as conn:
+        assert {name: conn.exec_driver_sql(f"PRAGMA {name}").scalar_one() for name in asked} == asked
+
+
+def test_what_a_statement_is_taken_back_with_is_kept_in_memory_by_writers_alone(sqlite_store: Store) -> None:
+    with sqlite_store.writing() as writer, sqlite_store.reading() as reader:
+        kept = [conn.exec_driver_sql("PRAGMA temp_store").scalar_one() for conn in (writer, reader)]
+
+    assert kept == [2, 0], "in memory, and wherever SQLite likes: a reader may sort more than memory holds"
 
 
 def test_a_file_that_another_program_switched_to_a_write_ahead_log_is_switched_back(sqlite_store: Store) -> None:
