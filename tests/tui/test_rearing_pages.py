@@ -481,7 +481,7 @@ async def test_the_decision_comes_first_and_page_down_moves_what_it_rests_on(lof
         text = app.screen.query_one("#whatif-answer")
 
         shown = squeezed(picture(app))
-        assert shown.index(choice.words[0][:40]) < shown.index("sell now")
+        assert shown.index(choice.words[0][:40]) < shown.index("sell now │")
         assert text.scroll_y == 0
         await go(pilot, "pagedown")
         assert text.scroll_y > 0

@@ -16,7 +16,7 @@ from ledger.records.periods import year_of
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar, Signs, beside, fit
-from tui.drawn import Bars, Picture, blocks
+from tui.drawn import Bars, Picture, blocks, lines_of
 from tui.look import each
 from tui.places.leaf import leafed
 from tui.places.page import BACK, ReckonedPage, hanging
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 WIDE = 90
 """From here on there is room between the columns."""
+WIDEST = 104
+"""From here on the headings of two lines stand well apart."""
 LEAST = 70
 """Below this the columns have no room, and each species is said in sentences."""
 NARROW = 75
@@ -152,13 +154,17 @@ def mortality_lines(
     if width < LEAST:
         return [
             *hanging([line for row in rows for line in _in_sentences(row, currency)], width),
-            "",
-            *blocks(picture.parts, width, signs),
+            *(
+                line
+                for part in picture.parts
+                for line in ("", *hanging([part.title], width), *lines_of(part, width, signs)[1:])
+            ),
             "",
             *hanging((strung(("· ", said), "") for said in picture.said), width),
         ]
     # The two counts are short; what is spared there parts the headings of the amounts.
-    wide = (9,) * 8 if width >= WIDE else (7, 6, *(9,) * 6) if width >= NARROW else (8,) * 8
+    tight = (7, 6, *(9,) * 6) if width >= NARROW else (8,) * 8
+    wide = (12,) * 8 if width >= WIDEST else (9,) * 8 if width >= WIDE else tight
 
     def line(name: str, cells: Sequence[str]) -> str:
         return fit(name, 8) + "".join(
