@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from rich.cells import cell_len, set_cell_size
 
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.tongue import shown
 
 
@@ -156,8 +156,12 @@ def steps(
         labelled = line in (0, rows - 1) or (rows > 6 and line == (rows - 1) // 2)
         picture.append((f"{share * 100:3.0f}% " if labelled else " " * 5) + signs.axis + "".join(field_of[line]))
     picture.append(" " * 5 + signs.corner + signs.foot * columns)
-    left, right = say("day 0"), say("day {last}", last=f"{last:.0f}")
-    picture.append(" " * 6 + fit(left, columns - len(right)) + right)
+    left, right = shown(say("day 0")), shown(say("day {last}", last=f"{last:.0f}"))
+    begun, at = shown(say("first counted, day {day}", day=f"{curve[0].at:.0f}")), int(curve[0].at * columns / last)
+    foot = fit(left, columns - cell_len(right)) + right
+    if cell_len(left) < at and at + cell_len(begun) + 2 < columns - cell_len(right):
+        foot = fit(fit(left, at) + begun, columns - cell_len(right)) + right
+    picture.append(" " * 6 + foot)
     return picture
 
 
@@ -207,14 +211,17 @@ def bars(rows: Sequence[Bar], *, width: int, most: float | None = None, signs: S
     if not rows:
         return []
     label = min(max(cell_len(shown(bar.label)) for bar in rows), max(6, width // 3))
-    said = min(max(cell_len(shown(bar.said)) for bar in rows), max(6, width // 3))
+    # Never cut: where there is no room for the drawing as well, the words stand alone.
+    said = max(cell_len(shown(bar.said)) for bar in rows)
     after = max(cell_len(shown(bar.after)) for bar in rows)
     after += 2 if after else 0
     room = width - label - said - after - 4
     if room < 8:
+        words = [(bar.label, strung((one for one in (bar.said, bar.after) if one), "  ")) for bar in rows]
+        if all(cell_len(shown(text)) <= width - label - 2 for _, text in words):
+            return [f"{fit(name, label, signs=signs)}  {fit(text, width - label - 2)}" for name, text in words]
         return [
-            f"{fit(bar.label, label, signs=signs)}  {fit(f'{bar.said}  {bar.after}', width - label - 2, signs=signs)}"
-            for bar in rows
+            line for name, text in words for line in (fit(name, width, signs=signs), fit(f"  {shown(text)}", width))
         ]
     top = most or max(max(bar.value, bar.high or 0.0) for bar in rows) or 1.0
 

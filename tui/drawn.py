@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ledger.wording import say, strung
 from tui.charts import Bar, Rung, Signs, Step, bars, ladder, steps
 from tui.time_rule import Span, time_rule
 
@@ -61,6 +62,11 @@ class Picture:
     parts: tuple[Part, ...]
     said: tuple[str, ...] = ()
     """Sentences that belong to it."""
+
+
+def whence(business: str, day: str, code: str) -> str:
+    """What a picture that is sent on must say of itself: whose figures, of which day, in which currency."""
+    return strung((one for one in (business, day, say("amounts in {code}", code=code)) if one), " · ")
 
 
 def lines_of(part: Part, width: int, signs: Signs) -> list[str]:

@@ -21,6 +21,8 @@ WIDTH, MARGIN = 840, 28
 ROW, LETTER = 24, 7.9
 """Height of a line and the room for one letter, in pixels."""
 CURVE = 240
+FIRST = 48
+"""Pixels that the words at day 0 take."""
 SAID = 100
 """Letters in a line of the sentences."""
 LABEL, FIGURE = 30, 34
@@ -28,10 +30,13 @@ LABEL, FIGURE = 30, 34
 INK, QUIET, MAIN, BAND, PAPER = "#23201a", "#6b6355", "#7a4b06", "#e3d3b3", "#f7f3ea"
 
 
-def svg(picture: Picture) -> str:
-    """The whole file."""
+def svg(picture: Picture, whence: str = "") -> str:
+    """The whole file; `whence`: whose figures they are, of which day, in which currency."""
     top = MARGIN + 20.0
     drawn = [_text(MARGIN, top, picture.title, size=18, bold=True)]
+    if whence:
+        top += 20
+        drawn.append(_text(MARGIN, top, whence, colour=QUIET))
     top += 18
     for part in picture.parts:
         found, top = _part(part, top + 14)
@@ -42,7 +47,7 @@ def svg(picture: Picture) -> str:
             drawn.append(_text(MARGIN, top, line, colour=QUIET))
         top += 4
     height = round(top + MARGIN)
-    told = escape(" ".join(shown(sentence) for sentence in (picture.title, *_told(picture), *picture.said)))
+    told = escape(" ".join(shown(sentence) for sentence in (picture.title, whence, *_told(picture), *picture.said)))
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{height}" '
@@ -138,6 +143,12 @@ def _curve(part: Curve, top: float) -> tuple[list[str], float]:
         curve = _points(stair([step.value for step in part.steps]))
         drawn.append(f'<polyline points="{curve}" fill="none" stroke="{MAIN}" stroke-width="2.5"/>')
     drawn.append(_text(left, bottom + 18, say("day 0"), colour=QUIET))
+    if part.steps and part.steps[0].at > 0:
+        begun = part.steps[0].at
+        drawn.append(_line(x(begun), bottom, x(begun), bottom + 5, QUIET, 0.5))
+        if x(begun) - left > FIRST and x(begun) < (left + right) / 2:
+            said = say("first counted, day {day}", day=f"{begun:.0f}")
+            drawn.append(_text(x(begun), bottom + 18, said, colour=QUIET))
     drawn.append(_text(right, bottom + 18, say("day {until}", until=f"{until:.0f}"), colour=QUIET, end=True))
     return drawn, bottom + 26
 

@@ -99,7 +99,7 @@ def rearing_picture(found: Found, currency: Currency) -> Picture:
         drawn.append(Curve(title, found.curve, float(found.until)))
     if row.cost_per_reared is not None:
         for title, of_it in (
-            (say("By kind of cost"), row.by_category),
+            (say("By category"), row.by_category),
             (say("By the stage at which it arose"), row.by_stage),
         ):
             if of_it:
@@ -172,13 +172,21 @@ def _cost_lines(row: RearingRow, ladders: Sequence[Parts], currency: Currency, w
     for part in ladders:
         lines += ["", *lines_of(part, width, signs)]
     lines.append("")
-    if row.cost_without_losses is not None:
-        lines.append(
-            say(
-                "Same spending, no losses: {cost_without_losses} {code}",
-                cost_without_losses=each(row.cost_without_losses, currency),
-                code=currency.code,
-            )
+    if row.cost_without_losses is not None and row.cost_per_reared is not None:
+        lines += hanging(
+            [
+                say(
+                    "Same spending, no losses: {cost_without_losses} {code}, which is {moved} for the reared and "
+                    "{lost} written off for the lost, over {reached} reared and {number_lost} lost",
+                    cost_without_losses=each(row.cost_without_losses, currency),
+                    code=currency.code,
+                    moved=each(row.cost_per_reared * row.cost_reached, currency),
+                    lost=each(row.cost_lost, currency),
+                    reached=row.reached,
+                    number_lost=row.lost,
+                )
+            ],
+            width,
         )
     if row.naive_cost is not None:
         lines.append(

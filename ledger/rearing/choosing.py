@@ -400,6 +400,10 @@ def _choice_words(
                 name=word(ready.name),
             )
         )
+    if few is not None and 0 < few.best < number:
+        words.append(
+            say("Each one reared while there are buyers brings {gain} more, in expectation.", gain=money(numbers.gain))
+        )
     words.append(say("Not knowing the survival better costs about {wrong} each.", wrong=money(numbers.wrong)))
     if goes_on:
         words.append(

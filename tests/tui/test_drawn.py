@@ -8,7 +8,7 @@ import pytest
 from rich.cells import cell_len
 
 from tui.charts import ASCII, LINES, Bar, Rung, Signs, Step, bars
-from tui.drawn import Bars, Curve, Parts, Picture, TimeRule, blocks
+from tui.drawn import Bars, Curve, Parts, Picture, TimeRule, blocks, lines_of, whence
 from tui.drawn_svg import svg
 from tui.time_rule import Span, time_rule
 
@@ -109,3 +109,34 @@ def test_a_longer_stage_is_drawn_longer_and_only_own_time_is_heavy() -> None:
     assert len(first) < len(egg) < len(cocoon)
     assert set(cocoon) == {LINES.heavy}
     assert set(egg) == set(first) == {LINES.across}
+
+
+def test_a_file_that_is_sent_on_says_whose_figures_it_shows_of_which_day_and_in_what_money() -> None:
+    said = whence("Quillmere Loft", "31 Dec 2025", "EUR")
+    drawn = svg(PICTURE, said)
+
+    assert said == "Quillmere Loft · 31 Dec 2025 · amounts in EUR"
+    assert said in texts(drawn)
+    assert said in (ElementTree.fromstring(drawn).findtext(f"{SVG}desc") or "")
+    assert said not in texts(svg(PICTURE))
+
+
+def test_a_curve_that_starts_late_says_on_which_day_it_was_first_counted() -> None:
+    late = Curve("Share reared", (Step(23, 0.0, 0.0, 0.0), Step(70, 0.4, 0.3, 0.5)), 90.0)
+
+    assert "first counted, day 23" in "\n".join(lines_of(late, 80, LINES))
+    assert "first counted, day 23" in texts(svg(Picture("Curve", (late,))))
+    assert "first counted" not in "\n".join(lines_of(PICTURE.parts[0], 80, LINES))
+
+
+def test_a_figure_in_words_is_never_cut_where_the_drawing_can_give_way() -> None:
+    rows = (
+        Bar("soft adult", 13.0, "13 days (12 to 13)", 12, 13),
+        Bar("egg", 24.0, "~24 days (usual 21 to 28)", 21, 28),
+    )
+
+    for width in (30, 36, 44, 60, 80):
+        drawn = "\n".join(bars(rows, width=width))
+        assert all(row.said in drawn for row in rows)
+        assert "…" not in drawn
+    assert "●" not in "\n".join(bars(rows, width=36))

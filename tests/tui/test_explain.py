@@ -10,6 +10,7 @@ from fractions import Fraction
 
 import pytest
 
+from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records.commands import SetSetting
 from ledger.records.store import Store
@@ -160,6 +161,16 @@ async def test_a_month_of_a_kind_of_cost_is_found_by_name_and_says_where_it_went
         assert isinstance(app.screen, MonthWentPage)
         assert "Feed of Feb 2025: borne in that month 3.80 EUR" in shown
         assert "still carried by living animals" in shown
+
+
+async def test_the_heating_of_a_month_is_found_by_that_word(loft: Ledger) -> None:
+    loft.do(Spend(loft.today, "power", 3100, kind="overhead", window_from=loft.today, window_to=loft.today))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "5", "b", "f", *"heating")
+
+        assert app.screen.rows.held == 1  # type: ignore[attr-defined]
+        assert "power" in await go(pilot)
 
 
 async def test_the_page_of_a_lot_explains_its_cost(loft: Ledger) -> None:

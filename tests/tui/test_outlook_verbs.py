@@ -121,9 +121,9 @@ def test_rear_or_sell_weighs_each_stage_that_has_a_price(loft: CommandLine) -> N
     ran = loft.ok("rear-or-sell", "P08", "--buyers", "6")
     (row,) = loft.ok("rear-or-sell", "P08", "--buyers", "6", "--format", "json").json
 
-    assert ran.lines[0].startswith("P08: 10 L3; one fetches 1.50 EUR now and 4.50 EUR as adult.")
+    assert ran.lines[1].startswith("P08: 10 L3; one fetches 1.50 EUR now and 4.50 EUR as adult.")
     assert "P08: the price list has no price of cocoons; give one." in ran.lines
-    assert any(line.startswith("With 6 buyers to come: rear ") for line in ran.lines)
+    assert any(line.startswith("With 6 buyers to come that makes ") for line in ran.lines)
     assert (row["stage"], row["animals"], row["price_now"], row["price_later"]) == ("L3", 10, 1.5, 4.5)
     assert row["break_even_share"] == pytest.approx((row["price_now"] + row["to_come"]) / 4.5, abs=1e-3)
     assert len(row["values"]) == 11

@@ -454,6 +454,56 @@ async def test_a_picture_that_cannot_be_written_says_so(loft: Ledger, tmp_path: 
         assert "Nothing can be written to" in await go(pilot, "6", "O", "ctrl+o")
 
 
+def test_on_a_phone_losses_are_said_in_sentences_with_the_same_figures() -> None:
+    row = MortalityRow(
+        "PACH", 2025, ("P08",), 9, 11, Fraction(1, 2), Fraction(900), Fraction(50), Fraction(80), Fraction(100),
+        Fraction(450), Fraction(120), "",
+    )  # fmt: skip
+    money = Currency.of("EUR")
+
+    lines = mortality_lines(2025, (row,), money, mortality_picture(2025, (row,), money), 36, signs_for())
+
+    assert [line.strip() for line in lines[:5]] == [
+        "PACH: 9 reared, 11 lost (50 %",
+        "expected)",
+        "losses cost 4.50 EUR",
+        "of it 1.20 beyond expected",
+        "one adult 1.00; had none died 0.50",
+    ]
+    assert max(map(len, lines)) <= 36
+
+
+async def test_the_decision_comes_first_and_page_down_moves_what_it_rests_on(loft: Ledger) -> None:
+    (choice,) = loft.rear_or_sell("P08", stage="L3").choices
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, *P08, "D", "enter")
+        text = app.screen.query_one("#whatif-answer")
+
+        shown = squeezed(picture(app))
+        assert shown.index(choice.words[0][:40]) < shown.index("sell now │")
+        assert text.scroll_y == 0
+        await go(pilot, "pagedown")
+        assert text.scroll_y > 0
+        await go(pilot, "pageup")
+        assert text.scroll_y == 0
+        assert app.focused is not None
+        assert app.focused.id is not None
+        assert app.focused.id.startswith("entry-")
+
+
+async def test_a_lot_is_found_in_rearing_by_its_species(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6")
+        everything = app.screen.rows.held  # type: ignore[attr-defined]
+        await go(pilot, "f", *"PACH")
+
+        assert app.screen.rows.held == everything  # type: ignore[attr-defined]
+        await go(pilot, "escape", "f", *"P08")
+        assert app.screen.rows.held == 1  # type: ignore[attr-defined]
+
+
 def test_headings_of_losses_stand_apart_at_eighty_cells_and_the_species_are_added_up() -> None:
     row = MortalityRow(
         "PACH", 2025, ("P08",), 9, 11, Fraction(1, 2), Fraction(900), Fraction(50), Fraction(80), Fraction(100),

@@ -297,6 +297,7 @@ async def test_a_second_buyer_waits_at_a_hold_and_is_offered_the_animals_when_it
     app = desk(loft, papers=tmp_path)
     async with app.run_test(size=SMALL) as pilot:
         shown = await go(pilot, "4", "H")
+        assert "1 open hold ─" in shown
         assert "Nobody else waits." in shown
         await go(pilot, "w")
         await rest(pilot, 0.5)

@@ -101,7 +101,7 @@ class SpendForm(FoldedForm):
         return (
             FieldSpec(
                 "category",
-                say("on what"),
+                say("category"),
                 text("category", limit=40, needed=True),
                 self.subject,
                 lambda name: word(kinds[name.casefold()]) if name.casefold() in kinds else _new_kind(name, kinds),

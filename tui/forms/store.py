@@ -47,7 +47,7 @@ class StoreInForm(Form):
         return (
             FieldSpec(
                 "category",
-                say("on what"),
+                say("category"),
                 text("category", limit=40, needed=True),
                 row.category if row else "",
                 nothing_beside,

@@ -121,7 +121,7 @@ class CostsPlace(Listing):
     COLUMNS = (
         Column(say("no."), 4, right=True, above=ROOMY),
         Column(say("day"), 11, above=ROOMY),
-        Column(say("on what"), 11),
+        Column(say("category"), 11),
         Column(say("from whom"), above=ROOMY),
         Column(say("for"), 8, above=ROOMY),
         Column(say("amount"), 8, right=True),

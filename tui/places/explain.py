@@ -156,6 +156,10 @@ class ExplainPage(ReckonedList, FindPage):
         line = self._line(key)
         return called(line, self.said) if line is not None and self._is_cut(line) else ""
 
+    def _not_seen(self, detail: str) -> str:
+        """All that a narrow screen leaves out is the drawing."""
+        return ""
+
     def _is_cut(self, line: Line) -> bool:
         """Whether the name of a row may not have had room, so that it is said below in full."""
         amounts = 2 if self._found is None or self._found.number is not None else 1

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.records.series import HOLDS
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
 from tui.forms.queue import JoinForm, LeaveForm, OfferForm
@@ -126,7 +126,8 @@ class HoldsPage(ListPage):
         return strung([said, waiting, *([note] if (note := hold.note.rstrip()) else [])])
 
     def sum_up(self) -> str:
-        return say("{sum} open holds", sum=sum(hold.open for hold in self._holds.values()))
+        number = sum(hold.open for hold in self._holds.values())
+        return counted(number, "{n} open hold", "{n} open holds")
 
     async def action_take_up(self) -> None:
         """Sell what was promised."""

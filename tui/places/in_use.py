@@ -40,7 +40,7 @@ class InUsePage(ReckonedList, OnTop):
     )
     COLUMNS = (
         Column(say("no."), 5, right=True),
-        Column(say("on what"), 12, above=WIDE),
+        Column(say("category"), 12, above=WIDE),
         Column(say("what")),
         Column(say("for"), 8),
         Column(say("opened"), 11),

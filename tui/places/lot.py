@@ -280,8 +280,14 @@ class LotPage(ListPage, Aside[None]):
     async def action_decide(self) -> None:
         """Sell now or rear on."""
         from tui.forms.decide import RearOrSell
+        from tui.places.decide import choose_decision
 
-        await self.desk.open_form(RearOrSell(self.code))
+        young = [row for row in self.desk.ledger.stock(lot=self.code) if not row.reared and row.unit == "animal"]
+        if any(row.count for row in young):
+            await self.desk.open_form(RearOrSell(self.code))
+        else:
+            # Nothing is left to be sold young; what to start and to ask is of the species.
+            await choose_decision(self.desk, "", self._species)
 
     async def action_losses(self) -> None:
         """What was lost, and whether that is usual."""

@@ -1,4 +1,4 @@
-"""What was spent month by month and kind by kind; Enter shows where a month of a kind went."""
+"""What was spent month by month and category by category; Enter shows where a month of one went."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
-from ledger.wording import say, word
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.places.listing import LIST_ACTS, FindPage, ReckonedList
 from tui.places.page import BACK
@@ -16,14 +16,17 @@ from tui.widgets.paged import Column, Row
 if TYPE_CHECKING:
     from ledger.costs.explain.months import MonthRow
 
+POWER = "power"
+"""The category that a keeper looks for by what the power is for."""
+
 
 class MonthsPage(ReckonedList, FindPage):
     """Spending by month and kind."""
 
     WHERE = "months"
     HELP = say(
-        "What animals were to bear in each month, kind by kind, whenever it was paid: a bag counts in the months "
-        "in which it is used up. Enter shows where it went. f finds a month or a kind: jul power."
+        "What animals were to bear in each month, category by category, whenever it was paid: a bag counts in the "
+        "months in which it is used up. Enter shows where it went. f finds a month or a category: jul power."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("open", "enter", say("open{act}", act=""), say("Where this month of this kind went.")),
@@ -33,7 +36,7 @@ class MonthsPage(ReckonedList, FindPage):
     )
     COLUMNS = (
         Column(say("month"), 10),
-        Column(say("on what")),
+        Column(say("category")),
         Column(say("amount"), 10, right=True),
     )
     EMPTY = (say("Nothing was spent yet."), say("Press -, or write: space, then feed 24.00 and the shop's name"))
@@ -61,7 +64,7 @@ class MonthsPage(ReckonedList, FindPage):
             Row(
                 key,
                 ((month_words(row.month), "bold"), word(row.category), amount_text(row.shown, money)),
-                also=row.month,
+                also=strung((row.month, say("heating electricity") if row.category.casefold() == POWER else "")),
             )
             for key, row in self._months.items()
         ]

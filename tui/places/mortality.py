@@ -16,7 +16,7 @@ from ledger.records.periods import year_of
 from ledger.wording import say, strung
 from tui.actions import Act
 from tui.charts import Bar, Signs, beside, fit
-from tui.drawn import Bars, Picture, blocks
+from tui.drawn import Bars, Picture, blocks, lines_of
 from tui.look import each
 from tui.places.leaf import leafed
 from tui.places.page import BACK, ReckonedPage, hanging
@@ -29,6 +29,10 @@ if TYPE_CHECKING:
 
 WIDE = 90
 """From here on there is room between the columns."""
+WIDEST = 104
+"""From here on the headings of two lines stand well apart."""
+LEAST = 70
+"""Below this the columns have no room, and each species is said in sentences."""
 NARROW = 75
 """The least that parts the headings of the amounts."""
 
@@ -147,8 +151,20 @@ def mortality_lines(
             "No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more.", year=year
         )
         return hanging([none], width)
+    if width < LEAST:
+        return [
+            *hanging([line for row in rows for line in _in_sentences(row, currency)], width),
+            *(
+                line
+                for part in picture.parts
+                for line in ("", *hanging([part.title], width), *lines_of(part, width, signs)[1:])
+            ),
+            "",
+            *hanging((strung(("· ", said), "") for said in picture.said), width),
+        ]
     # The two counts are short; what is spared there parts the headings of the amounts.
-    wide = (9,) * 8 if width >= WIDE else (7, 6, *(9,) * 6) if width >= NARROW else (8,) * 8
+    tight = (7, 6, *(9,) * 6) if width >= NARROW else (8,) * 8
+    wide = (12,) * 8 if width >= WIDEST else (9,) * 8 if width >= WIDE else tight
 
     def line(name: str, cells: Sequence[str]) -> str:
         return fit(name, 8) + "".join(
@@ -204,6 +220,36 @@ def mortality_lines(
         *hanging(notes, width),
         *hanging((strung(("· ", said), "") for said in picture.said), width),
     ]
+
+
+def _in_sentences(row: MortalityRow, currency: Currency) -> list[str]:
+    """A row of the table where there is no room for one."""
+    expected = (
+        say(" ({share} % expected)", share=f"{float(row.expected_share) * 100:.0f}")
+        if row.expected_share is not None
+        else ""
+    )
+    said = [
+        say(
+            "{species}: {reared} reared, {lost} lost{expected}",
+            species=row.species,
+            reared=row.reared,
+            lost=row.lost,
+            expected=expected,
+        ),
+        say("  losses cost {price} {code}", price=each(row.price, currency), code=currency.code),
+    ]
+    if row.beyond is not None:
+        said.append(say("  of it {beyond} beyond expected", beyond=amount_text(_rounded(row.beyond), currency)))
+    if row.actual is not None and row.without_losses is not None:
+        said.append(
+            say(
+                "  one adult {actual}; had none died {without}",
+                actual=each(row.actual, currency),
+                without=each(row.without_losses, currency),
+            )
+        )
+    return [*said, *([say("! {species}: {why}.", species=row.species, why=row.why)] if row.why else [])]
 
 
 def _rounded(amount: Fraction | None) -> int:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
@@ -204,18 +203,16 @@ def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Pic
     """The weeks as bars, each with its range and the running total."""
     from ledger.rearing.kept import score
 
-    # A week is shown as what it adds to the running total, so that the weeks add up to it.
-    running = [0, *(round(week.running.mean) for week in one.weeks)]
     rows = tuple(
         Bar(
             say("from {without_year}", without_year=without_year(week.first, order)),
             week.ready.mean,
-            _range(week.ready, upto - before),
+            _range(week.ready),
             week.ready.low,
             week.ready.high,
             after=say("in all {range}", range=_range(week.running)),
         )
-        for week, (before, upto) in zip(one.weeks, pairwise(running), strict=True)
+        for week in one.weeks
     )
     said = [strung((one.words, "."), "")]
     if one.hardening:
@@ -240,9 +237,8 @@ def outlook_picture(one: Coming, records: Sequence[Record], order: Order) -> Pic
     )
 
 
-def _range(one: Range, whole: int | None = None) -> str:
-    """A number and its range; `whole`: what to write of the number."""
-    return say("{mean} ({low} to {high})", mean=round(one.mean) if whole is None else whole, low=one.low, high=one.high)
+def _range(one: Range) -> str:
+    return say("{mean} ({low} to {high})", mean=f"{one.mean:.0f}", low=one.low, high=one.high)
 
 
 def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: Signs, order: Order) -> list[str]:

@@ -8,8 +8,9 @@ from ledger.errors import Refused
 from ledger.text import safe_name
 from ledger.wording import say
 from tui.actions import Act
-from tui.drawn import Picture
+from tui.drawn import Picture, whence
 from tui.frame import Framed
+from tui.look import short
 from tui.widgets.foot import Answer
 
 R = TypeVar("R")
@@ -32,7 +33,9 @@ class Pictured(Framed[R]):
         if self.picture is None or not self.picture.parts:
             self.desk.say(Answer(say("There is nothing drawn here yet, so nothing was saved."), "refused"))
             return
-        drawn = svg(self.picture).encode("utf-8")
+        ledger = self.desk.ledger
+        origin = whence(ledger.name, short(ledger.today, self.desk.order), ledger.currency.code)
+        drawn = svg(self.picture, origin).encode("utf-8")
         try:
             path = write_revision(self.desk.papers, safe_name(self.picture.title), ".svg", lambda number: drawn)
         except Refused as refusal:

@@ -129,7 +129,8 @@ class ReadyPlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column(say("what"), 15, above=ROOMY),
+        Column(say("what"), 15, above=ROOMY, below=IN_FULL),
+        Column(say("what"), 24, above=IN_FULL),
         Column(say("what"), 14, below=ROOMY),
         Column(say("sex"), 7),
         Column(say("ready"), 5, right=True),
@@ -176,7 +177,9 @@ class ReadyPlace(ReckonedListing):
         what = strung((row.species, in_short(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(
-            key, (what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence), word(row.sex) if sex else ""
+            key,
+            (what, what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence),
+            word(row.sex) if sex else "",
         )
 
     def detail(self, key: str) -> str:

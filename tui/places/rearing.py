@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from ledger.rearing.report import RearingRow
 
 WIDE = 110
+IN_FULL = 160
+"""Cells of a screen on which the last column has room for whole sentences."""
 BAR = 14
 NEVER_YOUNG = say("came reared")
 """Of a lot in which no animal was followed from young."""
@@ -75,7 +77,8 @@ class RearingPlace(ReckonedListing):
         Column(say("share"), 5, right=True),
         Column("0 %      100 %", BAR, above=ROOMY),
         Column(say("cost each"), 9, right=True, above=ROOMY),
-        Column(say("origin, or why no share"), 34, above=WIDE),
+        Column(say("origin, or why no share"), 34, above=WIDE, below=IN_FULL),
+        Column(say("origin, or why no share"), 80, above=IN_FULL),
     )
     EMPTY = (
         say("No lot has been followed from young yet."),
@@ -117,6 +120,7 @@ class RearingPlace(ReckonedListing):
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
         pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""
+        whence = row.origin or row.why
         return Row(
             key,
             (
@@ -133,8 +137,11 @@ class RearingPlace(ReckonedListing):
                 (share, style),
                 bar,
                 (cost + ("*" if cost and row.pending else ""), style),
-                row.origin or row.why,
+                whence,
+                whence,
             ),
+            # A lot is found by its species, too.
+            row.species,
         )
 
     def sum_up(self) -> str:
@@ -204,7 +211,7 @@ class RearingPage(Pictured[None], ReckonedPage):
     WIDEST = 100
     HELP = say(
         "The curve is the share that has reached the reared stage, day by day since the lot began, with "
-        "its 95 % band. The ladders show what one reared adult is made of: by kind of cost, and by the "
+        "its 95 % band. The ladders show what one reared adult is made of: by category, and by the "
         "stage at which it arose. Of a species it is the curve of its lots together, those counted from "
         "one stage."
     )
@@ -215,6 +222,7 @@ class RearingPage(Pictured[None], ReckonedPage):
             say("explain"),
             say("What the cost is made of, by stage, month and entry, and beside another lot."),
         ),
+        Act("open", "enter", say("open"), say("What the cost is made of, down to each bag and bill."), shown=False),
         PICTURE,
         BACK,
     )
@@ -229,6 +237,10 @@ class RearingPage(Pictured[None], ReckonedPage):
     def question(self) -> Callable[[], object]:
         ledger, lot, species = self.desk.ledger, self._lot, self._species
         return partial(found_of, ledger, lot, species)
+
+    async def action_open(self) -> None:
+        """The records behind it."""
+        await self.action_explain()
 
     async def action_explain(self) -> None:
         """The cost taken apart."""

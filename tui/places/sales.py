@@ -105,7 +105,7 @@ class SalesPlace(Listing):
         Column(say("number"), 11),
         Column(say("day"), 11, above=ROOMY),
         Column(say("buyer"), most=40),
-        Column(say("what"), 12, above=WIDE),
+        Column(say("what"), 20, above=WIDE),
         Column(say("total"), 8, right=True, above=ROOMY),
         Column(say("owed"), 7, right=True, above=ROOMY),
         Column(say("state"), 11),

@@ -66,7 +66,8 @@ def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
     unknown = [word(one.stage) for one in times if one.days is None]
     drawn: tuple[Part, ...] = ()
     if rule:
-        whole = sum(span.days for span in rule)
+        # Of the days shown for each, so that they add up to it.
+        whole = sum(round(span.days) for span in rule)
         missing = say(", without {unknown}", unknown=strung(unknown, say(" and "))) if unknown else ""
         rows = tuple(
             Bar(word(one.stage), one.days, _in_words(one), *(one.middle_half or (None, None)))
@@ -77,7 +78,7 @@ def times_picture(species: str, times: Sequence[StageTime]) -> Picture:
             TimeRule(
                 say(
                     "Days in each stage before it is reared: {whole} in all{missing}",
-                    whole=f"{whole:.0f}",
+                    whole=whole,
                     missing=missing,
                 ),
                 rule,

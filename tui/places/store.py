@@ -43,7 +43,7 @@ class StorePage(ReckonedList, OnTop):
         BACK,
     )
     COLUMNS = (
-        Column(say("on what"), 12),
+        Column(say("category"), 12),
         Column(say("what")),
         Column(say("there"), 12, right=True),
         Column(say("average"), 9, right=True),

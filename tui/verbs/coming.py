@@ -48,6 +48,7 @@ def coming(args: argparse.Namespace) -> int:
         return _record(args)
     weeks = 12 if args.weeks is None else typed.whole(args.weeks, "a number of weeks", "weeks", least=1, most=52)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger, typed.day(args.on, ledger, "on"))
         on = typed.day(args.on, ledger, "on")
         rows = ledger.coming(on, species=args.species, weeks=weeks, told=how_far("Reckoning the outlook"))
         records = ledger.outlook_record(args.species)
@@ -56,7 +57,7 @@ def coming(args: argparse.Namespace) -> int:
     if file is not None:
         from tui.places.outlook import outlook_picture
 
-        drawing.draw(file, outlook_picture(drawing.only_one(rows, "species"), records, order))
+        drawing.draw(file, outlook_picture(drawing.only_one(rows, "species"), records, order), whence)
     said = _keep(args) if issue else ""
     if args.format == "json":
         answer.write_json([_coming_json(row, records) for row in rows])

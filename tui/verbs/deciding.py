@@ -77,6 +77,7 @@ def rear_or_sell(args: argparse.Namespace) -> int:
 
     file = drawing.asked(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger, typed.day(args.on, ledger, "on"))
         currency = ledger.currency
         monthly = _amount(args.upkeep, currency, "upkeep")
         found = ledger.rear_or_sell(
@@ -92,7 +93,7 @@ def rear_or_sell(args: argparse.Namespace) -> int:
     if file is not None:
         from tui.decided import rear_or_sell_told
 
-        drawing.draw(file, rear_or_sell_told(drawing.only_one(found.choices, "stage"), currency).picture)
+        drawing.draw(file, rear_or_sell_told(drawing.only_one(found.choices, "stage"), currency).picture, whence)
     if args.format == "text":
         for place, choice in enumerate(found.choices):
             if place:
@@ -154,6 +155,7 @@ def how_many(args: argparse.Namespace) -> int:
     """How many to start."""
     file = drawing.asked(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger, typed.day(args.on, ledger, "on"))
         wanted = typed.whole(args.wanted, "a number of animals", "wanted", least=1, most=MOST)
         found: Start = ledger.how_many_to_start(
             args.species, wanted, typed.day(args.on, ledger, "on"), stage=args.stage
@@ -161,7 +163,7 @@ def how_many(args: argparse.Namespace) -> int:
     if file is not None:
         from tui.decided import how_many_told
 
-        drawing.draw(file, how_many_told(found, wanted, None).picture)
+        drawing.draw(file, how_many_told(found, wanted, None).picture, whence)
     if args.format == "text":
         for sentence in found.words:
             answer.say(sentence)
@@ -186,6 +188,7 @@ def charge(args: argparse.Namespace) -> int:
     """What to charge."""
     file = drawing.asked(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger, typed.day(args.on, ledger, "on"))
         currency = ledger.currency
         found = ledger.what_to_charge(
             args.species,
@@ -201,7 +204,7 @@ def charge(args: argparse.Namespace) -> int:
             if found.better is None
             else better_survival_told(found, found.better.other, currency)
         )
-        drawing.draw(file, told.picture)
+        drawing.draw(file, told.picture, whence)
     if args.format == "text":
         for sentence in found.words:
             answer.say(sentence)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from ledger.errors import BadInput, Refused
 from ledger.text import quoted
-from tui.verbs import answer
+from tui.verbs import answer, typed
 from tui.verbs.parser import Parser
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from ledger.ledger import Ledger
     from tui.drawn import Picture
 
 R = TypeVar("R")
@@ -55,8 +57,18 @@ def only_one(rows: Sequence[R], what: str) -> R:
     return rows[0]
 
 
-def draw(path: Path, picture: Picture) -> None:
-    """Write the file.
+def origin(path: Path | None, ledger: Ledger, on: dt.date | None = None) -> str:
+    """Whose figures a picture shows, of which day, in which currency; nothing where none is asked for."""
+    if path is None:
+        return ""
+    from tui.drawn import whence
+    from tui.look import short
+
+    return whence(ledger.name, short(on or ledger.today, typed.order(ledger)), ledger.currency.code)
+
+
+def draw(path: Path, picture: Picture, whence: str) -> None:
+    """Write the file; `whence` as `origin` says it.
 
     Raises:
         Refused: there is nothing to draw.
@@ -68,7 +80,7 @@ def draw(path: Path, picture: Picture) -> None:
 
     if not picture.parts:
         raise Refused("There is nothing to draw yet, so no picture was made.", "picture")
-    write_new(path, svg(picture).encode("utf-8"))
+    write_new(path, svg(picture, whence).encode("utf-8"))
 
 
 def say_where(path: Path | None, form: str) -> None:

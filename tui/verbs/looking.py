@@ -78,6 +78,7 @@ def _over_time(args: argparse.Namespace) -> int:
 
     path = drawing.asked(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(path, ledger, typed.day(args.on, ledger, "on"))
         known = ledger.ask(alive_over_time, typed.day(args.on, ledger, "on") or ledger.today)
     if args.lot is not None:
         raise BadInput("The stock by month is told by species; leave the lot out.", "lot")
@@ -87,7 +88,7 @@ def _over_time(args: argparse.Namespace) -> int:
         raise NotFound(f"No animals of {args.species} were ever recorded.", "species")
     rows = [row for one in found for row in one.months]
     if path is not None:
-        drawing.draw(path, over_time_picture(found[0]) if found else Picture("", ()))
+        drawing.draw(path, over_time_picture(found[0]) if found else Picture("", ()), whence)
     columns: tuple[answer.Column[tuple[dt.date, int]], ...] = (
         answer.Column("end", lambda row: answer.day(row[0]), "end of the month"),
         answer.Column("alive", lambda row: row[1], figure=True),

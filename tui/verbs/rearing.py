@@ -63,7 +63,11 @@ def rearing(args: argparse.Namespace) -> int:
         if file is not None:
             from tui.rearing_page import found_of, rearing_picture
 
-            drawing.draw(file, rearing_picture(found_of(ledger, args.lot or "", args.species or "", on), currency))
+            drawing.draw(
+                file,
+                rearing_picture(found_of(ledger, args.lot or "", args.species or "", on), currency),
+                drawing.origin(file, ledger, on),
+            )
     columns = [*_columns(currency), *(_curve_columns(curves) if args.curve else ())]
     none = "Nothing has been reared here yet."
     answer.write_rows(rows, columns, args.format, none=none, hint="Open a lot: rearledger lot add CODE SPECIES")
@@ -113,16 +117,17 @@ def losses(args: argparse.Namespace) -> int:
     from ledger.rearing.mortality import SAYS
 
     year = typed.year(args.losses)
+    file = drawing.asked(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger)
         rows = ledger.mortality(year, args.species)
         currency = ledger.currency
-    file = drawing.asked(args)
     if file is not None:
         from tui.places.mortality import mortality_picture
 
         if not rows:
             raise Refused(f"No lot finished rearing in {year}, so there is nothing to draw.", "picture")
-        drawing.draw(file, mortality_picture(year, rows, currency))
+        drawing.draw(file, mortality_picture(year, rows, currency), whence)
 
     def exact(name: str, title: str, *, listed: bool = True) -> answer.Column[MortalityRow]:
         return answer.Column(

@@ -143,11 +143,12 @@ def stage_times(args: argparse.Namespace) -> int:
             raise BadInput("The days ahead have no picture; leave --picture out.", field="picture")
         return _dates_ahead(args)
     with to_read(args) as ledger:
+        whence = drawing.origin(file, ledger, typed.day(args.on, ledger, "on"))
         rows = ledger.stage_times(args.species, typed.day(args.on, ledger, "on"))
     if file is not None:
         from tui.places.stage_times import times_picture
 
-        drawing.draw(file, times_picture(args.species.upper(), rows))
+        drawing.draw(file, times_picture(args.species.upper(), rows), whence)
     if args.format == "text":
         for row in rows:
             answer.say(row.words)

@@ -51,12 +51,15 @@ def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]
     left = width
     kept: list[Act] = []
     fits: list[Act] = []
-    for found, some in ((kept, always), (fits, acts)):
+    # What Enter does comes before everything, and the help before the jot line, which the line above speaks of: on a
+    # phone there is no room for more.
+    first = [act for act in acts if act.key.split(",")[0] == "enter"][:1]
+    for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, acts)):
         for act in some:
-            if act.shown and _width(act) <= left:
+            if act.shown and act not in fits and _width(act) <= left:
                 left -= _width(act)
                 found.append(act)
-    return [*fits, *kept]
+    return [*sorted(fits, key=list(acts).index), *sorted(kept, key=list(always).index)]
 
 
 def _width(act: Act) -> int:

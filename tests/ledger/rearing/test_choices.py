@@ -9,8 +9,8 @@ import pytest
 from ledger.costs.commands import Spend
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.rearing.rear_or_sell import how_many_to_rear
-from ledger.selling.commands import CreditSale, LineOf, Sell, SellingCost, SetPrice
-from ledger.stock.commands import AddLot, DescribeSpecies, StageSpec
+from ledger.selling.commands import CreditSale, LineOf, Pick, PlaceHold, Sell, SellingCost, SetPrice
+from ledger.stock.commands import AddLot, DescribeSpecies, KeepBack, StageSpec
 from tests.ledger.rearing.loft import START, Loft
 
 
@@ -38,9 +38,27 @@ def test_the_choice_is_filled_in_from_prices_own_survival_and_what_is_used_up(le
     assert choice.goes_on_a_day == pytest.approx(20 / alive, rel=0.01)
     assert choice.numbers.to_come == pytest.approx(choice.upkeep_a_day * (choice.days + 7 * choice.chance))
     assert choice.rear
-    assert "Rear on: " in " ".join(choice.words)
-    assert "(feed)" in choice.words[1]
+    assert choice.words[0].startswith("B1: rear on all 30 larvae, ")
+    assert "(feed)" in choice.words[2]
     assert any(line.startswith("Shared heat and lasting things") for line in choice.words)
+
+
+def test_what_is_promised_or_kept_back_is_no_part_of_the_choice_and_is_said(learned: Loft) -> None:
+    priced(learned)
+    today = learned.ledger.today
+    learned.lot("B1", 150, 30)
+    learned.do(PlaceHold("Tarn", (Pick("B1", 5, "larva"),), today, (today + dt.timedelta(days=7)).isoformat()))
+    learned.do(KeepBack("B1", 3, "to breed from", today, stage="larva"))
+
+    (choice,) = learned.ledger.rear_or_sell("B1").choices
+
+    assert choice.animals == 22
+    assert dict(choice.aside) == {"held": 5, "kept": 3}
+    assert "all 22 larvae" in choice.words[0]
+    assert "Not among them and not to be sold: 5 held for a buyer, 3 kept back." in choice.words
+    learned.do(KeepBack("B1", 22, "to breed from", today, stage="larva"))
+    with pytest.raises(Refused, match="all of them are promised or kept back"):
+        learned.ledger.rear_or_sell("B1")
 
 
 def test_what_is_given_beats_what_the_ledger_says(learned: Loft) -> None:
@@ -55,7 +73,7 @@ def test_what_is_given_beats_what_the_ledger_says(learned: Loft) -> None:
     assert not choice.rear
     assert choice.few is not None
     assert choice.few.best == 0
-    assert "Sell now: " in " ".join(choice.words)
+    assert choice.words[0].startswith("B1: sell all 30 larvae now, ")
 
 
 def test_a_stage_without_a_price_is_left_out_by_a_sentence_and_the_other_stands(learned: Loft) -> None:
@@ -205,8 +223,9 @@ def test_buyers_to_come_are_filled_in_from_the_sales_a_week_and_said(learned: Lo
     assert 0 < choice.few.best < 30
     said = " ".join(choice.words)
     assert f"7 adults were sold in the last 8 weeks, 0.9 a week; in the {weeks:.0f} weeks that rearing takes" in said
-    assert f"With 7 buyers to come: rear {choice.few.best} and sell {30 - choice.few.best} now" in said
-    assert "Rear on while there are buyers: " in said
+    assert choice.words[0] == f"B1: rear {choice.few.best} and sell {30 - choice.few.best} now, of 30 larvae."
+    assert "With 7 buyers to come that makes " in said
+    assert "Each one reared while there are buyers brings " in said
     assert "No interest is counted." in said
 
 
@@ -242,7 +261,7 @@ def test_where_buyers_are_enough_or_none_were_counted_all_are_reared(learned: Lo
     assert "That is enough for all 5." in enough.words
     assert (every.buyers, every.few) == (None, None)
     assert "Every one that is reared is taken to find a buyer." in every.words
-    assert any(word.startswith("Rear on: ") for word in every.words)
+    assert every.words[0].startswith("B1: rear on all ")
 
 
 def test_without_a_cost_and_with_wrong_shares_there_is_one_sentence(loft: Loft) -> None:

@@ -337,3 +337,13 @@ def test_the_first_outlook_of_a_day_stays_and_undo_passes_it_over(learned: Loft)
 def test_nothing_coming_on_is_no_outlook_to_keep(learned: Loft) -> None:
     with pytest.raises(Refused, match="Nothing is coming on"):
         learned.do(KeepOutlook())
+
+
+def test_a_range_of_one_number_is_not_said_as_from_it_to_itself(loft: Loft) -> None:
+    loft.lot("B1", 0, 40)
+    found = coming(loft)
+    last = found.weeks[-1]
+    certain = replace(found, weeks=(replace(last, running=replace(last.running, mean=12.2, low=12, high=12)),))
+
+    assert certain.words == "BEET: 12 adults within one week, in more than four cases of five"
+    assert "in four cases of five" in found.words
