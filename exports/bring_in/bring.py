@@ -132,7 +132,11 @@ def bring_in(
     if len(totals) > 1:
         which = f"{len(totals)} rows {some_rows([one.row for one in totals])}"
         left_out = [f"{which} were taken for totals and left out, such as: {show(totals[0].text)}"]
-    of_acts = of_rows(([said.row for said in group.rows], one.cautions) for group, one in zip(made, done, strict=False))
+    of_acts = of_rows(
+        ([said.row for said in group.rows], one.cautions)
+        for group, one in zip(made, done, strict=False)
+        if one.cautions
+    )
     cautions = tuple([one for one in (found.caution, found.alike, *left_out, *of_acts) if one][:_MOST_CAUTIONS])
     number, new = done[-1].refs["file"], len(found.fresh)
     sentence = f"File {number}: {count_words(new, 'row', 'rows')} of {kind.name} from {found.name} "

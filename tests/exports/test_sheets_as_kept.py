@@ -151,6 +151,10 @@ def test_animals_in_a_sheet_of_costs_are_explained(ledger: Ledger, tmp_path: Pat
 
     assert "come in with their lots" in question.hint
     assert "How: bought" in question.hint
+    said = sheet(
+        tmp_path / "k.csv", ["Date", "Category", "Amount", "Kind"], ["2025-02-01", "animals", "18.00", "used up"]
+    )
+    assert question.hint in look(ledger, COSTS, said, NOTHING).read_as
 
 
 def test_refusals_that_are_alike_are_one_line_and_each_a_row_of_the_csv(ledger: Ledger, tmp_path: Path) -> None:
