@@ -217,6 +217,20 @@ def test_a_day_and_a_buyer_written_once_are_carried_down_when_the_keeper_says_so
     assert look(ledger, SALES, path, Wishes(fill=True)).known == 7
 
 
+def test_nothing_is_carried_over_a_total_or_an_empty_row(ledger: Ledger, tmp_path: Path) -> None:
+    head: list[Cell] = ["Date", "Lot", "No", "Total"]
+    sold: list[Cell] = ["2025-02-01", "A1", 1, "1.00"]
+    after: list[Cell] = [None, "A1", 1, "1.00"]
+    path = sheet(
+        tmp_path / "s.csv", head, sold, ["total", None, None, "1.00"], after, [None] * 4, sold, [None] * 4, after
+    )
+
+    report = look(ledger, SALES, path, NOTHING)
+
+    assert report.questions == ()
+    assert [(one.row, one.reason) for one in report.refused] == [(4, "has no date."), (8, "has no date.")]
+
+
 def test_the_word_under_paid_is_how_it_was_paid_and_several_ways_are_parts(ledger: Ledger, tmp_path: Path) -> None:
     bring_in(ledger, SALES, messy_sales(tmp_path / "sold.xlsx"), Wishes(fill=True))
 
