@@ -159,12 +159,18 @@ def _stock(group: Group, _categories: Mapping[str, str]) -> AddLot:
     )
 
 
+_LAID = frozenset({"egg", "ootheca", "clutch", "sac", "egg sac"})
+"""Stages that are laid; all others hatch."""
+
+
 def _came(said: Said) -> str:
     """The reason for which the animals of a row come in."""
     how = said.text("how") or "opening"
     if said.number("price") is not None and how != "bought":
         raise Unclear(f"A price is of animals that were bought, and these are {how}; leave it out, or write bought.")
-    return {"bought": "bought", "bred": "hatched"}.get(how, "opening")
+    if how == "bred":
+        return "laid" if said.text("stage").casefold() in _LAID else "hatched"
+    return how
 
 
 def _arrival(said: Said) -> Arrival:

@@ -20,7 +20,7 @@ from exports.bring_in.columns import Layout
 from exports.bring_in.finding import Found, Progress, Wishes, column_in, find, near_shops, place_in
 from exports.bring_in.kinds import CUSTOMERS, SALES, Kind
 from exports.bring_in.records import Said
-from exports.bring_in.report import TOTAL, Question, Refusal, Report, rows_of
+from exports.bring_in.report import TOTAL, Question, Refusal, Report, rows_of, some_rows
 from exports.bring_in.values import Unclear
 from ledger.act import Done
 from ledger.errors import BadInput, Refused
@@ -129,7 +129,14 @@ def bring_in(
         return done[0]
     totals = [one for one in found.rows.skipped if one.why == TOTAL]
     left_out = [f"Row {one.row} was taken for a total and left out: {show(one.text)}" for one in totals]
-    of_acts = of_rows(([said.row for said in group.rows], one.cautions) for group, one in zip(made, done, strict=False))
+    if len(totals) > 1:
+        which = f"{len(totals)} rows {some_rows([one.row for one in totals])}"
+        left_out = [f"{which} were taken for totals and left out, such as: {show(totals[0].text)}"]
+    of_acts = of_rows(
+        ([said.row for said in group.rows], one.cautions)
+        for group, one in zip(made, done, strict=False)
+        if one.cautions
+    )
     cautions = tuple([one for one in (found.caution, found.alike, *left_out, *of_acts) if one][:_MOST_CAUTIONS])
     number, new = done[-1].refs["file"], len(found.fresh)
     sentence = f"File {number}: {count_words(new, 'row', 'rows')} of {kind.name} from {found.name} "

@@ -47,7 +47,12 @@ def carry_down(records: list[Record], fields: dict[int, Field], kind: Kind, fill
     follows: dict[int, int] = {}
     filled: list[int] = []
     above: Record | None = None
+    before = 0
     for number, row in records:
+        if number != before + 1:
+            # An empty row or a total lies between: nothing goes on over it.
+            above = None
+        before = number
         if not _is_blank(_cell(row, lead)):
             above = number, row
         elif above is not None and not any(is_empty(_cell(row, place)) for place in needed):

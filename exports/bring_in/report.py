@@ -162,9 +162,9 @@ def as_text(report: Report, currency: Currency) -> str:
         f"{count_words(report.read, 'row', 'rows')} read, {report.blank} blank, {len(report.skipped)} skipped, "
         f"{report.known} in the ledger already, {report.accepted} to bring in, {rows_of(report.refused)} refused"
     )
-    if report.counted is not None:
+    if report.counted is not None and (report.accepted or not report.questions):
         lines.append(f"Animals to bring in: {report.counted:,}")
-    if report.money is not None:
+    if report.money is not None and (report.accepted or not report.questions):
         lines.append(f"Money to bring in: {said(report.money, currency)}")
     lines += [f"Read as: {one}" for one in report.read_as]
     lines += [f"Row {one.row} skipped ({one.why}): {one.text}" for one in report.skipped[:MOST_SHOWN]]

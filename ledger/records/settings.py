@@ -41,8 +41,13 @@ def _path(value: str) -> str:
     return clean(value, limit=1000, field="value")
 
 
+_CALLED = {"english": "en", "german": "de", "deutsch": "de", "englisch": "en"}
+"""Languages by their names."""
+
+
 def _language(value: str) -> str:
     name = clean(value, limit=20, field="value").lower()
+    name = _CALLED.get(name, name)
     if name and not re.fullmatch("[a-z]{2,3}", name):
         raise BadInput(
             say("{typed} is no language; write its two letters, such as en or de.", typed=quoted(value)), "value"
@@ -52,6 +57,15 @@ def _language(value: str) -> str:
 
 def _locale(value: str) -> str:
     name = clean(value, limit=20, field="value").replace("-", "_")
+    if _CALLED.get(name.lower()) == "en":
+        raise BadInput(
+            say(
+                "{typed} is written en_GB or en_US: they write days in different orders; say which.",
+                typed=quoted(value),
+            ),
+            "value",
+        )
+    name = _CALLED.get(name.lower(), name)
     if name and not _LOCALE.fullmatch(name):
         raise BadInput(
             say("{typed} is no language and country; write it like en_GB or de_DE.", typed=quoted(value)), "value"

@@ -109,13 +109,43 @@ def template(key: str) -> SpeciesTemplate:
     # The pattern keeps what was typed from naming a file elsewhere.
     if _KEY.fullmatch(wanted) and _folder().joinpath(f"{wanted}.toml").is_file():
         return _shipped(wanted)
-    near = _near(wanted)
-    hint = say("did you mean {near}?", near=strung(near, say(" or "))) if near else say("see the list of templates.")
+    near = _near(wanted) or tuple(one.key for one in matching(wanted) if wanted)
+    every = strung((one.key for one in templates() if one.key.startswith("group-")), ", ")
+    hint = (
+        say("did you mean {near}?", near=strung(near, say(" or ")))
+        if near
+        else say("one of a group always fits: {templates}.", templates=every)
+    )
     raise NotFound(
         say("No species template is called {typed}; {hint}", typed=quoted(key), hint=hint),
         field="template",
         facts={"text": key, "near": near},
     )
+
+
+_ALSO_CALLED = {
+    "group-isopod": "isopods woodlice pill bug dairy cow porcellio laevis armadillidium cubaris",
+    "group-stick-insect": "phasmid stick insects leaf insect walking stick phyllium carausius",
+    "group-beetle": "flower beetle chafer fruit beetle rhino stag",
+    "large-dynastine": "hercules rhino dynastes",
+    "group-mantid": "mantis mantids praying",
+    "group-tarantula": "spider tarantulas",
+    "group-land-snail": "snails",
+    "group-egg-laying-reptile": "gecko lizard",
+    "group-livebearing-fish": "fish platy molly livebearer",
+    "group-darkling-beetle": "mealworm superworm",
+}
+"""Other common words for what a template may be taken for, so that a search for them finds it."""
+
+
+def matching(words: str) -> tuple[SpeciesTemplate, ...]:
+    """Templates that have all of some words in their names, group or what else they are called; all for no words."""
+    wanted = words.casefold().split()
+
+    def called(one: SpeciesTemplate) -> str:
+        return f"{one.key} {one.common} {one.scientific} {one.group} {_ALSO_CALLED.get(one.key, '')}".casefold()
+
+    return tuple(one for one in templates() if all(word in called(one) for word in wanted))
 
 
 def _folder() -> Traversable:

@@ -20,6 +20,7 @@ from exports.bring_in.kinds import KINDS
 from exports.bring_in.reading import read_file
 from exports.bring_in.report import Refusal, as_csv, as_text, grouped
 from exports.bring_in.template import template
+from ledger.books.commands import TakeBackFile
 from ledger.errors import BadInput, NotFound, Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
@@ -151,6 +152,10 @@ def test_animals_in_a_sheet_of_costs_are_explained(ledger: Ledger, tmp_path: Pat
 
     assert "come in with their lots" in question.hint
     assert "How: bought" in question.hint
+    said = sheet(
+        tmp_path / "k.csv", ["Date", "Category", "Amount", "Kind"], ["2025-02-01", "animals", "18.00", "used up"]
+    )
+    assert question.hint in look(ledger, COSTS, said, NOTHING).read_as
 
 
 def test_refusals_that_are_alike_are_one_line_and_each_a_row_of_the_csv(ledger: Ledger, tmp_path: Path) -> None:
@@ -213,6 +218,20 @@ def test_a_day_and_a_buyer_written_once_are_carried_down_when_the_keeper_says_so
     assert look(ledger, SALES, path, Wishes(fill=True)).known == 7
 
 
+def test_nothing_is_carried_over_a_total_or_an_empty_row(ledger: Ledger, tmp_path: Path) -> None:
+    head: list[Cell] = ["Date", "Lot", "No", "Total"]
+    sold: list[Cell] = ["2025-02-01", "A1", 1, "1.00"]
+    after: list[Cell] = [None, "A1", 1, "1.00"]
+    path = sheet(
+        tmp_path / "s.csv", head, sold, ["total", None, None, "1.00"], after, [None] * 4, sold, [None] * 4, after
+    )
+
+    report = look(ledger, SALES, path, NOTHING)
+
+    assert report.questions == ()
+    assert [(one.row, one.reason) for one in report.refused] == [(4, "has no date."), (8, "has no date.")]
+
+
 def test_the_word_under_paid_is_how_it_was_paid_and_several_ways_are_parts(ledger: Ledger, tmp_path: Path) -> None:
     bring_in(ledger, SALES, messy_sales(tmp_path / "sold.xlsx"), Wishes(fill=True))
 
@@ -243,13 +262,20 @@ def test_sexes_by_a_letter_and_one_sale_for_each_row_is_said(ledger: Ledger, tmp
     assert there == {"male": 19, "female": 18}
 
 
-@pytest.mark.parametrize(("first", "is_sum"), [("total January", True), ("Sub-total", True), ("Totally", False)])
-def test_a_row_that_begins_with_a_sum_is_no_sale(ledger: Ledger, tmp_path: Path, first: str, is_sum: bool) -> None:
-    path = sheet(tmp_path / "s.csv", ["Date", "Lot", "No", "Total"], [first, None, None, "9.00"])
+@pytest.mark.parametrize(
+    ("first", "why"),
+    [("total January", "a total"), ("Sub-total", "a total"), ("Totally", ""), ("counted", "one cell alone")],
+)
+def test_a_row_that_begins_with_a_sum_or_is_one_word_is_no_sale(
+    ledger: Ledger, tmp_path: Path, first: str, why: str
+) -> None:
+    path = sheet(
+        tmp_path / "s.csv", ["Date", "Lot", "No", "Total"], [first, None, None, None if first == "counted" else "9.00"]
+    )
 
     report = look(ledger, SALES, path, NOTHING)
 
-    assert [one.why for one in report.skipped] == (["a total"] if is_sum else [])
+    assert [one.why for one in report.skipped] == ([why] if why else [])
 
 
 # --- animals that were bought -----------------------------------------------------------------------------------------
@@ -260,6 +286,7 @@ def test_a_lot_that_was_bought_comes_in_at_its_price_which_is_a_cost_of_animals(
         ["C1", "PM", 10, "L3", "2025-02-01", "Brambling", "18.00", "bought"],
         ["C2", "PM", 10, "L3", "2025-02-01", "Brambling", None, None],
         ["C3", "PM", 10, "L1", "2025-02-01", None, None, "bred"],
+        ["C4", "PM", 10, "egg", "2025-02-01", None, None, "own"],
     ]
     path = sheet(tmp_path / "stock.csv", HEAD, *rows)
 
@@ -267,7 +294,7 @@ def test_a_lot_that_was_bought_comes_in_at_its_price_which_is_a_cost_of_animals(
     bring_in(ledger, STOCK, path, NOTHING)
 
     assert report.money == 1800
-    assert [one.split(":")[0] for one in report.read_as[:3]] == ["1 row opening", "1 row bought", "1 row bred"]
+    assert [one.split(":")[0] for one in report.read_as[:3]] == ["1 row opening", "1 row bought", "2 rows bred"]
     assert report.read_as[3].startswith("Of the opening rows, 1 names who the animals came from")
     assert "what was paid is a cost of animals, 18.00 EUR together" in report.read_as[1]
     (cost,) = ledger.costs()
@@ -276,6 +303,9 @@ def test_a_lot_that_was_bought_comes_in_at_its_price_which_is_a_cost_of_animals(
     )  # fmt: skip
     assert ledger.prove() == ()
     assert ledger.origin("C2").origin == ledger.origin("A1").origin, "who they came from says nothing of their origin"
+    ledger.do(TakeBackFile(2, NOW.date()))
+    assert [one.gross for one in ledger.costs() if not one.taken_back] == []
+    assert ledger.prove() == ()
 
 
 def test_a_price_without_a_word_how_they_came_is_asked_about(ledger: Ledger, tmp_path: Path) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from ledger.errors import NotFound
-from ledger.stock.templates import SpeciesTemplate, StageTemplate, read_template, template, templates
+from ledger.stock.templates import SpeciesTemplate, StageTemplate, matching, read_template, template, templates
 
 GUESSES = ("planning guess", "common practice, no source")
 # Publications the figures come from, by a word that names each.
@@ -376,3 +376,16 @@ def test_a_faulty_template_says_what_is_wrong(change: tuple[str, str], reason: s
 
     with pytest.raises(ValueError, match=reason):
         read_template("example", faulty)
+
+
+@pytest.mark.parametrize(
+    ("words", "key"),
+    [("dairy", "group-isopod"), ("laevis", "group-isopod"), ("sun beetle", "pachnoda-marginata"), ("gecko", "")],
+)
+def test_templates_are_found_by_common_words(words: str, key: str) -> None:
+    found = [one.key for one in matching(words)]
+
+    assert found == [key] if key else "eublepharis-macularius" in found
+    assert [one.key for one in matching("isopod")] == ["group-isopod", "porcellio-dilatatus", "porcellio-scaber"]
+    assert matching("zebra") == ()
+    assert matching("") == templates()

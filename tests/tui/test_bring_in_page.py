@@ -188,3 +188,33 @@ async def test_answers_about_a_sheet_stand_there_after_a_closed_terminal_until_i
         assert "were recorded" in await quick(pilot)
         await quick(pilot, "n")
         assert app.screen.rows[0].typed == ""  # type: ignore[attr-defined]
+
+
+async def test_every_question_has_a_field_and_what_was_answered_is_remembered(loft: Ledger, tmp_path: Path) -> None:
+    path, other = tmp_path / "spending.csv", tmp_path / "later.csv"
+    path.write_text("Date,Category,Amt\n2025-03-01,moonlight,12.50\n2025-03-05,moonlight,9.10\n")
+    other.write_text("Amt,Date,Category\n3.00,2025-04-01,moonlight\n")
+    before = count(loft, t.cost)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await _look(pilot, path)
+        assert "? Which column holds the amount?" in shown
+        assert "A heading may stand for: date, category, amount" in " ".join(shown.split())
+        await quick(pilot, "apostrophe")
+        shown = await quick(pilot)
+        assert [row.spec.label for row in app.screen.rows[:2]] == ["amount?", "moonlight?"]  # type: ignore[attr-defined]
+        assert "which heading: Date, Category, Amt" in " ".join(shown.split())
+        app.screen.rows[0].entry.value = "Amt"  # type: ignore[attr-defined]
+        app.screen.rows[1].entry.value = "overhead"  # type: ignore[attr-defined]
+        await quick(pilot, "enter")
+        shown = " ".join((await quick(pilot)).split())
+        assert "2 to record, 0 refused" in shown
+        assert "The new category moonlight is overhead, 2 rows." in shown
+        assert count(loft, t.cost) == before, "it is remembered before anything is recorded"
+        await quick(pilot, "escape")
+        await quick(pilot, "n")
+        app.screen.rows[0].entry.value = str(other)  # type: ignore[attr-defined]
+        await quick(pilot, "tab")
+        await type_in(pilot, "costs")
+        await quick(pilot, "enter")
+        assert "1 to record, 0 refused" in await quick(pilot)

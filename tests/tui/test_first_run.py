@@ -8,9 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from ledger.days import Order
+from ledger.errors import BadInput
 from ledger.ledger import Ledger
+from ledger.records.settings import SETTINGS
 from tui.commands import main
 from tui.verbs.first_run import LOOK, MAKE, Talk, first_run
+from tui.verbs.typed import day_of_year
 
 
 class Keeper:
@@ -88,3 +92,36 @@ def test_without_a_terminal_nobody_is_asked(
 
     assert status == 2
     assert "rearledger demo" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("written", "order", "day"),
+    [("6 April", None, (4, 6)), ("6/4", "dmy", (4, 6)), ("4/6", "mdy", (4, 6)), ("31/12", None, (12, 31))],
+)
+def test_the_first_day_of_a_year_in_figures_where_it_can_be_only_one(
+    written: str, order: Order | None, day: tuple[int, int]
+) -> None:
+    assert day_of_year(written, "year_start", order) == day
+
+
+@pytest.mark.parametrize(
+    ("written", "why"),
+    [("6/4", "may be 6 April or 4 June; write the month as a word"), ("31/13", "no day that every year has")],
+)
+def test_a_first_day_that_may_be_two_is_never_guessed(written: str, why: str) -> None:
+    with pytest.raises(BadInput, match=why):
+        day_of_year(written, "year_start")
+
+
+def test_english_is_a_language_where_the_computer_says_which(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("LC_ALL", "en_GB.UTF-8")
+    keeper = Keeper("1", "", "GBP", "6/4", "English", "")
+
+    assert first_run(str(tmp_path / "my.rearledger"), keeper.talk) == MAKE
+
+    said = " ".join(keeper.said)
+    assert "days are written like" in said
+    assert "years begin on 6 April" in said
+    assert SETTINGS["document language"]("German") == "de"
+    with pytest.raises(BadInput, match="en_GB or en_US"):
+        SETTINGS["locale"]("English")

@@ -508,8 +508,12 @@ async def test_a_movement_is_taken_back_from_the_page_of_its_lot(loft: Ledger) -
 async def test_a_species_is_taken_in_from_a_template(bare: Ledger) -> None:
     app = desk(bare)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "3", "S")
-        await type_in(pilot, "pachnoda-marginata")
+        shown = await go(pilot, "3", "S")
+        assert "Templates: eublepharis-macularius, " in shown
+        await type_in(pilot, "isopod")
+        assert "That may be group-isopod, porcellio-dilatatus" in " ".join((await go(pilot, "tab")).split())
+        await go(pilot, "shift+tab")
+        await type_in(pilot, "sun beetle")
         await go(pilot, "tab")
         await type_in(pilot, "PACH")
         await go(pilot, "enter")

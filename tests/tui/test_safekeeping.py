@@ -253,6 +253,19 @@ def test_a_sheet_with_faults_answers_one_and_lists_them_for_a_spreadsheet(run: C
     assert "Correct the day" in recorded
 
 
+def test_what_was_answered_about_a_sheet_is_asked_no_more(run: CommandLine, tmp_path: Path) -> None:
+    path = tmp_path / "spending.csv"
+    path.write_text("Date,Category,Amt\n2025-01-05,moonlight,3.00\n")
+
+    asked = run("bring-in", "costs", str(path))
+    run.ok("bring-in", "costs", str(path), "--map", "Amt=Amount", "--kind", "Moonlight=overhead")
+    recorded = run.ok("bring-in", "costs", str(path), "--record", "--format", "json").json
+
+    assert asked.status == 1
+    assert 'Answer with --kind "moonlight=KIND"' in asked.out
+    assert recorded["sentence"].endswith("1 row of costs from spending.csv was recorded.")
+
+
 def test_a_damaged_newest_backup_is_passed_over_with_a_word(run: CommandLine, tmp_path: Path) -> None:
     before = content(run.target)
     run.ok("spend", "feed", "3.00")
@@ -378,6 +391,8 @@ def test_a_password_typed_anywhere_is_in_no_message_and_no_name(
         (("bring-in", "costs", "none.csv", "--dates", "dym"), "no order of dates"),
         (("bring-in", "costs", "none.csv", "--decimal", ";"), "no decimal sign"),
         (("bring-in", "costs", "none.csv", "--map", "nonsense"), "is not understood"),
+        (("bring-in", "costs", "none.csv", "--kind", "fruit"), "is not understood"),
+        (("bring-in", "sales", "none.csv", "--fill-down", "perhaps"), "neither yes nor no"),
         (("backup", "often"), "has no place there"),
         (("backup", "--to", "/none/such"), "choose another folder"),
         (("open-archive", "none.zip", "--at", "x"), "cannot be read"),

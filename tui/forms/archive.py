@@ -33,7 +33,7 @@ class ArchiveForm(Asking):
         return (FieldSpec("file", say("file"), _zip, start, lambda path: say("in {folder}", folder=str(path.parent))),)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
-        return say("The archive is written to {path}.", path=values["file"])
+        return say("Enter writes the archive to {path}.", path=values["file"])
 
 
 def _zip(typed: str) -> Path:

@@ -10,7 +10,7 @@ from ledger.errors import BadInput
 from ledger.origin.rules import DOCUMENT, STATEMENT
 from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
-from ledger.text import clean_code
+from ledger.text import clean, clean_code
 from ledger.wording import say, strung
 from tui.forms.parents import fathers, mothers
 from tui.forms.whom import supplier_field
@@ -210,6 +210,23 @@ class MergeForm(Form):
         return MergeLots(values["lots"], values["new_code"], values["on"], values["reason"], values["note"])
 
 
+def _the_template(typed: str) -> str:
+    """The key of a template by any words for it. Raises BadInput where they fit several, and NotFound where none."""
+    from ledger.stock.templates import matching, template
+
+    words = clean(typed, limit=60, field="template")
+    if not words:
+        raise BadInput(say("Write the template."), field="template")
+    found = [one.key for one in matching(words)]
+    if words.lower() in found or not found:
+        return template(words).key
+    if len(found) > 1:
+        raise BadInput(
+            say("That may be {templates}; write one of them.", templates=strung(found, ", ")), field="template"
+        )
+    return found[0]
+
+
 class NewSpeciesForm(Form):
     """A species from a shipped template."""
 
@@ -224,14 +241,25 @@ class NewSpeciesForm(Form):
 
         known = {template.key: template for template in templates()}
         return (
-            FieldSpec("template", say("template"), text("template", limit=60, needed=True), "",
-                      lambda key: known[key].scientific if key in known else "", hint=say("a species, or group-..."),
-                      known=list(known)),
+            FieldSpec("template", say("template"), _the_template, "",
+                      lambda key: known[key].scientific or known[key].common if key in known else "",
+                      hint=say("any word for it: isopod"), known=list(known)),
             FieldSpec("code", say("code"), clean_code, "", str, hint=say("your short name for it, such as PACH")),
             FieldSpec(
                 "common", say("called"), text("name"), "", nothing_beside, hint=say("leave empty for the usual name")
             ),
         )  # fmt: skip
+
+    def _look(self) -> None:
+        """As ever; while no template is chosen, those that there are stand at the foot."""
+        from ledger.stock.templates import matching
+
+        typed = self.rows[0].typed
+        found = [one.key for one in matching(typed) or matching("")]
+        if typed.strip() in found or len(found) == 1:
+            super()._look()
+        else:
+            self._show(say("Templates: {templates}", templates=strung(found, ", ")), "")
 
     def command(self, values: Mapping[str, Any]) -> AddSpecies:
         return AddSpecies(values["code"], values["template"], values["common"] or None)

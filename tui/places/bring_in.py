@@ -351,11 +351,10 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
         known=report.known,
     )
     lines = [say("{rows}{accepted} to record, {refused} refused", rows=rows, accepted=report.accepted, refused=refused)]
-    if report.counted is not None:
+    if report.counted is not None and (report.accepted or not report.questions):
         lines.append(say("Animals to record: {counted}", counted=f"{report.counted:,}"))
-    if report.money is not None:
+    if report.money is not None and (report.accepted or not report.questions):
         lines.append(say("Money to record: {money}", money=said(report.money, currency)))
-    lines += report.read_as
     if report.ready:
         lines.append(say("✓ Everything that is new can be recorded: press Enter."))
     else:
@@ -375,6 +374,8 @@ def report_lines(report: Report, currency: Currency) -> Iterable[str]:
                     number=sum(len(one.rows) for one in alike[MOST_SHOWN:]),
                 )
             )
+    if report.read_as:
+        lines += ["", say("Read as"), *(say("· {one}", one=one) for one in report.read_as)]
     if report.cautions:
         lines += ["", say("Cautions"), *(say("· {one}", one=one) for one in report.cautions)]
     if report.skipped:

@@ -7,6 +7,7 @@ name, currency and the start of the year are known, since two of them never chan
 
 from __future__ import annotations
 
+import datetime as dt
 import os
 import re
 from collections.abc import Callable
@@ -114,24 +115,30 @@ def _make(place: str, talk: Talk) -> Ledger:
     currency = talk.until(
         "Currency, three letters such as EUR; it never changes: ", lambda said: Currency.of(said).code
     )
-    begins = talk.until(
-        "Your accounting year begins on (Enter: 1 January; it never changes): ",
-        lambda said: typed.day_of_year(said or "1 January", "year_start"),
-    )
     found = _LANG.match(os.environ.get("LC_ALL") or os.environ.get("LC_TIME") or os.environ.get("LANG") or "")
     usual = found[1] if found else ""
+    begins = talk.until(
+        "Your accounting year begins on (Enter: 1 January; it never changes): ",
+        lambda said: typed.day_of_year(said or "1 January", "year_start", typed.order_of(usual) if usual else None),
+    )
     offered = f"Enter: {usual}" if usual else "such as en_GB; Enter: none"
     locale = talk.until(
         f"Language and country, for how days are written ({offered}): ",
-        lambda said: SETTINGS["locale"](said or usual),
+        lambda said: usual if _is_english(said, usual) else SETTINGS["locale"](said or usual),
     )
     ledger = Ledger.create(place, currency=currency, name=name, year_start=begins)
     if locale:
         ledger.do(SetSetting("locale", locale))
     day = short(ledger.today, typed.order_of(locale))
-    talk.say(f"A ledger in {currency} is at {show(place)}; days are written like {day}.")
+    first = f"{begins[1]} {dt.date(1999, begins[0], 1):%B}"
+    talk.say(f"A ledger in {currency} is at {show(place)}; days are written like {day}, years begin on {first}.")
     talk.say("")
     return ledger
+
+
+def _is_english(said: str, usual: str) -> bool:
+    """Whether a language is said by its name, and this computer says which English."""
+    return said.strip().casefold() == "english" and usual.startswith("en_")
 
 
 # --- the first species and lot ---------------------------------------------------------------------------------------
@@ -158,7 +165,7 @@ def _fill(ledger: Ledger, talk: Talk) -> None:
 
 def _choose(talk: Talk) -> SpeciesTemplate | None:
     """A shipped template, found by a part of its name and then by its number."""
-    from ledger.stock.templates import templates
+    from ledger.stock.templates import matching, templates
 
     listed: list[SpeciesTemplate] = []
     question = "Your first species, a part of its name or kind (Enter: later): "
@@ -168,8 +175,7 @@ def _choose(talk: Talk) -> SpeciesTemplate | None:
             return None
         if said.isascii() and said.isdigit() and 1 <= int(said) <= len(listed):
             return listed[int(said) - 1]
-        part = said.casefold()
-        fits = [one for one in templates() if part in f"{one.key} {one.common} {one.scientific} {one.group}".casefold()]
+        fits = matching(said)
         if len(fits) == 1:
             return fits[0]
         if not fits:

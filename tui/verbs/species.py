@@ -95,9 +95,8 @@ def list_species(args: argparse.Namespace) -> int:
 
 def list_templates(args: argparse.Namespace) -> int:
     """The templates that come with the program; needs no ledger."""
-    from ledger.stock.templates import templates
+    from ledger.stock.templates import matching
 
-    part = args.part.casefold()
     columns: tuple[answer.Column[SpeciesTemplate], ...] = (
         answer.Column("template", lambda row: row.key),
         answer.Column("name", lambda row: row.common),
@@ -107,7 +106,7 @@ def list_templates(args: argparse.Namespace) -> int:
         answer.Column("reared", lambda row: row.reared),
         answer.Column("caution", lambda row: row.caution, listed=False),
     )
-    rows = [row for row in templates() if part in f"{row.key} {row.common} {row.scientific} {row.group}".casefold()]
+    rows = list(matching(args.part))
     answer.write_rows(rows, columns, args.format, none="No template has that in a name.")
     return 0
 

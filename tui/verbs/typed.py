@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import re
 from decimal import Decimal
@@ -118,12 +119,19 @@ def year(typed: str) -> int:
     return whole(typed, say("a year"), "year", least=1990, most=2199)
 
 
+_IN_FIGURES = re.compile(r"([0-9]{1,2})[/.-]([0-9]{1,2})\.?")
 _OF_YEAR = re.compile(r"[0-9]{1,2}\.? ?[A-Za-z]{3,9}|[A-Za-z]{3,9} ?[0-9]{1,2}")
 
 
-def day_of_year(typed: str, field: str) -> tuple[int, int]:
-    """A day that every year has, as month and day: '6 April'."""
+def day_of_year(typed: str, field: str, order: Order | None = None) -> tuple[int, int]:
+    """A day that every year has, as month and day: '6 April', or '6/4' where its order is known or plain.
+
+    Raises:
+        BadInput: it is no such day, or may be two.
+    """
     words = " ".join(typed.split())
+    if figures := _IN_FIGURES.fullmatch(words):
+        return _in_figures(typed, int(figures[1]), int(figures[2]), field, order)
     fault = BadInput(f"{quoted(typed)} is no day that every year has; write it like 6 April.", field=field)
     if _OF_YEAR.fullmatch(words) is None:
         raise fault
@@ -131,4 +139,21 @@ def day_of_year(typed: str, field: str) -> tuple[int, int]:
         found = parse_day(f"{words} 1999", dt.date(1999, 1, 1))
     except BadInput as refusal:
         raise fault from refusal
+    return found.month, found.day
+
+
+def _in_figures(typed: str, first: int, second: int, field: str, order: Order | None) -> tuple[int, int]:
+    readings = {}
+    for one, month, day in (("dmy", second, first), ("mdy", first, second)):
+        with contextlib.suppress(ValueError):
+            readings[one] = dt.date(1999, month, day)
+    if not readings:
+        raise BadInput(f"{quoted(typed)} is no day that every year has; write it like 6 April.", field=field)
+    days = set(readings.values())
+    if len(days) > 1:
+        if order not in readings:
+            may_be = " or ".join(f"{day.day} {day:%B}" for day in readings.values())
+            raise BadInput(f"{quoted(typed)} may be {may_be}; write the month as a word.", field=field)
+        days = {readings[order]}
+    found = days.pop()
     return found.month, found.day
