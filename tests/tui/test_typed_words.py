@@ -169,7 +169,7 @@ JOTS = (
     ("P08 3 gestorben", "P08 3 died"),
     ("P08 2 weiche Alttiere gestorben außergewöhnlich", "P08 2 soft adults died exceptional"),
     ("P08 12 L3 zu Kokon gestern", "P08 12 L3 to cocoon yesterday"),
-    ("P08 10 L3 in Dosen 1-10", "P08 10 L3 into tubs 1-10"),
+    ("E03 10 L3 in Dosen 1-10", "E03 10 L3 into tubs 1-10"),
     ("P08 gefüttert und nachgesehen", "P08 fed and looked"),
     ("P08 3 Kokons ausgehärtet gesehen", "P08 3 cocoon seen hard"),
     ("P08 legte 42 Eier als X1", "P08 laid 42 eggs as X1"),
@@ -190,7 +190,8 @@ def test_a_jot_line_is_read_in_german(german: Tongue, told: str, english: str) -
 def test_the_examples_of_the_help_are_read_as_they_are_shown(german: Tongue) -> None:
     for line, _ in EXAMPLES:
         assert tongue.tell(line) != line
-        assert read_line(tongue.tell(line), SETTING) == read_line(line, SETTING)
+        lot = ("P08 10 L3", "P09 10 L3")  # P08 of these words has labelled tubs already
+        assert read_line(tongue.tell(line).replace(*lot), SETTING) == read_line(line.replace(*lot), SETTING)
 
 
 def test_german_words_are_no_words_of_an_english_jot_line() -> None:
