@@ -235,8 +235,8 @@ def counted(n: int, one: str, many: str, /, **values: object) -> str:
 
 def word(text: str) -> str:
     """A word of a closed list: a stage, a sex, a cause. The catalogues do not find it where it is used; the screen
-    keeps a list of them."""
-    return say(text)
+    keeps a list of them. What is said already is itself."""
+    return text if isinstance(text, Said) else say(text)
 
 
 def in_short(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,26 @@ if TYPE_CHECKING:
     from ledger.selling.sale import LineOfSale, Sale
 
 SaidDay = Callable[[dt.date], str]
+
+
+_DEAD = re.compile(r"(goodwill for )?(\d+) dead on arrival")
+
+
+def _reason(reason: str) -> str:
+    """Why something was credited; what the answer to a claim wrote there can be said in another language."""
+    found = _DEAD.fullmatch(reason)
+    if found is None:
+        return word(reason)
+    dead = int(found[2])
+    return (
+        say("goodwill for {dead} dead on arrival", dead=dead) if found[1] else say("{dead} dead on arrival", dead=dead)
+    )
+
+
+def _species(text: str) -> str:
+    """'sun beetle (Pachnoda marginata)', as it stands with the line of a sale."""
+    common, bracket, scientific = text.partition(" (")
+    return strung((word(common), bracket + scientific), "")
 
 
 def sale_lines(found: OneSale, margin: SaleMargin | None, currency: Currency, day: SaidDay) -> list[str]:
@@ -105,7 +126,7 @@ def _line(line: LineOfSale, cost: LineMargin | None, currency: Currency) -> list
             net=amount_text(line.net, currency),
             less=less,
         ),
-        f"   {line.species_text}",
+        strung(("   ", _species(line.species_text)), ""),
         say("   Origin as sold: {origin_text}", origin_text=on_paper(line.origin_text)),
     ]
     if line.credited_amount:
@@ -178,7 +199,7 @@ def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
             credited_on=day(one.credited_on),
             amount=amount_text(one.amount, currency),
             whole=say(", the whole sale") if one.full else "",
-            reason=one.reason,
+            reason=_reason(one.reason),
         )
         for one in sale.credits
     ]

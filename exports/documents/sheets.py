@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 from ledger.errors import BadInput
 from ledger.text import quoted
+from ledger.wording import decimals, say
 
-HOW = "210x297 3x8 70x37 0,0.5 70,37 (page, labels across x down, label, left and top edge, step right and down)"
+EXAMPLE = "210x297 3x8 70x37 0,0.5 70,37"
 _NUMBER = r"\d{1,4}(?:\.\d{1,2})?"
 _SPEC = re.compile(
     rf"({_NUMBER})x({_NUMBER}) (\d{{1,2}})x(\d{{1,2}}) ({_NUMBER})x({_NUMBER}) ({_NUMBER}),({_NUMBER}) "
@@ -74,7 +75,14 @@ def read_sheet(text: str) -> Sheet:
     found = _SPEC.fullmatch(typed)
     if found is None:
         raise BadInput(
-            f"{quoted(text)} is no sheet of labels; choose {', '.join(SHEETS)}, or describe one in mm: {HOW}.", "sheet"
+            say(
+                "{typed} is no sheet of labels; choose {known}, or describe one in mm: {example} (page, labels across "
+                "x down, label, left and top edge, step right and down).",
+                typed=quoted(text),
+                known=", ".join(SHEETS),
+                example=EXAMPLE,
+            ),
+            "sheet",
         )
     numbers = [float(part) for part in found.groups()]
     sheet = Sheet(
@@ -98,27 +106,49 @@ def read_shift(text: str) -> tuple[float, float]:
     found = re.fullmatch(r"\s*([-+]?\d{1,2}(?:\.\d{1,2})?)\s*,\s*([-+]?\d{1,2}(?:\.\d{1,2})?)\s*", text)
     if found is None or max(abs(float(found[1])), abs(float(found[2]))) > 20:
         raise BadInput(
-            f"{quoted(text)} is no shift; write mm to the right and down, such as 0.5,-1, at most 20.", "shift"
+            say("{typed} is no shift; write mm to the right and down, such as 0.5,-1, at most 20.", typed=quoted(text)),
+            "shift",
         )
     return float(found[1]), float(found[2])
 
 
 def _check(sheet: Sheet, text: str) -> None:
     if not sheet.across or not sheet.down:
-        raise BadInput(f"{quoted(text)} has no labels on it; write how many across and down, such as 3x8.", "sheet")
-    if max(sheet.page) > _LARGEST_PAGE or sheet.label[0] < _LEAST[0] or sheet.label[1] < _LEAST[1]:
         raise BadInput(
-            f"{quoted(text)}: a label is at least {_LEAST[0]:.0f}x{_LEAST[1]:.0f} mm and a page at most "
-            f"{_LARGEST_PAGE:.0f} mm; check the figures.",
+            say("{typed} has no labels on it; write how many across and down, such as 3x8.", typed=quoted(text)),
             "sheet",
         )
-    for axis, count, name in ((0, sheet.across, "across"), (1, sheet.down, "down")):
+    if max(sheet.page) > _LARGEST_PAGE or sheet.label[0] < _LEAST[0] or sheet.label[1] < _LEAST[1]:
+        raise BadInput(
+            say(
+                "{typed}: a label is at least {least} mm and a page at most {most} mm; check the figures.",
+                typed=quoted(text),
+                least=f"{_LEAST[0]:.0f}x{_LEAST[1]:.0f}",
+                most=f"{_LARGEST_PAGE:.0f}",
+            ),
+            "sheet",
+        )
+    across, down = say("across{sheet}", sheet=""), say("down{sheet}", sheet="")
+    for axis, count, name in ((0, sheet.across, across), (1, sheet.down, down)):
         if count > 1 and sheet.step[axis] < sheet.label[axis]:
-            raise BadInput(f"{quoted(text)}: the labels overlap {name}; the step is smaller than the label.", "sheet")
+            raise BadInput(
+                say(
+                    "{typed}: the labels overlap {way}; the step is smaller than the label.",
+                    typed=quoted(text),
+                    way=name,
+                ),
+                "sheet",
+            )
         reach = sheet.corner[axis] + (count - 1) * sheet.step[axis] + sheet.label[axis]
         if reach > sheet.page[axis] + _TOLERANCE:
             raise BadInput(
-                f"{quoted(text)}: {count} labels {name} reach {reach:g} mm and the page has {sheet.page[axis]:g}; "
-                "check the figures.",
+                say(
+                    "{typed}: {count} labels {way} reach {reach} mm and the page has {page}; check the figures.",
+                    typed=quoted(text),
+                    count=count,
+                    way=name,
+                    reach=decimals(f"{reach:g}"),
+                    page=decimals(f"{sheet.page[axis]:g}"),
+                ),
                 "sheet",
             )

@@ -20,7 +20,7 @@ from ledger.records import tables as t
 from ledger.selling.prices import prices_on
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, stages
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +112,7 @@ def what_to_charge(
         say(
             "{code}: one reared {name} cost {cost}{spread}; selling it costs {selling}.",
             code=kind.code,
-            name=ready.name,
+            name=word(ready.name),
             cost=said(cost_shown, currency),
             spread=spread,
             selling=money(selling),

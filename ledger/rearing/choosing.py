@@ -361,7 +361,7 @@ def _choice_words(
         return said(round(amount), currency)
 
     one = stage_words(stage.name, 1)
-    spent = say(" ({stopping})", stopping=strung(stopping, ", ")) if stopping else ""
+    spent = say(" ({stopping})", stopping=strung(map(word, stopping), ", ")) if stopping else ""
     words = [
         _answer(lot, stage, number, numbers, few, money),
         say(

@@ -81,6 +81,12 @@ def _pretended_day(value: str) -> str:
         raise BadInput(say("{typed} is no date; write it like 2025-06-02.", typed=quoted(value)), "value") from None
 
 
+def _as_said(name: str, value: str) -> str:
+    """A value between quotation marks; days of the week can be said in another language."""
+    days = value.split() if name == "post days" else []
+    return strung(('"', strung(map(word, days)), '"'), "") if days else quoted(value)
+
+
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _RANGE = re.compile(r"(-?\d{1,2})\s*(?:to|\.\.)\s*(-?\d{1,2})", re.ASCII)
 
@@ -228,7 +234,7 @@ def plan_setting(conn: Connection, command: SetSetting, scene: Scene) -> Setting
         numbering = plan_numbering(conn, kind, value, scene)
         return SettingPlan(command.name, numbering.typed, numbering.sentence, numbering=numbering)
     sentence = (
-        say("{setting}: {value}.", setting=word(command.name), value=quoted(value))
+        say("{setting}: {value}.", setting=word(command.name), value=_as_said(command.name, value))
         if value
         else say("{setting}: nothing.", setting=word(command.name))
     )

@@ -109,7 +109,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
             on=long_day(on),
             amount=said(amount, scene.currency),
             back=back,
-            reason=reason,
+            reason=command.reason if reason == command.reason else reason,
         ),
         (*late(conn, on), *_cautions(conn, sale, lines, repacked=command.repacked)),
     )

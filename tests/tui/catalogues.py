@@ -12,6 +12,7 @@ from pathlib import Path
 
 from babel.messages.catalog import Catalog
 
+import exports
 import ledger
 import tui
 from tests.exports.documents import catalogues as papers
@@ -20,17 +21,20 @@ from tui.tongue import CATALOGUES, LANGUAGES, SOURCE
 FOLDER = Path(tui.__file__).parent / CATALOGUES
 TEMPLATE = FOLDER / "screen.pot"
 KEYWORDS = ("say", "counted")
-PACKAGES = {"ledger": Path(ledger.__file__).parent, "tui": Path(tui.__file__).parent}
-LEFT_OUT = ("ledger/selling/receipt.py", "tui/verbs/")
+PACKAGES = {
+    name: Path(package.__file__).parent for name, package in (("exports", exports), ("ledger", ledger), ("tui", tui))
+}
+LEFT_OUT = ("exports/", "ledger/selling/receipt.py", "tui/verbs/")
 """Papers and commands: they do not follow the language of the screen."""
 READERS = (
+    "exports/documents/sheets.py",
     "tui/verbs/typed.py",
     "tui/verbs/described.py",
     "tui/verbs/selling.py",
     "tui/verbs/species.py",
     "tui/verbs/store.py",
 )
-"""Files of commands that read what is typed into fields, too."""
+"""Files of those that read what is typed into fields, too."""
 
 
 def extracted() -> Catalog:

@@ -7,19 +7,22 @@ from collections.abc import Iterator
 
 import pytest
 
-from ledger.errors import BadInput
-from ledger.stock.words import animals
-from ledger.wording import a_day, spoken, word
+from ledger.errors import BadInput, Refused
+from ledger.stock.words import animals, counted_stage
+from ledger.wording import a_day, decimals, in_short, spoken, word
+from tests.tui.words import SETTING
 from tui import tongue
 from tui.forms.costs import _life, life_words
-from tui.jot_line import _cut_day
+from tui.jot_line import _cut_day, read_line
 from tui.jot_trade import read_until
 from tui.jot_words import Setting
 from tui.look import short, without_year
 from tui.places.ready import short_sex
+from tui.spans import read_span
 from tui.tongue import Tongue
 from tui.typed_words import day_in_english, known_word, typed_day
 from tui.widgets.fields import FieldSpec, day, in_days, text
+from tui.widgets.help import JOTS as EXAMPLES
 
 TODAY = dt.date(2026, 11, 30)
 """A Monday."""
@@ -160,3 +163,63 @@ def test_what_animals_are_called_can_be_said_in_another_order() -> None:
 def test_a_sex_in_the_list_of_what_is_ready_has_words_of_its_own() -> None:
     assert (short_sex("male"), short_sex("female")) == ("male", "female")
     assert short_sex("male").message == "male{in_short}"  # type: ignore[attr-defined]
+
+
+JOTS = (
+    ("P08 3 gestorben", "P08 3 died"),
+    ("P08 2 weiche Alttiere gestorben außergewöhnlich", "P08 2 soft adults died exceptional"),
+    ("P08 12 L3 zu Kokon gestern", "P08 12 L3 to cocoon yesterday"),
+    ("E03 10 L3 in Dosen 1-10", "E03 10 L3 into tubs 1-10"),
+    ("P08 gefüttert und nachgesehen", "P08 fed and looked"),
+    ("P08 3 Kokons ausgehärtet gesehen", "P08 3 cocoon seen hard"),
+    ("P08 legte 42 Eier als X1", "P08 laid 42 eggs as X1"),
+    ("alle gefüttert", "all fed"),
+    ("Futter 24,00 an Futter Meier", "feed 24.00 an Futter Meier"),
+    ("Strom 24,00 Ombrel für Mai", "power 24.00 Ombrel for may"),
+    ("Ausrüstung 145 Nib & Crate Fittings hält 5 Jahre", "equipment 145 Nib & Crate Fittings lasts 5 years"),
+    ("verkaufe E03 5 für 18,00 an Karte Ei bezahlt bar", "sell E03 5 at 18.00 to Karte Ei paid cash"),
+    ("P08 3 gestorben Notiz zu an und", "P08 3 died note zu an und"),
+)
+
+
+@pytest.mark.parametrize(("told", "english"), JOTS)
+def test_a_jot_line_is_read_in_german(german: Tongue, told: str, english: str) -> None:
+    assert read_line(told, SETTING) == read_line(english, SETTING)
+
+
+def test_the_examples_of_the_help_are_read_as_they_are_shown(german: Tongue) -> None:
+    for line, _ in EXAMPLES:
+        assert tongue.tell(line) != line
+        lot = ("P08 10 L3", "P09 10 L3")  # P08 of these words has labelled tubs already
+        assert read_line(tongue.tell(line).replace(*lot), SETTING) == read_line(line.replace(*lot), SETTING)
+
+
+def test_german_words_are_no_words_of_an_english_jot_line() -> None:
+    for told, _ in JOTS[:4]:
+        with pytest.raises(Refused):
+            read_line(told, SETTING)
+
+
+@pytest.mark.parametrize(
+    ("told", "english"),
+    [
+        ("Nov", "nov"),
+        ("1. Nov bis 30. Nov", "1 nov to 30 nov"),
+        ("letzter Monat", "last month"),
+        ("Mai 2025", "may 2025"),
+    ],
+)
+def test_a_period_is_read_in_german(german: Tongue, told: str, english: str) -> None:
+    assert read_span(told, TODAY) == read_span(english, TODAY)
+    with pytest.raises(BadInput, match="is no period"):
+        read_span("1. Nov bis Futter", TODAY)
+
+
+def test_what_is_weighed_and_reckoned_has_the_sign_of_the_language(german: Tongue) -> None:
+    assert decimals("2.5") == "2.5"
+    assert tongue.tell(decimals("2.5")) == "2,5"
+    assert [tongue.tell(in_short(one)) for one in ("soft adult", "adult", "my own stage")] == [
+        *("weich", "Alttier", "my own stage")
+    ]
+    assert counted_stage(3, "adult", "female") == "3 adult female"
+    assert tongue.tell(counted_stage(3, "adult", "female")) == "3 Alttiere, weiblich"

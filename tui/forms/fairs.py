@@ -23,7 +23,7 @@ from ledger.selling.commands import (
 )
 from ledger.selling.fair_costs import MILEAGE, categories_of_fairs
 from ledger.selling.fairs import Fair
-from ledger.wording import say
+from ledger.wording import decimals, say
 from tui.forms.optional import day_beside, or_none
 from tui.forms.ways import about_picks
 from tui.jot_trade import read_picks
@@ -306,7 +306,12 @@ class SpendOnFairForm(FairForm):
                 "km", say("kilometres"), text("kilometres"), "", nothing_beside, hint=say("84: the drive, as mileage")
             ),
             FieldSpec(
-                "rate", say("of each"), text("rate"), rate, nothing_beside, hint=say("your own rate, such as 0.30")
+                "rate",
+                say("of each"),
+                text("rate"),
+                decimals(rate),
+                nothing_beside,
+                hint=say("your own rate, such as 0.30"),
             ),
             FieldSpec("from_cash", say("from its cash"), str, NO, choices=(NO, YES)),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),

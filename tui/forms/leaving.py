@@ -15,7 +15,7 @@ from ledger.selling.giving import REASONS
 from ledger.stock.commands import AddLot, Arrival, OriginStatement
 from ledger.stock.queries import find_species, stages
 from ledger.text import clean_code
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.forms.lots import ORIGINS
 from tui.forms.optional import day_beside, or_none
 from tui.forms.ways import about_picks
@@ -205,5 +205,7 @@ class SwapForm(LeavingForm):
     def _origin(typed: str) -> str:
         code = STATED.get(typed.strip().casefold())
         if code is None:
-            raise BadInput(say("Say the origin as one of: {stated}.", stated=strung(STATED, ", ")), field="origin")
+            raise BadInput(
+                say("Say the origin as one of: {stated}.", stated=strung(map(word, STATED), ", ")), field="origin"
+            )
         return code

@@ -11,7 +11,7 @@ from ledger.origin.rules import DOCUMENT, STATEMENT
 from ledger.records.lot_facts import PURPOSES
 from ledger.stock.commands import AddLot, AddSpecies, Arrival, MergeLots, OriginStatement
 from ledger.text import clean, clean_code
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.forms.parents import fathers, mothers
 from tui.forms.whom import supplier_field
 from tui.jot_lots import place_of
@@ -175,7 +175,9 @@ class NewLotForm(FoldedForm):
             return None
         code = ORIGINS.get(values["origin"].strip().casefold()) or ORIGINS.get(values["origin"].strip())
         if code is None:
-            raise BadInput(say("Say the origin as one of: {origins}.", origins=strung(ORIGINS, ", ")), field="origin")
+            raise BadInput(
+                say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), ", ")), field="origin"
+            )
         return OriginStatement(
             code,
             values["generation"],

@@ -10,7 +10,7 @@ from ledger.costs.keys import SHARING
 from ledger.costs.methods import FULL_SHARE, HOUR_RATE, METHODS, SHARE, SHARING_KEYS
 from ledger.costs.store import thousandths
 from ledger.text import clean_code
-from ledger.wording import decimals, say
+from ledger.wording import capital, decimals, say, word
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -55,7 +55,7 @@ class WordForm(_Dated):
     WHERE = "method-word"
 
     def heading(self) -> str:
-        return say("{upper}{subject}, from a day on", upper=self.subject[0].upper(), subject=self.subject[1:])
+        return say("{figure}, from a day on", figure=capital(word(self.subject)))
 
     def specs(self) -> Sequence[FieldSpec]:
         words = METHODS[self.subject]

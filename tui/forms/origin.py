@@ -18,7 +18,7 @@ from ledger.origin.commands import (
     StateOrigin,
 )
 from ledger.stock.commands import OriginStatement
-from ledger.wording import say, strung
+from ledger.wording import say, strung, word
 from tui.forms.animals import LotForm
 from tui.forms.lots import ORIGINS
 from tui.forms.optional import day_beside, or_none
@@ -42,7 +42,9 @@ def _generation(written: str) -> int | None:
 def _origin(written: str) -> str:
     code = ORIGINS.get(written.strip().casefold())
     if code is None:
-        raise BadInput(say("Say the origin as one of: {origins}.", origins=strung(ORIGINS, ", ")), field="origin")
+        raise BadInput(
+            say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), ", ")), field="origin"
+        )
     return code
 
 

@@ -163,4 +163,4 @@ def _known(name: str) -> Sequence[str]:
         from exports.documents.sheets import SHEETS
 
         return tuple(SHEETS)
-    return (strung(WEEKDAYS[:3], " "),) if name == "post days" else ()
+    return (strung(map(word, WEEKDAYS[:3]), " "),) if name == "post days" else ()

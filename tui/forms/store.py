@@ -125,7 +125,7 @@ class TakeOutForm(Form):
         return (
             FieldSpec(
                 "quantity",
-                say("how many {unit}", unit=self._row.unit)[:15],
+                say("how many {unit}", unit=self._row.unit),
                 thousandths,
                 "",
                 lambda value: in_words(value, self._row.unit),
