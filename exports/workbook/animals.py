@@ -162,7 +162,8 @@ def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
     row = one.row
     survival: Cell = row.survival
     if survival is None:
-        survival = "not known yet"
+        # None got there yet: only its limits are known.
+        survival = "not known yet" if row.high is None else "none reared yet"
     elif not row.reached:
         survival = "none reared"
     each: Cell
