@@ -161,8 +161,10 @@ def rearing(books: YearBooks, currency: Currency) -> Table:
 def _reared(one: RearedRow, currency: Currency) -> list[Cell]:
     row = one.row
     survival: Cell = row.survival
-    if not row.reached and row.low is not None:
-        # Never 0: of those sold young it is not known.
+    if survival is None:
+        # None got there yet: only its limits are known.
+        survival = "not known yet" if row.high is None else "none reared yet"
+    elif not row.reached:
         survival = "none reared"
     elif survival is None:
         survival = "not known yet"

@@ -580,7 +580,8 @@ def test_survival_limits_and_cost_moved_are_values_and_nothing_reared_is_said_in
 
     for name in ("Survival", "Lower limit", "Upper limit", "Cost moved"):
         assert all(row[header[name]].data_type != "f" for row in rows.values())
-    assert plain["P01"][header["Survival"]].value == "none reared"
+    assert plain["P01"][header["Survival"]].value == "none reared yet"
+    assert 0 < plain["P01"][header["Upper limit"]].value < 1
     assert plain["P01"][header["Cost per reared adult"]].value == "none reared"
     assert plain["A01"][header["Cost per reared adult"]].value == "not known"
     assert plain["B01"][header["Cost per reared adult"]].value == 3.14
