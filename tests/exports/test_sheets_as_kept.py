@@ -18,7 +18,7 @@ from exports.bring_in.bring import Wishes, bring_in, look
 from exports.bring_in.cautions import of_rows
 from exports.bring_in.kinds import KINDS
 from exports.bring_in.reading import read_file
-from exports.bring_in.report import Refusal, as_csv, as_text, grouped
+from exports.bring_in.report import Refusal, as_rows, as_text, grouped
 from exports.bring_in.template import template
 from ledger.books.commands import TakeBackFile
 from ledger.errors import BadInput, NotFound, Refused
@@ -163,12 +163,12 @@ def test_refusals_that_are_alike_are_one_line_and_each_a_row_of_the_csv(ledger: 
     path = sheet(tmp_path / "s.csv", ["Date", "Category", "Amount"], *rows, ["2025-02-30", "feed", "1.00"])
 
     report = look(ledger, COSTS, path, NOTHING)
-    text = as_text(report, COSTS, ledger.currency)
+    text = as_text(report, ledger.currency)
 
     assert '8 rows (2, 3, 4, 5, 6, 7, ...), column C (Amount): "free"' in text
     assert text.count("Amount)") == 1
     assert "Row 10, column A (Date)" in text
-    assert len(as_csv(report).splitlines()) == 1 + 9
+    assert len(as_rows(report)) == 9
     other = Refusal("s", 2, "C", "Amount", "x", "is no amount.")
     assert [one.rows for one in grouped([other, Refusal("s", 3, "D", "Tax", "x", "is no amount.")])] == [(2,), (3,)]
 

@@ -166,12 +166,13 @@ async def test_answers_about_a_sheet_stand_there_after_a_closed_terminal_until_i
     loft: Ledger, tmp_path: Path
 ) -> None:
     path, kept = tmp_path / "spending.csv", tmp_path / "drafts.json"
-    path.write_text(GOOD.replace("Category", "What for"))
+    path.write_text(GOOD.replace("Category", "Whatnot"))
     app = desk(loft, drafts=Drafts(kept))
     async with app.run_test(size=(80, 24)) as pilot:
         await _look(pilot, path)
         await quick(pilot, "apostrophe")
-        app.screen.rows[-1].entry.value = "What for=category"  # type: ignore[attr-defined]
+        (columns,) = [row for row in app.screen.rows if row.spec.key == "columns"]  # type: ignore[attr-defined]
+        columns.entry.value = "Whatnot=category"
         assert "2 to record, 0 refused" in await quick(pilot, "enter")
 
     app = desk(loft, drafts=Drafts(kept))
@@ -180,7 +181,7 @@ async def test_answers_about_a_sheet_stand_there_after_a_closed_terminal_until_i
         assert [row.typed for row in app.screen.rows if row.spec.key in ("path", "kind", "columns")] == [  # type: ignore[attr-defined]
             str(path),
             "costs",
-            "What for=category",
+            "Whatnot=category",
         ]
         await quick(pilot, "enter")
         assert "2 to record, 0 refused" in await quick(pilot)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -119,7 +120,7 @@ class BringInForm(Asking):
     def _asked_for(self) -> Sequence[FieldSpec]:
         """A field for everything the last look asked."""
         specs = []
-        for number, question in enumerate(self._questions):
+        for question in self._questions:
             topic, name = question.about
             label = strung((name, "?"), "")
             known: Sequence[str] = question.choices
@@ -131,9 +132,7 @@ class BringInForm(Asking):
             else:
                 hint = say("which heading: {headings}", headings=strung(question.choices[:4], ", "))
             specs.append(
-                FieldSpec(
-                    f"{_ASKED}{number}", label, text(topic, limit=200), "", nothing_beside, hint=hint, known=known
-                )
+                FieldSpec(_key(question), label, text(topic, limit=200), "", nothing_beside, hint=hint, known=known)
             )
         if "fill" in self._wanted:
             start = self._begin.get("fill", NOT_SAID)
@@ -158,9 +157,9 @@ class BringInForm(Asking):
         ours = {row.code.casefold() for row in self.desk.ledger.species()} if values["words"] else set()
         for name, means in values["words"].items():
             (species if means.casefold() in ours else kinds)[name] = means
-        for number, question in enumerate(self._questions):
+        for question in self._questions:
             topic, name = question.about
-            if not (said := values[f"{_ASKED}{number}"]):
+            if not (said := values[_key(question)]):
                 continue
             if topic == "column":
                 columns[said] = name
@@ -187,6 +186,11 @@ class BringInForm(Asking):
     def values(self) -> dict[str, Any]:
         read = super().values()
         return {**read, "asked": self.asked(read)}
+
+
+def _key(question: Question) -> str:
+    """The same for the same question, so that a half-written answer never stands under another."""
+    return f"{_ASKED}{zlib.crc32(repr(question.about).encode()):08x}"
 
 
 def read_path(typed: str) -> Path:
