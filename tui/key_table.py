@@ -23,7 +23,7 @@ EXCEPTIONS = {
     "enter": say("does what the screen or the row is there for: opens it, does what is due, records a form"),
     "esc": say("goes one step back, whatever that step is: the whole list, out of a form, off a page"),
     "f": say("the Round's marks begin like their words, for a wet hand"),
-    "find": say("ctrl-s in the Round, where f is fed"),
+    "find": say("ctrl-x in the Round, where f is fed"),
     "write": say("a second key, ctrl-g, opens the jot line where space belongs to a field"),
     "sell": say("Enter sells too, where selling is what a row is there for"),
 }

@@ -228,7 +228,7 @@ async def test_a_tub_is_found_on_a_phone_and_a_whole_shelf_marked_by_touch(loft:
         await rest(pilot)
         assert sum(marks.seen for marks in place.walk.marked.values()) >= 1
         # The list as it was narrowed is no obstacle to whoever is sent to a lot.
-        await go(pilot, "ctrl+s")
+        await go(pilot, "ctrl+x")
         await type_in(pilot, "P08 L3")
         await go(pilot, "enter")
         assert place.rows.held == 1

@@ -298,7 +298,7 @@ class SpendOnFairForm(FairForm):
         named = self.desk.ledger.ask(categories_of_fairs)
         usual = next((one for one in named if one != MILEAGE), USUAL)
         return (
-            FieldSpec("category", say("category"), text("on what", needed=True), usual, nothing_beside, known=named),
+            FieldSpec("category", say("category"), text("category", needed=True), usual, nothing_beside, known=named),
             FieldSpec(
                 "amount", say("how much"), amount_or_none(money), "", in_money(money), hint=say("or the kilometres")
             ),

@@ -61,7 +61,7 @@ class RoundPlace(ReckonedListing):
         "the cursor: d one more died, m all moved on to the next stage, f fed, v seen. A number typed right "
         "after d or m says how many (d 3), 2.1 after m the sexes of those that moved on, c and a number "
         "is a count; later = and a number changes what was marked last. * marks all the rest that is "
-        "due as usual, ctrl-s finds a tub. Nothing is recorded before Enter has shown the whole round and Enter "
+        "due as usual, ctrl-x finds a tub. Nothing is recorded before Enter has shown the whole round and Enter "
         "saves it, all in one act that ctrl-z takes back."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (*TAPPED, *OTHERS)

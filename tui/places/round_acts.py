@@ -63,7 +63,7 @@ TAPPED = (
     ),
     Act(
         "find",
-        "ctrl+s",
+        "ctrl+x",
         say("find"),
         say("Narrow the list: type a part of what you look for."),
         shown=False,

@@ -14,7 +14,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
@@ -68,8 +67,9 @@ def narrowed(choices: Sequence[Choice[T]], typed: str) -> list[Choice[T]]:
     return sorted(fits, key=later)
 
 
-def _prompt(choice: Choice[T], style: str) -> Content:
-    return parts(choice.words, (strung(("  ", choice.beside), "") if choice.beside else "", style))
+def _said(choice: Choice[T], style: str) -> tuple[str, tuple[str, str]]:
+    """A choice, and what stands beside it in a style."""
+    return choice.words, (strung(("  ", choice.beside), "") if choice.beside else "", style)
 
 
 class Chooser(ModalScreen[T | None]):
@@ -105,7 +105,7 @@ class Chooser(ModalScreen[T | None]):
         self._listed = narrowed(self._choices, typed)
         options = self.query_one(OptionList)
         options.clear_options()
-        options.add_options(Option(_prompt(choice, "$quiet")) for choice in self._listed[:MOST])
+        options.add_options(Option(parts(*_said(choice, "$quiet"))) for choice in self._listed[:MOST])
         self._lit = None
         options.highlighted = 0 if self._listed else None
 
@@ -114,9 +114,9 @@ class Chooser(ModalScreen[T | None]):
         """Quiet words on the colour of the mark could not be read."""
         options = self.query_one(OptionList)
         if self._lit is not None and self._lit < options.option_count:
-            options.replace_option_prompt_at_index(self._lit, _prompt(self._listed[self._lit], "$quiet"))
+            options.replace_option_prompt_at_index(self._lit, parts(*_said(self._listed[self._lit], "$quiet")))
         self._lit = event.option_index
-        options.replace_option_prompt_at_index(self._lit, _prompt(self._listed[self._lit], ""))
+        options.replace_option_prompt_at_index(self._lit, parts(*_said(self._listed[self._lit], "")))
 
     def action_step(self, step: int) -> None:
         """Move the highlight; the letters keep the keys."""

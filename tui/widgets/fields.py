@@ -253,7 +253,12 @@ class FieldRow(Widget):
         room = width - (2 if narrow else self._beside_at)
         if room < 1:
             return [], []
-        lines = words(self._said, "$warning" if self.wrong else "$quiet").wrap(room)[: self.MOST_LINES]
+        style = "$warning" if self.wrong else "$quiet"
+        lines = words(self._said, style).wrap(room)
+        if len(lines) > self.MOST_LINES:
+            # Nobody should take the beginning of a sentence for all of it.
+            last = lines[self.MOST_LINES - 1].truncate(room - 1)
+            lines = [*lines[: self.MOST_LINES - 1], last + words("…", style)]
         return ([], lines) if narrow else (lines, [])
 
     def on_click(self) -> None:
