@@ -131,6 +131,7 @@ def plan_sell(conn: Connection, command: Sell, scene: Scene, marks: Sequence[int
             else []
         ),
         *_short_cautions(conn, hold),
+        *_price_cautions(conn, draft, buyer, scene),
         *_owed_cautions(draft, total - received - deposit, scene.currency),
     ]
     sentence = sale_words(draft, total, received, deposit, hold, scene) if scene.sentences else ""
@@ -442,6 +443,29 @@ def _cautions(conn: Connection, draft: SaleDraft, scene: Scene) -> list[str]:
     if draft.sold_on < day_of(scene.now) and (scene.today - draft.sold_on).days > 366:
         cautions.append(say("{sold_on} is more than a year ago; check the date.", sold_on=long_day(draft.sold_on)))
     return cautions
+
+
+def _price_cautions(conn: Connection, draft: SaleDraft, buyer: str, scene: Scene) -> list[str]:
+    """Where several were given the price that the list has for one: it was perhaps meant for each."""
+    several = [line for line in draft.lines if line.count > 1 and line.price and not line.together]
+    if not several or not scene.sentences:
+        return []
+    listed_prices = prices_on(conn, draft.sold_on)
+    found = []
+    for line in several:
+        kind = line.part.lot.species_id, line.part.stage.id, line.part.sex
+        one, all_of_them = (listed_prices.price_of(*kind, count, buyer) for count in (1, line.count))
+        if line.price == one and all_of_them is not None and all_of_them > one:
+            found.append(
+                say(
+                    "{price} is the list's price of one, and {count} of them come to {together}; write each behind it "
+                    "if each costs that.",
+                    price=said(one, scene.currency),
+                    count=line.count,
+                    together=said(all_of_them, scene.currency),
+                )
+            )
+    return found
 
 
 def _short_cautions(conn: Connection, hold: Hold | None) -> list[str]:

@@ -52,6 +52,20 @@ def test_a_sale_takes_the_animals_out_and_keeps_what_was_stated(both: Shop) -> N
     assert both.proof() == []
 
 
+def test_the_list_price_of_one_for_several_is_doubted_and_no_other_price(shop: Shop) -> None:
+    shop.do(SetPrice("BEET", "adult", 2500, day("2025-01-01")))
+
+    def doubts(count: int, price: int) -> list[str]:
+        plan = shop.preview(Sell((LineOf("E03", count, price, sex="female"),), shop.today, "Tarn"))
+        return [caution for caution in plan.cautions if "each" in caution]
+
+    assert doubts(2, 2500) == [
+        "25.00 EUR is the list's price of one, and 2 of them come to 50.00 EUR; write each behind it if each costs "
+        "that."
+    ]
+    assert doubts(1, 2500) == doubts(2, 5000) == doubts(2, 2400) == []
+
+
 def test_more_than_is_there_is_refused(shop: Shop) -> None:
     refusal = shop.refused(Sell((LineOf("E03", 4, 5000, sex="male"),), shop.today, "Tarn"), NotEnough)
 
