@@ -136,8 +136,8 @@ NO_NAME: Final = {
 
 
 @lru_cache(8)
-def _grammar(code: str, context: str) -> Mapping[str, str]:
-    """What the words of the screen's language are in English."""
+def _grammar(speaker: Tongue, context: str) -> Mapping[str, str]:
+    """What the words of the screen's language are in English; a tongue is known by itself, not by its language."""
     return {
         one.strip().casefold(): english
         for english, told in {**ANYWHERE, **IN_CONTEXT[context]}.items()
@@ -175,8 +175,8 @@ def in_english(line: str, setting: Setting, context: str = "") -> str | None:
     vocabulary = setting.vocabulary
     kinds = {word(name).casefold(): name for name in vocabulary.categories}
     parts = re.sub(r",(?=\s|$)", " ,", line).split()
-    context = context or _context(parts, kinds, speaker.code)
-    known = dict(_grammar(speaker.code, context))
+    context = context or _context(parts, kinds, speaker)
+    known = dict(_grammar(speaker, context))
     if context == ANIMALS or context in (HOLD, SALE):
         known = {**_names_of_stages(vocabulary), **known}
     kept = {name.casefold() for name in (*vocabulary.customers, *vocabulary.suppliers, *vocabulary.places)}
@@ -212,9 +212,9 @@ def in_english(line: str, setting: Setting, context: str = "") -> str | None:
     return None if told == as_line(parts) else told
 
 
-def _context(parts: list[str], kinds: Mapping[str, str], code: str) -> str:
+def _context(parts: list[str], kinds: Mapping[str, str], speaker: Tongue) -> str:
     """What a line is about, by its first word."""
-    first = _grammar(code, ANIMALS).get(parts[0].casefold(), parts[0].casefold()) if parts else ""
+    first = _grammar(speaker, ANIMALS).get(parts[0].casefold(), parts[0].casefold()) if parts else ""
     if first in (SALE, HOLD):
         return first
     return SPENDING if _longest(parts, 0, {*kinds, *kinds.values()}) else ANIMALS

@@ -34,6 +34,8 @@ class Terminal:
         self.seen = b""
         self.pid, self.handle = pty.fork()
         if self.pid == 0:
+            # Whoever started the tests may have asked for this to be ignored (nohup), and it would be inherited.
+            signal.signal(signal.SIGHUP, signal.SIG_DFL)
             os.environ.update(TERM="xterm-256color", COLUMNS="80", LINES="24", PYTHONPATH=os.getcwd())
             os.execv(sys.executable, [sys.executable, "-c", PROGRAM, str(told)])
 
