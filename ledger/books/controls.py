@@ -195,7 +195,7 @@ def last_counts(conn: Connection, last: dt.date) -> tuple[tuple[str, dt.date], .
 
 
 def _counted_lots(conn: Connection, last: dt.date) -> list[tuple[str, dt.date | None]]:
-    """Lots with animals at the end of a day, and when each was last counted up to then."""
+    """Lots with animals at the end of a day, by their codes, and when each was last counted up to then."""
     o, h, m = t.observation.c, t.holding.c, t.movement.c
     counts: dict[int, int] = defaultdict(int)
     for column, sign in ((m.to_holding_id, 1), (m.from_holding_id, -1)):
@@ -216,4 +216,6 @@ def _counted_lots(conn: Connection, last: dt.date) -> list[tuple[str, dt.date | 
         )
     }
     codes = {row.id: row.code for row in conn.execute(select(t.lot.c.id, t.lot.c.code))}
-    return [(codes[lot_id], counted.get(lot_id)) for lot_id in sorted(counts) if counts[lot_id] > 0]
+    return sorted(
+        ((codes[lot_id], counted.get(lot_id)) for lot_id in counts if counts[lot_id] > 0), key=lambda one: one[0]
+    )
