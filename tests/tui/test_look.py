@@ -10,13 +10,18 @@ from textual.theme import Theme
 
 from ledger.costs.commands import Spend
 from ledger.days import Order
+from ledger.ledger import Ledger
 from ledger.origin.rules import Code, Origin, label
 from ledger.selling.commands import LineOf, PlaceHold, Sell
+from tests.tui.business import desk
+from tests.tui.keys import rest
 from tests.tui.words import SETTING, TODAY
+from tui.app import Desk
 from tui.jot_line import read_line
 from tui.look import DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, short
 from tui.new_names import new_names
 from tui.short_origin import ORIGIN_WIDTH, short_origin
+from tui.widgets.paged import PagedList, Row
 from tui.widgets.strip import day_words
 
 DAY = dt.date(2025, 3, 4)
@@ -109,3 +114,29 @@ def test_tomorrow_at_the_end_of_a_line_is_a_day_and_no_part_of_a_name() -> None:
     assert isinstance(command, Sell)
     assert command.customer == "Tarn"
     assert command.sold_on == TODAY + dt.timedelta(days=1)
+
+
+async def test_a_cell_has_the_colour_of_the_theme_that_its_style_names_but_on_the_row_of_the_cursor(
+    loft: Ledger,
+) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("4")
+        await rest(pilot)
+        row = app.screen.query_one(PagedList)
+        row.put(Row(str(row.key_here), tuple((f"cell{n}", "$warning") for n in range(len(row._spec)))))
+        await rest(pilot)
+        under_cursor = _colours(app, "cell0")
+        row.show_cursor = False
+        await rest(pilot)
+        colours = _colours(app, "cell0")
+        warning = app.theme_variables["warning"].casefold()
+
+    assert colours == {warning}
+    assert under_cursor != {warning}
+
+
+def _colours(app: Desk, text: str) -> set[str]:
+    strips = app.screen._compositor.render_strips()
+    found = [one.style.color for strip in strips for one in strip if text in one.text and one.style is not None]
+    return {colour.get_truecolor().hex.casefold() for colour in found if colour is not None}

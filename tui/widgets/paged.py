@@ -282,12 +282,19 @@ class PagedList(DataTable[Text]):
         for place, wide, column in self._drawn:
             said = column.words if at < 0 else self._rows[at].cells[place]
             text, own = said if isinstance(said, tuple) else (said, "")
-            style = under + _style(own) + over
+            style = under + self._own(own) + over
             margin = " " * self.cell_padding
             segments.append(Segment(f"{margin}{cell(text, wide, right=column.right)}{margin}", style))
             left -= wide + 2 * self.cell_padding
         segments.append(Segment(" " * max(left, 0), under))
         return [], [segments]
+
+    def _own(self, name: str) -> Style:
+        """A style by its name, its colours by those of the theme: the console knows none of them."""
+        if "$" in name:
+            colours = self.app.theme_variables
+            name = " ".join(colours.get(one[1:], "") if one.startswith("$") else one for one in name.split())
+        return _style(name)
 
     @on(DataTable.RowHighlighted)
     def _near_end(self, event: DataTable.RowHighlighted) -> None:
