@@ -34,7 +34,7 @@ from tui.drafts import JOTTED, Drafts
 from tui.findable import beside, elsewhere, found
 from tui.frame import BREAKPOINTS, HEIGHTS, Framed, Place
 from tui.jot_words import Setting, Vocabulary
-from tui.look import DAYLIGHT, DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
+from tui.look import DAYLIGHT, DAYLIGHT_16, DAYLIGHT_256, LAMPLIGHT, LAMPLIGHT_16, in_one_style, signs_for
 from tui.reckoner import Reckoner
 from tui.start import settle, tidy
 from tui.tongue import listen_to, speak, speaking, tell
@@ -143,7 +143,7 @@ class Desk(App[None]):
         self.DEFAULT_MODE = places[0].NAME  # type: ignore[misc]
         super().__init__()
         self.HORIZONTAL_BREAKPOINTS, self.VERTICAL_BREAKPOINTS = BREAKPOINTS, HEIGHTS
-        for theme in (LAMPLIGHT, DAYLIGHT, LAMPLIGHT_16, DAYLIGHT_16):
+        for theme in (LAMPLIGHT, DAYLIGHT, DAYLIGHT_256, LAMPLIGHT_16, DAYLIGHT_16):
             self.register_theme(theme)
         self._lights = LAMPLIGHT.name, DAYLIGHT.name
         self.theme = self._lights[0]
@@ -191,6 +191,8 @@ class Desk(App[None]):
         if not self.is_headless and self.console.color_system == "standard":
             self._lights = LAMPLIGHT_16.name, DAYLIGHT_16.name
             self.theme = self._lights[0]
+        elif not self.is_headless and self.console.color_system == "256":
+            self._lights = LAMPLIGHT.name, DAYLIGHT_256.name
         self.set_timer(AFTER_PAINT, settle)
         self.set_interval(LOOKS, self._tidy_at_rest)
         if self._chores is not None:

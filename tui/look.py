@@ -67,6 +67,32 @@ DAYLIGHT = Theme(
     },
 )
 """Light, for a bright room."""
+DAYLIGHT_256 = Theme(
+    name="daylight-256",
+    primary="#875f00",
+    secondary="#005f87",
+    accent="#875f00",
+    warning="#af0000",
+    error="#af0000",
+    success="#005f87",
+    foreground="#1c1c1c",
+    background="#ffffff",
+    surface="#ffffff",
+    panel="#e4e4e4",
+    dark=False,
+    variables={
+        "quiet": "#585858",
+        "block-cursor-background": "#875f00",
+        "block-cursor-foreground": "#ffffff",
+        "block-cursor-text-style": "bold",
+        "block-cursor-blurred-background": "#d0d0d0",
+        "block-cursor-blurred-foreground": "#1c1c1c",
+        "input-cursor-background": "#1c1c1c",
+        "input-cursor-foreground": "#ffffff",
+    },
+)
+"""The same where there are 256 colours, as over many an SSH: these are among them, and those nearest to the warm paper
+above are yellow and pink."""
 
 
 def _of_sixteen(name: str, paper: str, ink: str, quiet: str, lamp: str, blue: str, warning: str, dark: bool) -> Theme:

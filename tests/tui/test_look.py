@@ -18,7 +18,7 @@ from tests.tui.keys import rest
 from tests.tui.words import SETTING, TODAY
 from tui.app import Desk
 from tui.jot_line import read_line
-from tui.look import DAYLIGHT_16, LAMPLIGHT, LAMPLIGHT_16, in_one_style, short
+from tui.look import DAYLIGHT, DAYLIGHT_16, DAYLIGHT_256, LAMPLIGHT, LAMPLIGHT_16, in_one_style, short
 from tui.new_names import new_names
 from tui.short_origin import ORIGIN_WIDTH, short_origin
 from tui.widgets.paged import PagedList, Row
@@ -79,6 +79,17 @@ def test_a_terminal_of_sixteen_colours_has_each_of_ours_and_tells_them_apart(the
     # The control: most of the fine colours become one and the same.
     fine = {shown(getattr(LAMPLIGHT, name)) for name in names}
     assert len(fine) < len(names)
+
+
+def test_a_light_screen_of_256_colours_has_a_paper_without_a_tinge() -> None:
+    def papers(theme: Theme) -> list[tuple[int, int, int]]:
+        wanted = (theme.background, theme.surface, theme.panel)
+        shown = [Color.parse(one or "").downgrade(ColorSystem.EIGHT_BIT).get_truecolor() for one in wanted]
+        return [(one.red, one.green, one.blue) for one in shown]
+
+    assert all(red == green == blue for red, green, blue in papers(DAYLIGHT_256))
+    # The control: the warm paper becomes a yellow one.
+    assert not all(red == green == blue for red, green, blue in papers(DAYLIGHT))
 
 
 def test_a_new_customer_is_named_and_one_that_ends_like_a_day_is_doubted() -> None:
