@@ -20,7 +20,7 @@ from ledger.costs.correcting import stands_instead
 from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.errors import BadInput, Busy, NotFound, Refused
 from ledger.records import tables as t
-from ledger.records.bringing import erase_customers_of
+from ledger.records.bringing import erase_customers_of, newer_file
 from ledger.records.lateness import late
 from ledger.records.undone import stands
 from ledger.selling.commands import CreditSale, SetPrice
@@ -100,7 +100,7 @@ def commit_back(conn: Connection, plan: BackPlan, act: Act) -> Done:
         try:
             handler.commit(conn, handler.plan(conn, command, plan.scene), act)
         except Refused as no:
-            newer = _newer_file(conn, plan.number)
+            newer = newer_file(conn, plan.number)
             if isinstance(no, Busy) or newer is None:
                 raise
             raise Refused(
@@ -153,14 +153,6 @@ def _commands(conn: Connection, plan: BackPlan) -> Iterator[tuple[Handler, objec
         yield STOCK[Reverse], Reverse(movement, _WHY)
     for price in _prices_before(conn, operation):
         yield SELLING[SetPrice], price
-
-
-def _newer_file(conn: Connection, number: int) -> int | None:
-    """The newest file brought in after another that stands."""
-    b, back = t.bring_in.c, t.bring_in_undone.c
-    standing = select(func.max(b.id)).where(b.id > number, ~select(back.id).where(back.bring_in_id == b.id).exists())
-    newer: int | None = conn.execute(standing).scalar()
-    return newer
 
 
 def _first_day(conn: Connection, operation: int) -> dt.date | None:

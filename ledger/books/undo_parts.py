@@ -31,6 +31,7 @@ from ledger.books.undo_rows import (
 from ledger.books.undo_said import SAID, said_of
 from ledger.costs.correcting import commit_uncorrect, plan_uncorrect
 from ledger.records import tables as t
+from ledger.records.bringing import standing_file
 from ledger.records.commands import SetSetting
 from ledger.records.handlers import HANDLERS as RECORDS
 from ledger.records.settings import setting
@@ -83,9 +84,8 @@ def parts_of(conn: Connection, act: int, kind: str, answer: Mapping[str, Any], s
     if kind == "SetSetting":
         return Parts((_of_setting(conn, answer),), "", False)
     if "bring_in" in wrote:
-        number = int(conn.execute(select(t.bring_in.c.id).where(t.bring_in.c.operation_id == act)).scalar_one())
-        undone = select(t.bring_in_undone.c.id).where(t.bring_in_undone.c.bring_in_id == number)
-        return None if conn.execute(undone).first() else Parts((_back_file(number),), "", False)
+        number = standing_file(conn, act)
+        return None if number is None else Parts((_back_file(number),), "", False)
     refuse_what_stays(conn, act, kind, wrote)
     each: list[Part] = []
     sales = standing_sales(conn, act) if "sale" in wrote else []

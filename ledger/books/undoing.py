@@ -21,6 +21,7 @@ from ledger.books.undo_parts import Parts, parts_of
 from ledger.costs.methods import forget
 from ledger.errors import NotFound, Refused
 from ledger.records import tables as t
+from ledger.records.bringing import standing_file
 from ledger.records.undone import write_undone
 from ledger.stock.checks import soften
 from ledger.stock.commands import Undo
@@ -56,9 +57,10 @@ def plan_undo(conn: Connection, command: Undo, scene: Scene) -> UndoPlan:
         NotFound: there is none.
         Refused: it is not one that can be undone, and what to do instead.
     """
-    for found in _acts(conn, running(conn)):
-        if found.source == BROUGHT_IN and not _is_from(conn, running(conn), BROUGHT_IN):
-            file = _standing_file(conn, found.id)
+    asking = running(conn)
+    for found in _acts(conn, asking):
+        if found.source == BROUGHT_IN and not _is_from(conn, asking, BROUGHT_IN):
+            file = standing_file(conn, found.id)
             if file is None:
                 continue
             raise Refused(
@@ -109,14 +111,6 @@ def _is_from(conn: Connection, asking: int | None, source: str) -> bool:
         return False
     found = conn.execute(select(t.operation.c.source).where(t.operation.c.id == asking)).scalar()
     return bool(found == source)
-
-
-def _standing_file(conn: Connection, act: int) -> int | None:
-    """The number of the file an act brought in, unless it was taken back."""
-    b, back = t.bring_in.c, t.bring_in_undone.c
-    standing = select(b.id).where(b.operation_id == act, ~select(back.id).where(back.bring_in_id == b.id).exists())
-    number: int | None = conn.execute(standing).scalar()
-    return number
 
 
 def _sentence(kind: str, answer: dict[str, Any], parts: Parts, each: Sequence[Plan | Done]) -> str:

@@ -101,6 +101,25 @@ def files(conn: Connection) -> tuple[FileRow, ...]:
     )
 
 
+FILE_STANDS = ~select(t.bring_in_undone.c.id).where(t.bring_in_undone.c.bring_in_id == t.bring_in.c.id).exists()
+"""Of a file: it was not taken back."""
+
+
+def standing_file(conn: Connection, act: int) -> int | None:
+    """The number of the file an act brought in, unless it was taken back."""
+    number: int | None = conn.execute(
+        select(t.bring_in.c.id).where(t.bring_in.c.operation_id == act, FILE_STANDS)
+    ).scalar()
+    return number
+
+
+def newer_file(conn: Connection, number: int) -> int | None:
+    """The newest file brought in after another that stands."""
+    newest = select(func.max(t.bring_in.c.id)).where(t.bring_in.c.id > number, FILE_STANDS)
+    newer: int | None = conn.execute(newest).scalar()
+    return newer
+
+
 def remembered(conn: Connection, kind: str, headings: str) -> dict[str, str]:
     """How the columns with these headings were read the last time: field by heading; empty if never."""
     said = setting(conn, _memory(kind, headings), "")

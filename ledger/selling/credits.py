@@ -109,6 +109,7 @@ def plan_credit(conn: Connection, command: CreditSale, scene: Scene) -> CreditPl
             on=long_day(on),
             amount=said(amount, scene.currency),
             back=back,
+            # As it was given where nothing had to be cleaned: it may know how another language says it.
             reason=command.reason if reason == command.reason else reason,
         ),
         (*late(conn, on), *_cautions(conn, sale, lines, repacked=command.repacked)),

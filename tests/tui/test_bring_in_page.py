@@ -22,6 +22,19 @@ from tui.places.bring_in import BringInPage, LookPage
 GOOD = "Date,Category,Amount,Shop\n2025-03-01,feed,12.50,Ombrel\n2025-03-05,heat,9.10,Grid\n"
 
 
+def _held_up(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
+    """A recording waits half way until this is set."""
+    go_on, real = threading.Event(), bring.bring_in
+
+    def slow(ledger: Ledger, kind: Any, path: Path, wishes: Any, progress: Any, token: Any = None) -> Any:
+        progress("recording", 1, 2)
+        assert go_on.wait(20)
+        return real(ledger, kind, path, wishes, progress, token)
+
+    monkeypatch.setattr(bring, "bring_in", slow)
+    return go_on
+
+
 async def _look(pilot: Any, path: Path) -> str:
     await quick(pilot, "7", "underscore", "n")
     pilot.app.screen.rows[0].entry.value = str(path)
@@ -82,14 +95,7 @@ async def test_escape_stops_the_recording_and_what_was_stopped_recorded_nothing(
 ) -> None:
     path = tmp_path / "spending.csv"
     path.write_text(GOOD)
-    go_on, real = threading.Event(), bring.bring_in
-
-    def slow(ledger: Ledger, kind: Any, path: Path, wishes: Any, progress: Any, token: Any = None) -> Any:
-        progress("recording", 1, 2)
-        assert go_on.wait(20)
-        return real(ledger, kind, path, wishes, progress, token)
-
-    monkeypatch.setattr(bring, "bring_in", slow)
+    real, go_on = bring.bring_in, _held_up(monkeypatch)
     before = count(loft, t.cost)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
@@ -120,13 +126,7 @@ async def test_who_goes_to_another_place_while_it_is_recorded_finds_it_recorded(
 ) -> None:
     path = tmp_path / "spending.csv"
     path.write_text(GOOD)
-    go_on, real = threading.Event(), bring.bring_in
-
-    def slow(ledger: Ledger, kind: Any, path: Path, wishes: Any, progress: Any, token: Any = None) -> Any:
-        assert go_on.wait(20)
-        return real(ledger, kind, path, wishes, progress, token)
-
-    monkeypatch.setattr(bring, "bring_in", slow)
+    go_on = _held_up(monkeypatch)
     before = count(loft, t.cost)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
