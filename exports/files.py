@@ -16,6 +16,16 @@ from ledger.wording import say
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT})
 
 
+def refuse_taken(path: Path) -> None:
+    """Say at once that a file cannot be written because there is one, before its content is made.
+
+    Raises:
+        BadInput: there is something at that place already.
+    """
+    if os.path.lexists(path):
+        raise _taken(path)
+
+
 def write_new(path: Path, content: bytes) -> Path:
     """Write a new file, 0600, all of it or nothing.
 
@@ -35,12 +45,7 @@ def write_new(path: Path, content: bytes) -> Path:
             os.fsync(file.fileno())
         give_name(part, path)
     except FileExistsError:
-        raise BadInput(
-            f"There is a file {path.name} in {path.parent.absolute()} already; it is never written over. "
-            "Choose another name.",
-            "file",
-            {"path": path},
-        ) from None
+        raise _taken(path) from None
     except OSError as error:
         raise _not_written(path, error) from error
     finally:
@@ -76,6 +81,15 @@ def _last_revision(folder: Path, stem: str, suffix: str) -> int:
     except OSError as error:
         raise _not_written(folder / stem, error) from error
     return max((int(one[1]) for one in found if one), default=0)
+
+
+def _taken(path: Path) -> BadInput:
+    return BadInput(
+        f"There is a file {path.name} in {path.parent.absolute()} already; it is never written over. "
+        "Choose another name.",
+        "file",
+        {"path": path},
+    )
 
 
 def _not_written(path: Path, error: OSError) -> Exception:

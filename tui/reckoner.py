@@ -39,18 +39,18 @@ MANY = 1_000
 """Holdings from which on a list of all of them is not read between two keys (about 30 ms)."""
 LOOK = 0.1
 """Seconds from one look whether an answer is still wanted to the next."""
-_LEDGER = "ledger"
+_LEDGER, _STORE = "ledger", "store"
 
 
 class _Packer(pickle.Pickler):
-    """Packs a question; the ledger it is asked of stays outside."""
+    """Packs a question; the ledger it is asked of, and its store, stay outside."""
 
     def __init__(self, into: io.BytesIO, ledger: Ledger) -> None:
         super().__init__(into, pickle.HIGHEST_PROTOCOL)
         self._ledger = ledger
 
     def persistent_id(self, given: object) -> str | None:
-        return _LEDGER if given is self._ledger else None
+        return _LEDGER if given is self._ledger else _STORE if given is self._ledger.store else None
 
 
 class _Unpacker(pickle.Unpickler):
@@ -61,7 +61,7 @@ class _Unpacker(pickle.Unpickler):
         self._ledger = ledger
 
     def persistent_load(self, name: object) -> object:
-        return self._ledger
+        return self._ledger.store if name == _STORE else self._ledger
 
 
 def packed(question: Callable[[], object], ledger: Ledger) -> bytes | None:
@@ -109,12 +109,18 @@ class Reckoner:
         sent = packed(asked, self._ledger) if self.large() else None
         return asked() if sent is None else cast(T, self._ask(sent))
 
-    def call(self, question: Callable[..., T], told: Callable[[float], None]) -> T:
-        """In a thread already: a question that says how far it is; what `told` raises breaks it off."""
+    def call(self, question: Callable[..., T], told: Callable[..., None]) -> T:
+        """In a thread already: a question that says how far it is, in the words of its own.
+
+        Args:
+            question: called with `told` in the end.
+            told: how far it is, with what the question says of it (at first, with nothing); what it raises breaks the
+                question off.
+        """
         sent = packed(question, self._ledger) if self.large() else None
         return question(told=told) if sent is None else cast(T, self._ask(sent, told))
 
-    def _ask(self, question: bytes, told: Callable[[float], None] | None = None) -> object:
+    def _ask(self, question: bytes, told: Callable[..., None] | None = None) -> object:
         """Send it, wait for the answer, and end the process when nobody wants it any more."""
         worker = get_current_worker()
         while not self._turn.acquire(timeout=LOOK):
@@ -123,16 +129,16 @@ class Reckoner:
         try:
             line = self._open()
             line.send((self._ledger.scene.now, question, told is not None))
-            what: str = "share"
-            content: Any = 0.0
-            while what == "share":
+            what: str = "how far"
+            content: Any = ()
+            while what == "how far":
                 if told is not None:
-                    told(content)
+                    told(*content)
                 while not line.poll(LOOK):
                     if worker.is_cancelled:
                         raise WorkerCancelled(say("The answer is no longer wanted."))
                     if told is not None:
-                        told(content)
+                        told(*content)
                 what, content = line.recv()
         except (WorkerCancelled, Refused):
             # What it is at cannot be called back: it ends, and another one begins with the next question.
@@ -216,7 +222,7 @@ def serve() -> None:
             moment[0] = dt.datetime.fromisoformat(now)
             try:
                 asked = _Unpacker(question, ledger).load()
-                answer = "answer", asked(told=lambda share: line.send(("share", share))) if tells else asked()
+                answer = "answer", asked(told=lambda *how_far: line.send(("how far", how_far))) if tells else asked()
             except Refused as refused:
                 answer = "refused", refused
             except Exception as error:

@@ -12,7 +12,7 @@ import hashlib
 import io
 import json
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +20,7 @@ from sqlalchemy import Connection, func, select
 
 from exports.archive.describe import PROFILE, path_of, resource
 from exports.archive.totals import Totals, counting
-from exports.files import write_new
+from exports.files import refuse_taken, write_new
 from ledger.money import Currency
 from ledger.records.rows import Row, fingerprint, read
 from ledger.records.settings import setting
@@ -49,25 +49,45 @@ It holds the names of customers: keep it as carefully as the ledger itself.
 """
 
 
-def write_archive(store: Store, path: Path) -> Path:
+Progress = Callable[[str, int, int], None]
+"""Told of each table that is begun: its name, how many came before it, and how many there are."""
+
+
+def _untold(_table: str, _done: int, _all: int) -> None:
+    """Nobody wants to know."""
+
+
+def write_archive(store: Store, path: Path, make: Callable[[], bytes] | None = None) -> Path:
     """Write the archive of a ledger.
+
+    Args:
+        store: the ledger.
+        path: where to.
+        make: gives its content in place of `archive_of`, for who has it made elsewhere.
 
     Raises:
         BadInput: there is something at that place already, or no such folder.
         DiskFull, DiskFault, Busy: it was not written, and why.
     """
+    refuse_taken(path)
+    return write_new(path, archive_of(store) if make is None else make())
+
+
+def archive_of(store: Store, told: Progress = _untold) -> bytes:
+    """The archive of a ledger as it is now."""
     with store.reading() as conn:
-        content = archive(conn, store.currency)
-    return write_new(path, content)
+        return archive(conn, store.currency, told)
 
 
-def archive(conn: Connection, currency: Currency) -> bytes:
+def archive(conn: Connection, currency: Currency, told: Progress = _untold) -> bytes:
     """The archive of the ledger as a transaction sees it."""
     totals: Totals = {}
     resources: list[dict[str, Any]] = []
+    tables = metadata.sorted_tables
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as file:
-        for table in metadata.sorted_tables:
+        for done, table in enumerate(tables):
+            told(table.name, done, len(tables))
             content = _csv(list(table.columns.keys()), counting(table, read(conn, table), totals))
             _put(file, path_of(table), content)
             digest = hashlib.sha256(content).hexdigest()

@@ -25,6 +25,7 @@ from ledger.days import long_day
 from ledger.errors import BadInput
 from ledger.ledger import Ledger
 from ledger.money import Currency
+from ledger.records.periods import period_by_year
 from ledger.text import safe_name
 
 DRAFT = "DRAFT, does not add up: "
@@ -51,7 +52,23 @@ def _untold(_sheet: str, _done: int, _all: int) -> None:
     """Nobody wants to know."""
 
 
-def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False, progress: Progress = _untold) -> Written:
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A workbook that is to be written."""
+
+    content: bytes
+    checks: tuple[Check, ...]
+
+
+def write(
+    ledger: Ledger,
+    year: int,
+    to: Path,
+    *,
+    plain: bool = False,
+    progress: Progress = _untold,
+    make: Callable[[int], Made] | None = None,
+) -> Written:
     """Write the workbook of an accounting year.
 
     Args:
@@ -60,32 +77,45 @@ def write(ledger: Ledger, year: int, to: Path, *, plain: bool = False, progress:
         to: folder; the name is made from the business, the last day, the currency and a revision.
         plain: values only, and neither frozen panes nor filters, for readers that stumble over them.
         progress: told of each sheet that is begun.
+        make: gives revision n in place of `made`, for who has it made elsewhere.
 
     Raises:
         BadInput: there is no such year, it has not begun, or nothing can be written there.
         DiskFull, DiskFault: it could not be written; nothing is left behind.
     """
+    period = ledger.ask(period_by_year, year)
+    if period.first_day > ledger.today:
+        raise BadInput(f"{year} begins on {long_day(period.first_day)}; there is nothing to write of it yet.", "year")
+    stem = f"{safe_name(ledger.name)}-year-end-{period.last_day.isoformat()}-{ledger.currency.code.lower()}"
+    checks: tuple[Check, ...] = ()
+
+    def content_of(number: int) -> bytes:
+        nonlocal checks
+        found = make(number) if make is not None else made(ledger, year, number, plain=plain, told=progress)
+        checks = found.checks
+        return found.content
+
+    return Written(write_revision(to, stem, ".xlsx", content_of), checks)
+
+
+def made(ledger: Ledger, year: int, revision: int, *, plain: bool = False, told: Progress = _untold) -> Made:
+    """A revision of the workbook, and what its checks found.
+
+    Raises:
+        BadInput: there is no such year.
+    """
     books = ledger.ask(year_books, year)
-    if books.given.first > ledger.today:
-        raise BadInput(f"{year} begins on {long_day(books.given.first)}; there is nothing to write of it yet.", "year")
     found = checks_of(books)
     facts = about.Facts(
         business=ledger.name,
         made_at=ledger.scene.now,
-        revision=0,
+        revision=revision,
         version=_version(),
         checksum=digest_of(figures_from(books.given, books.income)),
         cost_basis=ledger.ask(method, "cost basis", books.given.last),
         brood=ledger.ask(method, "brood", books.given.last),
     )
-    currency = ledger.currency
-    stem = f"{safe_name(ledger.name)}-year-end-{books.given.last.isoformat()}-{currency.code.lower()}"
-
-    def make(number: int) -> bytes:
-        return content(books, found, replace(facts, revision=number), currency, plain=plain, progress=progress)
-
-    path = write_revision(to, stem, ".xlsx", make)
-    return Written(path, found)
+    return Made(content(books, found, facts, ledger.currency, plain=plain, progress=told), found)
 
 
 def content(

@@ -115,7 +115,10 @@ async def test_how_far_it_is_comes_through_and_what_is_not_wanted_is_broken_off(
     app.reckoner.least = 1
     shares: list[float] = []
 
-    def enough(share: float) -> None:
+    def noted(share: float = 0.0) -> None:
+        shares.append(share)
+
+    def enough(share: float = 0.0) -> None:
         shares.append(share)
         if share > 0.5:
             raise Refused("Enough.")
@@ -125,7 +128,7 @@ async def test_how_far_it_is_comes_through_and_what_is_not_wanted_is_broken_off(
         answers: list[object] = []
 
         def ask() -> None:
-            answers.append(app.reckoner.call(tell, shares.append))
+            answers.append(app.reckoner.call(tell, noted))
             try:
                 app.reckoner.call(tell, enough)
             except Refused as refused:

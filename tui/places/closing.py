@@ -6,7 +6,8 @@ import datetime as dt
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from ledger.act import Done
 from ledger.books.commands import CloseYear
@@ -24,6 +25,7 @@ from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
     from ledger.books.closing import ClosePlan
+    from ledger.ledger import Ledger
 
 TO_DO = {
     "results": say("7 Year, ctrl-k proves which rows differ."),
@@ -43,6 +45,16 @@ TO_DO = {
     "twice": say("Two equal purchases may both be right; if not, 5 Costs, x takes one of them back."),
 }
 """What to do about each kind of what is missing, and the keys for it."""
+
+
+def closing_look(ledger: Ledger, year: int) -> ClosePlan | BeforeClosing:
+    """What stands in the way of closing a year: with how it would be closed, once it is over.
+
+    Raises:
+        BadInput: there is no such year.
+    """
+    lasts = ledger.today <= ledger.ask(period_by_year, year).last_day
+    return ledger.before_closing(year) if lasts else cast("ClosePlan", ledger.preview(CloseYear(year, ledger.today)))
 
 
 class ClosePage(LongPage):
@@ -80,13 +92,8 @@ class ClosePage(LongPage):
         return say("Before closing {year}", year=self._year)
 
     def work(self) -> Callable[[Tell], object]:
-        ledger, year = self.desk.ledger, self._year
-
-        def look(_: Tell) -> object:
-            lasts = ledger.today <= ledger.ask(period_by_year, year).last_day
-            return ledger.before_closing(year) if lasts else ledger.preview(CloseYear(year, ledger.today))
-
-        return look
+        look, reckoner = partial(closing_look, self.desk.ledger, self._year), self.desk.reckoner
+        return lambda _: reckoner.ask(look)
 
     def came(self, answer: object) -> None:
         if isinstance(answer, Done):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from ledger.act import Done
@@ -15,7 +16,7 @@ from ledger.records.periods import period_by_year
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.listing import LIST_ACTS, FindPage, ReckonedList, WholeList
+from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList, WholeList
 from tui.places.page import BACK
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
@@ -79,6 +80,8 @@ class CountPage(ReckonedList, FindPage):
         super().__init__()
         self._year = year
         self._lines: dict[str, ToCount] = {}
+        self._marked: dict[str, tuple[int, str]] = {}
+        """The marks that are drawn."""
 
     def title_words(self) -> str:
         return say("Count of the stock")
@@ -122,19 +125,20 @@ class CountPage(ReckonedList, FindPage):
         WholeList.read_anew(self)
 
     def question(self) -> Callable[[], object]:
-        ledger, on = self.desk.ledger, self.on
-        return lambda: ledger.to_count(on)
+        return partial(self.desk.ledger.to_count, self.on)
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         rows: tuple[ToCount, ...] = answer  # type: ignore[assignment]
         self._lines = {f"{row.lot}/{row.stage}/{row.sex}/{row.tub}": row for row in rows}
         return self._drawn()
 
-    def _drawn(self) -> list[Row]:
-        marks = self.marks
-        return [self._row(key, row, marks.get(key)) for key, row in self._lines.items()]
+    def _drawn(self) -> Sequence[Row]:
+        self._marked = self.marks
+        return Drawn(list(self._lines.items()), self._row)
 
-    def _row(self, key: str, row: ToCount, mark: tuple[int, str] | None) -> Row:
+    def _row(self, line: tuple[str, ToCount]) -> Row:
+        key, row = line
+        mark = self._marked.get(key)
         number: str | tuple[str, str] = ""
         if mark is not None:
             number = (
@@ -158,9 +162,9 @@ class CountPage(ReckonedList, FindPage):
         )
 
     def sum_up(self) -> str:
-        marks = [key for key in self.marks if key in self._lines]
+        marks = sum(1 for key in self._marked if key in self._lines)
         marked = say(
-            "as of {on} · {marks} of {lines} counted", on=self.day(self.on), marks=len(marks), lines=len(self._lines)
+            "as of {on} · {marks} of {lines} counted", on=self.day(self.on), marks=marks, lines=len(self._lines)
         )
         recorded = len({row.lot for row in self._lines.values() if row.counted_on == self.on})
         if not recorded:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -13,7 +13,7 @@ from tui.actions import Act
 from tui.charts import whisker
 from tui.look import percent
 from tui.places.decide import DECIDE, choose_decision
-from tui.places.listing import LIST_ACTS, ReckonedListing
+from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
 from tui.places.page import BACK, ReckonedPage
 from tui.places.pictured import PICTURE, Pictured
 from tui.rearing_page import Found, found_of, rearing_lines, rearing_picture
@@ -92,11 +92,11 @@ class RearingPlace(ReckonedListing):
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.rearing
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         rows: tuple[RearingRow, ...] = answer  # type: ignore[assignment]
         rows = tuple(sorted(rows, key=lambda row: (row.species, bool(row.lot), tub_order(row.lot))))
         self._report = {row.lot or say("all {species}", species=row.species): row for row in rows}
-        return [self._row(key, row) for key, row in self._report.items()]
+        return Drawn(list(self._report.items()), self._row)
 
     def detail(self, key: str) -> str:
         row = self._report[key]
@@ -110,7 +110,8 @@ class RearingPlace(ReckonedListing):
             so_far=row.so_far or say("nothing is rearing any more"),
         )
 
-    def _row(self, key: str, row: RearingRow) -> Row:
+    def _row(self, named: tuple[str, RearingRow]) -> Row:
+        key, row = named
         whole = not row.lot
         bar = ""
         if row.low is not None and row.high is not None:

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.method import StandardForm
-from tui.places.listing import ReckonedList
+from tui.places.listing import Drawn, ReckonedList
 from tui.places.page import BACK
 from tui.places.page import Page as OnTop
 from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
-    from ledger.books.valuation import Valuation
+    from ledger.books.valuation import Valuation, ValuationRow
 
 WIDE = 110
 
@@ -66,32 +67,30 @@ class ValuationPage(ReckonedList, OnTop):
         return say("Valuation of {year}", year=self._year)
 
     def question(self) -> Callable[[], object]:
-        ledger, year = self.desk.ledger, self._year
-        return lambda: ledger.valuation(year)
+        return partial(self.desk.ledger.valuation, self._year)
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         found: Valuation = answer  # type: ignore[assignment]
         self._valued = found
+        there = [(at, row) for at, row in enumerate(found.rows) if row.at_end or row.actual_at_end]
+        return Drawn(sorted(there, key=lambda one: one[1].lot), self._row)
+
+    def _row(self, numbered: tuple[int, ValuationRow]) -> Row:
+        at, row = numbered
         money = self.desk.ledger.currency
-        return [
-            Row(
-                str(at),
-                (
-                    (row.lot, "bold"),
-                    word(row.stage),
-                    str(row.at_start),
-                    str(row.at_end),
-                    amount_text(row.actual_at_end, money),
-                    amount_text(row.standard_at_end, money) if row.has_standard else (say("not set"), "$quiet"),
-                    "" if row.realisable is None else amount_text(row.realisable, money),
-                    (say("! {lower_by}", lower_by=amount_text(row.lower_by, money)), "$warning")
-                    if row.lower_by
-                    else "",
-                ),
-            )
-            for at, row in sorted(enumerate(found.rows), key=lambda one: one[1].lot)
-            if row.at_end or row.actual_at_end
-        ]
+        return Row(
+            str(at),
+            (
+                (row.lot, "bold"),
+                word(row.stage),
+                str(row.at_start),
+                str(row.at_end),
+                amount_text(row.actual_at_end, money),
+                amount_text(row.standard_at_end, money) if row.has_standard else (say("not set"), "$quiet"),
+                "" if row.realisable is None else amount_text(row.realisable, money),
+                (say("! {lower_by}", lower_by=amount_text(row.lower_by, money)), "$warning") if row.lower_by else "",
+            ),
+        )
 
     def remark(self) -> str:
         found, money = self._valued, self.desk.ledger.currency

@@ -200,11 +200,17 @@ class YearPlace(Aside[None], Place):
         """Write the workbook aside, into the folder the program was started in."""
         ledger, year, folder = self.desk.ledger, self._year, self.desk.papers
 
+        reckoner = self.desk.reckoner
+
         def write(tell: Tell) -> object:
+            from exports.workbook.write import made
             from exports.workbook.write import write as write_workbook
 
+            def told(sheet: str = "", at: int = 0, of: int = 0) -> None:
+                tell(say("sheet {sheet},", sheet=sheet) if sheet else "", at, of)
+
             return write_workbook(
-                ledger, year, folder, progress=lambda sheet, at, of: tell(say("sheet {sheet},", sheet=sheet), at, of)
+                ledger, year, folder, make=lambda number: reckoner.call(partial(made, ledger, year, number), told)
             )
 
         await self.desk.open_form(WritePage(say("Workbook of {year}", year=year), write, _workbook_said))
@@ -261,9 +267,15 @@ class YearPlace(Aside[None], Place):
         await self.desk.open_form(ArchiveForm(self._archive))
 
     async def _archive(self, values: dict[str, Any]) -> None:
-        from exports.archive.write import write_archive
+        store, path, reckoner = self.desk.ledger.store, values["file"], self.desk.reckoner
 
-        store, path = self.desk.ledger.store, values["file"]
+        def write(tell: Tell) -> object:
+            from exports.archive.write import archive_of, write_archive
+
+            def told(table: str = "", at: int = 0, of: int = 0) -> None:
+                tell(say("table {table},", table=table) if table else "", at, of)
+
+            return write_archive(store, path, lambda: reckoner.call(partial(archive_of, store), told))
 
         def said(path: object) -> Answer:
             return Answer(
@@ -274,7 +286,7 @@ class YearPlace(Aside[None], Place):
                 "done",
             )
 
-        await self.desk.open_form(WritePage(say("Archive"), lambda _: write_archive(store, path), said))
+        await self.desk.open_form(WritePage(say("Archive"), write, said))
 
 
 def _workbook_said(answer: object) -> Answer:
