@@ -313,6 +313,20 @@ class Ledger:
         self.recorded()
         return done
 
+    def done_elsewhere(self, command: object, token: str, source: str) -> Done | None:
+        """Whether a command that another process was at was saved: what was answered, or None for certainly not.
+
+        Raises:
+            NotKnown: the ledger could not be asked.
+        """
+        from ledger.records.operations import answer_of
+
+        kind, digest = type(command).__name__, digest_of(command)
+        done = answer_of(self.store, token=token, kind=kind, digest=digest, source=source, by=self.by)
+        if done is not None:
+            self.recorded()
+        return done
+
     @contextmanager
     def together(self, source: str) -> Iterator[Together]:
         """Record many acts, each with an operation of its own, in one transaction: all are saved, or none.

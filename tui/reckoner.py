@@ -1,9 +1,10 @@
-"""Long questions of a large ledger, answered in a process of its own that can be stopped at any moment.
+"""Long work on a large ledger, done in a process of its own that can be stopped at any moment.
 
-A question that reads a journal of a million movements takes memory and the interpreter; asked in a thread it would hold
-up the keys and never give the memory back. The process opens the same ledger for reading only, keeps what it shared of
-costs from one question to the next, and is ended when its answer is no longer wanted. Small ledgers, and systems
-without such pipes, are asked in a thread.
+What reads a journal of a million movements takes memory and the interpreter; done in a thread it would hold up the keys
+and never give the memory back. The process opens the same ledger for reading only, keeps what it shared of costs from
+one question to the next, and is ended when its answer is no longer wanted. An act that reads everything, such as
+closing a year, is recorded there too: for that the ledger is opened for writing, once, and saved only with leave. On
+small ledgers, and systems without such pipes, a thread does the same.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ import traceback
 from collections.abc import Callable
 from functools import partial
 from threading import Lock, Thread
-from typing import TYPE_CHECKING, Any, ParamSpec, TypeVar, cast
+from typing import TYPE_CHECKING, Any, Literal, ParamSpec, TypeVar, cast
 
 from textual.worker import WorkerCancelled, get_current_worker
 
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     import subprocess
     from multiprocessing.connection import Connection
 
+    from ledger.act import Done
     from ledger.ledger import Ledger
 
 P = ParamSpec("P")
@@ -40,6 +42,15 @@ MANY = 1_000
 LOOK = 0.1
 """Seconds from one look whether an answer is still wanted to the next."""
 _LEDGER, _STORE = "ledger", "store"
+SOURCE = "screen"
+Kind = Literal["asks", "tells", "records"]
+"""What is sent: a question, one that says how far it is, or an act."""
+Word = Literal["how far", "may it be saved", "answer", "refused", "fault"]
+"""What comes back."""
+
+
+class BrokenOff(Refused):
+    """The process ended before it answered."""
 
 
 class _Packer(pickle.Pickler):
@@ -120,24 +131,63 @@ class Reckoner:
         sent = packed(question, self._ledger) if self.large() else None
         return question(told=told) if sent is None else cast(T, self._ask(sent, told))
 
-    def _ask(self, question: bytes, told: Callable[..., None] | None = None) -> object:
+    def record(
+        self, command: object, *, token: str, told: Callable[..., None], leave: Callable[[], None] = lambda: None
+    ) -> Done:
+        """In a thread already: record a command whose plan reads every movement.
+
+        Args:
+            command: what is to be recorded.
+            token: records once, whatever is retried.
+            told: called again and again, with nothing; what it raises breaks the act off before it is saved.
+            leave: called once all is written and before it is saved; what it raises leaves all as it was.
+
+        Raises:
+            Refused: it was not recorded, and why; nothing changed.
+            NotKnown: whether it was saved could not be found out.
+        """
+        ledger = self._ledger
+        act = partial(ledger.do, command, token=token, source=SOURCE)
+        sent = packed(act, ledger) if self.large() else None
+        if sent is None:
+            return act(before_saving=leave)
+        try:
+            done = cast("Done", self._ask(sent, told, leave))
+        except BrokenOff:
+            known = ledger.done_elsewhere(command, token, SOURCE)
+            if known is None:
+                raise
+            return known
+        ledger.recorded()
+        return done
+
+    def _ask(
+        self, work: bytes, told: Callable[..., None] | None = None, leave: Callable[[], None] | None = None
+    ) -> object:
         """Send it, wait for the answer, and end the process when nobody wants it any more."""
         worker = get_current_worker()
         while not self._turn.acquire(timeout=LOOK):
             if worker.is_cancelled:
                 raise WorkerCancelled(say("The answer is no longer wanted."))
+            if told is not None:
+                told()
         try:
             line = self._open()
-            line.send((self._ledger.scene.now, question, told is not None))
-            what: str = "how far"
+            kind: Kind = "records" if leave is not None else "tells" if told is not None else "asks"
+            line.send((self._ledger.scene.now, self._ledger.by, work, kind))
+            what: Word = "how far"
             content: Any = ()
-            while what == "how far":
-                if told is not None:
+            while what in ("how far", "may it be saved"):
+                if what == "may it be saved":
+                    assert leave is not None
+                    leave()
+                    line.send(True)
+                elif told is not None:
                     told(*content)
                 while not line.poll(LOOK):
                     if worker.is_cancelled:
                         raise WorkerCancelled(say("The answer is no longer wanted."))
-                    if told is not None:
+                    if told is not None and what == "how far":
                         told(*content)
                 what, content = line.recv()
         except (WorkerCancelled, Refused):
@@ -148,7 +198,7 @@ class Reckoner:
             self.close()
             if worker.is_cancelled:
                 raise WorkerCancelled(say("The answer is no longer wanted.")) from None
-            raise Refused(
+            raise BrokenOff(
                 say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None
         finally:
@@ -213,16 +263,31 @@ def serve() -> None:
     line: Connection[Any, Any] = Connection(int(sys.argv[1]))
     Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     moment = [dt.datetime.now()]
-    with Ledger(open_store(line.recv(), read_only=True), clock=lambda: moment[0]) as ledger:
+    target = line.recv()
+
+    def clock() -> dt.datetime:
+        return moment[0]
+
+    def may_it_be_saved() -> None:
+        line.send(("may it be saved", ()))
+        line.recv()
+
+    with Ledger(open_store(target, read_only=True), clock=clock) as ledger:
         while True:
             try:
-                now, question, tells = line.recv()
+                now, by, work, kind = line.recv()
             except EOFError:
                 return
             moment[0] = dt.datetime.fromisoformat(now)
             try:
-                asked = _Unpacker(question, ledger).load()
-                answer = "answer", asked(told=lambda *how_far: line.send(("how far", how_far))) if tells else asked()
+                answer: tuple[Word, object]
+                if kind == "records":
+                    with Ledger(open_store(target), clock=clock, by=by) as writing:
+                        answer = "answer", _Unpacker(work, writing).load()(before_saving=may_it_be_saved)
+                elif kind == "tells":
+                    answer = "answer", _Unpacker(work, ledger).load()(told=lambda *far: line.send(("how far", far)))
+                else:
+                    answer = "answer", _Unpacker(work, ledger).load()()
             except Refused as refused:
                 answer = "refused", refused
             except Exception as error:

@@ -6,7 +6,7 @@ None of it forbids the closing. `closing` says the same as cautions; screens add
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -24,6 +24,9 @@ from ledger.records.periods import Period, period_by_year
 from ledger.selling.holds import holds, undecided
 from ledger.stock.earmarks import shorts
 from ledger.wording import counted, listed, say, strung, word
+
+MOST_NAMED = 20
+"""Lots, sales or holds named in one sentence."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +98,14 @@ def _results(year: _Year) -> str:
     return say("The accruals result does not come out the same on both ways; run prove before closing.")
 
 
+def _named(those: Sequence[str]) -> str:
+    """Each by its name, of many the first; a sentence of a hundred names is read by nobody."""
+    rest = len(those) - MOST_NAMED
+    if rest <= 0:
+        return listed(those)
+    return listed([*those[:MOST_NAMED], say("{rest} more", rest=f"{rest:,}")])
+
+
 def _unpaid_sales(year: _Year) -> str:
     last = year.given.last
     unpaid = [sale for sale in year.given.sales if sale.balance(last) > 0]
@@ -119,7 +130,7 @@ def _not_posted(year: _Year) -> str:
         return ""
     return say(
         "Sold and not posted by the year's end: {numbers}; they count in the year they are posted.",
-        numbers=listed(numbers),
+        numbers=_named(numbers),
     )
 
 
@@ -138,20 +149,20 @@ def _unpaid_costs(year: _Year) -> str:
 
 def _holds(year: _Year) -> str:
     waiting = holds(year.conn, year.scene.now, only_open=True)
-    return say("Holds still open: {holds}.", holds=listed([hold.number for hold in waiting])) if waiting else ""
+    return say("Holds still open: {holds}.", holds=_named([hold.number for hold in waiting])) if waiting else ""
 
 
 def _deposits(year: _Year) -> str:
     deposits = undecided(year.conn, year.scene.now)
     if not deposits:
         return ""
-    return say("Deposits nobody has decided on: {holds}.", holds=listed([hold.number for hold in deposits]))
+    return say("Deposits nobody has decided on: {holds}.", holds=_named([hold.number for hold in deposits]))
 
 
 def _not_counted(year: _Year) -> str:
     if not year.uncounted:
         return ""
-    return say("Not counted in the year: {uncounted}.", uncounted=listed(list(year.uncounted)))
+    return say("Not counted in the year: {uncounted}.", uncounted=_named(tuple(year.uncounted)))
 
 
 def _counted_early(year: _Year) -> str:
@@ -166,7 +177,7 @@ def _counted_early(year: _Year) -> str:
     if not early:
         return ""
     return say(
-        "Counted, but not in the last {last_days} days of the year: {early}.", last_days=LAST_DAYS, early=listed(early)
+        "Counted, but not in the last {last_days} days of the year: {early}.", last_days=LAST_DAYS, early=_named(early)
     )
 
 
@@ -174,7 +185,7 @@ def _counts_left(year: _Year) -> str:
     left = [row for row in count_rows(year.conn, year.given.first, year.given.last) if row.left]
     if not left:
         return ""
-    where = listed([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
+    where = _named([strung((row.lot, word(row.stage))) if row.stage else row.lot for row in left])
     return say("Counts that differ from the records, with nothing recorded of it: {where}.", where=where)
 
 
@@ -210,7 +221,7 @@ def _twice(year: _Year) -> str:
         len(pairs),
         "{n} cost may be entered twice, of the same day, shop and amount: {pairs}.",
         "{n} costs may be entered twice, each of the same day, shop and amount: {pairs}.",
-        pairs=listed([say("{again} as {first}", again=again, first=first) for first, again in pairs]),
+        pairs=_named([say("{again} as {first}", again=again, first=first) for first, again in pairs]),
     )
 
 

@@ -101,6 +101,20 @@ def perform(
     return done
 
 
+def answer_of(store: Store, *, token: str, kind: str, digest: str, source: str, by: str) -> Done | None:
+    """Whether an act that another process was at was saved: what was answered then, or None for certainly not.
+
+    Arguments as for `perform`.
+
+    Raises:
+        SaidDifferently: the token was recorded with another digest.
+        NotKnown: the ledger could not be asked.
+    """
+    stamp = dt.datetime.now(dt.UTC).isoformat(timespec="seconds")
+    row = {"token": token, "kind": kind, "digest": digest, "recorded_at": stamp, "recorded_by": by, "source": source}
+    return _find_out(store, row, time.monotonic() + PATIENCE)
+
+
 def _until_answered(
     store: Store, row: dict[str, str], work: Callable[[Connection, int], Done], deadline: float
 ) -> Done:

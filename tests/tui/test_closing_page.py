@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from importlib import import_module
+from pathlib import Path
 from threading import Event
 
 import pytest
 from textual.pilot import Pilot
 
+import exports.archive.write
 import ledger.books.closing
 import ledger.records.operations
 from ledger.books.missing import KINDS
@@ -79,6 +82,31 @@ async def test_escape_stops_the_closing_until_it_is_saved_and_then_says_that_it_
             assert made.path.name in shown.replace(" ", "")
             assert "its figures stand" in shown
     assert loft.ask(period_by_year, 2024).closed
+
+
+async def test_a_large_ledger_writes_and_closes_in_a_process_of_its_own(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def never(*_given: object) -> None:
+        raise AssertionError("done in the process of the screen")
+
+    monkeypatch.setattr(import_module("exports.workbook.write"), "content", never)
+    monkeypatch.setattr(exports.archive.write, "archive", never)
+    monkeypatch.setattr(ledger.books.closing, "digest_of", never)
+    papers = tmp_path / "papers"
+    papers.mkdir()
+    app = desk(loft, papers=papers)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        assert "every check holds" in await go(pilot, "7", "left", "W")
+        assert "The archive is" in await go(pilot, "greater_than_sign", "enter")
+        assert "Not counted" in await go(pilot, "Z")
+        await go(pilot, "Z")
+        await type_in(pilot, "2024")
+        await pilot.press("enter")
+        assert "✓ 2024 is closed" in await go(pilot)
+    assert loft.ask(period_by_year, 2024).closed
+    assert sorted(path.suffix for path in papers.iterdir()) == [".xlsx", ".zip"]
 
 
 def test_the_screen_knows_what_to_do_about_everything_that_can_be_missing() -> None:

@@ -6,20 +6,25 @@ import os
 import time
 from collections.abc import Callable
 from functools import partial
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
+from ledger.act import Done
 from ledger.errors import Refused
 from ledger.ledger import Ledger
+from ledger.records import tables as t
+from ledger.records.commands import SetSetting
 from tests.tui.business import desk
 from tests.tui.keys import rest
-from tests.tui.loft import go
+from tests.tui.loft import count, go
 from tests.tui.screenshot import picture
 from tui import tongue
+from tui.app import Desk
 from tui.places.page import AskedPage
 from tui.places.rearing import RearingPlace
-from tui.reckoner import LARGE, Reckoner, packed
+from tui.reckoner import LARGE, SOURCE, BrokenOff, Reckoner, packed
 from tui.tongue import Tongue
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no such pipes on this system; a thread answers")
@@ -147,3 +152,87 @@ def tell(told: Callable[[float], None]) -> str:
     told(0.75)
     time.sleep(0.3)
     return "told"
+
+
+async def in_a_thread(app: Desk, work: Callable[[], object]) -> list[object]:
+    """What came of some work: its answer, or the refusal it ended in."""
+    came: list[object] = []
+
+    def do() -> None:
+        try:
+            came.append(work())
+        except Refused as refused:
+            came.append(refused)
+
+    await app.run_worker(do, thread=True).wait()
+    return came
+
+
+async def test_an_act_of_a_process_of_its_own_is_saved_once_and_only_with_leave(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    noticed: list[int] = []
+    loft.recorded = lambda: noticed.append(count(loft, t.operation))
+    before = count(loft, t.operation)
+    command = SetSetting("business name", "Fernhollow")
+
+    def nothing(*_how_far: object) -> None:
+        """Nobody wants to know."""
+
+    def stop(*_how_far: object) -> None:
+        raise Refused("No longer wanted.")
+
+    def record(token: str, told: Callable[..., None] = nothing, leave: Callable[[], None] = nothing) -> object:
+        return app.reckoner.record(command, token=token, told=told, leave=leave)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        for broken in (partial(record, "one", nothing, stop), partial(record, "one", stop)):
+            assert [str(one) for one in await in_a_thread(app, broken)] == ["No longer wanted."]
+            assert count(loft, t.operation) == before
+            assert loft.name != "Fernhollow"
+
+        first = await in_a_thread(app, partial(record, "one"))
+        again = await in_a_thread(app, partial(record, "one"))
+        process = app.reckoner._process
+
+    assert process is not None, "a thread did it"
+    assert first == again
+    assert loft.name == "Fernhollow"
+    assert noticed == [before + 1, before + 1]
+
+
+async def test_an_act_whose_process_was_ended_is_told_from_one_that_was_saved(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    command = SetSetting("business name", "Fernhollow")
+
+    def killed() -> None:
+        process = app.reckoner._process
+        assert process is not None
+        process.kill()
+        process.wait()
+
+    def record(leave: Callable[[], None] = lambda: None) -> object:
+        return app.reckoner.record(command, token="one", told=lambda *_: None, leave=leave)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        (lost,) = await in_a_thread(app, partial(record, killed))
+        assert isinstance(lost, BrokenOff)
+        assert loft.name != "Fernhollow"
+
+        ask = app.reckoner._ask
+
+        def saved_and_killed(*given: Any) -> object:
+            ask(*given)
+            raise BrokenOff("It was ended.")
+
+        monkeypatch.setattr(app.reckoner, "_ask", saved_and_killed)
+        (done,) = await in_a_thread(app, record)
+
+    assert isinstance(done, Done)
+    assert loft.name == "Fernhollow"
+    assert done == loft.done_elsewhere(command, "one", SOURCE)

@@ -141,7 +141,8 @@ class ClosePage(LongPage):
 
     async def _close(self, values: dict[str, Any]) -> None:
         assert self._plan is not None
-        ledger, command, token = self.desk.ledger, CloseYear(self._year, values["on"]), new_token(time.time_ns())
+        ledger, reckoner = self.desk.ledger, self.desk.reckoner
+        command, token = CloseYear(self._year, values["on"]), new_token(time.time_ns())
         mine, years = Progress(), [str(year) for year in self._plan.years]
 
         def close(tell: Tell) -> object:
@@ -151,7 +152,7 @@ class ClosePage(LongPage):
             made = back_up(ledger, "closing")
             tell(say("closing the year"), 0, 1)
             # Escape is heard until all is written; it cannot be undone once it is saved.
-            done = ledger.do(command, token=token, source="screen", before_saving=mine.settle)
+            done = reckoner.record(command, token=token, told=lambda: mine.tell(mine.what, 0, 1), leave=mine.settle)
             # Its figures stood on the page; where the ledger is as it was has to fit beside what happened.
             return done if made is None else replace(done, sentence=_closed(years, made.path.name))
 

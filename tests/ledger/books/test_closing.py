@@ -83,6 +83,22 @@ def test_the_preview_says_what_is_open_and_writes_nothing(story: Story) -> None:
         assert conn.execute(select(t.period.c.closed).where(t.period.c.year == 2024)).scalar() == 0
 
 
+def test_of_many_lots_the_first_are_named(story: Story) -> None:
+    first_year(story)
+    some = (Arrival("opening", "L1-3 nymph", unsexed=5),)
+    for number in range(20):
+        code = f"Z{number:02}"
+        story.say("2024-12-27", lambda on, code=code: AddLot(code, "HIER", on, some, origin=OriginStatement("CB")))
+    story.clock.today = dt.date(2025, 1, 20)
+
+    (uncounted,) = [
+        one for one in story.ledger.preview(CloseYear(2024, story.clock.today)).cautions if "counted" in one
+    ]
+
+    named = "A01, B01, E01, P01, " + ", ".join(f"Z{number:02}" for number in range(16))
+    assert uncounted == f"Not counted in the year: {named} and 4 more."
+
+
 def test_a_cent_of_rounding_is_no_cost_that_nobody_carried(story: Story) -> None:
     first_year(story)
     week = dt.timedelta(days=9)
