@@ -25,6 +25,8 @@ class Aside(Framed[R]):
 
     HEAVY: ClassVar[bool] = True
     """Whether the question reads a journal: of a large ledger it is asked in a process of its own."""
+    GIVES_WAY: ClassVar[bool] = True
+    """Whether its question waits behind that of a screen gone to meanwhile."""
     TELLS_HOW_FAR: ClassVar[bool] = False
     """Whether the screen itself says how far the answer is."""
     _asked_at: float | None = None
@@ -36,11 +38,22 @@ class Aside(Framed[R]):
         Where it is a method of the ledger, or a function of a module with what it is given (`functools.partial`), a
         large ledger is asked in a process that Escape ends.
         """
+        if self.HEAVY and self.desk.reckoner.large():
+            self._go_first()
         asked = self.desk.reckoner.apart(question) if self.HEAVY else question
         self._asked_at = time.monotonic()
         if self._beat is None and not self.TELLS_HOW_FAR:
             self._beat = self.set_interval(BEAT, self._say_how_long)
         self.run_worker(asked, group="aside", exclusive=True, thread=True, exit_on_error=False)
+
+    def _go_first(self) -> None:
+        """What another screen still waits for would be answered before: it is asked anew when that is seen again."""
+        for stack in self.app._screen_stacks.values():
+            for other in stack:
+                if other is self or not isinstance(other, Aside):
+                    continue
+                if other.HEAVY and other.GIVES_WAY and other.can_leave:
+                    other.stop_asking()
 
     @property
     def asking(self) -> bool:

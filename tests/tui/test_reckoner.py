@@ -94,6 +94,32 @@ async def test_a_large_ledger_is_answered_by_a_process_that_escape_ends(loft: Le
     assert again.poll() is not None
 
 
+async def test_the_screen_that_is_seen_is_answered_first_and_the_other_asks_anew(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6")
+        rearing = app.screen
+        assert isinstance(rearing, RearingPlace)
+        wanted = picture(app)
+        rearing.ask_aside(partial(time.sleep, 600))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+
+        year = await go(pilot, "7")
+        assert "✓ everything adds up" in year
+        assert not rearing.asking
+
+        await pilot.press("6")
+        await _until(pilot, lambda: picture(app) == wanted)
+        # A page goes before the place it lies on, too.
+        rearing.ask_aside(partial(time.sleep, 600))
+        await app.open_form(AskedPage("Short", partial(time.sleep, 0), lambda nothing: [f"answered {nothing}"]))
+        await _until(pilot, lambda: "answered None" in picture(app))
+        assert not rearing.asking
+        await pilot.press("escape")
+        await _until(pilot, lambda: picture(app) == wanted)
+
+
 async def test_what_comes_out_of_the_process_is_said_in_the_language_of_the_screen(loft: Ledger) -> None:
     async def seen(*, apart: bool) -> str:
         app = desk(loft)

@@ -162,11 +162,10 @@ class CountPage(ReckonedList, FindPage):
         )
 
     def sum_up(self) -> str:
+        on = self.on
         marks = sum(1 for key in self._marked if key in self._lines)
-        marked = say(
-            "as of {on} · {marks} of {lines} counted", on=self.day(self.on), marks=marks, lines=len(self._lines)
-        )
-        recorded = len({row.lot for row in self._lines.values() if row.counted_on == self.on})
+        marked = say("as of {on} · {marks} of {lines} counted", on=self.day(on), marks=marks, lines=len(self._lines))
+        recorded = len({row.lot for row in self._lines.values() if row.counted_on == on})
         if not recorded:
             return marked
         of = counted(recorded, "{n} lot recorded", "{n} lots recorded")

@@ -61,6 +61,8 @@ class DuePlace(ReckonedListing):
         Act("parcels", "i", say("parcels"), say("What waits to be posted, and what stands against it.")),
         *LIST_ACTS,
     )
+    # How much is due stands on every screen.
+    GIVES_WAY = False
     COLUMNS = (Column(say("since"), 13), Column(say("what")), Column(say("enter does"), 15, above=ROOMY))
     EMPTY = (
         say("Nothing is due."),
