@@ -7,7 +7,7 @@ burst over a lagging line mark the right tub; hence digits and arrows are action
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -21,13 +21,14 @@ from ledger.errors import Refused, SaidDifferently
 from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.drafts import Drafts
-from tui.places.listing import ListScreen, ReckonedListing
+from tui.places.listing import Drawn, ListScreen, ReckonedListing
 from tui.places.round_acts import MOVES, OTHERS, TAPPED
 from tui.places.round_page import RoundPage
 from tui.round_marks import (
     COUNTED,
     DIED,
     MOVED,
+    Marked,
     TubMarks,
     key_of,
     left_to_mark,
@@ -38,13 +39,14 @@ from tui.round_marks import (
 )
 from tui.round_number import TypedNumber
 from tui.round_rows import detail_of, row_of
-from tui.round_walk import Walk
+from tui.round_walk import FEW, Walk
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, PagedList, Row
 from tui.widgets.taps import Taps
 
 if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
+    from ledger.stock.commands import SaveRound
 
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
@@ -90,12 +92,16 @@ class RoundPlace(ReckonedListing):
     def __init__(self) -> None:
         super().__init__()
         self._tubs: dict[str, RoundTub] = {}
+        self._due = 0
+        """How many lines are due."""
+        self._keys: list[str] = []
+        """The lines that are shown."""
         self.walk = Walk(Drafts())
         """What was marked; of the draft as soon as the screen is open."""
         self._number = TypedNumber()
         self._due_only = False
         self._complained = False
-        self._saved: dict[str, TubMarks] = {}
+        self._saved = Marked()
         """The marks of the round that was saved last, while nothing else was recorded since."""
 
     def body(self) -> Iterable[Widget]:
@@ -124,18 +130,19 @@ class RoundPlace(ReckonedListing):
 
     def _changed(self, done: object) -> None:
         """A round that is taken back at once lies there again, to be corrected."""
-        saved, self._saved = self._saved, {}
+        saved, self._saved = self._saved, Marked()
         back = isinstance(done, Done) and done.sentence.startswith("Taken back")
         if saved and back and not self.walk:
-            self.walk.marked = saved
+            self.walk.put_again(saved)
             self._keep()
         super()._changed(done)
 
     def question(self) -> Callable[[], object]:
-        return self.desk.ledger.round_tubs
+        ledger, reckoner = self.desk.ledger, self.desk.reckoner
+        return lambda: _by_key(reckoner.ask(ledger.round_tubs))
 
-    def rows_of(self, answer: object) -> list[Row]:
-        self._tubs = {key_of(tub): tub for tub in cast("tuple[RoundTub, ...]", answer)}
+    def rows_of(self, answer: object) -> Sequence[Row]:
+        self._tubs, self._due = cast("tuple[dict[str, RoundTub], int]", answer)
         return self._lines()
 
     def told(self, answer: object) -> None:
@@ -143,16 +150,14 @@ class RoundPlace(ReckonedListing):
         super().told(answer)
         if first:
             due = next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0)
-            keys = [row.key for row in self._made]
-            self.rows.move_cursor(row=keys.index(self.walk.at) if self.walk.at in keys else due)
+            self.rows.move_cursor(row=self._keys.index(self.walk.at) if self.walk.at in self._keys else due)
         self._go_there()
 
     def _go_there(self) -> None:
         """Put the cursor on the first tub of the lot that was asked for, once the tubs are known."""
-        keys = [row.key for row in self._made]
         lot = self.desk.round_at
-        at = next((at for at, key in enumerate(keys) if key.startswith(f"{lot}|")), None)
-        if lot and at is not None:
+        at = next((at for at, key in enumerate(self._keys) if key.startswith(f"{lot}|")), None) if lot else None
+        if at is not None:
             if self._find.display:
                 with self.prevent(Input.Changed):
                     self.action_whole_list()
@@ -165,11 +170,12 @@ class RoundPlace(ReckonedListing):
         self._made = self._lines()
         ListScreen.read_anew(self)
 
-    def _lines(self) -> list[Row]:
+    def _lines(self) -> Sequence[Row]:
         shown = [key for key, tub in self._tubs.items() if not self._due_only or tub.due or self.walk.of(key)]
         # What is no longer there keeps its line until its marks are cleared.
-        gone = [key for key, marks in self.walk.marked.items() if marks and key not in self._tubs]
-        return [self._row(key) for key in (*shown, *gone)]
+        gone = [key for key in self.walk.marked if key not in self._tubs and self.walk.of(key)]
+        self._keys = [*shown, *gone]
+        return Drawn(self._keys, self._row)
 
     def _row(self, key: str) -> Row:
         typed = self._number.words if key == self.chosen else ""
@@ -192,9 +198,10 @@ class RoundPlace(ReckonedListing):
         return said
 
     def sum_up(self) -> str:
-        due = sum(tub.due for tub in self._tubs.values())
         return summed_up(self.walk.marked) or (
-            say("{due} due of {tubs} lines", due=due, tubs=len(self._tubs)) if due else say("nothing is due")
+            say("{due} due of {tubs} lines", due=self._due, tubs=len(self._tubs))
+            if self._due
+            else say("nothing is due")
         )
 
     def typing(self) -> bool:
@@ -266,7 +273,7 @@ class RoundPlace(ReckonedListing):
             self._say_detail()
         if number.on or number.offered:
             number.end()
-            if number.at in (*self._tubs, *self.walk.marked):
+            if number.at in self._tubs or number.at in self.walk.marked:
                 self._show(number.at)
 
     @on(PagedList.RowHighlighted)
@@ -372,7 +379,7 @@ class RoundPlace(ReckonedListing):
     def action_as_usual(self) -> None:
         """Everything that is due and has no mark was fed and seen; what must not be disturbed was seen."""
         self._end_number()
-        self.walk.as_usual(self._tubs.values(), (tub for tub in self._tubs.values() if tub.due))
+        self.walk.as_usual(self._tubs)
         self._keep()
         self._redraw()
 
@@ -382,9 +389,8 @@ class RoundPlace(ReckonedListing):
         here = self._tubs.get(self.chosen or "")
         if here is None:
             return
-        every = self._tubs.values()
-        if not self.walk.whole_shelf(every, [tub for tub in every if tub.place == here.place]):
-            self.walk.whole_shelf(every, every)
+        if not self.walk.whole_shelf(self._tubs, here.place):
+            self.walk.whole_shelf(self._tubs)
         self._keep()
         self._redraw()
         self.desk.say(
@@ -449,7 +455,7 @@ class RoundPlace(ReckonedListing):
         self.desk.say(Answer(""))
         await self.desk.open_form(RoundPage(self))
 
-    def lines(self) -> list[str]:
+    def lines(self) -> Iterable[str]:
         """The marks row by row, in words."""
         return self.walk.in_words(self._tubs)
 
@@ -461,19 +467,44 @@ class RoundPlace(ReckonedListing):
         """Write that line."""
         await self.desk.jot_with(self.why_line())
 
-    def command(self) -> object:
+    @property
+    def long(self) -> int:
+        """How many lines are marked, where they are too many to be planned or recorded between two keys."""
+        return self.walk.marked.lines if self.walk.marked.lines > FEW else 0
+
+    @property
+    def token(self) -> str:
+        """Of the act of saving it."""
+        return self.walk.token
+
+    def command(self) -> SaveRound:
         """The round as one command. Raises Refused."""
         return round_of(self._tubs.values(), self.walk.marked, self.desk.ledger.today)
 
     def save(self) -> None:
         """Record everything in one act, or nothing. Raises Refused."""
-        marked = dict(self.walk.marked)
         try:
             self.desk.record(self.command(), self.walk.token)
-        except SaidDifferently:
+        except Refused as refusal:
+            self.not_saved(refusal)
+            raise
+        self.was_saved()
+
+    def not_saved(self, refusal: Refused) -> None:
+        """Nothing was recorded; where other marks stand with this token, the next try is another act."""
+        if isinstance(refusal, SaidDifferently):
             self.walk.another_act()
             self._keep()
-            raise
+
+    def was_saved(self) -> None:
+        """Everything was recorded: a new round begins."""
+        marked = self.walk.marked
         self._forget()
         self._saved = marked
         self._redraw()
+
+
+def _by_key(tubs: Iterable[RoundTub]) -> tuple[dict[str, RoundTub], int]:
+    """Tubs by the key of their line, and how many are due."""
+    found = {key_of(tub): tub for tub in tubs}
+    return found, sum(tub.due for tub in found.values())

@@ -1,0 +1,76 @@
+"""Lines of text that may be thousands: above some hundreds only those that are looked at are drawn.
+
+The library would lay out and draw all of a long text before its first line is seen.
+"""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from rich.cells import cell_len
+from textual.geometry import Size
+from textual.selection import Selection
+from textual.strip import Strip
+from textual.style import Style
+from textual.visual import Visual
+from textual.widgets import Static
+
+from tui.plain import drawing, words
+
+MANY = 400
+"""Lines from which on each is drawn by itself (so many take the library some 20 ms)."""
+
+
+class Lines(Static):
+    """Such a text, line by line; a line that is wider than the screen is broken."""
+
+    _given: tuple[str, ...] = ()
+    """All its lines, where there are many."""
+    _broken: tuple[int, list[str]] = 0, []
+    """The same at a width."""
+
+    def show(self, lines: Iterable[str]) -> None:
+        """Show lines of text as they are."""
+        given = tuple(lines)
+        self._given = given if len(given) > MANY else ()
+        self._broken = 0, []
+        self.update("" if self._given else drawing(given))
+
+    def _at(self, width: int) -> list[str]:
+        if self._broken[0] != width:
+            # One character takes two cells at most.
+            fits = (len(line) * 2 <= width or cell_len(line) <= width for line in self._given)
+            self._broken = (
+                width,
+                [
+                    part
+                    for line, short in zip(self._given, fits, strict=True)
+                    for part in ((line,) if short else textwrap.wrap(line, width) or ("",))
+                ],
+            )
+        return self._broken[1]
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many as there are."""
+        return len(self._at(width)) if self._given and width else super().get_content_height(container, viewport, width)
+
+    def render_line(self, y: int) -> Strip:
+        """One line, when it is looked at."""
+        if not self._given:
+            return super().render_line(y)
+        lines = self._at(self.size.width)
+        line = words(lines[y] if y < len(lines) else "")
+        selected = self.text_selection and self.text_selection.get_span(y)
+        if selected:
+            start, end = selected
+            looks = Style.from_styles(self.screen.get_component_styles("screen--selection"))
+            line = line.stylize(looks, start, None if end < 0 else end)
+        (strip, *_) = Visual.to_strips(self, line, self.size.width, 1, self.visual_style, apply_selection=False)
+        return strip.apply_offsets(0, y)
+
+    def get_selection(self, selection: Selection) -> tuple[str, str] | None:
+        """What was marked of it to be copied."""
+        if not self._given:
+            return super().get_selection(selection)
+        return selection.extract("\n".join(self._at(self.size.width))), "\n"
