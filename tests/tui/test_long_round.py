@@ -20,6 +20,7 @@ from tui.drafts import Drafts
 from tui.places import round_page
 from tui.places.round import RoundPlace
 from tui.places.round_page import RoundPage
+from tui.tongue import listen_to
 from tui.widgets.lines import Lines
 
 LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
@@ -192,3 +193,22 @@ async def test_a_long_text_looks_as_a_short_one_does_at_every_width(monkeypatch:
         (short, size, drawn), (long, other, alone) = seen
         assert (drawn, alone) == (False, True)
         assert (short, size) == (long, other)
+
+
+@pytest.mark.parametrize("language", ["en", "de"])
+async def test_a_long_round_reads_as_a_short_one_does_in_every_language(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch, language: str
+) -> None:
+    read = []
+    for few in (300, 0):
+        monkeypatch.setattr("tui.places.round.FEW", few)
+        app = desk(loft)
+        app.voice.speaker = listen_to({"screen language": language})
+        async with app.run_test(size=(80, 24)) as pilot:
+            await go(pilot, "8", *["up"] * 9, "d", "c", "3", "escape", "down", "f", "enter")
+            page = app.screen
+            assert isinstance(page, RoundPage)
+            assert (page._seen is not None) == (few == 0)
+            read.append(picture(app))
+    assert read[0] == read[1]
+    assert ("Row by row" in read[0]) == (language == "en")

@@ -7,6 +7,7 @@ that was not read.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextvars import copy_context
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, Protocol, cast
 
@@ -62,7 +63,8 @@ class Seen:
 
     lines: tuple[str, ...]
     command: SaveRound | None = None
-    """What Enter records; `None`: it cannot be, as the first line says."""
+    """What Enter records; `None`: it cannot be."""
+    why_not: Refused | None = None
 
 
 class RoundPage(LongPage):
@@ -129,16 +131,19 @@ class RoundPage(LongPage):
     # --- a long round ------------------------------------------------------------------------------------------------
 
     def work(self) -> Callable[[Tell], object]:
+        # A thread does not know by itself what language is spoken here.
+        spoken = copy_context().run
+
         def look_over(tell: Tell) -> Seen:
             tell(say("looking over {lines} lines", lines=f"{self._round.long:,}"), 0, 1)
             try:
                 command = self._round.command()
-                said = self._said(*self.desk.reckoner.ask(said_before, self.desk.ledger, command))
+                sentence, cautions = self.desk.reckoner.ask(said_before, self.desk.ledger, command)
             except Refused as refusal:
                 tell("", 0, 0)
-                return Seen(tuple(self._lines([say("! {sentence}", sentence=refusal.sentence)])))
+                return Seen(tuple(spoken(self._lines, [say("! {sentence}", sentence=refusal.sentence)])), None, refusal)
             tell(say("writing {lines} lines", lines=f"{self._round.long:,}"), 0, 1)
-            return Seen(tuple(self._lines(said)), command)
+            return Seen(tuple(spoken(self._lines, spoken(self._said, sentence, cautions))), command)
 
         return look_over
 
@@ -162,8 +167,8 @@ class RoundPage(LongPage):
         """Record what stands there to be read, and nothing else."""
         if self.working or self._seen is None:
             self.desk.say(Answer(say("The round is not ready yet; nothing more is recorded meanwhile.")))
-        elif self._seen.command is None:
-            self.desk.say(Answer(self._seen.lines[0].removeprefix("! "), "refused"))
+        elif self._seen.why_not is not None:
+            self.desk.say(Answer(self._seen.why_not.sentence, "refused"))
         else:
             ledger, command, token, mine = self.desk.ledger, self._seen.command, self._round.token, Progress()
 
