@@ -28,8 +28,9 @@ LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
 
 @pytest.fixture(autouse=True)
 def few(monkeypatch: pytest.MonkeyPatch) -> None:
-    """One marked line is a long round already."""
+    """One marked line is a long round already, and three lines are a long text."""
     monkeypatch.setattr("tui.places.round.FEW", 0)
+    monkeypatch.setattr("tui.widgets.lines.MANY", 3)
 
 
 def held_up(monkeypatch: pytest.MonkeyPatch, place: object, name: str) -> tuple[threading.Event, list[object]]:
@@ -212,3 +213,48 @@ async def test_a_long_round_reads_as_a_short_one_does_in_every_language(
             read.append(picture(app))
     assert read[0] == read[1]
     assert ("Row by row" in read[0]) == (language == "en")
+
+
+async def test_the_cursor_stays_on_its_tub_and_finds_one_far_below_and_nothing_is_marked_on_the_way(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # As if a page held two lines, and one was read between two keys.
+    monkeypatch.setattr("tui.places.listing.PAGE", 2)
+    monkeypatch.setattr("tui.widgets.paged.NEAR_END", 1)
+    monkeypatch.setattr("tui.places.round.SOME", 1)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8")
+        place = app.screen
+        assert isinstance(place, RoundPlace)
+        keys = list(place._tubs)
+        await go(pilot, "home", *["down"] * 5)
+        assert place.chosen == keys[5]
+        for key in ("asterisk", "exclamation_mark", "exclamation_mark", "ctrl+w", "ctrl+w", "ctrl+r"):
+            await go(pilot, key)
+            assert place.chosen == keys[5], key
+
+        # Read anew, with more than the first page between it and the top.
+        place.ask_anew()
+        await go(pilot)
+        assert place.chosen == keys[5]
+
+        await go(pilot, "home", "3")
+        last = keys[-1].split("|")[0]
+        first = next(key for key in keys if key.startswith(f"{last}|"))
+        assert keys.index(first) > 0
+        place.rows.read(from_top=True)
+        assert place.rows.held == 2
+        place._go_to(keys[-1])
+        place.action_died()
+        assert "still being read" in app.answer.sentence
+        assert not place.walk
+        await go(pilot)
+        assert place.chosen == keys[-1]
+
+        place.rows.read(from_top=True)
+        app.round_at = last
+        await go(pilot, "8")
+        assert place.chosen == first
+        await go(pilot, "d")
+        assert list(place.walk.marked) == [first]

@@ -38,7 +38,7 @@ from tui.round_marks import (
     with_number,
 )
 from tui.round_number import TypedNumber
-from tui.round_rows import detail_of, row_of
+from tui.round_rows import Line, detail_of, row_of
 from tui.round_walk import FEW, Walk
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, PagedList, Row
@@ -48,6 +48,10 @@ if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
     from ledger.stock.commands import SaveRound
 
+SOME = 10
+"""Pages that are read between two keys on the way to a line far down."""
+MOST = 50_000
+"""Lines that can be gone to and looked through, a line of a shelf being little to hold."""
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
 
@@ -84,6 +88,7 @@ class RoundPlace(ReckonedListing):
         Column(say("marked")),
         Column(say("place"), 14, above=100),
     )
+    LOOKS_AT = MOST
     EMPTY = (
         say("There are no tubs yet."),
         say("Open a lot with the animals you have: 3 Stock, then n. Its tubs stand here then."),
@@ -100,6 +105,8 @@ class RoundPlace(ReckonedListing):
         """What was marked; of the draft as soon as the screen is open."""
         self._number = TypedNumber()
         self._due_only = False
+        self._wanted: int | None = None
+        """Where the line stands that the cursor is on its way to."""
         self._complained = False
         self._saved = Marked()
         """The marks of the round that was saved last, while nothing else was recorded since."""
@@ -117,6 +124,7 @@ class RoundPlace(ReckonedListing):
 
     def opened(self) -> None:
         self.walk = Walk(self.desk.drafts)
+        self.rows.MOST = MOST
         super().opened()
         if self.walk:
             self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self.walk.marked))))
@@ -147,35 +155,80 @@ class RoundPlace(ReckonedListing):
 
     def told(self, answer: object) -> None:
         first = not self._told_once
+        here = self._here()
         super().told(answer)
         if first:
-            due = next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0)
-            self.rows.move_cursor(row=self._keys.index(self.walk.at) if self.walk.at in self._keys else due)
+            due = next((key for key, tub in self._tubs.items() if tub.due), None)
+            here = self.walk.at if self.walk.at in self._keys else due
+        self._go_to(here)
         self._go_there()
 
     def _go_there(self) -> None:
         """Put the cursor on the first tub of the lot that was asked for, once the tubs are known."""
         lot = self.desk.round_at
-        at = next((at for at, key in enumerate(self._keys) if key.startswith(f"{lot}|")), None) if lot else None
+        at = next((key for key in self._keys if key.startswith(f"{lot}|")), None) if lot else None
         if at is not None:
             if self._find.display:
                 with self.prevent(Input.Changed):
                     self.action_whole_list()
                 self._redraw()
-            self.rows.move_cursor(row=at)
+            self._go_to(at)
             self.desk.round_at = ""
 
     def _redraw(self) -> None:
-        """Show the lines anew without asking the ledger."""
+        """Show the lines anew without asking the ledger; the cursor stays on its line."""
+        here = self._here()
         self._made = self._lines()
         ListScreen.read_anew(self)
+        self._go_to(here)
+
+    @property
+    def chosen(self) -> str | None:
+        # On its way to a line the cursor is on none: no mark may fall where it passes.
+        return None if self._wanted is not None else super().chosen
+
+    def _here(self) -> str | None:
+        """The line the cursor is on, or on its way to."""
+        return self.chosen if self._wanted is None else self._keys[self._wanted]
+
+    def _go_to(self, key: str | None) -> None:
+        """Put the cursor on a line, however far down it stands; a later one is not looked for any more."""
+        self._wanted = None
+        if key is None or self.chosen == key or self._find.value.strip():
+            return
+        if key in self._keys:
+            self._wanted = self._keys.index(key)
+            self._read_on()
+
+    def _read_on(self) -> None:
+        """Read on to the line that is wanted: far down, some pages between two keys."""
+        for _ in range(SOME):
+            if self._wanted is None or self.rows.held > self._wanted or not self.rows.more:
+                break
+            self.rows.read_more()
+        else:
+            self.call_later(self._read_on)
+            return
+        at, self._wanted = self._wanted, None
+        if at is not None and at < self.rows.held:
+            self.rows.move_cursor(row=at)
 
     def _lines(self) -> Sequence[Row]:
         shown = [key for key, tub in self._tubs.items() if not self._due_only or tub.due or self.walk.of(key)]
         # What is no longer there keeps its line until its marks are cleared.
         gone = [key for key in self.walk.marked if key not in self._tubs and self.walk.of(key)]
         self._keys = [*shown, *gone]
-        return Drawn(self._keys, self._row)
+        return Drawn(self._keys, lambda key: Line(key, self._row))
+
+    def _draw_marks(self) -> None:
+        """Show many marks that changed, each line where it stands."""
+        if self._find.value.strip() or self._due_only or len(self._keys) != len(self._tubs):
+            # What is listed may depend on what is marked.
+            self._redraw()
+            return
+        self.rows.draw_anew()
+        self._sum_up()
+        self._say_detail()
 
     def _row(self, key: str) -> Row:
         typed = self._number.words if key == self.chosen else ""
@@ -227,8 +280,8 @@ class RoundPlace(ReckonedListing):
         """Change the marks of the row the cursor is on, or say why they cannot be so, and whether they are."""
         key = self.chosen
         tub = self._tubs.get(key or "")
-        if key is None or tub is None:
-            if not self._told_once:
+        if self._wanted is not None or key is None or tub is None:
+            if not self._told_once or self._wanted is not None:
                 self._complain(say("The tubs are still being read; nothing was marked."))
             return False
         able = True
@@ -372,6 +425,7 @@ class RoundPlace(ReckonedListing):
 
     def action_row(self, step: int) -> None:
         """Another row, before the next key is read."""
+        self._wanted = None
         self._end_number()
         self._number.what = ""
         self.rows.move_cursor(row=min(max(self.rows.cursor_row + step, 0), max(self.rows.held - 1, 0)))
@@ -381,7 +435,7 @@ class RoundPlace(ReckonedListing):
         self._end_number()
         self.walk.as_usual(self._tubs)
         self._keep()
-        self._redraw()
+        self._draw_marks()
 
     def action_whole_shelf(self) -> None:
         """The shelf the cursor is on, due or not; where all of it is marked, every shelf."""
@@ -392,7 +446,7 @@ class RoundPlace(ReckonedListing):
         if not self.walk.whole_shelf(self._tubs, here.place):
             self.walk.whole_shelf(self._tubs)
         self._keep()
-        self._redraw()
+        self._draw_marks()
         self.desk.say(
             Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self.walk.marked)))
         )
@@ -420,7 +474,7 @@ class RoundPlace(ReckonedListing):
         """Clear every mark."""
         self._end_number()
         self._forget()
-        self._redraw()
+        self._draw_marks()
         self.desk.say(Answer(say("Every mark of the round was cleared; nothing of it was recorded.")))
 
     def _forget(self) -> None:

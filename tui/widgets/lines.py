@@ -13,7 +13,7 @@ from textual.geometry import Size
 from textual.selection import Selection
 from textual.strip import Strip
 from textual.style import Style
-from textual.visual import Visual
+from textual.visual import Visual, VisualType
 from textual.widgets import Static
 
 from tui.plain import drawing, words
@@ -33,9 +33,16 @@ class Lines(Static):
     def show(self, lines: Iterable[str]) -> None:
         """Show lines of text as they are."""
         given = tuple(lines)
-        self._given = given if len(given) > MANY else ()
-        self._broken = 0, []
-        self.update("" if self._given else drawing(given))
+        if len(given) <= MANY:
+            self.update(drawing(given))
+        else:
+            self.update()
+            self._given = given
+
+    def update(self, content: VisualType = "", *, layout: bool = True) -> None:
+        """Show anything else."""
+        self._given, self._broken = (), (0, [])
+        super().update(content, layout=layout)
 
     def _at(self, width: int) -> list[str]:
         if self._broken[0] != width:
