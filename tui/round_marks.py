@@ -156,7 +156,8 @@ class Marked(MutableMapping[str, TubMarks]):
         self._fed: Counter[str] = Counter()
         self._seen: Counter[str] = Counter()
         self._changed: dict[str, None] = {}
-        self.update(marks or {})
+        for key, one in (marks or {}).items():
+            self[key] = one
         self._changed.clear()
 
     def __getitem__(self, key: str) -> TubMarks:

@@ -173,7 +173,12 @@ class Text(App[None]):
 
 
 async def test_a_long_text_looks_as_a_short_one_does_at_every_width(monkeypatch: pytest.MonkeyPatch) -> None:
-    text = [*(f"  {n} [b]of many[/b] ♀ {'and so on ' * (n % 5)}".rstrip() for n in range(30)), "", "last 末尾"]
+    text = [
+        *(f"  {n} [b]of many[/b] ♀ {'and so on ' * (n % 5)}".rstrip() for n in range(30)),
+        "",
+        "a\x1bb\nc",
+        "last 末尾",
+    ]
     for width in (60, 24):
         seen = []
         for many in (1000, 3):
@@ -182,7 +187,7 @@ async def test_a_long_text_looks_as_a_short_one_does_at_every_width(monkeypatch:
             async with app.run_test(size=(width, 60)) as pilot:
                 await pilot.pause()
                 widget = app.query_one(Lines)
-                seen.append((lines(app), widget.size, bool(widget._given)))
+                seen.append((lines(app), widget.size, widget._by_line))
                 widget.text_select_all()
                 await pilot.pause()
                 selected = app.screen.get_selected_text() or ""

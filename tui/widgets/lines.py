@@ -13,10 +13,11 @@ from textual.geometry import Size
 from textual.selection import Selection
 from textual.strip import Strip
 from textual.style import Style
-from textual.visual import Visual, VisualType
+from textual.visual import Visual
 from textual.widgets import Static
 
 from tui.plain import drawing, words
+from tui.tongue import shown, tell
 
 MANY = 400
 """Lines from which on each is drawn by itself (so many take the library some 20 ms)."""
@@ -27,22 +28,27 @@ class Lines(Static):
 
     _given: tuple[str, ...] = ()
     """All its lines, where there are many."""
+    _instead: object = None
+    """What the library holds in their place."""
     _broken: tuple[int, list[str]] = 0, []
-    """The same at a width."""
+    """The lines at a width."""
 
     def show(self, lines: Iterable[str]) -> None:
         """Show lines of text as they are."""
         given = tuple(lines)
+        self._broken = 0, []
         if len(given) <= MANY:
+            self._given = ()
             self.update(drawing(given))
         else:
-            self.update()
-            self._given = given
+            self._given = tuple(shown(part) for line in given for part in tell(line).split("\n"))
+            self.update(words(""))
+            self._instead = self.content
 
-    def update(self, content: VisualType = "", *, layout: bool = True) -> None:
-        """Show anything else."""
-        self._given, self._broken = (), (0, [])
-        super().update(content, layout=layout)
+    @property
+    def _by_line(self) -> bool:
+        """Whether its lines are drawn one by one; not once anything else is shown."""
+        return bool(self._given) and self.content is self._instead
 
     def _at(self, width: int) -> list[str]:
         if self._broken[0] != width:
@@ -60,11 +66,13 @@ class Lines(Static):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many as there are."""
-        return len(self._at(width)) if self._given and width else super().get_content_height(container, viewport, width)
+        if not self._by_line or not width:
+            return super().get_content_height(container, viewport, width)
+        return len(self._at(width))
 
     def render_line(self, y: int) -> Strip:
         """One line, when it is looked at."""
-        if not self._given:
+        if not self._by_line:
             return super().render_line(y)
         lines = self._at(self.size.width)
         line = words(lines[y] if y < len(lines) else "")
@@ -78,6 +86,6 @@ class Lines(Static):
 
     def get_selection(self, selection: Selection) -> tuple[str, str] | None:
         """What was marked of it to be copied."""
-        if not self._given:
+        if not self._by_line:
             return super().get_selection(selection)
         return selection.extract("\n".join(self._at(self.size.width))), "\n"
