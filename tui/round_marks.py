@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import datetime as dt
 import re
-from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ledger.errors import BadInput
@@ -40,7 +41,9 @@ class TubMarks:
     """Of those that moved on, so many turned out to be of a sex."""
 
     def __bool__(self) -> bool:
-        return self != TubMarks()
+        return bool(
+            self.fed or self.seen or self.died or self.moved or self.counted is not None or self.males or self.females
+        )
 
     def numbered(self, what: str, number: int) -> TubMarks:
         """With one number set; of those that moved on no sex is said then."""
@@ -65,6 +68,7 @@ class TubMarks:
             return ""
         return f"{self.males}.{self.females}.{self.moved - self.males - self.females}"
 
+    @lru_cache(maxsize=1024)  # noqa: B019 - a value; marks of thousands of tubs are mostly alike
     def kept(self) -> str:
         """As it is kept in a draft: '2 died, 12 moved, fed'."""
         said = [f"{self.died} {DIED}"] if self.died else []
@@ -73,6 +77,7 @@ class TubMarks:
         return ", ".join([*said, *(["fed"] if self.fed else []), *(["seen"] if self.seen else [])])
 
     @classmethod
+    @lru_cache(maxsize=1024)
     def read(cls, text: str) -> TubMarks:
         """What `kept` wrote; anything else is passed over."""
         marks = cls()
@@ -123,6 +128,89 @@ def where_of(key: str) -> str:
     lot, tub, stage, sex, sure = (*key.split("|"), "", "", "", "", "")[:5]
     of = sex_words(sex, sure) if sex in SEXES else ""
     return strung((part for part in (place(lot, tub), word(stage) if stage else "", of) if part), " ")
+
+
+def tub_of(key: str) -> str:
+    """Lot and tub of the key of a line; the tub may stand on several."""
+    lot, _, rest = key.partition("|")
+    return f"{lot}|{rest.partition('|')[0]}"
+
+
+UNMARKED = TubMarks()
+AS_USUAL = {alone: TubMarks(fed=not alone, seen=True) for alone in (False, True)}
+"""The marks of a tub where nothing was out of the ordinary, by whether it must be left alone."""
+
+
+class Marked(MutableMapping[str, TubMarks]):
+    """What was put down, by line. How many marks there are of each kind is counted as they change, and which lines
+    changed is remembered until it is asked for.
+
+    Args:
+        marks: what was put down before.
+    """
+
+    def __init__(self, marks: Mapping[str, TubMarks] | None = None) -> None:
+        self._marks: dict[str, TubMarks] = {}
+        self.lines = self.died = self.moved = self.counted = 0
+        # A tub may stand on several lines, by stage and sex; it is fed once.
+        self._fed: Counter[str] = Counter()
+        self._seen: Counter[str] = Counter()
+        self._changed: dict[str, None] = {}
+        for key, one in (marks or {}).items():
+            self[key] = one
+        self._changed.clear()
+
+    def __getitem__(self, key: str) -> TubMarks:
+        return self._marks[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._marks)
+
+    def __len__(self) -> int:
+        return len(self._marks)
+
+    def __setitem__(self, key: str, marks: TubMarks) -> None:
+        before = self._marks.get(key, UNMARKED)
+        self._marks[key] = marks
+        self._count(key, before, marks)
+
+    def __delitem__(self, key: str) -> None:
+        self._count(key, self._marks.pop(key), UNMARKED)
+
+    def _count(self, key: str, before: TubMarks, after: TubMarks) -> None:
+        self._changed[key] = None
+        self.lines += bool(after) - bool(before)
+        self.died += after.died - before.died
+        self.moved += after.moved - before.moved
+        self.counted += (after.counted is not None) - (before.counted is not None)
+        if after.fed != before.fed or after.seen != before.seen:
+            tub = tub_of(key)
+            for tubs, more in ((self._fed, after.fed - before.fed), (self._seen, after.seen - before.seen)):
+                if more:
+                    tubs[tub] += more
+                    if not tubs[tub]:
+                        del tubs[tub]
+
+    @property
+    def fed(self) -> int:
+        """How many tubs were fed."""
+        return len(self._fed)
+
+    @property
+    def seen(self) -> int:
+        """How many tubs were seen."""
+        return len(self._seen)
+
+    def looked_at(self, tub: RoundTub) -> bool:
+        """Whether a tub was fed or seen, on any of its lines."""
+        name = f"{tub.lot}|{tub.tub}"
+        return name in self._fed or name in self._seen
+
+    def changed(self) -> Sequence[str]:
+        """The lines that changed since this was asked last."""
+        changed = tuple(self._changed)
+        self._changed.clear()
+        return changed
 
 
 def left_to_mark(tub: RoundTub, marks: TubMarks) -> int:
@@ -217,7 +305,7 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
             if number:
                 moves[tub.lot].append(replace(moved, count=number, to_sex=to_sex))
     for tub in by_key.values():
-        counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), TubMarks()).counted)
+        counts[tub.lot, tub.tub, tub.stage].append(marked.get(key_of(tub), UNMARKED).counted)
     # What died or moved on was found by looking there; fed or counted says so already.
     checked = {(lot, tub) for lot, tub, _ in seen} | {
         (lot, tub) for (lot, tub, _), numbers in counts.items() if any(number is not None for number in numbers)
@@ -242,27 +330,22 @@ def round_of(tubs: Iterable[RoundTub], marked: Mapping[str, TubMarks], on: dt.da
     return SaveRound(tuple(made), on, records)
 
 
-def marks_in(kept: Mapping[str, str]) -> dict[str, TubMarks]:
+def marks_in(kept: Mapping[str, str]) -> Marked:
     """The marks in a draft of a round, by line; what else is kept with them is passed over."""
-    return {key: marks for key, text in kept.items() if "|" in key and (marks := TubMarks.read(text))}
+    return Marked({key: marks for key, text in kept.items() if "|" in key and (marks := TubMarks.read(text))})
 
 
-def summed_up(marked: Mapping[str, TubMarks]) -> str:
+def summed_up(marks: Mapping[str, TubMarks]) -> str:
     """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
-    every = [marks for marks in marked.values() if marks]
-    if not every:
+    marked = marks if isinstance(marks, Marked) else Marked(marks)
+    if not marked.lines:
         return ""
-    fed, seen = (
-        # A tub may stand on several lines, by stage and sex; it is fed once.
-        len({tuple(key.split("|")[:2]) for key, one in marked.items() if getattr(one, what)})
-        for what in ("fed", "seen")
-    )
     numbers = (
-        (sum(one.died for one in every), say("died")),
-        (sum(one.moved for one in every), say("moved on")),
-        (sum(one.counted is not None for one in every), say("counted")),
-        (fed, say("fed")),
-        (seen, say("seen")),
+        (marked.died, say("died")),
+        (marked.moved, say("moved on")),
+        (marked.counted, say("counted")),
+        (marked.fed, say("fed")),
+        (marked.seen, say("seen")),
     )
     marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
-    return say("{tubs} marked: {marks}", tubs=len(every), marks=marks_said)
+    return say("{tubs} marked: {marks}", tubs=marked.lines, marks=marks_said)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable
 
 from ledger.books.rounds_due import RoundTub
 from ledger.days import Order
@@ -13,6 +14,23 @@ from tui.round_marks import TubMarks, left_to_mark, where_of
 from tui.widgets.paged import Row
 
 _SIGN = {"male": " ♂", "female": " ♀", "hermaphrodite": " ⚥"}
+
+
+class Line(Row):
+    """A row that is drawn when it is looked at: marks change thousands at once, and a screen shows some 20."""
+
+    __slots__ = ("_draw",)
+
+    _draw: Callable[[str], Row]
+
+    def __init__(self, key: str, draw: Callable[[str], Row]) -> None:
+        for name, value in (("key", key), ("also", ""), ("_draw", draw)):
+            object.__setattr__(self, name, value)
+
+    @property
+    def cells(self) -> tuple[str | tuple[str, str], ...]:
+        """As they are now."""
+        return self._draw(self.key).cells
 
 
 def row_of(

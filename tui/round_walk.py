@@ -6,23 +6,27 @@ Knows the drafts, but no screen.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.drafts import Drafts
-from tui.round_marks import TubMarks, key_of, left_to_mark, marks_in, where_of
+from tui.round_marks import AS_USUAL, UNMARKED, Marked, TubMarks, left_to_mark, marks_in, tub_of, where_of
 from tui.round_rows import to_know
 
 if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
+    from ledger.ledger import Ledger
+    from ledger.stock.commands import SaveRound
 
 DRAFT = "round"
 _TOKEN = "token"
 _AT = "at"
 """The row that was marked last, kept with the marks."""
+FEW = 300
+"""So many lines are kept one by one, or planned and read through between two keys (about 30 ms)."""
 
 
 class Walk:
@@ -40,21 +44,28 @@ class Walk:
         """The row that was marked last."""
         self.marked = marks_in(kept)
         """What was put down, by line."""
+        self._kept_before = bool(self)
+        """Whether a draft holds all but the last changes."""
 
     def __bool__(self) -> bool:
-        return any(self.marked.values())
+        return self.marked.lines > 0
 
     def of(self, key: str) -> TubMarks:
         """The marks of a line."""
-        return self.marked.get(key, TubMarks())
+        return self.marked.get(key, UNMARKED)
 
     def keep(self, at: str) -> None:
         """Remember the marks, and the row one stands at."""
-        kept = {key: marks.kept() for key, marks in self.marked.items() if marks}
-        if kept:
+        changed = self.marked.changed()
+        if not self:
+            self._drafts.drop(DRAFT)
+        elif len(changed) > FEW or not self._kept_before:
+            kept = {key: marks.kept() for key, marks in self.marked.items() if marks}
             self._drafts.keep(DRAFT, {**kept, _TOKEN: self.token, _AT: at})
         else:
-            self._drafts.drop(DRAFT)
+            said: dict[str, str | None] = {key: self.of(key).kept() or None for key in changed}
+            self._drafts.change(DRAFT, {**said, _TOKEN: self.token, _AT: at})
+        self._kept_before = bool(self)
 
     def another_act(self) -> None:
         """What was first saved with this token stands; the marks as they are now are another act."""
@@ -62,37 +73,52 @@ class Walk:
 
     def forget(self) -> None:
         """No marks, and a new round."""
-        self.marked = {}
+        self.put_again(Marked())
         self.another_act()
         self._drafts.drop(DRAFT)
 
-    def whole_shelf(self, every: Iterable[RoundTub], tubs: Iterable[RoundTub]) -> bool:
-        """As `as_usual`, and what became of some animals of a tub does not keep the rest of it from being fed; whether
-        there was any tub that was neither marked as fed nor as seen."""
-        looked_at = {
-            (tub.lot, tub.tub) for tub in every if self.of(key_of(tub)).fed or self.of(key_of(tub)).seen
-        }  # fmt: skip
-        found = [tub for tub in tubs if tub.rests_until is None and (tub.lot, tub.tub) not in looked_at]
-        for tub in found:
-            self.marked[key_of(tub)] = replace(self.of(key_of(tub)), fed=not tub.leave_alone, seen=True)
-        return bool(found)
+    def put_again(self, marked: Marked) -> None:
+        """Have these marks instead of those there are."""
+        self.marked = marked
+        self._kept_before = False
 
-    def as_usual(self, every: Iterable[RoundTub], tubs: Iterable[RoundTub]) -> bool:
-        """Mark tubs without a mark as fed and seen, what must not be disturbed as seen; whether there were any.
+    def whole_shelf(self, tubs: Mapping[str, RoundTub], where: str | None = None) -> bool:
+        """As `as_usual` for every tub, and what became of some animals of a tub does not keep the rest of it from being
+        fed; whether there was any tub that was neither marked as fed nor as seen.
 
         Args:
-            every: all lines of the round; a tub may stand on several.
-            tubs: those that may be marked.
+            tubs: all lines of the round.
+            where: only those that stand there.
         """
-        done = {(tub.lot, tub.tub) for tub in every if self.marked.get(key_of(tub))}
-        found = {key_of(tub): tub for tub in tubs if tub.rests_until is None and (tub.lot, tub.tub) not in done}
-        for key, tub in found.items():
-            self.marked[key] = TubMarks(fed=not tub.leave_alone, seen=True)
+        found = [
+            key
+            for key, tub in tubs.items()
+            if (where is None or tub.place == where) and tub.rests_until is None and not self.marked.looked_at(tub)
+        ]
+        for key in found:
+            usual = AS_USUAL[tubs[key].leave_alone]
+            before = self.of(key)
+            self.marked[key] = replace(before, fed=usual.fed, seen=usual.seen) if before else usual
         return bool(found)
 
-    def why_line(self, tubs: dict[str, RoundTub]) -> str:
+    def as_usual(self, tubs: Mapping[str, RoundTub]) -> None:
+        """Mark tubs that are due and have no mark as fed and seen, what must not be disturbed as seen.
+
+        Args:
+            tubs: all lines of the round; a tub may stand on several.
+        """
+        done = {tub_of(key) for key, marks in self.marked.items() if marks and key in tubs}
+        found = [
+            key
+            for key, tub in tubs.items()
+            if tub.due and tub.rests_until is None and f"{tub.lot}|{tub.tub}" not in done
+        ]
+        for key in found:
+            self.marked[key] = AS_USUAL[tubs[key].leave_alone]
+
+    def why_line(self, tubs: Mapping[str, RoundTub]) -> str:
         """A jot line for the first count that differs from what is left, to be ended with the reason."""
-        for key, marks in self.marked.items():
+        for key, marks in self.marked.items() if self.marked.counted else ():
             tub = tubs.get(key)
             off = 0 if tub is None or marks.counted is None else left_to_mark(tub, marks) - marks.counted
             if tub is not None and off:
@@ -102,11 +128,20 @@ class Walk:
                 return f"{where} {abs(off)} {'' if tub.sex == 'unsexed' else f'{which} '}{tub.stage} {what} note "
         return ""
 
-    def in_words(self, tubs: dict[str, RoundTub]) -> list[str]:
+    def in_words(self, tubs: Mapping[str, RoundTub]) -> Iterator[str]:
         """The marks row by row."""
-        found: list[str] = []
         for key, marks in self.marked.items():
             tub = tubs.get(key)
-            said = strung((marks.words(tub), *to_know(tub, marks)), " · ")
-            found += [say("{where_of}: {key}", where_of=where_of(key), key=said)] if marks else []
-        return found
+            if marks:
+                said = strung((marks.words(tub), *to_know(tub, marks)), " · ")
+                yield say("{where_of}: {key}", where_of=where_of(key), key=said)
+
+
+def said_before(ledger: Ledger, command: SaveRound) -> tuple[str, tuple[str, ...]]:
+    """What a round will record, and what to know of it; thousands of checked marks stay where they were checked.
+
+    Raises:
+        Refused: it cannot be recorded, and why.
+    """
+    plan = ledger.preview(command)
+    return plan.sentence, plan.cautions

@@ -8,6 +8,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar, cast
 
 from sqlalchemy import Connection, func, select
 
@@ -20,6 +21,7 @@ from ledger.stock.journal import in_parts
 from ledger.stock.stock_rows import StockRow, stock_on
 from ledger.stock.words import tub_order
 
+T = TypeVar("T")
 ROUND_DAYS = (3, 4)
 """Days from one round to the next where none are set for the species, in turn: two a week, about 104 a year."""
 
@@ -126,25 +128,31 @@ def round_tubs(conn: Connection, scene: Scene) -> tuple[RoundTub, ...]:
     for stage in conn.execute(select(t.stage).where(t.stage.c.unit == "animal")):
         later[stage.species_id, stage.position - 1] = stage.name
     found = []
+    alike: dict[object, Any] = {}
+
+    def one(value: T) -> T:
+        """One object for all that are alike: of thousands of tubs, held as long as they are seen, most say the same."""
+        return cast(T, alike.setdefault(value, value))
+
     for row in there:
         now = rounds.get((row.lot_id, row.tub))
         if now is None:
             continue
         found.append(
             RoundTub(
-                row.lot,
-                row.tub,
-                row.stage,
-                row.unit,
-                row.sex,
-                row.sure,
+                one(row.lot),
+                one(row.tub),
+                one(row.stage),
+                one(row.unit),
+                one(row.sex),
+                one(row.sure),
                 row.count,
-                facts.get((row.lot_id, "place"), ""),
-                later.get((row.species_id, row.position), "") if row.unit == "animal" else "",
+                one(facts.get((row.lot_id, "place"), "")),
+                one(later.get((row.species_id, row.position), "")) if row.unit == "animal" else "",
                 known.yes(row.species_id, row.stage_id, "do not post"),
-                now.last_on,
-                now.due_on,
-                now.rests_until,
+                one(now.last_on),
+                one(now.due_on),
+                one(now.rests_until),
                 now.is_due(scene.today),
             )
         )

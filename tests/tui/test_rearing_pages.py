@@ -15,6 +15,7 @@ from textual.widgets import Input
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.money import Currency, amount_text
+from ledger.rearing.commands import KeepOutlook
 from ledger.rearing.mortality import MortalityRow
 from ledger.records import tables as t
 from ledger.selling.commands import LineOf, Sell
@@ -31,6 +32,8 @@ from tui.places.mortality import MortalityPage, mortality_lines, mortality_pictu
 from tui.places.outlook import OutlookPage
 from tui.places.rearing import RearingPage
 from tui.places.stage_times import StageTimesPage
+from tui.tongue import listen_to
+from tui.widgets.lines import Lines
 
 P08 = ("6", "down", "down")
 SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=["80x24", "120x40"])
@@ -81,6 +84,27 @@ async def test_the_outlook_looks_as_stored_and_says_what_the_ledger_says(loft: L
         for bar, week in zip(bars.rows, expected.weeks, strict=True):  # type: ignore[union-attr]
             assert (bar.value, bar.low, bar.high) == (week.ready.mean, week.ready.low, week.ready.high)
             assert bar.after == f"in all {week.running.mean:.0f} ({week.running.low} to {week.running.high})"
+
+
+async def test_the_outlook_of_a_large_ledger_with_many_lots_is_the_same(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    loft.do(KeepOutlook(loft.coming()), token="kept before")
+    read = []
+    for least, many in ((10**9, 50), (0, 0)):
+        monkeypatch.setattr("tui.places.outlook.MANY", many)
+        app = desk(loft)
+        app.voice.speaker = listen_to({"screen language": "de"})
+        # From the first movement on it is asked of a process of its own, which says how far it is.
+        app.reckoner.least = least
+        async with app.run_test(size=(80, 24)) as pilot:
+            await go(pilot, "6")
+            await go(pilot, "O")
+            text = app.screen.query_one("#page-text", Lines)
+            read.append(str(text.visual))
+    assert "PACH" in read[0]
+    assert "Lot by lot" not in read[0], "it is said in the language of the screen"
+    assert read[0] == read[1]
 
 
 async def test_the_first_outlook_of_a_day_is_kept_as_shown_and_the_second_is_not(loft: Ledger) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import random
 from dataclasses import replace
 
 import pytest
@@ -11,7 +12,7 @@ from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.ledger import Ledger
 from ledger.stock.commands import Mark, Move, Record, SaveRound
-from tui.round_marks import TubMarks, key_of, round_of, summed_up, where_of, with_number, with_sexes
+from tui.round_marks import AS_USUAL, Marked, TubMarks, key_of, round_of, summed_up, where_of, with_number, with_sexes
 from tui.round_rows import to_know
 
 TODAY = dt.date(2025, 6, 4)
@@ -142,3 +143,34 @@ def test_what_died_or_moved_on_was_seen_and_its_round_is_no_longer_due(loft: Led
 def test_a_count_after_what_died_is_held_against_what_is_left() -> None:
     assert "recorded" not in " ".join(to_know(TUB, TubMarks(died=2, counted=12)))
     assert "but 12 are recorded" in to_know(TUB, TubMarks(died=2, counted=14))
+
+
+def test_marks_are_counted_as_they_change() -> None:
+    chosen = random.Random(7)
+    keys = [key_of(replace(TUB, lot=lot, tub=tub, stage=stage))
+            for lot in ("P01", "P08") for tub in ("", "7", "8") for stage in ("L3", "pupa")]  # fmt: skip
+    said = [TubMarks(), AS_USUAL[False], AS_USUAL[True], EVERY, TubMarks(died=2), TubMarks(moved=3, males=1, females=2)]
+    marked, plain = Marked(), dict[str, TubMarks]()
+    for _ in range(400):
+        key, marks = chosen.choice(keys), chosen.choice(said)
+        if chosen.random() < 0.2:
+            marked.pop(key, None)
+            plain.pop(key, None)
+        else:
+            marked[key] = plain[key] = marks
+        assert dict(marked) == plain
+        every = [one for one in plain.values() if one]
+        assert (marked.lines, marked.died, marked.moved, marked.counted) == (
+            len(every),
+            sum(one.died for one in every),
+            sum(one.moved for one in every),
+            sum(one.counted is not None for one in every),
+        )
+        assert (marked.fed, marked.seen) == (
+            len({tuple(key.split("|")[:2]) for key, one in plain.items() if one.fed}),
+            len({tuple(key.split("|")[:2]) for key, one in plain.items() if one.seen}),
+        )
+        assert summed_up(marked) == summed_up(plain)
+    assert set(marked.changed()) <= set(keys)
+    marked[keys[0]] = EVERY
+    assert (marked.changed(), marked.changed()) == ((keys[0],), ())

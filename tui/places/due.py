@@ -75,6 +75,8 @@ class DuePlace(ReckonedListing):
     def __init__(self) -> None:
         super().__init__()
         self._due: dict[str, DueRow] = {}
+        self._walked: tuple[int, str] = -1, ""
+        """What is said of a round that was begun, and the turn of the drafts it is said of."""
         self._against: dict[str, str] = {}
         """What stands against posting a sale today."""
 
@@ -136,6 +138,11 @@ class DuePlace(ReckonedListing):
 
     def remark(self) -> str:
         """A round that was begun is no thing to do by itself, and must not be forgotten."""
+        if self._walked[0] != self.desk.drafts.turn:
+            self._walked = self.desk.drafts.turn, self._half_walked()
+        return self._walked[1]
+
+    def _half_walked(self) -> str:
         if not self.desk.drafts.get("round"):
             return ""
         from tui.round_marks import summed_up

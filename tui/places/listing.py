@@ -81,6 +81,8 @@ class ListScreen(Framed[R]):
     """What is missing, and what to do first."""
     LINES: ClassVar[int] = DETAIL
     """Lines of the sentence below the list at most, as the style sheet has it."""
+    LOOKS_AT: ClassVar[int] = MOST_LOOKED_AT
+    """Rows read at most to find some that hold what was typed."""
     FOLLOWS: ClassVar[str] = ""
     """Which number of what was recorded is the key of its row here: the cursor goes there, for the next act is mostly
     about it."""
@@ -204,7 +206,7 @@ class ListScreen(Framed[R]):
         if page.rows:
             self._looked_to = page.rows[-1].key
         self._looked_at += len(page.rows)
-        more = page.more and self._looked_at < MOST_LOOKED_AT
+        more = page.more and self._looked_at < self.LOOKS_AT
         if more:
             # One page between two keys: whoever types on is not held up by what was asked before.
             self._search = self.set_timer(SOON, self._search_on)

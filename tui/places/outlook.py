@@ -6,12 +6,14 @@ The outlook is reckoned aside. The first of a day is kept, so that it can be hel
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from contextvars import copy_context
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import VerticalScroll
 from textual.timer import Timer
 from textual.widgets import Static
+from textual.worker import get_current_worker
 
 from ledger.errors import Refused
 from ledger.stock.words import stage_words
@@ -34,6 +36,8 @@ if TYPE_CHECKING:
 
 BEAT, BAR = 0.1, 40
 """Seconds from one look at how far it is to the next, and the cells of the bar that shows it."""
+MANY, WRITING = 50, "writing"
+"""Lots whose lines are not written out between two keys, and the worker that does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +57,12 @@ class Reckoning:
     share: float = 0.0
     stopped: bool = False
 
-    def told(self, share: float) -> None:
-        """Note how far it is. Raises Refused when it is no longer wanted."""
+    def told(self, share: float | None = None) -> None:
+        """Note how far it is, if that is known. Raises Refused when it is no longer wanted."""
         if self.stopped:
             raise Refused(say("The outlook was stopped before it was done; nothing was kept."))
-        self.share = share
+        if share is not None:
+            self.share = share
 
 
 class OutlookPage(Pictured[None], ReckonedPage):
@@ -160,8 +165,33 @@ class OutlookPage(Pictured[None], ReckonedPage):
             )
         )
         self.picture = outlook_picture(one, found.records, self.desk.order)
-        lines = outlook_lines(one, self.picture, found.kept, self.width, self.desk.signs, self.desk.order)
-        self.show(self.said(line) for line in lines)
+        if len(one.lots) > MANY:
+            # What stands above the lots at once, and all of it as soon as it is written out.
+            self.show(self._lines(replace(one, lots=()), self.picture, found.kept))
+            self._write_out(one, self.picture, found.kept)
+        else:
+            self.workers.cancel_group(self, WRITING)
+            self.show(self._lines(one, self.picture, found.kept))
+
+    def _lines(self, one: Coming, picture: Picture, kept: str) -> list[str]:
+        lines = outlook_lines(one, picture, kept, self.width, self.desk.signs, self.desk.order)
+        return [self.said(line) for line in lines]
+
+    def _write_out(self, one: Coming, picture: Picture, kept: str) -> None:
+        """Write the lines of many lots aside."""
+        # A thread does not know by itself what language is spoken here.
+        spoken = copy_context().run
+
+        def write() -> None:
+            lines = spoken(self._lines, one, picture, kept)
+            if not get_current_worker().is_cancelled:
+                self.app.call_from_thread(self._written, picture, lines)
+
+        self.run_worker(write, group=WRITING, exclusive=True, thread=True)
+
+    def _written(self, picture: Picture, lines: list[str]) -> None:
+        if self.picture is picture and self.is_mounted and not self.redrawing:
+            self.show(lines)
 
     def action_earlier(self) -> None:
         """The species before."""

@@ -15,9 +15,10 @@ from ledger.wording import say
 from tui.actions import Act
 from tui.aside import Aside
 from tui.frame import Framed
-from tui.plain import drawing, words
+from tui.plain import words
 from tui.tongue import tell
 from tui.widgets.foot import Answer
+from tui.widgets.lines import Lines
 
 T = TypeVar("T")
 MARGIN = 4
@@ -69,7 +70,7 @@ class ScrolledPage(Page):
 
     def body(self) -> Iterable[Widget]:
         yield Static(words(self.title_words(), "bold"), id="page-title", markup=False, classes="line")
-        yield VerticalScroll(Static(words(self.WAITING, "$quiet"), id="page-text", markup=False), classes="body")
+        yield VerticalScroll(Lines(words(self.WAITING, "$quiet"), id="page-text", markup=False), classes="body")
 
     def first_focus(self) -> Widget | None:
         return self.query_one(VerticalScroll)
@@ -80,7 +81,7 @@ class ScrolledPage(Page):
 
     def show(self, lines: Iterable[str]) -> None:
         """Show lines of text as they are."""
-        self.query_one("#page-text", Static).update(drawing(lines))
+        self.query_one("#page-text", Lines).show(lines)
 
 
 class ReckonedPage(ScrolledPage, Aside[None]):

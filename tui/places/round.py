@@ -7,7 +7,7 @@ burst over a lagging line mark the right tub; hence digits and arrows are action
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -21,13 +21,14 @@ from ledger.errors import Refused, SaidDifferently
 from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.drafts import Drafts
-from tui.places.listing import ListScreen, ReckonedListing
+from tui.places.listing import Drawn, ListScreen, ReckonedListing
 from tui.places.round_acts import MOVES, OTHERS, TAPPED
 from tui.places.round_page import RoundPage
 from tui.round_marks import (
     COUNTED,
     DIED,
     MOVED,
+    Marked,
     TubMarks,
     key_of,
     left_to_mark,
@@ -37,15 +38,20 @@ from tui.round_marks import (
     with_number,
 )
 from tui.round_number import TypedNumber
-from tui.round_rows import detail_of, row_of
-from tui.round_walk import Walk
+from tui.round_rows import Line, detail_of, row_of
+from tui.round_walk import FEW, Walk
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, PagedList, Row
 from tui.widgets.taps import Taps
 
 if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
+    from ledger.stock.commands import SaveRound
 
+SOME = 10
+"""Pages that are read between two keys on the way to a line far down."""
+MOST = 50_000
+"""Lines that can be gone to and looked through, a line of a shelf being little to hold."""
 PHONE = 60
 """Below so many cells only the tub, its animals and its marks have room."""
 
@@ -82,6 +88,7 @@ class RoundPlace(ReckonedListing):
         Column(say("marked")),
         Column(say("place"), 14, above=100),
     )
+    LOOKS_AT = MOST
     EMPTY = (
         say("There are no tubs yet."),
         say("Open a lot with the animals you have: 3 Stock, then n. Its tubs stand here then."),
@@ -90,12 +97,18 @@ class RoundPlace(ReckonedListing):
     def __init__(self) -> None:
         super().__init__()
         self._tubs: dict[str, RoundTub] = {}
+        self._due = 0
+        """How many lines are due."""
+        self._keys: list[str] = []
+        """The lines that are shown."""
         self.walk = Walk(Drafts())
         """What was marked; of the draft as soon as the screen is open."""
         self._number = TypedNumber()
         self._due_only = False
+        self._wanted: int | None = None
+        """Where the line stands that the cursor is on its way to."""
         self._complained = False
-        self._saved: dict[str, TubMarks] = {}
+        self._saved = Marked()
         """The marks of the round that was saved last, while nothing else was recorded since."""
 
     def body(self) -> Iterable[Widget]:
@@ -111,6 +124,7 @@ class RoundPlace(ReckonedListing):
 
     def opened(self) -> None:
         self.walk = Walk(self.desk.drafts)
+        self.rows.MOST = MOST
         super().opened()
         if self.walk:
             self.desk.say(Answer(say("The round is as it was left: {marks}.", marks=summed_up(self.walk.marked))))
@@ -124,52 +138,97 @@ class RoundPlace(ReckonedListing):
 
     def _changed(self, done: object) -> None:
         """A round that is taken back at once lies there again, to be corrected."""
-        saved, self._saved = self._saved, {}
+        saved, self._saved = self._saved, Marked()
         back = isinstance(done, Done) and done.sentence.startswith("Taken back")
         if saved and back and not self.walk:
-            self.walk.marked = saved
+            self.walk.put_again(saved)
             self._keep()
         super()._changed(done)
 
     def question(self) -> Callable[[], object]:
-        return self.desk.ledger.round_tubs
+        ledger, reckoner = self.desk.ledger, self.desk.reckoner
+        return lambda: _by_key(reckoner.ask(ledger.round_tubs))
 
-    def rows_of(self, answer: object) -> list[Row]:
-        self._tubs = {key_of(tub): tub for tub in cast("tuple[RoundTub, ...]", answer)}
+    def rows_of(self, answer: object) -> Sequence[Row]:
+        self._tubs, self._due = cast("tuple[dict[str, RoundTub], int]", answer)
         return self._lines()
 
     def told(self, answer: object) -> None:
         first = not self._told_once
+        here = self._here()
         super().told(answer)
         if first:
-            due = next((at for at, tub in enumerate(self._tubs.values()) if tub.due), 0)
-            keys = [row.key for row in self._made]
-            self.rows.move_cursor(row=keys.index(self.walk.at) if self.walk.at in keys else due)
+            due = next((key for key, tub in self._tubs.items() if tub.due), None)
+            here = self.walk.at if self.walk.at in self._keys else due
+        self._go_to(here)
         self._go_there()
 
     def _go_there(self) -> None:
         """Put the cursor on the first tub of the lot that was asked for, once the tubs are known."""
-        keys = [row.key for row in self._made]
         lot = self.desk.round_at
-        at = next((at for at, key in enumerate(keys) if key.startswith(f"{lot}|")), None)
-        if lot and at is not None:
+        at = next((key for key in self._keys if key.startswith(f"{lot}|")), None) if lot else None
+        if at is not None:
             if self._find.display:
                 with self.prevent(Input.Changed):
                     self.action_whole_list()
                 self._redraw()
-            self.rows.move_cursor(row=at)
+            self._go_to(at)
             self.desk.round_at = ""
 
     def _redraw(self) -> None:
-        """Show the lines anew without asking the ledger."""
+        """Show the lines anew without asking the ledger; the cursor stays on its line."""
+        here = self._here()
         self._made = self._lines()
         ListScreen.read_anew(self)
+        self._go_to(here)
 
-    def _lines(self) -> list[Row]:
+    @property
+    def chosen(self) -> str | None:
+        # On its way to a line the cursor is on none: no mark may fall where it passes.
+        return None if self._wanted is not None else super().chosen
+
+    def _here(self) -> str | None:
+        """The line the cursor is on, or on its way to."""
+        return self.chosen if self._wanted is None else self._keys[self._wanted]
+
+    def _go_to(self, key: str | None) -> None:
+        """Put the cursor on a line, however far down it stands; a later one is not looked for any more."""
+        self._wanted = None
+        if key is None or self.chosen == key or self._find.value.strip():
+            return
+        if key in self._keys:
+            self._wanted = self._keys.index(key)
+            self._read_on()
+
+    def _read_on(self) -> None:
+        """Read on to the line that is wanted: far down, some pages between two keys."""
+        for _ in range(SOME):
+            if self._wanted is None or self.rows.held > self._wanted or not self.rows.more:
+                break
+            self.rows.read_more()
+        else:
+            self.call_later(self._read_on)
+            return
+        at, self._wanted = self._wanted, None
+        if at is not None and at < self.rows.held:
+            self.rows.move_cursor(row=at)
+
+    def _lines(self) -> Sequence[Row]:
         shown = [key for key, tub in self._tubs.items() if not self._due_only or tub.due or self.walk.of(key)]
         # What is no longer there keeps its line until its marks are cleared.
-        gone = [key for key, marks in self.walk.marked.items() if marks and key not in self._tubs]
-        return [self._row(key) for key in (*shown, *gone)]
+        gone = [key for key in self.walk.marked if key not in self._tubs and self.walk.of(key)]
+        self._keys = [*shown, *gone]
+        return Drawn(self._keys, lambda key: Line(key, self._row))
+
+    def _draw_marks(self) -> None:
+        """Show many marks that changed, each line where it stands."""
+        if self._find.value.strip() or self._due_only or len(self._keys) != len(self._tubs):
+            # What is listed may depend on what is marked.
+            self._redraw()
+            return
+        self.rows.draw_anew()
+        self._sum_up()
+        self._say_detail()
 
     def _row(self, key: str) -> Row:
         typed = self._number.words if key == self.chosen else ""
@@ -192,9 +251,10 @@ class RoundPlace(ReckonedListing):
         return said
 
     def sum_up(self) -> str:
-        due = sum(tub.due for tub in self._tubs.values())
         return summed_up(self.walk.marked) or (
-            say("{due} due of {tubs} lines", due=due, tubs=len(self._tubs)) if due else say("nothing is due")
+            say("{due} due of {tubs} lines", due=self._due, tubs=len(self._tubs))
+            if self._due
+            else say("nothing is due")
         )
 
     def typing(self) -> bool:
@@ -220,8 +280,8 @@ class RoundPlace(ReckonedListing):
         """Change the marks of the row the cursor is on, or say why they cannot be so, and whether they are."""
         key = self.chosen
         tub = self._tubs.get(key or "")
-        if key is None or tub is None:
-            if not self._told_once:
+        if self._wanted is not None or key is None or tub is None:
+            if not self._told_once or self._wanted is not None:
                 self._complain(say("The tubs are still being read; nothing was marked."))
             return False
         able = True
@@ -266,7 +326,7 @@ class RoundPlace(ReckonedListing):
             self._say_detail()
         if number.on or number.offered:
             number.end()
-            if number.at in (*self._tubs, *self.walk.marked):
+            if number.at in self._tubs or number.at in self.walk.marked:
                 self._show(number.at)
 
     @on(PagedList.RowHighlighted)
@@ -365,6 +425,7 @@ class RoundPlace(ReckonedListing):
 
     def action_row(self, step: int) -> None:
         """Another row, before the next key is read."""
+        self._wanted = None
         self._end_number()
         self._number.what = ""
         self.rows.move_cursor(row=min(max(self.rows.cursor_row + step, 0), max(self.rows.held - 1, 0)))
@@ -372,9 +433,9 @@ class RoundPlace(ReckonedListing):
     def action_as_usual(self) -> None:
         """Everything that is due and has no mark was fed and seen; what must not be disturbed was seen."""
         self._end_number()
-        self.walk.as_usual(self._tubs.values(), (tub for tub in self._tubs.values() if tub.due))
+        self.walk.as_usual(self._tubs)
         self._keep()
-        self._redraw()
+        self._draw_marks()
 
     def action_whole_shelf(self) -> None:
         """The shelf the cursor is on, due or not; where all of it is marked, every shelf."""
@@ -382,11 +443,10 @@ class RoundPlace(ReckonedListing):
         here = self._tubs.get(self.chosen or "")
         if here is None:
             return
-        every = self._tubs.values()
-        if not self.walk.whole_shelf(every, [tub for tub in every if tub.place == here.place]):
-            self.walk.whole_shelf(every, every)
+        if not self.walk.whole_shelf(self._tubs, here.place):
+            self.walk.whole_shelf(self._tubs)
         self._keep()
-        self._redraw()
+        self._draw_marks()
         self.desk.say(
             Answer(say("Marked as usual, nothing is recorded yet: {marks}.", marks=summed_up(self.walk.marked)))
         )
@@ -414,7 +474,7 @@ class RoundPlace(ReckonedListing):
         """Clear every mark."""
         self._end_number()
         self._forget()
-        self._redraw()
+        self._draw_marks()
         self.desk.say(Answer(say("Every mark of the round was cleared; nothing of it was recorded.")))
 
     def _forget(self) -> None:
@@ -449,7 +509,7 @@ class RoundPlace(ReckonedListing):
         self.desk.say(Answer(""))
         await self.desk.open_form(RoundPage(self))
 
-    def lines(self) -> list[str]:
+    def lines(self) -> Iterable[str]:
         """The marks row by row, in words."""
         return self.walk.in_words(self._tubs)
 
@@ -461,19 +521,44 @@ class RoundPlace(ReckonedListing):
         """Write that line."""
         await self.desk.jot_with(self.why_line())
 
-    def command(self) -> object:
+    @property
+    def long(self) -> int:
+        """How many lines are marked, where they are too many to be planned or recorded between two keys."""
+        return self.walk.marked.lines if self.walk.marked.lines > FEW else 0
+
+    @property
+    def token(self) -> str:
+        """Of the act of saving it."""
+        return self.walk.token
+
+    def command(self) -> SaveRound:
         """The round as one command. Raises Refused."""
         return round_of(self._tubs.values(), self.walk.marked, self.desk.ledger.today)
 
     def save(self) -> None:
         """Record everything in one act, or nothing. Raises Refused."""
-        marked = dict(self.walk.marked)
         try:
             self.desk.record(self.command(), self.walk.token)
-        except SaidDifferently:
+        except Refused as refusal:
+            self.not_saved(refusal)
+            raise
+        self.was_saved()
+
+    def not_saved(self, refusal: Refused) -> None:
+        """Nothing was recorded; where other marks stand with this token, the next try is another act."""
+        if isinstance(refusal, SaidDifferently):
             self.walk.another_act()
             self._keep()
-            raise
+
+    def was_saved(self) -> None:
+        """Everything was recorded: a new round begins."""
+        marked = self.walk.marked
         self._forget()
         self._saved = marked
         self._redraw()
+
+
+def _by_key(tubs: Iterable[RoundTub]) -> tuple[dict[str, RoundTub], int]:
+    """Tubs by the key of their line, and how many are due."""
+    found = {key_of(tub): tub for tub in tubs}
+    return found, sum(tub.due for tub in found.values())

@@ -116,6 +116,9 @@ def _style(name: str) -> Style:
 class PagedList(DataTable[Text]):
     """Rows of the ledger, one line each."""
 
+    MOST = MOST_ROWS
+    """Rows it holds at most."""
+
     class Grown(Message):
         """The rows held have changed."""
 
@@ -171,6 +174,10 @@ class PagedList(DataTable[Text]):
         if at is None:
             return
         self._rows[at] = row
+        self.draw_anew()
+
+    def draw_anew(self) -> None:
+        """Draw the rows again that are seen, for rows that say what they say when they are looked at."""
         # All that was drawn of any row is drawn anew (a private part; pinned).
         self._update_count += 1
         self.refresh()
@@ -303,7 +310,7 @@ class PagedList(DataTable[Text]):
 
     def read_more(self) -> None:
         """Ask the ledger for the next page, if there is one and room for it."""
-        if not self._more or len(self._rows) >= MOST_ROWS:
+        if not self._more or len(self._rows) >= self.MOST:
             return
         page = self._fetch(self._rows[-1].key if self._rows else "")
         self._rows.extend(page.rows)
