@@ -45,7 +45,7 @@ from ledger.ledger import Ledger
 from ledger.records.store import open_store
 from tests.speed.big_ledger import make, noon
 from tui.actions import Act
-from tui.app import REST, Desk
+from tui.app import LOOKS, REST, Desk
 from tui.frame import Framed
 from tui.places import PLACES, load_all
 from tui.start import hurry
@@ -61,7 +61,7 @@ BUDGET = float(os.environ.get("BUDGET", "90"))
 DEEP = int(os.environ.get("DEEP", "4"))
 """How many pages may lie on top of each other."""
 SHOWN, WORST = 25, 5
-RESTS = REST + 1.5
+RESTS = REST + 2 * LOOKS
 """Seconds a keeper looks at a place before the next: then garbage is looked for."""
 SKIPPED = {"escape", "ctrl+q"}
 FOR_GOOD = {"EraseForm", "TypeYearForm"}
@@ -221,12 +221,20 @@ class Visit:
                 if act.key.split(",")[0] in SKIPPED:
                     continue
                 pressed.append(act.key_said or act.name)
+                kinds = len(self.seen)
                 await self.act(act, f"{place.NAME} {act.key_said or act.name}", here, deep=DEEP)
                 await here()
+                if len(self.seen) > kinds:
+                    # Nobody presses so many keys without a rest.
+                    await self.rest(place.NAME)
             self.say(f"  {place.NAME}: {' '.join(pressed)}")
-            self.watch.doing = f"{place.NAME} at rest"
-            await asyncio.sleep(RESTS)
+            await self.rest(place.NAME)
             self.say(f"  {place.NAME}: memory {resident_mib():4.0f} MiB at rest")
+
+    async def rest(self, place: str) -> None:
+        """Look at what stands there."""
+        self.watch.doing = f"{place} at rest"
+        await asyncio.sleep(RESTS)
 
     async def act(self, act: Act, doing: str, here: Callable[[], Awaitable[None]], deep: int) -> float:
         """Do one thing that can be done here, and press the keys of what it opens; the seconds without these.
