@@ -75,6 +75,8 @@ class Noting(Reckoner):
     def call(self, question: Callable[..., T], told: Callable[..., None]) -> T:
         self.itself.add(self.where)
         self._note(question)
+        # As a process does that has not said anything yet.
+        told()
         self._refuse()
 
     def _note(self, question: Callable[..., object]) -> bool:

@@ -53,11 +53,12 @@ class Reckoning:
     share: float = 0.0
     stopped: bool = False
 
-    def told(self, share: float) -> None:
-        """Note how far it is. Raises Refused when it is no longer wanted."""
+    def told(self, share: float | None = None) -> None:
+        """Note how far it is, if that is known yet. Raises Refused when it is no longer wanted."""
         if self.stopped:
             raise Refused(say("The outlook was stopped before it was done; nothing was kept."))
-        self.share = share
+        if share is not None:
+            self.share = share
 
 
 class OutlookPage(Pictured[None], ReckonedPage):
