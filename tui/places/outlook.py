@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 BEAT, BAR = 0.1, 40
 """Seconds from one look at how far it is to the next, and the cells of the bar that shows it."""
+MOST_LOTS = 200
+"""Lots that the page names at most: to break and draw the lines of thousands would hold up the keys."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +249,7 @@ def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: S
     lines = [*hanging(picture.said, width), "", *blocks(picture.parts, width, signs)]
     if one.lots:
         lines += ["", say("Lot by lot")]
-    for lot in one.lots:
+    for lot in one.lots[:MOST_LOTS]:
         there = strung((strung((str(count), word(stage_words(stage, count)))) for stage, count in lot.stages), ", ")
         half = say(", half of them by {half_by}", half_by=short(lot.half_by, order)) if lot.half_by is not None else ""
         lines += hanging(
@@ -262,6 +264,9 @@ def outlook_lines(one: Coming, picture: Picture, kept: str, width: int, signs: S
             ],
             width,
         )
+    if len(one.lots) > MOST_LOTS:
+        more = say("… and {number} more lots; rearledger coming names all of them.", number=len(one.lots) - MOST_LOTS)
+        lines += hanging([more], width)
     for title, remarks in ((say("Left out"), one.left_out), (say("What it rests on"), one.rests_on)):
         if remarks:
             lines += ["", title, *hanging((strung(("· ", remark), "") for remark in remarks), width)]
