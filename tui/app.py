@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -256,7 +257,8 @@ class Desk(App[None]):
 
         known = to_know(self.ledger, command, self.jot_setting().vocabulary)
         before = language_settings(self.ledger, command)
-        done = self.ledger.do(command, token=token, source="screen")
+        do = partial(self.ledger.do, before_saving=self._give_way) if self.reckoner.large() else self.ledger.do
+        done = do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
         done = once_a_day(told(self.ledger, command, done, known), self._reminded, self.ledger.today)
         self.announce(done)
@@ -267,6 +269,14 @@ class Desk(App[None]):
             # In the application's own turn: no key is read before every screen stands again.
             self.call_later(self._tell_anew)
         return done
+
+    def _give_way(self) -> None:
+        """Nothing can be saved while a process reads: what it is at is broken off.
+
+        The screens ask it anew when they are looked at, for what is being recorded changes the answer.
+        """
+        if self.reckoner._turn.locked():
+            self.reckoner.close()
 
     async def _tell_anew(self) -> None:
         """Say everything that stands on a screen again, in the language spoken now; what is typed stays."""

@@ -101,8 +101,10 @@ class Watch:
     async def beat(self) -> None:
         """Note how long the loop stands still."""
         while not self.stopped:
-            begun, lost, used, doing = time.perf_counter(), elsewhere(), time.thread_time(), self.doing
+            begun, lost, used = time.perf_counter(), elsewhere(), time.thread_time()
             await asyncio.sleep(EVERY)
+            # What was begun meanwhile is what held it up.
+            doing = self.doing
             stood = time.perf_counter() - begun - EVERY - (elsewhere() - lost)
             if stood > self.gaps.get(doing, (0.0, 0.0))[0]:
                 self.gaps[doing] = (stood, time.thread_time() - used)
@@ -110,7 +112,7 @@ class Watch:
     async def probe(self) -> None:
         """Send probes the way of a key."""
         while not self.stopped:
-            begun, lost, doing = time.perf_counter(), elsewhere(), self.doing
+            begun, lost = time.perf_counter(), elsewhere()
             arrived = asyncio.Event()
 
             def on_its_way(arrived: asyncio.Event = arrived) -> None:
@@ -121,7 +123,7 @@ class Watch:
             with suppress(TimeoutError):
                 await asyncio.wait_for(arrived.wait(), 20)
             waited = time.perf_counter() - begun - (elsewhere() - lost)
-            self.keys[doing] = max(waited, self.keys.get(doing, 0.0))
+            self.keys[self.doing] = max(waited, self.keys.get(self.doing, 0.0))
             await asyncio.sleep(EVERY)
 
 

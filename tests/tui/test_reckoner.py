@@ -10,6 +10,7 @@ from functools import partial
 import pytest
 from textual.pilot import Pilot
 
+from ledger.costs.commands import NoteHours
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from tests.tui.business import desk
@@ -147,3 +148,34 @@ def tell(told: Callable[[float], None]) -> str:
     told(0.75)
     time.sleep(0.3)
     return "told"
+
+
+async def test_what_is_recorded_does_not_wait_for_a_question(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        await app.open_form(AskedPage("Long", partial(read_on, loft), lambda nothing: [str(nothing)]))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+        reading = app.reckoner._process
+        assert reading is not None
+
+        begun = time.monotonic()
+        app.record(NoteHours(loft.today, 30), "hours")
+        took = time.monotonic() - begun
+
+        # Without giving way it is refused after fifteen seconds: somebody else is at the ledger.
+        assert took < 4
+        assert reading.poll() is not None
+        # It is asked anew, and nobody is told that it was broken off.
+        await _until(pilot, lambda: app.reckoner._process is not None)
+        shown = picture(app)
+        assert "broken off" not in shown
+        assert "30 min" in shown
+
+
+def read_on(ledger: Ledger) -> None:
+    """A question that reads for long."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        time.sleep(600)
