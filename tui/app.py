@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import time
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
@@ -254,9 +255,11 @@ class Desk(App[None]):
         from tui.telling import language_settings, once_a_day, sold, to_know, told
         from tui.verbs.typed import order_of
 
+        self.reckoner.may_record()
         known = to_know(self.ledger, command, self.jot_setting().vocabulary)
         before = language_settings(self.ledger, command)
-        done = self.ledger.do(command, token=token, source="screen")
+        do = partial(self.ledger.do, before_saving=self.reckoner.give_way) if self.reckoner.large() else self.ledger.do
+        done = do(command, token=token, source="screen")
         self.last_sale = sold(command, done) or self.last_sale
         done = once_a_day(told(self.ledger, command, done, known), self._reminded, self.ledger.today)
         self.announce(done)

@@ -92,6 +92,8 @@ class Reckoner:
         self.least = LARGE
         self._ledger = ledger
         self._turn = Lock()
+        self._records = False
+        """What it is at is an act, not a question."""
         self._process: subprocess.Popen[bytes] | None = None
         self._line: Connection[Any, Any] | None = None
 
@@ -161,6 +163,23 @@ class Reckoner:
         ledger.recorded()
         return done
 
+    def may_record(self) -> None:
+        """Whether something can be recorded beside what the process is at.
+
+        Raises:
+            Refused: it is recording something itself.
+        """
+        if self._records:
+            raise Refused(say("Something long is being recorded just now; wait until it is done, or stop it there."))
+
+    def give_way(self) -> None:
+        """Before something is saved: that cannot be while a process reads, so what it is at is broken off.
+
+        The screens ask it anew when they are looked at, for what is being recorded changes the answer.
+        """
+        if self._turn.locked():
+            self.close()
+
     def _ask(
         self, work: bytes, told: Callable[..., None] | None = None, leave: Callable[[], None] | None = None
     ) -> object:
@@ -174,6 +193,7 @@ class Reckoner:
         try:
             line = self._open()
             kind: Kind = "records" if leave is not None else "tells" if told is not None else "asks"
+            self._records = kind == "records"
             line.send((self._ledger.scene.now, self._ledger.by, work, kind))
             what: Word = "how far"
             content: Any = ()
@@ -202,6 +222,7 @@ class Reckoner:
                 say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None
         finally:
+            self._records = False
             self._turn.release()
         if what == "refused":
             raise content

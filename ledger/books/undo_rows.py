@@ -15,6 +15,7 @@ from ledger.costs.commands import DropHours, PutBack, ReverseCost
 from ledger.costs.correcting import stands_instead
 from ledger.costs.handlers import HANDLERS as COSTS
 from ledger.records import tables as t
+from ledger.records.undone import reverses_nothing
 from ledger.selling.commands import LeaveQueue
 from ledger.selling.handlers import HANDLERS as SELLING
 from ledger.selling.repacking import commit_repack, lying_instead, packs_taken_apart_by, plan_repack
@@ -62,7 +63,7 @@ def _standing(conn: Connection, act: int, table: Table, *more: Any) -> list[Any]
     back = table.alias("back")
     wanted = select(table).where(
         table.c.operation_id == act,
-        table.c.reverses.is_(None),
+        reverses_nothing(table.c.reverses),
         ~select(back.c.id).where(back.c.reverses == table.c.id).exists(),
         *more,
     )
@@ -118,7 +119,7 @@ def costs_of(conn: Connection, act: int, wrote: set[str]) -> list[Part]:
 def standing_costs(conn: Connection, act: int) -> list[int]:
     """Costs of an act that stand, or others in their place since a correction of them was undone, newest first."""
     c = t.cost.c
-    wanted = select(c.id).where(c.operation_id == act, c.reverses.is_(None), c.kind != "animals")
+    wanted = select(c.id).where(c.operation_id == act, reverses_nothing(c.reverses), c.kind != "animals")
     found = [stands_instead(conn, number) for number in conn.execute(wanted.order_by(c.id.desc())).scalars().all()]
     return [number for number in found if number is not None]
 

@@ -21,6 +21,7 @@ from ledger.errors import Refused
 from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.periods import accounting_day
+from ledger.records.undone import reverses_nothing
 from ledger.wording import say, strung, word
 
 CORRECTED = "corrected"
@@ -82,7 +83,7 @@ def _payments(conn: Connection, number: int) -> list[tuple[dt.date, int]]:
         .where(
             change.cost_id == number,
             change.kind == "paid",
-            change.reverses.is_(None),
+            reverses_nothing(change.reverses),
             ~select(back.id).where(back.reverses == change.id).exists(),
         )
         .order_by(change.id)
@@ -226,13 +227,13 @@ def stands_instead(conn: Connection, cost: int, *, corrected: bool = False) -> i
             select(c.id)
             .join(t.undone, back.operation_id == c.operation_id)
             .join(t.operation, t.operation.c.id == back.act_id)
-            .where(back.act_id == by, t.operation.c.kind == "CorrectCost", c.reverses.is_(None))
+            .where(back.act_id == by, t.operation.c.kind == "CorrectCost", reverses_nothing(c.reverses))
         ).scalar_one_or_none()
         if again is None and corrected:
             again = conn.execute(
                 select(c.id)
                 .join(t.operation, t.operation.c.id == c.operation_id)
-                .where(c.operation_id == by, t.operation.c.kind == "CorrectCost", c.reverses.is_(None))
+                .where(c.operation_id == by, t.operation.c.kind == "CorrectCost", reverses_nothing(c.reverses))
             ).scalar_one_or_none()
         if again is None:
             return None

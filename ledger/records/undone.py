@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, insert, literal_column, select
+from sqlalchemy import ColumnElement, Connection, Select, func, insert, literal_column, select
 
 from ledger.act import Act
 from ledger.records import tables as t
@@ -26,3 +26,15 @@ def stands(column: Any) -> ColumnElement[bool]:
 def write_undone(conn: Connection, act: Act, target: int) -> None:
     """Say that an act was taken back; the database refuses it twice."""
     conn.execute(insert(t.undone).values(act_id=target, operation_id=act.operation))
+
+
+def reverses_nothing(column: Any) -> ColumnElement[bool]:
+    """Whether a row of a journal takes nothing back; for queries that look for few rows by something else.
+
+    Nearly no row takes anything back. SQLite takes NULL in a unique column for something rare and
+    would go through all of them by its index (100,000 payments to find those of one sale): it is kept out of its sight.
+
+    Args:
+        column: the one that says which row is taken back.
+    """
+    return func.coalesce(column, 0) == 0

@@ -24,6 +24,7 @@ from ledger.records.lateness import late
 from ledger.records.numbers import number_for
 from ledger.records.periods import accounting_day, year_of
 from ledger.records.series import CREDITS
+from ledger.records.undone import reverses_nothing
 from ledger.selling.commands import CreditLine, CreditSale
 from ledger.selling.posting import waiting_lines
 from ledger.selling.sale import IN_KIND, LineOfSale, Sale, find_sale
@@ -335,7 +336,8 @@ def _cautions(conn: Connection, sale: Sale, lines: Sequence[CreditLine], *, repa
         )
     if lines:
         cautions.append(_LAW)
-    costs = conn.execute(select(t.cost.c.id).where(t.cost.c.sale_id == sale.id, t.cost.c.reverses.is_(None))).all()
+    of_it = t.cost.c.sale_id == sale.id
+    costs = conn.execute(select(t.cost.c.id).where(of_it, reverses_nothing(t.cost.c.reverses))).all()
     if not lines and costs:
         cautions.append(
             say("Its selling costs stay, as they were spent; take back those entered by mistake under Costs.")
@@ -429,7 +431,7 @@ def _never_paid(conn: Connection, act: Act, sale: Sale) -> None:
     standing = select(p.id).where(
         p.sale_id == sale.id,
         p.amount > 0,
-        p.reverses.is_(None),
+        reverses_nothing(p.reverses),
         ~select(back.c.id).where(back.c.reverses == p.id).exists(),
     )
     for payment in list(conn.execute(standing.order_by(p.id.desc())).scalars()):

@@ -17,6 +17,7 @@ from ledger.costs.account import account
 from ledger.costs.result import Kind
 from ledger.money import round_half_even
 from ledger.records import tables as t
+from ledger.records.undone import reverses_nothing
 from ledger.selling.goodwill import made_good
 from ledger.selling.sale import LineOfSale, Sale, find_sale, sales_by_id
 from ledger.stock.journal import in_parts
@@ -194,7 +195,7 @@ def _selling_costs(conn: Connection, sales: Collection[int]) -> dict[int, int]:
         rows = conn.execute(
             select(c.id, c.sale_id, c.basis, c.gross)
             .outerjoin(back, back.c.reverses == c.id)
-            .where(c.sale_id.in_(part), c.reverses.is_(None), back.c.id.is_(None))
+            .where(c.sale_id.in_(part), reverses_nothing(c.reverses), back.c.id.is_(None))
         ).all()
         of = {row.id: row for row in rows}
         for row in rows:

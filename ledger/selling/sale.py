@@ -14,6 +14,7 @@ from ledger.money import round_half_even
 from ledger.records import tables as t
 from ledger.records.numbers import spellings
 from ledger.records.series import SALES
+from ledger.records.undone import reverses_nothing
 from ledger.stock.journal import in_parts
 from ledger.text import quoted
 from ledger.wording import say
@@ -198,7 +199,7 @@ def _sales(conn: Connection, ids: Collection[int]) -> list[Sale]:
     paid = (
         select(p.sale_id, p.paid_on, p.amount, p.method, p.note)
         .outerjoin(back, back.c.reverses == p.id)
-        .where(p.sale_id.in_(ids), p.reverses.is_(None), back.c.id.is_(None))
+        .where(p.sale_id.in_(ids), reverses_nothing(p.reverses), back.c.id.is_(None))
         .order_by(p.id)
     )
     for sale_id, *received in conn.execute(paid):

@@ -20,6 +20,7 @@ from ledger.origin.rules import label
 from ledger.records import tables as t
 from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
+from ledger.records.undone import reverses_nothing
 from ledger.selling.commands import LineOf, Swap
 from ledger.selling.customers import clean_name
 from ledger.selling.lines import resolve_lines
@@ -230,7 +231,7 @@ def came_in(conn: Connection, operation: int) -> tuple[CameIn, ...]:
         .join(t.lot, t.lot.c.id == h.lot_id)
         .join(t.stage, t.stage.c.id == h.stage_id)
         .join(t.species, sp.id == t.lot.c.species_id)
-        .where(e.operation_id == operation, m.reason == _REASON, m.reverses.is_(None))
+        .where(e.operation_id == operation, m.reason == _REASON, reverses_nothing(m.reverses))
         .group_by(t.lot.c.code, sp.common, sp.scientific, t.stage.c.name, t.stage.c.position)
         .order_by(t.lot.c.code, t.stage.c.position)
     )

@@ -7,7 +7,7 @@ import inspect
 from collections.abc import Callable, Iterator
 from typing import Any
 
-from ledger.books.stock_count import Counted
+from ledger.books.commands import Counted, CountStock
 from ledger.costs.commands import NoteHours, Spend
 from ledger.ledger import Ledger
 from ledger.records.commands import SetSetting
@@ -48,6 +48,8 @@ def happen(ledger: Ledger) -> None:
 
 
 class _Walked:
+    long, token = 0, "walked"
+
     def command(self) -> object:
         return NoteHours(TODAY, 30)
 
@@ -60,6 +62,10 @@ class _Walked:
     def say_why(self) -> None: ...
 
     def save(self) -> None: ...
+
+    def was_saved(self) -> None: ...
+
+    def not_saved(self, refusal: object) -> None: ...
 
 
 async def _answered(_: dict[str, Any]) -> None: ...
@@ -118,6 +124,8 @@ def made(ledger: Ledger) -> Iterator[tuple[str, Callable[[], Framed[Any]]]]:
         "subject": "P08",
     }
     of_class: dict[str, dict[str, Any]] = {
+        "LongCountForm": {"lines": 400},
+        "LongCountPage": {"command": CountStock(TODAY, asked["counts"]), "done": lambda: None},
         "CorrectCostForm": {"row": cost},
         "ChangeFairForm": {"fair": fair},
         "FairPage": {"fair": fair},

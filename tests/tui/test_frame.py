@@ -427,6 +427,25 @@ async def test_what_was_typed_into_a_form_survives_a_closed_terminal(tmp_path: P
     assert json.loads(path.read_text()) == {}
 
 
+async def test_a_form_asks_anew_after_what_others_recorded_and_not_after_its_own_act() -> None:
+    ledger = FakeLedger()
+    app = desk(ledger)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("d")
+        await rest(pilot)
+        form = app.screen
+        assert isinstance(form, DeathForm)
+        asked = ledger.asked
+        app.announce(Done("Something else [recorded]."))
+        assert ledger.asked == asked + 1
+
+        form._record()
+
+    # Recording asks once itself.
+    assert ledger.asked == asked + 2
+    assert len(ledger.kept) == 1
+
+
 async def test_a_line_that_was_killed_while_it_was_recorded_counts_once_when_it_is_sent_again(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -6,12 +6,14 @@ import os
 import time
 from collections.abc import Callable
 from functools import partial
+from threading import Event
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
 from ledger.act import Done
+from ledger.costs.commands import NoteHours
 from ledger.errors import Refused
 from ledger.ledger import Ledger
 from ledger.records import tables as t
@@ -228,6 +230,28 @@ async def test_an_act_of_a_process_of_its_own_is_saved_once_and_only_with_leave(
     assert noticed == [before + 1, before + 1]
 
 
+async def test_nothing_is_recorded_beside_an_act_of_a_process_of_its_own(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    written, saved = Event(), Event()
+
+    def leave() -> None:
+        written.set()
+        assert saved.wait(20)
+
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        act = partial(app.reckoner.record, SetSetting("business name", "Fernhollow"), token="one", told=lambda: None)
+        recording = app.run_worker(partial(act, leave=leave), thread=True)
+        await _until(pilot, written.is_set)
+        with pytest.raises(Refused, match="being recorded just now"):
+            app.record(NoteHours(loft.today, 30), "hours")
+        saved.set()
+        await recording.wait()
+        app.record(NoteHours(loft.today, 30), "hours")
+    assert loft.name == "Fernhollow"
+
+
 async def test_an_act_whose_process_was_ended_is_told_from_one_that_was_saved(
     loft: Ledger, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -262,3 +286,30 @@ async def test_an_act_whose_process_was_ended_is_told_from_one_that_was_saved(
     assert isinstance(done, Done)
     assert loft.name == "Fernhollow"
     assert done == loft.done_elsewhere(command, "one", SOURCE)
+
+
+async def test_what_is_recorded_does_not_wait_for_a_question(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        await app.open_form(AskedPage("Long", partial(read_on, loft), lambda nothing: [str(nothing)]))
+        await _until(pilot, lambda: "esc stops" in picture(app))
+        reading = app.reckoner._process
+        assert reading is not None
+
+        # Without giving way it would be refused after some seconds: somebody else is at the ledger.
+        app.record(NoteHours(loft.today, 30), "hours")
+        assert reading.poll() is not None
+        # It is asked anew, and nobody is told that it was broken off.
+        await _until(pilot, lambda: app.reckoner._process is not None)
+        shown = picture(app)
+        assert "broken off" not in shown
+        assert "30 min" in shown
+
+
+def read_on(ledger: Ledger) -> None:
+    """A question that reads for long."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        time.sleep(600)

@@ -20,6 +20,7 @@ from tests.tui.screenshot import picture
 from tui.drafts import Drafts
 from tui.places.mortality import MortalityPage
 from tui.places.year import YearAnswer, YearPlace, year_answer
+from tui.reckoner import LARGE
 
 
 async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_reasons(loft: Ledger) -> None:
@@ -57,6 +58,45 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
     assert rows(loft, t.observation.c.kind, t.observation.c.count)[-1] == ("counted", there - 1)
     assert count(loft, t.operation) == before + 1
     assert drafts.get("count-stock:2025") == {}
+
+
+@pytest.mark.parametrize("apart", [False, True])
+async def test_a_long_count_is_looked_over_and_recorded_aside(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch, *, apart: bool
+) -> None:
+    monkeypatch.setattr("tui.places.count.LONG", 1)
+    lines, before, drafts = len(loft.to_count()), count(loft, t.operation), Drafts()
+    app = desk(loft, drafts=drafts)
+    app.reckoner.least = 1 if apart else LARGE
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "c", "asterisk")
+        assert f"{lines} lines counted" in await go(pilot, "ctrl+f")
+        shown = await go(pilot, "enter")
+        assert f"{lines} lines counted, {lines} as recorded" in shown
+        # What was looked over and left records nothing, and the marks stay.
+        assert f"{lines} of {lines} counted" in await go(pilot, "escape")
+        assert count(loft, t.operation) == before
+        await go(pilot, "ctrl+f", "enter")
+        await pilot.press("enter", "enter")
+        # The second one already falls on the list.
+        await go(pilot)
+        assert f"0 of {lines} counted" in await go(pilot, "escape")
+
+    assert count(loft, t.operation) == before + 1
+    assert drafts.get("count-stock:2025") == {}
+
+
+async def test_a_long_count_that_cannot_be_recorded_says_why(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tui.places.count.LONG", 1)
+    before = count(loft, t.operation)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "c", "asterisk", "ctrl+f")
+        await type_in(pilot, "2030-01-01")
+        shown = await go(pilot, "enter", "enter", "enter")
+    assert "!" in shown
+    assert "2030" in shown
+    assert count(loft, t.operation) == before
 
 
 async def test_of_a_year_that_is_not_over_it_says_what_is_missing_so_far(loft: Ledger) -> None:

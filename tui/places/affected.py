@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.records.series import SALES
@@ -10,7 +10,7 @@ from ledger.wording import counted, say
 from tui.actions import Act
 from tui.forms.claims import TellForm
 from tui.papers import Paper
-from tui.places.listing import ReckonedList
+from tui.places.listing import Drawn, ReckonedList
 from tui.places.numbers import wide_enough
 from tui.places.page import BACK, Page
 from tui.places.sale import SalePage
@@ -65,26 +65,26 @@ class AffectedPage(ReckonedList, Page):
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.affected_sales
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         found: tuple[AffectedRow, ...] = answer  # type: ignore[assignment]
         ordered = sorted(found, key=lambda one: one.noted_on is not None)
         self._affected = {str(one.sale_line): one for one in ordered}
-        return [
-            Row(
-                key,
-                (
-                    (one.number, "bold"),
-                    self.day(one.sold_on),
-                    one.customer or say("no one named"),
-                    str(one.position),
-                    one.lot,
-                    (say("✓ {noted_on}", noted_on=self.day(one.noted_on)), "$success")
-                    if one.noted_on
-                    else (say("! not yet (N)"), "$warning"),
-                ),
-            )
-            for key, one in self._affected.items()
-        ]
+        return Drawn(ordered, self._row)
+
+    def _row(self, one: AffectedRow) -> Row:
+        return Row(
+            str(one.sale_line),
+            (
+                (one.number, "bold"),
+                self.day(one.sold_on),
+                one.customer or say("no one named"),
+                str(one.position),
+                one.lot,
+                (say("✓ {noted_on}", noted_on=self.day(one.noted_on)), "$success")
+                if one.noted_on
+                else (say("! not yet (N)"), "$warning"),
+            ),
+        )
 
     def detail(self, key: str) -> str:
         one = self._affected[key]

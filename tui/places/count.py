@@ -6,18 +6,22 @@ Marks are kept as drafts are, also over a closed terminal; nothing is recorded b
 from __future__ import annotations
 
 import datetime as dt
+import time
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from ledger.act import Done
 from ledger.books.commands import Counted, CountStock
+from ledger.errors import Refused
+from ledger.records.operations import new_token
 from ledger.records.periods import period_by_year
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList, WholeList
-from tui.places.page import BACK
+from tui.places.long import LongPage, Progress, Tell
+from tui.places.page import BACK, hanging
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
@@ -25,9 +29,13 @@ from tui.widgets.paged import Column, Row
 
 if TYPE_CHECKING:
     from ledger.books.stock_count import ToCount
+    from ledger.days import Order
+    from ledger.ledger import Ledger
 
 WIDE = 110
 APART = "|"
+LONG = 300
+"""Counted lines above which the whole is planned and recorded aside, not between two keys."""
 
 
 class CountPage(ReckonedList, FindPage):
@@ -107,19 +115,10 @@ class CountPage(ReckonedList, FindPage):
         return found
 
     def _mark(self, key: str, said: str | None) -> None:
-        kept = self.desk.drafts.get(self._draft)
-        if said is None:
-            kept.pop(key, None)
-        else:
-            kept[key] = said
-        self._keep(kept)
+        self.desk.drafts.change(self._draft, {key: said})
+        self._draw_marks()
 
-    def _keep(self, kept: dict[str, str]) -> None:
-        """Remember the marks and draw them."""
-        if kept:
-            self.desk.drafts.keep(self._draft, kept)
-        else:
-            self.desk.drafts.drop(self._draft)
+    def _draw_marks(self) -> None:
         self._made = self._drawn()
         # What is in stock did not change; only the marks are drawn anew.
         WholeList.read_anew(self)
@@ -220,8 +219,8 @@ class CountPage(ReckonedList, FindPage):
             self.desk.say(Answer(say("Every line here is counted already; ctrl-f records all of it.")))
             return
         kept = self.desk.drafts.get(self._draft)
-        kept |= {key: f"{self._lines[key].expected}{APART}" for key in rest}
-        self._keep(kept)
+        self.desk.drafts.keep(self._draft, kept | {key: f"{self._lines[key].expected}{APART}" for key in rest})
+        self._draw_marks()
         self.desk.say(
             Answer(
                 counted(
@@ -243,7 +242,15 @@ class CountPage(ReckonedList, FindPage):
         if not counts:
             self.desk.say(Answer(say("Nothing was counted yet: y where the number agrees, Enter for another.")))
             return
-        await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
+        if len(counts) <= LONG:
+            await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
+            return
+
+        async def look_over(values: dict[str, Any]) -> None:
+            command = CountStock(values["on"], tuple(counts), values["note"])
+            await self.desk.open_form(LongCountPage(command, lambda: self.desk.drafts.drop(self._draft)))
+
+        await self.desk.open_form(LongCountForm(look_over, len(counts), self.on))
 
     def _recorded(self, done: Done | None) -> None:
         if done is not None:
@@ -295,6 +302,15 @@ class CountLineForm(Asking):
         )
 
 
+def count_fields(on: dt.date, today: dt.date, order: Order) -> Sequence[FieldSpec]:
+    """What is asked of a whole count: its day and a note."""
+    start = "today" if on == today else on.isoformat()
+    return (
+        FieldSpec("on", say("counted on"), day(today, order), start, in_days),
+        FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
+    )
+
+
 class RecordCountForm(Form):
     """The whole count, looked at before it is recorded."""
 
@@ -309,12 +325,105 @@ class RecordCountForm(Form):
         return counted(len(self._counts), "{n} line counted", "{n} lines counted")
 
     def specs(self) -> Sequence[FieldSpec]:
-        today = self.desk.ledger.today
-        start = "today" if self._on == today else self._on.isoformat()
-        return (
-            FieldSpec("on", say("counted on"), day(today, self.desk.order), start, in_days),
-            FieldSpec("note", say("note"), text("note", limit=500), "", nothing_beside),
-        )
+        return count_fields(self._on, self.desk.ledger.today, self.desk.order)
 
     def command(self, values: Mapping[str, Any]) -> CountStock:
         return CountStock(values["on"], self._counts, values["note"])
+
+
+class LongCountForm(Asking):
+    """The day of a count of so many lines that it is looked over on a page of its own."""
+
+    WHERE = "long-count"
+    HELP = say("Nothing is recorded yet: the whole count is looked over next.")
+
+    def __init__(self, answered: Any, lines: int, on: dt.date) -> None:
+        super().__init__(answered)
+        self._lines = lines
+        self._on = on
+
+    def heading(self) -> str:
+        return counted(self._lines, "{n} line counted", "{n} lines counted")
+
+    def specs(self) -> Sequence[FieldSpec]:
+        return count_fields(self._on, self.desk.ledger.today, self.desk.order)
+
+    def said_of(self, values: Mapping[str, Any]) -> str:
+        return say("Counted on {on}. Enter looks over what will be recorded.", on=values["on"].isoformat())
+
+
+def planned(ledger: Ledger, command: CountStock) -> tuple[str, tuple[str, ...]]:
+    """What a count will record, and what to know of it.
+
+    Raises:
+        Refused: it cannot be recorded, and why.
+    """
+    plan = ledger.preview(command)
+    return plan.sentence, plan.cautions
+
+
+class LongCountPage(LongPage):
+    """A count of very many lines: what it will record is worked out aside, and so is the recording.
+
+    Args:
+        command: the count.
+        done: called once it is recorded.
+    """
+
+    WHERE = "long-count-page"
+    WIDEST = 100
+    HELP = say("What the whole count will record, in one act. Enter records it; esc goes back to the list.")
+    ACTS: ClassVar[tuple[Act, ...]] = (Act("record", "enter", say("record"), say("Record the whole count.")), BACK)
+
+    def __init__(self, command: CountStock, done: Callable[[], None]) -> None:
+        super().__init__()
+        self._command = command
+        self._done = done
+        self._token = new_token(time.time_ns())
+        self._seen: tuple[str, ...] | None = None
+        """What stands there to be read, once it is known."""
+
+    def title_words(self) -> str:
+        return say("The count in words")
+
+    def work(self) -> Callable[[Tell], object]:
+        ledger, command, reckoner = self.desk.ledger, self._command, self.desk.reckoner
+
+        def look_over(tell: Tell) -> object:
+            tell(say("looking over {lines} lines", lines=f"{len(command.counts):,}"), 0, 1)
+            return reckoner.ask(planned, ledger, command)
+
+        return look_over
+
+    def came(self, answer: object) -> None:
+        if isinstance(answer, Done):
+            self._done()
+            self.recorded(answer)
+            return
+        sentence, cautions = cast("tuple[str, tuple[str, ...]]", answer)
+        self._seen = (sentence, *(say("Caution: {caution}", caution=caution) for caution in cautions))
+        self._show_seen()
+
+    def _show_seen(self) -> None:
+        if self._seen is not None:
+            self.show(hanging([self.said(line) for line in (*self._seen, "", say("Enter records it."))], self.width))
+
+    def failed(self, refusal: Refused) -> None:
+        if self._seen is None:
+            super().failed(refusal)
+        else:
+            self.desk.say(Answer(refusal.sentence, "refused"))
+            self._show_seen()
+
+    def action_record(self) -> None:
+        """Record what stands there, once."""
+        if self.working or self._seen is None:
+            return
+        command, token, reckoner, mine = self._command, self._token, self.desk.reckoner, Progress()
+
+        def save(tell: Tell) -> object:
+            what = say("recording {lines} lines", lines=f"{len(command.counts):,}")
+            tell(what, 0, 1)
+            return reckoner.record(command, token=token, told=lambda: tell(what, 0, 1), leave=mine.settle)
+
+        self.begin_with(mine, save, records=True)

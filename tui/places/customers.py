@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -10,7 +10,7 @@ from ledger.money import amount_text
 from ledger.wording import counted, say, word
 from tui.actions import Act
 from tui.forms.customers import CustomerForm, EraseForm
-from tui.places.listing import LIST_ACTS, FindPage, ReckonedList
+from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList
 from tui.places.page import BACK, TextPage
 from tui.widgets.chooser import Choice, Chooser
 from tui.widgets.paged import ROOMY, Column, Row
@@ -96,25 +96,25 @@ class CustomersPage(ReckonedList, FindPage):
 
         return partial(self.desk.ledger.ask, customer_sums)
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         sums: tuple[CustomerSums, ...] = answer  # type: ignore[assignment]
-        money = self.desk.ledger.currency
         self._known = {str(one.id): one for one in sums}
-        return [
-            Row(
-                key,
-                (
-                    (one.name, "bold"),
-                    word(one.kind),
-                    str(one.sales) if one.sales else "",
-                    self.day(one.last_on) if one.last_on else "",
-                    amount_text(one.bought, money) if one.sales else "",
-                    owed_cell(one.owed, money),
-                    " ".join(one.contact.split()),
-                ),
-            )
-            for key, one in self._known.items()
-        ]
+        return Drawn(sums, self._row)
+
+    def _row(self, one: CustomerSums) -> Row:
+        money = self.desk.ledger.currency
+        return Row(
+            str(one.id),
+            (
+                (one.name, "bold"),
+                word(one.kind),
+                str(one.sales) if one.sales else "",
+                self.day(one.last_on) if one.last_on else "",
+                amount_text(one.bought, money) if one.sales else "",
+                owed_cell(one.owed, money),
+                " ".join(one.contact.split()),
+            ),
+        )
 
     def detail(self, key: str) -> str:
         one = self._known[key]

@@ -6,7 +6,7 @@ from: what was bought that is in it, and then where that cost went; a movement i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -18,7 +18,7 @@ from ledger.money import Currency, amount_text
 from ledger.wording import counted, say, strung
 from tui.actions import Act
 from tui.charts import Signs, beside, fit
-from tui.places.listing import LIST_ACTS, FindPage, ReckonedList
+from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.plain import drawing, words
 from tui.tongue import word
@@ -129,7 +129,7 @@ class ExplainPage(ReckonedList, FindPage):
         ways = strung((strung(("[", word(way), "]"), "") if way == found.by else word(way) for way in found.axes), "  ")
         return [*lines, *hanging([say("by {ways}", ways=ways)], width)]
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         found = self._found
         assert found is not None
         currency, signs = self.desk.ledger.currency, self.desk.signs
@@ -140,17 +140,15 @@ class ExplainPage(ReckonedList, FindPage):
             cells = (name, bar, amount_text(in_all, currency) if whole else "", amount_text(shown, currency))
             return Row(key, tuple((cell, style) for cell in cells) if style else cells)
 
-        rows = [
-            row(
-                str(at),
-                called(line, self.said),
-                signs.block * round(BAR * abs(line.exact) / largest) if largest else "",
-                line.in_all,
-                line.shown,
-            )
-            for at, line in enumerate(found.lines)
-        ]
-        return [*rows, row(TOTAL, say("adds up to"), "", found.in_all, found.shown, "bold")] if rows else []
+        def part(numbered: tuple[str, Line | None]) -> Row:
+            key, line = numbered
+            if line is None:
+                return row(key, say("adds up to"), "", found.in_all, found.shown, "bold")
+            bar = signs.block * round(BAR * abs(line.exact) / largest) if largest else ""
+            return row(key, called(line, self.said), bar, line.in_all, line.shown)
+
+        parts = [(str(at), line) for at, line in enumerate(found.lines)]
+        return Drawn([*parts, (TOTAL, None)], part) if parts else []
 
     def detail(self, key: str) -> str:
         line = self._line(key)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
@@ -11,7 +11,7 @@ from ledger.selling.owed import DECIDE, HELD, OWED
 from ledger.wording import say, word
 from tui.actions import Act
 from tui.forms.promising import ReleaseForm
-from tui.places.listing import ListPage, ReckonedList
+from tui.places.listing import Drawn, ListPage, ReckonedList
 from tui.places.numbers import wide_enough
 from tui.places.page import BACK
 from tui.places.sale import PAYMENT, SalePage, pay
@@ -63,25 +63,25 @@ class OwedPage(ReckonedList, ListPage):
     def question(self) -> Callable[[], object]:
         return self.desk.ledger.owed
 
-    def rows_of(self, answer: object) -> list[Row]:
+    def rows_of(self, answer: object) -> Sequence[Row]:
         found: tuple[OwedPaper, ...] = answer  # type: ignore[assignment]
-        money = self.desk.ledger.currency
         self._owed = {one.number: one for one in found}
-        return [
-            Row(
-                one.number,
-                (
-                    (one.number, "bold"),
-                    self.day(one.since),
-                    str(one.days),
-                    one.customer,
-                    amount_text(one.total, money),
-                    amount_text(one.owed, money),
-                    (word(one.kind), "" if one.kind == HELD else "$warning"),
-                ),
-            )
-            for one in self._owed.values()
-        ]
+        return Drawn(list(self._owed.values()), self._row)
+
+    def _row(self, one: OwedPaper) -> Row:
+        money = self.desk.ledger.currency
+        return Row(
+            one.number,
+            (
+                (one.number, "bold"),
+                self.day(one.since),
+                str(one.days),
+                one.customer,
+                amount_text(one.total, money),
+                amount_text(one.owed, money),
+                (word(one.kind), "" if one.kind == HELD else "$warning"),
+            ),
+        )
 
     def sum_up(self) -> str:
         money = self.desk.ledger.currency

@@ -68,6 +68,8 @@ class Form(Framed[Done | None]):
         self._token = ""
         self._rows: list[FieldRow] = []
         self._recorded = False
+        self._records = False
+        """Just now."""
         self._gone = False
         self._asked = False
         self._timer: Timer | None = None
@@ -138,8 +140,9 @@ class Form(Framed[Done | None]):
         self.call_after_refresh(self._look_if_there)
 
     def read_anew(self) -> None:
-        """What was recorded meanwhile may change what this form would do."""
-        self._look()
+        """What was recorded meanwhile may change what this form would do; unless it was this form."""
+        if not self._records:
+            self._look()
 
     # --- while it is filled in ---------------------------------------------------------------------------------------
 
@@ -264,11 +267,14 @@ class Form(Framed[Done | None]):
         if wrong:
             self.set_focus(wrong[0].entry)
             return
+        self._records = True
         try:
             done = self.desk.record(self.command(self.values()), self._token)
         except Refused as refusal:
             self._refused(self.explained(refusal))
             return
+        finally:
+            self._records = False
         self._recorded = True
         self.desk.drafts.drop(self.draft_name)
         self.desk.recorded_form = (self.draft_name, {row.spec.key: row.typed for row in self.rows})
