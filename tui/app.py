@@ -502,7 +502,12 @@ class Desk(App[None]):
         screen = self.screen
         if isinstance(screen, Framed):
             places = [(tick.digit, tick.title) for tick in self.ticks()]
-            self.push_screen(Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places))
+            sheet = Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places)
+            self.push_screen(sheet, self._do_helped)
+
+    async def _do_helped(self, act: Act | None) -> None:
+        if act is not None and isinstance(self.screen, Framed):
+            await self.screen.do(act)
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""

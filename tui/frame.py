@@ -22,10 +22,10 @@ from textual.widgets import Input
 from ledger.wording import say
 from tui.actions import Act, bindings
 from tui.look import in_one_style, short
-from tui.widgets.foot import Answer, Foot
+from tui.widgets.foot import Answer, Foot, Keys
 from tui.widgets.jot import JotInput, JotLine
 from tui.widgets.oneof import OneOf
-from tui.widgets.paged import LOW, ROOMY
+from tui.widgets.paged import LOW, ROOMY, PagedList
 from tui.widgets.strip import Strip
 
 if TYPE_CHECKING:
@@ -214,6 +214,30 @@ class Framed(Screen[R]):
         self.foot.jotting(event.is_open)
         if not event.is_open:
             self.set_focus(self._before_jot or self.first_focus())
+
+    async def do(self, act: Act) -> None:
+        """Do what was chosen with the mouse, whatever has the keys."""
+        node = "screen" if act in self.ACTS else "app"
+        had = self.focused if self.typing() and not act.in_fields else None
+        if had is not None:
+            # Its key would be a letter of the field; a click is none.
+            self.set_focus(None)
+        await self.run_action(f"{node}.{act.name}")
+        if had is not None and self.focused is None:
+            self.set_focus(had)
+
+    @on(Keys.Clicked)
+    async def _key_clicked(self, event: Keys.Clicked) -> None:
+        event.stop()
+        await self.do(event.act)
+
+    @on(PagedList.Clicked)
+    async def _marked_row_clicked(self, event: PagedList.Clicked) -> None:
+        """The row that is marked is opened, as by Enter."""
+        event.stop()
+        act = next((act for act in self.ACTS if "enter" in act.key.split(",")), None)
+        if act is not None:
+            await self.do(act)
 
     @on(Strip.Chosen)
     def _place_chosen(self, event: Strip.Chosen) -> None:
