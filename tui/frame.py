@@ -185,9 +185,14 @@ class Framed(Screen[R]):
         """Whether nothing is under way that must be waited for."""
         return True
 
-    def typing(self) -> bool:
-        """Whether letters belong to a field at this moment."""
+    @property
+    def in_a_field(self) -> bool:
+        """Whether a field has the keys."""
         return isinstance(self.focused, Input | OneOf)
+
+    def typing(self) -> bool:
+        """Whether letters or digits belong to a field or to a number at this moment."""
+        return self.in_a_field
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An action on a letter, a digit or Enter waits while the keys belong to a field or to the jot line."""
@@ -214,11 +219,13 @@ class Framed(Screen[R]):
         self.foot.jotting(event.is_open)
         if not event.is_open:
             self.set_focus(self._before_jot or self.first_focus())
+            # Whoever wrote a line was elsewhere meanwhile: a number that was begun before is over.
+            self.resumed()
 
     async def do(self, act: Act) -> None:
         """Do what was chosen with the mouse, whatever has the keys."""
         node = "screen" if act in self.ACTS else "app"
-        had = self.focused if self.typing() and not act.in_fields else None
+        had = self.focused if self.in_a_field and not act.in_fields else None
         if had is not None:
             # Its key would be a letter of the field; a click is none.
             self.set_focus(None)
