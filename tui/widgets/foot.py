@@ -53,9 +53,10 @@ def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]
     left = width
     kept: list[Act] = []
     fits: list[Act] = []
-    # What Enter does comes before everything, and the help before the jot line, which the line above speaks of: on a
-    # phone there is no room for more.
-    first = [act for act in acts if act.key.split(",")[0] == "enter"][:1]
+    # What Enter does, or else what the screen names first, comes before everything, and the help before the jot line,
+    # which the line above speaks of: on a phone there is no room for more.
+    shown = [act for act in acts if act.shown]
+    first = [*(act for act in shown if act.key.split(",")[0] == "enter"), *shown][:1]
     for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, acts)):
         for act in some:
             if act.shown and act not in fits and _width(act) <= left:
