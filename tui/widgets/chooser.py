@@ -113,6 +113,9 @@ class Chooser(Sheet[T]):
     def _light(self, event: OptionList.OptionHighlighted) -> None:
         """Quiet words on the colour of the mark could not be read."""
         options = self.query_one(OptionList)
+        if event.option_index != options.highlighted:
+            # Letters have narrowed the list since: it is said of one that is gone.
+            return
         if self._lit is not None and self._lit < options.option_count:
             options.replace_option_prompt_at_index(self._lit, parts(*_said(self._listed[self._lit], "$quiet")))
         self._lit = event.option_index
@@ -134,4 +137,5 @@ class Chooser(Sheet[T]):
 
     @on(OptionList.OptionSelected)
     def _clicked(self, event: OptionList.OptionSelected) -> None:
-        self.leave(self._listed[event.option_index].value)
+        if event.option is self.query_one(OptionList).highlighted_option:
+            self.leave(self._listed[event.option_index].value)
