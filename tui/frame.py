@@ -218,7 +218,7 @@ class Framed(Screen[R]):
     def _jot_toggled(self, event: JotLine.Toggled) -> None:
         self.foot.jotting(event.is_open)
         if not event.is_open:
-            self.set_focus(self._before_jot or self.first_focus())
+            self.give_back(self._before_jot or self.first_focus())
             # Whoever wrote a line was elsewhere meanwhile: a number that was begun before is over.
             self.resumed()
 
@@ -231,7 +231,18 @@ class Framed(Screen[R]):
             self.set_focus(None)
         await self.run_action(f"{node}.{act.name}")
         if had is not None and self.focused is None:
-            self.set_focus(had)
+            self.give_back(had)
+
+    def give_back(self, widget: Widget | None) -> None:
+        """Give the keys back to what had them. A field then goes on where it was: that all of it is marked, so that the
+        next letter takes its place, is for a field that is come to."""
+        marked = isinstance(widget, Input) and widget.select_on_focus
+        if isinstance(widget, Input):
+            widget.select_on_focus = False
+        self.set_focus(widget)
+        if isinstance(widget, Input) and marked:
+            # Behind the word that it has the keys, in its own queue.
+            widget.call_later(setattr, widget, "select_on_focus", True)
 
     @on(Keys.Clicked)
     async def _key_clicked(self, event: Keys.Clicked) -> None:

@@ -126,6 +126,26 @@ async def test_the_jot_line_opens_records_and_goes_by_the_mouse() -> None:
         assert not pilot.app.screen.foot.jot.display  # type: ignore[attr-defined]
 
 
+async def test_a_field_goes_on_where_it_was_after_the_help_and_after_the_jot_line() -> None:
+    async with desk().run_test(size=(80, 24)) as pilot:
+        await pilot.press("d", "end")
+        entry = pilot.app.screen.rows[0].entry  # type: ignore[attr-defined]
+        await pilot.press("2")
+        await click_on(pilot, "help", last=True)
+        await click_on(pilot, "esc goes back")
+        await pilot.press("3")
+        assert entry.value == "123"
+
+        await pilot.press("ctrl+g", "escape", "4")
+        await rest(pilot, 0.05)
+        assert entry.value == "1234"
+
+        # A control: a field that is come to is marked, and the next letter takes its place.
+        await pilot.press("tab", "shift+tab", "7")
+        await rest(pilot, 0.05)
+        assert entry.value == "7"
+
+
 async def test_pasted_lines_are_recorded_with_the_mouse() -> None:
     from tui.jot_line import read_lines
 
