@@ -409,8 +409,11 @@ class Desk(App[None]):
             return there and framed is not None and (action == "go_from_field" or not framed.typing())
         if action in ("jot", "jot_from_field"):
             return framed is not None and (action == "jot_from_field" or not framed.in_a_field)
-        if action in ("all_actions", "help"):
+        if action == "help":
             return framed is not None and not framed.in_a_field
+        if action == "all_actions":
+            # Its full stop may go on with a number.
+            return framed is not None and not framed.typing()
         if action == "take_back":
             # The jot line has its own: it takes back when it is empty.
             return framed is not None and not isinstance(framed.focused, JotInput)

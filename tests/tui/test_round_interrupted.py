@@ -8,7 +8,6 @@ from ledger.ledger import Ledger
 from tests.tui.business import desk
 from tests.tui.loft import go
 from tui.places.round import RoundPlace
-from tui.widgets.chooser import Chooser
 from tui.widgets.help import Help
 
 
@@ -32,10 +31,3 @@ async def test_help_and_the_jot_line_open_right_after_a_mark_and_its_number_is_o
         # Back from the line a digit is a place again.
         await go(pilot, "ctrl+u", "escape", "3")
         assert not isinstance(app.screen, RoundPlace)
-
-
-async def test_the_list_of_all_actions_opens_right_after_a_mark(loft: Ledger) -> None:
-    app = desk(loft)
-    async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "8", "d", "full_stop")
-        assert isinstance(app.screen, Chooser)
