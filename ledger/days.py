@@ -27,6 +27,7 @@ _MONTHS = (
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _WORDS = {"today": 0, "yesterday": -1, "tomorrow": 1}
 
+_AGO = re.compile(r"(a|[0-9]{1,3}) (day|week)s? ago")
 _COUNTED = re.compile(r"([-+\u2212])([0-9]{1,5})")
 _YEAR_FIRST = re.compile(r"([0-9]{4})([-/.])([0-9]{1,2})\2([0-9]{1,2})")
 _THREE = re.compile(r"([0-9]{1,2})([-/.])([0-9]{1,2})\2([0-9]{4}|[0-9]{2})")
@@ -64,11 +65,11 @@ class DayRange:
 def parse_day(text: str, today: date, order: Order = "dmy", *, ahead: bool = False, field: str = "date") -> date:
     """Read a date as a person types it.
 
-    Takes 2026-02-14; today, yesterday, tomorrow; -3 (three days ago) and +3; fri; 12 mar, mar 12, 12 march
-    2025; and 14/3, 14/3/25, 14.3.2025 in the user's `order`. English names, three letters or more. Two-figure
+    Takes 2026-02-14; today, yesterday, tomorrow; -3, 3 days ago, a week ago, and +3; fri, last fri; 12 mar, mar 12, 12
+    march 2025; and 14/3, 14/3/25, 14.3.2025 in the user's `order`. English names, three letters or more. Two-figure
     years run from 1990 to 2089. What names no year or week means the latest such day up to and including
-    today: on a Friday, fri is today. With `ahead` (deadlines) it means the first such day from today on.
-    Raises BadInput for a day that does not exist, digits that do not fit the order, or a day outside 1990 to
+    today: on a Friday, fri is today, and last fri a week ago. With `ahead` (deadlines) it means the first such day from
+    today on. Raises BadInput for a day that does not exist, digits that do not fit the order, or a day outside 1990 to
     2199.
     """
     typed = " ".join(text.split()).lower()
@@ -125,6 +126,11 @@ def _read(typed: str, today: date, order: Order, ahead: bool, text: str, field: 
     if counted := _COUNTED.fullmatch(typed):
         days = int(counted[2])
         return _moved(today, days if counted[1] == "+" else -days, text, field)
+    if ago := _AGO.fullmatch(typed):
+        many = 1 if ago[1] == "a" else int(ago[1])
+        return _moved(today, -many * (7 if ago[2] == "week" else 1), text, field)
+    if typed.startswith("last ") and (weekday := _named(typed.removeprefix("last "), _WEEKDAYS)) is not None:
+        return _moved(today, -((today.weekday() - weekday) % 7 or 7), text, field)
     if (weekday := _named(typed, _WEEKDAYS)) is not None:
         back = (today.weekday() - weekday) % 7
         return _moved(today, (7 - back) % 7 if ahead else -back, text, field)

@@ -411,8 +411,11 @@ class Desk(App[None]):
             there = isinstance(number, int) and number <= len(self.places)
             return there and framed is not None and (action == "go_from_field" or not framed.typing())
         if action in ("jot", "jot_from_field"):
-            return framed is not None and (action == "jot_from_field" or not framed.typing())
-        if action in ("all_actions", "help"):
+            return framed is not None and (action == "jot_from_field" or not framed.in_a_field)
+        if action == "help":
+            return framed is not None and not framed.in_a_field
+        if action == "all_actions":
+            # Its full stop may go on with a number.
             return framed is not None and not framed.typing()
         if action == "take_back":
             # The jot line has its own: it takes back when it is empty.
@@ -505,7 +508,12 @@ class Desk(App[None]):
         screen = self.screen
         if isinstance(screen, Framed):
             places = [(tick.digit, tick.title) for tick in self.ticks()]
-            self.push_screen(Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places))
+            sheet = Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places)
+            self.push_screen(sheet, self._do_helped)
+
+    async def _do_helped(self, act: Act | None) -> None:
+        if act is not None and isinstance(self.screen, Framed):
+            await self.screen.do(act)
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""

@@ -214,7 +214,10 @@ def _rule(part: TimeRule, top: float) -> tuple[list[str], float]:
             f'stroke="{INK}" stroke-width="1"/>'
         )
         # Names of short stages would cover one another on one line.
-        drawn.append(_text(x, top + 30 + 18 * (place % 2), _cut(f"{span.name} {span.said}", LABEL)))
+        said = _cut(f"{span.name} {span.said}", LABEL)
+        # The name of a short last stage would run over the edge.
+        over = x + cell_len(said) * LETTER > WIDTH
+        drawn.append(_text(right if over else x, top + 30 + 18 * (place % 2), said, end=over))
         x += wide
     return drawn, top + 56
 

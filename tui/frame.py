@@ -22,10 +22,10 @@ from textual.widgets import Input
 from ledger.wording import say
 from tui.actions import Act, bindings
 from tui.look import in_one_style, short
-from tui.widgets.foot import Answer, Foot
+from tui.widgets.foot import Answer, Foot, Keys
 from tui.widgets.jot import JotInput, JotLine
 from tui.widgets.oneof import OneOf
-from tui.widgets.paged import LOW, ROOMY
+from tui.widgets.paged import LOW, ROOMY, PagedList
 from tui.widgets.strip import Strip
 
 if TYPE_CHECKING:
@@ -185,9 +185,14 @@ class Framed(Screen[R]):
         """Whether nothing is under way that must be waited for."""
         return True
 
-    def typing(self) -> bool:
-        """Whether letters belong to a field at this moment."""
+    @property
+    def in_a_field(self) -> bool:
+        """Whether a field has the keys."""
         return isinstance(self.focused, Input | OneOf)
+
+    def typing(self) -> bool:
+        """Whether letters or digits belong to a field or to a number at this moment."""
+        return self.in_a_field
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An action on a letter, a digit or Enter waits while the keys belong to a field or to the jot line."""
@@ -213,7 +218,44 @@ class Framed(Screen[R]):
     def _jot_toggled(self, event: JotLine.Toggled) -> None:
         self.foot.jotting(event.is_open)
         if not event.is_open:
-            self.set_focus(self._before_jot or self.first_focus())
+            self.give_back(self._before_jot or self.first_focus())
+            # Whoever wrote a line was elsewhere meanwhile: a number that was begun before is over.
+            self.resumed()
+
+    async def do(self, act: Act) -> None:
+        """Do what was chosen with the mouse, whatever has the keys."""
+        node = "screen" if act in self.ACTS else "app"
+        had = self.focused if self.in_a_field and not act.in_fields else None
+        if had is not None:
+            # Its key would be a letter of the field; a click is none.
+            self.set_focus(None)
+        await self.run_action(f"{node}.{act.name}")
+        if had is not None and self.focused is None:
+            self.give_back(had)
+
+    def give_back(self, widget: Widget | None) -> None:
+        """Give the keys back to what had them. A field then goes on where it was: that all of it is marked, so that the
+        next letter takes its place, is for a field that is come to."""
+        marked = isinstance(widget, Input) and widget.select_on_focus
+        if isinstance(widget, Input):
+            widget.select_on_focus = False
+        self.set_focus(widget)
+        if isinstance(widget, Input) and marked:
+            # Behind the word that it has the keys, in its own queue.
+            widget.call_later(setattr, widget, "select_on_focus", True)
+
+    @on(Keys.Clicked)
+    async def _key_clicked(self, event: Keys.Clicked) -> None:
+        event.stop()
+        await self.do(event.act)
+
+    @on(PagedList.Clicked)
+    async def _marked_row_clicked(self, event: PagedList.Clicked) -> None:
+        """The row that is marked is opened, as by Enter."""
+        event.stop()
+        act = next((act for act in self.ACTS if "enter" in act.key.split(",")), None)
+        if act is not None:
+            await self.do(act)
 
     @on(Strip.Chosen)
     def _place_chosen(self, event: Strip.Chosen) -> None:

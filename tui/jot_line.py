@@ -26,7 +26,8 @@ from tui.typed_words import day_in_english
 
 _WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
 _DAY = re.compile(
-    rf"""(?:^|(?<=\s))(?: today | yesterday | tomorrow | {_WEEKDAY} | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
+    rf"""(?:^|(?<=\s))(?: today | yesterday | tomorrow | (?:last\ )?(?:{_WEEKDAY})
+    | (?:a|\d{{1,3}})\ (?:day|week)s?\ ago | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
     | \d{{1,2}}/\d{{1,2}}(?:/\d{{2}}|/\d{{4}})? | \d{{1,2}}\.\d{{1,2}}\.\d{{4}}
     | \d{{1,2}}\ (?:{MONTH})(?:\ \d{{4}})? )$""",
     re.IGNORECASE | re.VERBOSE,

@@ -9,6 +9,7 @@ from ledger.books.year import year_books
 from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
+from ledger.stock.commands import AddLot, Arrival
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import rest
 from tests.tui.loft import count, fill_in, go, quick, rows
@@ -44,6 +45,17 @@ async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) ->
 
     (row,) = loft.store_items()
     assert (row.quantity, row.value) == (10_000, 4000)
+
+
+async def test_what_was_paid_for_animals_is_not_said_to_be_for_selling(loft: Ledger) -> None:
+    loft.do(AddLot("W01", "PACH", TODAY, (Arrival("bought", "L3", unsexed=4, value=400),)))
+    loft.do(Spend(TODAY, "postage", 300, "the carrier", kind="selling"))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "5")
+
+    assert "animals animals 4.00" in shown
+    assert "postage the carrier selling 3.00" in shown
 
 
 async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_in_no_total(loft: Ledger) -> None:

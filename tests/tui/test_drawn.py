@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from xml.etree import ElementTree
 
 import pytest
@@ -140,3 +141,11 @@ def test_a_figure_in_words_is_never_cut_where_the_drawing_can_give_way() -> None
         assert all(row.said in drawn for row in rows)
         assert "…" not in drawn
     assert "●" not in "\n".join(bars(rows, width=36))
+
+
+def test_the_name_of_a_short_last_stage_ends_at_the_edge_of_the_drawing() -> None:
+    short_last = (Span("egg", 170, "170", True), Span("soft adult", 5, "5", True))
+    drawn = svg(Picture("x", (TimeRule("Days", short_last),)))
+
+    assert re.search(r'x="812.0"[^>]*text-anchor="end"[^>]*>soft adult 5<', drawn)
+    assert re.search(r'x="28.0"[^>]*>egg 170<', drawn)

@@ -116,6 +116,8 @@ LINES: list[tuple[str, object]] = [
     ("P08 5 L2 found miscounted", record(Move("found", 5, "L2", explained=True))),
     ("P08 4 given away", record(Move("given away", 4))),
     ("P08 2 missing yesterday", record(Move("missing", 2), on=YESTERDAY)),
+    ("P08 2 missing last tue", record(Move("missing", 2), on=YESTERDAY)),
+    ("P08 2 missing 1 day ago", record(Move("missing", 2), on=YESTERDAY)),
     ("P08 2 missing -3", record(Move("missing", 2), on=dt.date(2025, 6, 1))),
     ("P08 3 died mon", record(Move("died", 3), on=dt.date(2025, 6, 2))),
     ("P08 3 died on 1 jun", record(Move("died", 3), on=dt.date(2025, 6, 1))),

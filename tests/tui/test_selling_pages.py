@@ -587,6 +587,30 @@ async def test_the_usual_sale_needs_no_scrolling_and_every_field_is_still_reache
         assert all(row.display for row in form.rows)
 
 
+async def test_what_is_left_stands_beside_the_number_as_it_is_typed_in_a_sale_and_in_a_hold(loft: Ledger) -> None:
+    row = loft.ready()[0]
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "tab", "tab")
+        await fill_in(pilot, "10.00")
+        await go(pilot, "shift+tab", "shift+tab")
+        for asked in (2, row.ready - 1, row.ready):
+            await fill_in(pilot, str(asked))
+            shown = await after_a_pause(pilot)
+            left = row.ready - asked
+            assert f"how many {asked} then {left or 'none'} {'are' if left > 1 else 'is'} left" in shown
+
+        # More than there are: the reason, and nothing is left beside it.
+        await fill_in(pilot, str(row.ready + 1))
+        shown = await after_a_pause(pilot)
+        assert f"only {row.ready}" in shown
+        assert "left" not in shown.partition("only")[0]
+
+        await go(pilot, "escape", "h")
+        await fill_in(pilot, "3", "Velo", "fri")
+        assert f"how many 3 then {row.ready - 3} are left" in await after_a_pause(pilot)
+
+
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:

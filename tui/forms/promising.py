@@ -8,13 +8,14 @@ from typing import Any
 from ledger.selling.commands import DecideDeposit, Pick, PlaceHold, ReleaseHold
 from ledger.wording import say
 from tui.forms.animals import LotForm
+from tui.forms.left import SaysWhatIsLeft
 from tui.jot_trade import read_until
 from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
 from tui.widgets.form import Form
 
 
-class HoldForm(LotForm):
+class HoldForm(SaysWhatIsLeft, LotForm):
     """A promise of animals to a buyer."""
 
     WHERE = "hold"
@@ -27,7 +28,7 @@ class HoldForm(LotForm):
         money = self.desk.ledger.currency
         setting = self.desk.jot_setting()
         return (
-            FieldSpec("count", say("how many"), whole("animals"), "1", nothing_beside),
+            FieldSpec("count", say("how many"), whole("animals"), "1", self.left_beside),
             FieldSpec(
                 "customer",
                 say("buyer"),
@@ -51,6 +52,11 @@ class HoldForm(LotForm):
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("stands on its paper")
             ),
         )
+
+    def also(self, plan: Any) -> Sequence[str]:
+        """Nothing below; beside the number what is left."""
+        self._still_there = self.what_is_left([part for part, _ in plan.parts], plan.made_on, soft=True)
+        return ()
 
     def command(self, values: Mapping[str, Any]) -> PlaceHold:
         pick = Pick(self.subject, values["count"], values["stage"], values["sex"], values["tub"])

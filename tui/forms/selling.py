@@ -20,6 +20,7 @@ from ledger.selling.commands import (
 from ledger.stock.words import SEXES
 from ledger.wording import say, word
 from tui.forms.animals import LotForm, said
+from tui.forms.left import SaysWhatIsLeft
 from tui.forms.lots import ORIGINS
 from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.jot_trade import read_sale_lines
@@ -45,7 +46,7 @@ CLAIMS = {words: code for words, code in ORIGINS.items() if code != "CB"}
 NO, OVERPAID = "no", say("yes, to give back")
 
 
-class SaleForm(FoldedForm, LotForm):
+class SaleForm(SaysWhatIsLeft, FoldedForm, LotForm):
     """A sale of animals from one lot, or of what a hold promised.
 
     Args:
@@ -96,7 +97,7 @@ class SaleForm(FoldedForm, LotForm):
             lot = FieldSpec("lot", say("from lot"), text("lot", needed=True), "", nothing_beside, known=lots)
             what = (
                 *(() if self.subject else (lot,)),
-                FieldSpec("count", say("how many"), whole("animals"), str(self._count), nothing_beside),
+                FieldSpec("count", say("how many"), whole("animals"), str(self._count), self.left_beside),
             )
         price = FieldSpec(
             "price", say("price"), optional, "", in_money(money), hint=say("of all; empty: your price list")
@@ -220,6 +221,10 @@ class SaleForm(FoldedForm, LotForm):
     def also(self, plan: Any) -> Sequence[str]:
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
         lines: list[str] = []
+        if not self._hold:
+            own = plan.draft.lines[0].part.lot
+            parts = [line.part for line in plan.draft.lines if line.part.lot == own]
+            self._still_there = self.what_is_left(parts, plan.draft.sold_on)
         for line in plan.draft.lines:
             lines += [
                 say("Origin: {text}", text=on_paper(line.stated.text)),

@@ -143,7 +143,8 @@ class CostsPlace(Listing):
 
     def _row(self, row: CostRow) -> Row:
         unpaid = say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else ""
-        whom = strung(row.whom, " ") if row.whom else word({"none": row.sale or "selling"}.get(row.scope, row.scope))
+        nobody = row.sale or ("animals" if row.kind == "animals" else "selling")
+        whom = strung(row.whom, " ") if row.whom else word(nobody if row.scope == "none" else row.scope)
         return Row(
             str(row.id),
             (

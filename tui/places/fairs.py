@@ -106,7 +106,7 @@ class FairsPage(ListPage):
     COLUMNS = (
         Column(say("day"), 11),
         Column(say("name")),
-        Column(say("float"), 11, right=True),
+        Column(say("float"), 11, right=True, above=100),
         Column(say("expected"), 8, right=True),
         Column(say("counted"), 8, right=True),
         Column(say("state"), 6),

@@ -42,9 +42,9 @@ class OwedPage(ReckonedList, ListPage):
     COLUMNS = (
         Column(say("number"), 11),
         Column(say("since"), 11, above=ROOMY),
-        Column(say("days"), 5, right=True, above=ROOMY),
+        Column(say("days"), 5, right=True, above=100),
         Column(say("buyer")),
-        Column(say("of"), 8, right=True, above=ROOMY),
+        Column(say("of"), 8, right=True, above=100),
         Column(say("owed"), 8, right=True),
         Column(say("what"), 17, above=ROOMY),
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
 from ledger.days import Order, long_day
 from ledger.money import Currency, amount_text, said
 from ledger.wording import counted, say, strung, word
@@ -22,6 +24,8 @@ NAMES = 26
 """Cells below which the name of a line of income is not put beside its figures."""
 STOCK_CHECK = "stock"
 """Key of the check that counts the animals at the end of the year."""
+CHECK = 48
+"""Cells of the name of a check, so that its two figures stand beside it at 80 columns."""
 
 
 def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
@@ -100,7 +104,13 @@ def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0)
         sides = [check.first, check.second]
         said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]
         sign = "✓" if check.difference == 0 else "·" if check.remark else "!"
-        lines.append(f"{sign} {fit(check.name, 56)} {tell(said[0]):>11} {tell(said[1]):>11}")
+        name, both = tell(check.name), f"{tell(said[0]):>11} {tell(said[1]):>11}"
+        if cell_len(name) > CHECK:
+            # All of it, and its figures below, rather than a name that is cut.
+            lines.append(f"{sign} {name}")
+            lines.append(f"  {' ' * CHECK} {both}")
+        else:
+            lines.append(f"{sign} {fit(name, CHECK)} {both}")
         if check.key == STOCK_CHECK and specimens:
             lines.append(
                 counted(

@@ -14,7 +14,6 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
@@ -22,6 +21,7 @@ from ledger.wording import say, strung
 from tui.plain import parts, words
 from tui.tongue import tell
 from tui.widgets.entry import Entry
+from tui.widgets.sheet import Sheet, WayBack
 
 T = TypeVar("T")
 MOST = 200
@@ -72,7 +72,7 @@ def _said(choice: Choice[T], style: str) -> tuple[str, tuple[str, str]]:
     return choice.words, (strung(("  ", choice.beside), "") if choice.beside else "", style)
 
 
-class Chooser(ModalScreen[T | None]):
+class Chooser(Sheet[T]):
     """A list that narrows as one types; dismissed with the value chosen, or None."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "dismiss(None)", "Back", show=False)]
@@ -91,7 +91,7 @@ class Chooser(ModalScreen[T | None]):
             yield Static(words(self._title, "bold"), id="sheet-title", markup=False)
             yield _Letters(id="letters", placeholder=tell(say("type to narrow")))
             yield OptionList(compact=True, markup=False, id="choices")
-            yield Static(words(say("enter takes it · esc goes back"), "$quiet"), markup=False)
+            yield WayBack(say("enter takes it · esc goes back"))
 
     def on_mount(self) -> None:
         """Everything there is."""
@@ -113,6 +113,9 @@ class Chooser(ModalScreen[T | None]):
     def _light(self, event: OptionList.OptionHighlighted) -> None:
         """Quiet words on the colour of the mark could not be read."""
         options = self.query_one(OptionList)
+        if event.option_index != options.highlighted:
+            # Letters have narrowed the list since: it is said of one that is gone.
+            return
         if self._lit is not None and self._lit < options.option_count:
             options.replace_option_prompt_at_index(self._lit, parts(*_said(self._listed[self._lit], "$quiet")))
         self._lit = event.option_index
@@ -130,8 +133,9 @@ class Chooser(ModalScreen[T | None]):
     def _entered(self) -> None:
         at = self.query_one(OptionList).highlighted
         if at is not None and at < len(self._listed):
-            self.dismiss(self._listed[at].value)
+            self.leave(self._listed[at].value)
 
     @on(OptionList.OptionSelected)
     def _clicked(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(self._listed[event.option_index].value)
+        if event.option is self.query_one(OptionList).highlighted_option:
+            self.leave(self._listed[event.option_index].value)

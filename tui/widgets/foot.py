@@ -12,6 +12,8 @@ from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.content import Content
+from textual.events import Click
+from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -51,9 +53,10 @@ def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]
     left = width
     kept: list[Act] = []
     fits: list[Act] = []
-    # What Enter does comes before everything, and the help before the jot line, which the line above speaks of: on a
-    # phone there is no room for more.
-    first = [act for act in acts if act.key.split(",")[0] == "enter"][:1]
+    # What Enter does, or else what the screen names first, comes before everything, and the help before the jot line,
+    # which the line above speaks of: on a phone there is no room for more.
+    shown = [act for act in acts if act.shown]
+    first = [*(act for act in shown if act.key.split(",")[0] == "enter"), *shown][:1]
     for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, acts)):
         for act in some:
             if act.shown and act not in fits and _width(act) <= left:
@@ -99,16 +102,31 @@ class _Rule(Widget):
         )
 
 
-class _Keys(Widget):
-    """The line of keys: as many as fit."""
+class Keys(Widget):
+    """The line of keys: as many as fit, each to be clicked."""
 
     def __init__(self, acts: Sequence[Act], always: Sequence[Act]) -> None:
         super().__init__(id="keys")
         self._acts = acts
         self._always = always
 
+    class Clicked(Message):
+        """An action was chosen with the mouse."""
+
+        def __init__(self, act: Act) -> None:
+            super().__init__()
+            self.act = act
+
     def render(self) -> Content:
         return parts(*key_line(self._acts, self._always, self.size.width))
+
+    def on_click(self, event: Click) -> None:
+        """Choose the action that was clicked."""
+        at = 0
+        for act in fitting(self._acts, self._always, self.size.width):
+            if at <= event.x < at + _width(act):
+                self.post_message(self.Clicked(act))
+            at += _width(act)
 
 
 class Foot(Vertical):
@@ -132,7 +150,7 @@ class Foot(Vertical):
     def compose(self) -> ComposeResult:
         yield _Rule(self._ledger_name, self._signs, self._days)
         yield Static(id="answer", markup=False)
-        yield _Keys(self._acts, self._always)
+        yield Keys(self._acts, self._always)
 
     @property
     def jot(self) -> JotLine:

@@ -10,7 +10,7 @@ from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import ModalScreen
+from textual.events import Click
 from textual.widgets import Static
 
 from ledger.wording import say, strung
@@ -18,6 +18,7 @@ from tui.actions import Act
 from tui.findable import grouped
 from tui.plain import parts, words
 from tui.tongue import tell
+from tui.widgets.sheet import Sheet, WayBack
 
 JOTS = (
     (say("P08 3 died"), say("three of lot P08 died")),
@@ -39,8 +40,28 @@ IN_FIELDS = say(
 )
 
 
-class Help(ModalScreen[None]):
-    """Dismissed by Escape, Enter or the question mark."""
+class HelpRow(Horizontal):
+    """An action with its key; a click does it."""
+
+    def __init__(self, act: Act, room: int) -> None:
+        super().__init__(classes="help-row")
+        self._act, self._room = act, room
+
+    def compose(self) -> ComposeResult:
+        key = Static(words(self._act.key_said, "bold $primary"), markup=False, classes="help-key")
+        key.styles.width = self._room
+        yield key
+        yield Static(parts((self._act.words, "bold"), ("  ", ""), self._act.tip), markup=False, classes="help-tip")
+
+    def on_click(self, event: Click) -> None:
+        """Leave the help and do it."""
+        event.stop()
+        if isinstance(self.screen, Help):
+            self.screen.leave(self._act)
+
+
+class Help(Sheet[Act]):
+    """Dismissed by Escape, Enter or the question mark; with an action that was clicked, to be done."""
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,question_mark", "dismiss(None)", "Back", show=False)]
 
@@ -69,13 +90,7 @@ class Help(ModalScreen[None]):
                     if group:
                         yield Static(words(strung(("\n", group, ":"), "")), markup=False)
                     for act in acts:
-                        with Horizontal(classes="help-row"):
-                            key = Static(words(act.key_said, "bold $primary"), markup=False, classes="help-key")
-                            key.styles.width = max(KEY, longest + 1)
-                            yield key
-                            yield Static(
-                                parts((act.words, "bold"), ("  ", ""), act.tip), markup=False, classes="help-tip"
-                            )
+                        yield HelpRow(act, max(KEY, longest + 1))
                 places = strung((f"{digit} {tell(title)}" for digit, title in self._places), "  ")
                 yield Static(
                     words(say("\nPlaces: {places}. {in_fields}", places=places, in_fields=IN_FIELDS)), markup=False
@@ -83,7 +98,7 @@ class Help(ModalScreen[None]):
                 yield Static(words(say("\nThe jot line (space, or ctrl-g while a field has the keys):")), markup=False)
                 for line, meaning in JOTS:
                     yield Static(parts((f"  {tell(line)}", "bold"), (f"   {tell(meaning)}", "$quiet")), markup=False)
-            yield Static(words(say("esc goes back"), "$quiet"), markup=False)
+            yield WayBack(say("esc goes back"))
 
     def on_mount(self) -> None:
         """Arrow keys scroll the text."""

@@ -26,6 +26,7 @@ from ledger.wording import say, strung
 from tui.look import in_one_style
 from tui.plain import parts, within, words
 from tui.widgets.entry import Entry
+from tui.widgets.jot_hint import JotHint
 
 if TYPE_CHECKING:
     from ledger.books.changes import Consequences
@@ -129,7 +130,7 @@ class JotLine(Vertical):
             yield Static(words(" › ", "bold $primary"), id="jot-sign", markup=False)
             yield JotInput(id="jot-entry", select_on_focus=False)
         yield Static(id="jot-preview", markup=False)
-        yield Static(id="jot-hint", markup=False)
+        yield JotHint(id="jot-hint", markup=False)
 
     def on_mount(self) -> None:
         """Out of sight at first."""
@@ -326,7 +327,7 @@ class JotLine(Vertical):
         self._hint(hint)
 
     def _hint(self, hint: str) -> None:
-        self.query_one("#jot-hint", Static).update(words(strung(("   ", hint), ""), "$quiet"))
+        self.query_one(JotHint).tell(strung(("   ", hint), ""))
 
     def record(self) -> None:
         """Record what the line says, or say why it cannot be; an empty line is put away."""
@@ -421,6 +422,20 @@ class JotLine(Vertical):
             return
         self.entry.value = lines[(lines.index(text) + 1) % len(lines)] if text in lines else lines[0]
         self.entry.cursor_position = len(self.entry.value)
+
+    @on(JotHint.Pressed)
+    def _key_clicked(self, event: JotHint.Pressed) -> None:
+        event.stop()
+        self.screen.set_focus(self.entry)
+        does: dict[str, Callable[[], object]] = {
+            "enter": self.record,
+            "tab": self.complete,
+            "esc": self.put_away,
+            "↓": lambda: self.choose(1),
+            "z": self.take_back,
+            "u": self.entry.clear,
+        }
+        does[event.key]()
 
     def choose(self, step: int) -> None:
         """Put the next choice into the entry, or what was typed before the choices came."""

@@ -17,7 +17,7 @@ from rich.style import Style
 from rich.text import Text
 from textual import on
 from textual.coordinate import Coordinate
-from textual.events import Resize
+from textual.events import Click, Resize
 from textual.message import Message
 from textual.widgets import DataTable
 from textual.widgets.data_table import RowKey
@@ -127,6 +127,9 @@ class PagedList(DataTable[Text]):
             self.held = held
             self.more = more
 
+    class Clicked(Message):
+        """The row the cursor is on was clicked: the mouse's Enter."""
+
     def __init__(self, columns: Sequence[Column], fetch: Callable[[str | None], Page], id: str | None = None) -> None:
         super().__init__(cursor_type="row", id=id, zebra_stripes=False)
         self._spec = tuple(columns)
@@ -200,6 +203,11 @@ class PagedList(DataTable[Text]):
     def more(self) -> bool:
         """Whether others follow those that have been read."""
         return self._more
+
+    def on_click(self, event: Click) -> None:
+        """The library puts the cursor on the row; where it is already, that row is meant to be opened."""
+        if self._rows and event.style.meta.get("row") == self.cursor_row:
+            self.post_message(self.Clicked())
 
     def on_resize(self, event: Resize) -> None:
         """Columns follow the width of the screen."""

@@ -10,6 +10,7 @@ import time
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
@@ -19,9 +20,11 @@ from textual.widgets import Static
 from ledger.errors import Refused
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
+from tui.actions import Act
 from tui.jot_line import Line, read_line
 from tui.look import in_one_style
 from tui.plain import parts, words
+from tui.widgets.taps import Taps
 
 if TYPE_CHECKING:
     from tui.app import Desk
@@ -39,6 +42,11 @@ class Pasted(ModalScreen[int]):
         Binding("enter", "record", "Record", show=False),
         Binding("escape", "back", "Back", show=False),
     ]
+
+    TAPPED: ClassVar[tuple[Act, ...]] = (
+        Act("record", "enter", say("record"), ""),
+        Act("back", "escape", say("back"), ""),
+    )
 
     def __init__(self, lines: Sequence[Line]) -> None:
         super().__init__()
@@ -67,6 +75,12 @@ class Pasted(ModalScreen[int]):
                 for at in range(len(self._lines)):
                     yield Static(id=f"line-{at}", markup=False)
             yield Static(id="pasted-foot", markup=False)
+            yield Taps(self.TAPPED)
+
+    @on(Taps.Tapped)
+    async def _tapped(self, event: Taps.Tapped) -> None:
+        event.stop()
+        await self.run_action(f"screen.{event.name}")
 
     def on_mount(self) -> None:
         """Look at every line."""

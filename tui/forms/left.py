@@ -1,0 +1,34 @@
+"""What is left of the animals a form is about, beside its number and live as that is typed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+
+from ledger.selling.left import left_after
+from ledger.selling.parts import Part
+from ledger.wording import counted, say
+from tui.widgets.form import Form
+
+
+class SaysWhatIsLeft(Form):
+    """A form with a field `count` of animals that are promised or sold."""
+
+    _still_there = ""
+
+    def what_is_left(self, parts: Sequence[Part], on: dt.date, *, soft: bool = False) -> str:
+        """How many of those that a plan chose would still be there for others."""
+        ledger = self.desk.ledger
+        left = ledger.ask(left_after, tuple(parts), on, ledger.scene.now, soft=soft)
+        return counted(left, "then {n} is left", "then {n} are left") if left else say("then none is left")
+
+    def left_beside(self, _: object) -> str:
+        """Beside the number that was read: what the last look found."""
+        return self._still_there
+
+    def _look(self) -> None:
+        self._still_there = ""
+        super()._look()
+        for row in self.rows:
+            if row.spec.key == "count" and not row.wrong:
+                row.say(self._still_there)
