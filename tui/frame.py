@@ -122,10 +122,18 @@ class Framed(Screen[R]):
         self.desk.changed.subscribe(self, self._changed, immediate=True)
         self.set_focus(self.first_focus())
 
-    async def tell_anew(self) -> None:
-        """Draw everything again: the screen speaks another language. What is typed into a form is in its draft."""
+    def on_unmount(self) -> None:
+        """Hear nothing any more: the library would keep a screen that has gone, with all its widgets, until the next
+        word, and what is kept is never looked at for garbage again."""
+        self._hear_nothing()
+
+    def _hear_nothing(self) -> None:
         for signal in (self.desk.answered, self.desk.changed):
             signal.unsubscribe(self)
+
+    async def tell_anew(self) -> None:
+        """Draw everything again: the screen speaks another language. What is typed into a form is in its draft."""
+        self._hear_nothing()
         self._before_jot = None
         self.redrawing = True
         await self.recompose()

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from pathlib import Path
+from weakref import ref
 
 from ledger.ledger import Ledger
 from ledger.origin.pairs import open_pairs
@@ -10,7 +12,7 @@ from ledger.records import tables as t
 from ledger.stock.keeping import kept_rows
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
-from tests.tui.loft import count, fill_in, quick, rows
+from tests.tui.loft import count, fill_in, go, quick, rows
 from tui.forms.animals import DriedForm
 from tui.places.journal import JournalPage
 from tui.places.lot import LotPage
@@ -128,3 +130,19 @@ async def test_the_stock_over_time_is_drawn_species_by_species_and_saved(loft: L
 
     (saved,) = tmp_path.glob("*.svg")
     assert "Jun 2025" in saved.read_text("utf-8")
+
+
+async def test_a_form_that_is_left_is_kept_by_nobody(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "n")
+        form = ref(app.screen)
+        assert form() is not app.screen_stack[0]
+        await go(pilot, "escape")
+        await pilot.pause()
+        gc.collect()
+        assert form() is None
+        # What lies there still is.
+        place = ref(app.screen)
+        gc.collect()
+        assert place() is app.screen
