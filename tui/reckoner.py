@@ -13,10 +13,12 @@ import datetime as dt
 import io
 import os
 import pickle
+import signal
 import sys
 import time
 import traceback
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any, Literal, ParamSpec, TypeVar, cast
@@ -45,7 +47,7 @@ _LEDGER, _STORE = "ledger", "store"
 SOURCE = "screen"
 Kind = Literal["asks", "tells", "records"]
 """What is sent: a question, one that says how far it is, or an act."""
-Word = Literal["how far", "may it be saved", "answer", "refused", "fault"]
+Word = Literal["how far", "may it be saved", "answer", "refused", "given way", "fault"]
 """What comes back."""
 
 
@@ -175,10 +177,13 @@ class Reckoner:
     def give_way(self) -> None:
         """Before something is saved: that cannot be while a process reads, so what it is at is broken off.
 
-        The screens ask it anew when they are looked at, for what is being recorded changes the answer.
+        The screens ask it anew when they are looked at, for what is being recorded changes the answer. The process
+        itself stays: until one with much memory had ended, its keeper would wait.
         """
-        if self._turn.locked():
-            self.close()
+        process = self._process
+        if process is not None and self._turn.locked():
+            with suppress(ProcessLookupError):
+                process.send_signal(signal.SIGINT)
 
     def _ask(
         self, work: bytes, told: Callable[..., None] | None = None, leave: Callable[[], None] | None = None
@@ -224,6 +229,8 @@ class Reckoner:
         finally:
             self._records = False
             self._turn.release()
+        if what == "given way":
+            raise BrokenOff(say("It was broken off, since something was recorded meanwhile."))
         if what == "refused":
             raise content
         if what == "fault":
@@ -299,6 +306,9 @@ def serve() -> None:
                 now, by, work, kind = line.recv()
             except EOFError:
                 return
+            except KeyboardInterrupt:
+                # It was answered already.
+                continue
             moment[0] = dt.datetime.fromisoformat(now)
             try:
                 answer: tuple[Word, object]
@@ -311,6 +321,8 @@ def serve() -> None:
                     answer = "answer", _Unpacker(work, ledger).load()()
             except Refused as refused:
                 answer = "refused", refused
+            except KeyboardInterrupt:
+                answer = "given way", None
             except Exception as error:
                 # Where it happened and of what kind, without what the ledger says.
                 answer = "fault", "".join(traceback.format_tb(error.__traceback__)) + type(error).__name__
