@@ -33,8 +33,8 @@ MOST = 200
 LEAST = 3
 """Letters of a word that is looked for by itself where nothing holds all of them."""
 KEYS = say("enter takes it · esc goes back")
-PARTLY = say("Nothing is called that; these hold a word of it. ↓ goes to them · esc goes back")
-NOTHING = say("Nothing is called that; take letters away, or try another word · esc goes back")
+PARTLY = say("Nothing is called that; these hold a word of it · ↓ goes to them · esc back")
+NOTHING = say("Nothing is called that; try another word, or fewer letters · esc goes back")
 HELP = say(
     "A list to choose from. Type a few letters of what you look for, words in any order; ↓ and ↑ go through what is "
     "left, enter takes it, esc goes back without. Letters taken away bring the others back."
