@@ -12,7 +12,7 @@ from ledger.selling.commands import GiveAway, Pick
 from ledger.wording import say
 from tui.jot_days import any_day, refuse_day_inside
 from tui.jot_said import Said, count_of
-from tui.jot_words import Vocabulary, Words, known_name
+from tui.jot_words import Vocabulary, Words, find_name
 
 GIVEN = ("given away to", "gave away to", "given to", "gave to")
 
@@ -42,12 +42,13 @@ def read_gift(
         raise BadInput(say("Say how many went, as they were counted."), field="count")
     if (day := any_day(words, words.at + 1)) is not None:
         raise refuse_day_inside(words, *day)
+    begun = words.at
     to = words.rest().strip()
     if not to:
         raise BadInput(say("To whom? Write the name, or leave out to."), field="to")
     if "," in to:
         raise BadInput(say("What is given away stands in a line of its own; put remarks after the word note."))
-    to = known_name(to, vocabulary.customers) or to
+    to = find_name(to, vocabulary.customers, "customer", words, begun, words.at)
     if said.by_sex:
         picks = tuple(Pick(lot, number, said.stage, sex, said.tub) for sex, number in said.by_sex)
     else:

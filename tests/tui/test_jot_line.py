@@ -454,6 +454,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 40 born", BadInput, "P08 lays eggs"),
     ("P08 40 L1 born", Ambiguous, "such as: as P10"),
     ("P08 2 given away to", BadInput, "To whom"),
+    ("P08 2 given away to Velo", Ambiguous, "Velo Marrick or Velo Sund; write which, or new Velo for another customer"),
     ("P08 about 2 given away to Lena", BadInput, "Say how many went"),
     ("P08 2 given away to Lena, 1 died", BadInput, "in a line of its own"),
     ("P08 2 given away to Lena yesterday too", Ambiguous, "a day stands at its end"),
