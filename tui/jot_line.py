@@ -15,6 +15,7 @@ from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.stock.commands import Undo
 from ledger.text import quoted
 from ledger.wording import listed, say, strung
+from tui.jot_amounts import has_digit
 from tui.jot_animals import read_animals
 from tui.jot_days import DAY, SHORT_YEAR
 from tui.jot_lots import is_of_a_round, take_subject
@@ -154,9 +155,17 @@ def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
         if not after_on and Words(text).take_phrase(setting.vocabulary.categories) is None:
             return text, setting.today
     before = text[: found.start()].rstrip()
+    if found.group().endswith(".") and _is_amount(before, setting):
+        return text, setting.today
     if before.casefold().endswith(" on") and not before.casefold().endswith(" moved on"):
         before = before[:-3].rstrip()
     return before, typed_day(found.group(), setting.today, setting.order)
+
+
+def _is_amount(before: str, setting: Setting) -> bool:
+    """Whether 5.10. at the end of a line is its amount with a full stop behind it."""
+    spending = Words(before).take_phrase(setting.vocabulary.categories) is not None
+    return before.casefold().endswith(" at") or (spending and not has_digit(before))
 
 
 def _cut_told_day(text: str, setting: Setting) -> tuple[str, dt.date]:

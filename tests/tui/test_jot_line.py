@@ -442,6 +442,8 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
     ("P08 3 died last", BadInput, "is written 28 nov, fri, last fri, yesterday or -3"),
     ("P08 3 died last week", BadInput, "last fri, yesterday or -3"),
     ("P08 3 died 28.11", BadInput, "last fri, yesterday or -3"),
+    ("feed 5.10.", BadInput, '"5.10."'),
+    ("sell E03 5 at 5.10.", BadInput, '"5.10."'),
     ("P08 3 died 28.13.", BadInput, "check the order"),
     ("P08 3 died yesterday heater note wet", Ambiguous, "a day stands at its end"),
     ("P08 last tuesday 3 died", Ambiguous, '"last tuesday" stands inside the line'),
