@@ -6,13 +6,12 @@ A supplier that is known is never asked about, nor one that `new` stands before;
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
 
 from ledger.errors import Ambiguous, BadInput, Refused
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_said import ROUGHLY
-from tui.jot_words import COUNTS, MARKS, VERBS, Vocabulary, Words, as_line, find_lot
+from tui.jot_words import COUNTS, MARKS, VERBS, Vocabulary, Words, as_line
 
 _PERCENT = re.compile(r"\d\s?%|^%$")
 _SHARE = ("share", "part", "of", ",")
@@ -57,7 +56,8 @@ def ask_about(words: Words, start: int, stop: int, kind: str, vocabulary: Vocabu
             )
         )
         raise _asked(said, words, start, stop, cut)
-    if (lot := next((word for word in name if find_lot(Words(word), vocabulary)), None)) is not None:
+    lots = {code.casefold() for code in vocabulary.stages}
+    if (lot := next((word for word in name if word.rstrip(":").casefold() in lots), None)) is not None:
         raise Ambiguous(
             say("{lot} is a lot and no part of a supplier's name; write for {lot}.", lot=lot),
             field="supplier",
@@ -107,12 +107,12 @@ def _two_lines(words: Words, start: int, stop: int, vocabulary: Vocabulary) -> N
     for at in range(start, stop - 1):
         word = words.words[at]
         code = next((one for one in codes if word.casefold().endswith(one.casefold())), None)
-        if code is None or not _is_of_animals(words.words[at + 1 : stop], codes):
+        if code is None or not _is_of_animals(words.words[at + 1 : stop]):
             continue
         first = as_line([*words.words[:at], word[: -len(code)]]).strip()
         raise BadInput(
             say(
-                "These are two lines in one: record {first} first, then {second}.",
+                "These are two lines in one: record {first} first, then {second}; or write new before the name.",
                 first=quoted(first),
                 second=quoted(as_line([code, *words.words[at + 1 : stop]])),
             ),
@@ -120,11 +120,12 @@ def _two_lines(words: Words, start: int, stop: int, vocabulary: Vocabulary) -> N
         )
 
 
-def _is_of_animals(behind: list[str], codes: Collection[str]) -> bool:
-    """Whether words go on as a line about a lot does: with how many, or with what happened."""
-    first = behind[0].casefold()
-    known = {phrase.split()[0] for phrase in (*VERBS, *MARKS, *COUNTS, *ROUGHLY)}
-    return first[:1].isdigit() or first in known
+def _is_of_animals(behind: list[str]) -> bool:
+    """Whether words go on as a line about a lot does: with what happened, or how many and what happened."""
+    known = {phrase.split()[0] for phrase in (*VERBS, *MARKS, *COUNTS, "to", "into", "laid", "born")}
+    folded = [word.casefold() for word in behind]
+    first = folded.pop(0)
+    return first in known or ((first[:1].isdigit() or first in ROUGHLY) and bool(known.intersection(folded)))
 
 
 def _done_at(name: list[str]) -> int | None:

@@ -424,6 +424,7 @@ REFUSALS: list[tuple[str, type[Refused], str]] = [
         'two lines in one: record "power 92.40 Octopus share 30%"',
     ),
     ("feed 3,50 Kell P08 2 died", BadInput, 'then "P08 2 died"'),
+    ("feed 3,50 Shop P08 7 Feeds", Ambiguous, "write for P08"),
     ("feed 3,50 Kell P08", Ambiguous, "write for P08"),
     ("feed 3,50 Kell 2 dead", Ambiguous, "in a line of its own"),
     ("feed 3,50 Kell fed", Ambiguous, "in a line of its own"),
