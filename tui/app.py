@@ -42,6 +42,7 @@ from tui.tongue import listen_to, speak, speaking, tell
 from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
+from tui.widgets.sheet import Sheet
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:

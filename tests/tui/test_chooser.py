@@ -11,7 +11,7 @@ from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import quick
 from tests.tui.screenshot import picture
 from tui.widgets.chooser import NOTHING, PARTLY, Choice, Chooser, partly
-from tui.widgets.help import Help
+from tui.widgets.help import Help, HelpRow
 
 
 def test_what_holds_a_word_of_it_is_there_where_nothing_holds_all() -> None:
@@ -58,3 +58,7 @@ async def test_a_question_mark_before_any_letter_is_help(loft: Ledger) -> None:
         await type_in(pilot, "w?")
         await rest(pilot)
         assert isinstance(app.screen, Chooser)
+        await quick(pilot, "backspace", "backspace", "question_mark")
+        await pilot.click(next(row for row in app.screen.query(HelpRow) if row._act.name == "other_light"))
+        await rest(pilot)
+        assert len(app.screen_stack) == 1

@@ -167,8 +167,7 @@ class Chooser(Sheet[T]):
 
     @on(OptionList.OptionSelected)
     def _clicked(self, event: OptionList.OptionSelected) -> None:
-        event.stop()
-        if event.option_index < len(self._listed):
+        if event.option is self.query_one(OptionList).highlighted_option:
             self.leave(self._listed[event.option_index].value)
 
     @on(HelpAsked)
