@@ -42,6 +42,7 @@ from tui.tongue import listen_to, speak, speaking, tell
 from tui.widgets.foot import Answer, Foot, fitting
 from tui.widgets.help import Help
 from tui.widgets.jot import JotInput
+from tui.widgets.sheet import Sheet
 from tui.widgets.strip import Strip, Tick
 
 if TYPE_CHECKING:
@@ -507,13 +508,23 @@ class Desk(App[None]):
         """Help for this screen."""
         screen = self.screen
         if isinstance(screen, Framed):
+            self.help_above(screen.title_words(), screen.HELP)
+
+    def help_above(self, title: str, text: str) -> None:
+        """Help of what lies on a screen, with the keys of that screen."""
+        screen = next((one for one in reversed(self.screen_stack) if isinstance(one, Framed)), None)
+        if screen is not None:
             places = [(tick.digit, tick.title) for tick in self.ticks()]
-            sheet = Help(screen.title_words(), screen.HELP, screen.ACTS, self.ACTS, places)
+            sheet = Help(title, text, screen.ACTS, self.ACTS, places)
             self.push_screen(sheet, self._do_helped)
 
     async def _do_helped(self, act: Act | None) -> None:
         if act is not None and isinstance(self.screen, Framed):
             await self.screen.do(act)
+        elif act is not None and isinstance(self.screen, Sheet):
+            # What was chosen from lies between: whoever clicks an action in its help wants that.
+            self.screen.leave(None)
+            self.call_later(self._do_helped, act)
 
     async def action_all_actions(self) -> None:
         """Everything that can be done from here."""

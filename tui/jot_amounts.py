@@ -5,8 +5,10 @@ Strict: an amount that may mean two things is refused.
 
 from __future__ import annotations
 
-from ledger.errors import BadInput
-from ledger.money import Currency, parse_amount
+import re
+
+from ledger.errors import Ambiguous, BadInput
+from ledger.money import Currency, amount_text, parse_amount
 from ledger.text import quoted
 from ledger.wording import say
 from tui.jot_words import Setting, Words
@@ -32,6 +34,7 @@ def is_currency(word: str, own: Currency) -> bool:
 
 def take_amount(words: Words, setting: Setting, what: str) -> int:
     """Step over an amount, its currency sign or code before or after it included."""
+    start = words.at
     word = words.take()
     if not word or word == ",":
         raise BadInput(say("How much {what}? Write an amount, such as 24.00.", what=what), field="amount")
@@ -39,9 +42,22 @@ def take_amount(words: Words, setting: Setting, what: str) -> int:
     mark_after = words.peek() in ("€", "£", "$", "¥") or is_currency(words.peek(), setting.currency)
     if mark_before or mark_after:
         word = f"{word} {words.take()}"
-    value = parse_amount(word, setting.currency)
+    try:
+        value = parse_amount(word, setting.currency)
+    except Ambiguous as refusal:
+        meant = (*refusal.choices, *_without_noughts(word, setting.currency))
+        lines = tuple(words.replaced(start, words.at, choice) for choice in meant)
+        raise Ambiguous(refusal.sentence, refusal.field, refusal.facts, choices=lines) from None
     if value < 0:
         raise BadInput(
             say("{word} is less than nothing; write the amount without a minus.", word=quoted(word)), field="amount"
         )
     return value
+
+
+def _without_noughts(typed: str, currency: Currency) -> tuple[str, ...]:
+    """'3,50' of '3,500', where the noughts that are too many for a decimal say nothing; none for another amount."""
+    cut = re.fullmatch(rf"(.*\d[.,]\d{{{currency.digits}}})0+(\D*)", typed) if currency.digits else None
+    if cut is None:
+        return ()
+    return (amount_text(parse_amount(cut[1] + cut[2], currency), currency),)

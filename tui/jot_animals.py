@@ -10,10 +10,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ledger.errors import Ambiguous, BadInput, Refused
+from ledger.selling.commands import GiveAway
 from ledger.stock.commands import AddLot, HatchOut, Move, Record, SaveRound, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say, strung
 from tui.how_many import is_number, number_of
+from tui.jot_days import left_over, next_day, refuse_day_inside
+from tui.jot_gift import read_gift
 from tui.jot_lots import take_subject
 from tui.jot_marks import read_marks
 from tui.jot_places import take_place
@@ -28,11 +31,12 @@ from tui.jot_words import (
     Verb,
     Vocabulary,
     Words,
+    as_line,
     find_stage,
     near,
     or_list,
 )
-from tui.jot_young import LAID, read_laid
+from tui.jot_young import LAID, bears, read_born, read_laid, refuse_laid, take_born, youngest
 
 OTHER_KEYS = {
     **dict.fromkeys(
@@ -49,7 +53,7 @@ OTHER_KEYS = {
     ),
 }
 """What is done with a lot by a key and not in this line, and where."""
-AnimalsCommand = Record | HatchOut | SaveRound | AddLot | SetLotFact
+AnimalsCommand = Record | HatchOut | SaveRound | AddLot | SetLotFact | GiveAway
 
 
 def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -> AnimalsCommand:
@@ -60,6 +64,7 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
     lot, tub = lots[0]
     start = words.at
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
+        refuse_laid(words, Said(), lot, vocabulary)
         return read_laid(words, (lot, tub), Said(), on, note, vocabulary)
     said = Said() if subject.wide else describe(words, lot, tub, vocabulary)
     if (marks := read_marks(words, lots, said, note, vocabulary)) is not None:
@@ -67,7 +72,13 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
         return SaveRound(marks, on)
     if len(lots) == 1 and words.take_phrase(LAID) is not None:
         _not_of_a_pack(said)
+        refuse_laid(words, said, lot, vocabulary)
         return read_laid(words, (lot, said.tub or tub), said, on, note, vocabulary)
+    if len(lots) == 1 and not subject.wide and take_born(words, said, lot, vocabulary):
+        _not_of_a_pack(said)
+        return read_born(words, (lot, said.tub or tub), said, on, note, vocabulary)
+    if len(lots) == 1 and (gift := read_gift(words, said, start, lot, on, note, vocabulary)) is not None:
+        return gift
     if not subject.wide and (place := take_place(words, said, lots, note, vocabulary)):
         _not_of_a_pack(said)
         return SetLotFact(lot, "place", place, on)
@@ -105,12 +116,9 @@ def read_animals(words: Words, on: dt.date, note: str, vocabulary: Vocabulary) -
         if after is None:
             break
     if words:
-        raise BadInput(
-            say(
-                "{rest} was not understood after what happened; put remarks after the word note.",
-                rest=quoted(words.rest()),
-            )
-        )
+        rest = quoted(as_line(words.words[words.at :]))
+        otherwise = say("{rest} was not understood after what happened; put remarks after the word note.", rest=rest)
+        raise left_over(words, otherwise)
     return Record(lot, tuple(moves), on, note=note)
 
 
@@ -138,7 +146,7 @@ def _clause(
     start = words.at
     said = describe(words, lot, tub, vocabulary)
     if not words:
-        raise _what_happened(words, lot, said)
+        raise _what_happened(words, lot, said, vocabulary)
     if words.take_phrase(("into", "to tub", "to tubs", "moved into", "moved to tub", "moved to tubs")) is not None:
         _not_of_a_pack(said)
         words.take_phrase(("tub", "tubs"))
@@ -159,19 +167,23 @@ def _clause(
         return _sexed(words, said, start, lot, vocabulary)
     if words.peek().casefold() in OTHER_KEYS:
         raise BadInput(OTHER_KEYS[words.peek().casefold()])
+    if (day := next_day(words)) is not None:
+        raise refuse_day_inside(words, *day)
     raise BadInput(
         say(
             "{peek} is not something that happens to animals; write died, moved on, to a stage, into tubs "
-            "1-10, moved to a shelf, found, missing, given away, laid 42 eggs, counted or fed. A lot of another start "
-            "is opened in Stock (n).",
+            "1-10, moved to a shelf, found, missing, given away, laid 42 eggs, born, counted or fed. A lot of another "
+            "start is opened in Stock (n).",
             peek=quoted(words.peek()),
         )
     )
 
 
-def _what_happened(words: Words, lot: str, said: Said) -> Ambiguous:
+def _what_happened(words: Words, lot: str, said: Said, vocabulary: Vocabulary) -> Ambiguous:
     shown = joined_said(said)
-    ways = ("died", "moved on", "missing", "given away", "found")
+    ways: tuple[str, ...] = ("died", "moved on", "missing", "given away", "found")
+    if bears(lot, vocabulary) and said.stage == youngest(lot, vocabulary):
+        ways = ("born", *ways)
     return Ambiguous(
         say("What happened to {shown} of {lot}? Write {or_list}.", shown=shown, lot=lot, or_list=or_list(ways)),
         choices=tuple(words.replaced(words.at, words.at, way) for way in ways),

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from ledger.errors import Refused
 from tui.jot_lots import take_subject
 from tui.jot_words import CAUSES, COUNTS, MARKS, SEXES, VERBS, Vocabulary, Words, find_stage
+from tui.jot_young import bears
 
 MOST = 8
 _VERB_WORDS = (*VERBS, *MARKS, *COUNTS, "to", "into tub", "into tubs", "laid", "sieved out")
@@ -152,15 +153,18 @@ def _is_wide(before: list[str], vocabulary: Vocabulary) -> bool:
 
 def _after_lot(lot: str, before: list[str], vocabulary: Vocabulary) -> Iterable[str]:
     names = [name for name, _ in vocabulary.stages[lot]]
-    if before[-1] == "to":
+    if before[-1] == "to" and before[-2:] != ["away", "to"]:
         return _later(lot, before, vocabulary)
     if before[-1] in ("tub", "tubs"):
         return tuple(vocabulary.tubs.get(lot, ()))
+    if before[-2:] == ["away", "to"]:
+        return tuple(vocabulary.customers)
     if before[-1] in ("died", "dead"):
         return (*CAUSES, "yesterday")
     if any(word in VERBS or word in MARKS or word in COUNTS for word in before[1:]):
         return ("yesterday", "note")
-    return (*_VERB_WORDS, *names, *_PLAIN_SEXES)
+    born = ("born",) if bears(lot, vocabulary) else ()
+    return (*_VERB_WORDS, *born, *names, *_PLAIN_SEXES)
 
 
 def _later(lot: str, before: list[str], vocabulary: Vocabulary) -> tuple[str, ...]:

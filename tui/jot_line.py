@@ -7,35 +7,28 @@ fits several things is refused with the choices. The grammar is our own: `P08 3 
 from __future__ import annotations
 
 import datetime as dt
-import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ledger.days import parse_day
-from ledger.errors import BadInput, NotFound, Refused
+from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.stock.commands import Undo
 from ledger.text import quoted
 from ledger.wording import listed, say, strung
+from tui.jot_amounts import has_digit
 from tui.jot_animals import read_animals
+from tui.jot_days import DAY, SHORT_YEAR
 from tui.jot_lots import is_of_a_round, take_subject
 from tui.jot_spending import read_spending
 from tui.jot_told import read_told
 from tui.jot_trade import read_hold, read_sale
-from tui.jot_words import Setting, Vocabulary, Words, is_stage, near
-from tui.spans import MONTH, cut_span, read_span
-from tui.typed_words import day_in_english
+from tui.jot_words import Setting, Vocabulary, Words, cut_note, is_stage, near
+from tui.spans import cut_span, read_span
+from tui.typed_words import day_in_english, typed_day
 
-_WEEKDAY = "mon(?:day)?|tue(?:s(?:day)?)?|wed(?:nesday)?|thu(?:rs(?:day)?)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?"
-_DAY = re.compile(
-    rf"""(?:^|(?<=\s))(?: today | yesterday | tomorrow | (?:last\ )?(?:{_WEEKDAY})
-    | (?:a|\d{{1,3}})\ (?:day|week)s?\ ago | [-\u2212]\d{{1,3}} | \d{{4}}-\d{{1,2}}-\d{{1,2}}
-    | \d{{1,2}}/\d{{1,2}}(?:/\d{{2}}|/\d{{4}})? | \d{{1,2}}\.\d{{1,2}}\.\d{{4}}
-    | \d{{1,2}}\ (?:{MONTH})(?:\ \d{{4}})? )$""",
-    re.IGNORECASE | re.VERBOSE,
-)
-"""A day at the end of a line, in the shapes that cannot be mistaken for something else."""
-_SHORT_YEAR = re.compile(r"(?:^|(?<=\s))\d{1,2}\.\d{1,2}\.\d{2}$")
-"""31.12.24: a day after `on` and in a line of spending; elsewhere it may be a count by sex, 1.2.10."""
-_NOTE = re.compile(r"(?:^|\s)note\s+(?=\S)", re.IGNORECASE)
+_QUESTIONS = 3
+"""Questions that one line may leave open, and whose answers are offered together."""
+_MOST_OFFERED = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +47,37 @@ def read_line(text: str, setting: Setting) -> object:
         Refused: it cannot be read, and what to write instead; `Ambiguous` carries whole lines as choices.
     """
     line = " ".join(text.split())
+    try:
+        return _read_told(line, setting)
+    except Ambiguous as refusal:
+        choices = _that_read(refusal.choices, setting, _QUESTIONS)
+        raise Ambiguous(refusal.sentence, refusal.field, refusal.facts, choices=choices) from None
+
+
+def _read_told(line: str, setting: Setting) -> object:
     return read_told(lambda typed: _read(typed, setting), line, setting)
+
+
+def _that_read(lines: Iterable[str], setting: Setting, questions: int) -> tuple[str, ...]:
+    """Those of the lines that can be read; of one that leaves another question open, the lines that answer it."""
+    found: list[str] = []
+    for line in lines:
+        try:
+            _read_told(line, setting)
+        except Ambiguous as refusal:
+            if questions > 1:
+                found.extend(_that_read(refusal.choices, setting, questions - 1))
+        except Refused:
+            continue
+        else:
+            found.append(line)
+    return tuple(dict.fromkeys(found))[:_MOST_OFFERED]
 
 
 def _read(line: str, setting: Setting) -> object:
     if line.casefold().endswith(" note"):
         raise BadInput(say("Write the reason or remark after the word note."), field="note")
-    body, note = _cut_note(line)
+    body, note = cut_note(line)
     spending = Words(body).take_phrase(setting.vocabulary.categories) is not None
     names = (*setting.vocabulary.species, *setting.vocabulary.stages)
     undated, period = cut_span(body, names) if spending else (body, "")
@@ -128,25 +145,27 @@ def line_with(text: str, choice: str, setting: Setting) -> str | None:
     return line
 
 
-def _cut_note(text: str) -> tuple[str, str]:
-    """Everything after the word `note` is kept as it is typed."""
-    found = _NOTE.search(text)
-    return (text, "") if found is None else (text[: found.start()].rstrip(), text[found.end() :])
-
-
 def _cut_day(text: str, setting: Setting) -> tuple[str, dt.date]:
     """The line without the day at its end, and that day; a line without one means today."""
-    found = _DAY.search(text) or _SHORT_YEAR.search(text)
+    found = DAY.search(text) or SHORT_YEAR.search(text)
     if found is None:
         return _cut_told_day(text, setting)
-    if found.re is _SHORT_YEAR:
+    if found.re is SHORT_YEAR:
         after_on = text[: found.start()].casefold().endswith(" on ")
         if not after_on and Words(text).take_phrase(setting.vocabulary.categories) is None:
             return text, setting.today
     before = text[: found.start()].rstrip()
+    if found.group().endswith(".") and _is_amount(before, setting):
+        return text, setting.today
     if before.casefold().endswith(" on") and not before.casefold().endswith(" moved on"):
         before = before[:-3].rstrip()
-    return before, parse_day(found.group(), setting.today, setting.order)
+    return before, typed_day(found.group(), setting.today, setting.order)
+
+
+def _is_amount(before: str, setting: Setting) -> bool:
+    """Whether 5.10. at the end of a line is its amount with a full stop behind it."""
+    spending = Words(before).take_phrase(setting.vocabulary.categories) is not None
+    return before.casefold().endswith(" at") or (spending and not has_digit(before))
 
 
 def _cut_told_day(text: str, setting: Setting) -> tuple[str, dt.date]:
@@ -154,8 +173,8 @@ def _cut_told_day(text: str, setting: Setting) -> tuple[str, dt.date]:
     parts = text.split(" ")
     for many in (3, 2, 1):
         english = day_in_english(" ".join(parts[-many:]), whole=many == 1) if many < len(parts) else None
-        # Of two words only a day with its month is a day; a weekday before something else is not.
-        if english is not None and (many == 1 or parts[-many][:1].isdigit()):
+        # Of two words only a day with its month, or the last such weekday, is a day; one before something else is not.
+        if english is not None and (many == 1 or parts[-many][:1].isdigit() or english.startswith("last ")):
             return " ".join(parts[:-many]), parse_day(english, setting.today, setting.order)
     return text, setting.today
 

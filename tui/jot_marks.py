@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark
-from ledger.text import quoted
 from ledger.wording import say
+from tui.jot_days import left_over
 from tui.jot_said import Said, take_number
 from tui.jot_words import (
     CARE,
@@ -72,4 +72,4 @@ def read_marks(
 
 def no_more(words: Words) -> None:
     if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+        raise left_over(words)

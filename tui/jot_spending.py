@@ -14,7 +14,9 @@ from ledger.text import quoted
 from ledger.wording import say, word
 from tui.how_many import is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
-from tui.jot_words import Setting, Words, find_lot, find_name
+from tui.jot_days import left_over
+from tui.jot_supplier import ask_about
+from tui.jot_words import Setting, Words, find_lot, find_name, known_name
 from tui.typed_words import length_in_english
 from tui.ways import METHODS
 
@@ -71,13 +73,15 @@ def read_spending(
     if words.peek().startswith(("-", "\N{MINUS SIGN}")):
         raise BadInput(say("Money that came back is a refund: $ on the cost, in 5 Costs."), field="amount")
     gross = take_amount(words, setting, say("was spent on {category}", category=category))
+    kind = setting.vocabulary.categories[category]
     start = words.at
+    if words.take_phrase(FROM_BOX) is not None:
+        words.at = start
+    elif words.take_phrase(("from",)) is not None:
+        start = words.at
     typed, how = _by_method(words.before(_SPENDING_PARTS))
     note = f"{how}. {note}" if how and note else how or note
-    supplier = (
-        find_name(typed, setting.vocabulary.suppliers, "supplier", words, start, words.at - bool(how)) if typed else ""
-    )
-    kind = setting.vocabulary.categories[category]
+    supplier = _supplier(typed, words, start, words.at - bool(how), kind, setting) if typed else ""
     tax, life_days, unpaid, from_box = 0, None, False, False
     stored: tuple[str, str] | None = None
     species: list[str] = []
@@ -96,7 +100,7 @@ def read_spending(
         else:
             _scope(words, species, lots, setting)
     if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+        raise left_over(words)
     if species and lots:
         raise BadInput(say("A cost is for species or for lots, not for both; write two lines."), field="scope")
     if life_days is not None:
@@ -135,6 +139,14 @@ def read_spending(
     return SpendFromBox(spend) if from_box else spend
 
 
+def _supplier(typed: str, words: Words, start: int, stop: int, kind: str, setting: Setting) -> str:
+    """Who was paid: one known, or a new one that is hardly anything else."""
+    known = setting.vocabulary.suppliers
+    if known_name(typed, known) is None and not typed.casefold().startswith("new "):
+        ask_about(words, start, stop, kind, setting.vocabulary)
+    return find_name(typed, known, "supplier", words, start, stop)
+
+
 def _quantity(words: Words) -> tuple[str, str]:
     """'10 kg', '2 bags' after what is kept unopened; a bag when nothing is said."""
     if not has_digit(words.peek()):
@@ -156,7 +168,7 @@ def _opened(words: Words, category: str, on: dt.date, note: str, setting: Settin
         else:
             _scope(words, species, lots, setting)
     if words:
-        raise BadInput(say("{rest} was not understood; put remarks after the word note.", rest=quoted(words.rest())))
+        raise left_over(words)
     if len(species) + len(lots) > 1:
         raise BadInput(say("What is opened is for one species, one lot or all animals."), field="scope")
     return TakeOut(

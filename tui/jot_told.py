@@ -48,6 +48,7 @@ IN_CONTEXT: Final[Mapping[str, Mapping[str, str]]] = {
         "culled": say("culled{jot}", jot=""),
         "escaped": say("escaped{jot}", jot=""),
         "given away": say("given away{jot}", jot=""),
+        "given away to": say("given away to{jot}", jot=""),
         "own use": say("own use{jot}", jot=""),
         "used as feed": say("used as feed{jot}", jot=""),
         "went back": say("went back{jot}", jot=""),
@@ -60,6 +61,7 @@ IN_CONTEXT: Final[Mapping[str, Mapping[str, str]]] = {
         "hatched": say("hatched{jot}", jot=""),
         "sexed": say("sexed{jot}", jot=""),
         "laid": say("laid{jot}", jot=""),
+        "born": say("born{jot}", jot=""),
         "sieved out": say("sieved out{jot}", jot=""),
         "fed": say("fed{jot}", jot=""),
         "looked": say("looked{jot}", jot=""),
@@ -126,7 +128,7 @@ IN_CONTEXT: Final[Mapping[str, Mapping[str, str]]] = {
     },
 }
 """Words of the grammar, by what the line is about. A translation may hold several, with a bar between them."""
-OPENS_A_NAME: Final = {SALE: ("to",), HOLD: ("for",)}
+OPENS_A_NAME: Final = {SALE: ("to",), HOLD: ("for",), ANIMALS: ("given away to",)}
 _HOW_PAID = frozenset({"cash", "card", "transfer", "each"})
 NO_NAME: Final = {
     context: frozenset({"and", "note", *words}) - _HOW_PAID - {*OPENS_A_NAME.get(context, ())}

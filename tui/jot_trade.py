@@ -17,8 +17,9 @@ from ledger.text import quoted
 from ledger.wording import say, strung, word
 from tui.how_many import by_sex, is_number, number_of
 from tui.jot_amounts import has_digit, take_amount
+from tui.jot_days import left_over
 from tui.jot_told import ANIMALS, SALE, read_told
-from tui.jot_words import Setting, Words, find_lot, find_name, find_stage, take_sex, take_tub
+from tui.jot_words import Setting, Words, as_line, find_lot, find_name, find_stage, take_sex, take_tub
 from tui.typed_words import typed_day
 from tui.ways import CHANNELS
 
@@ -113,9 +114,8 @@ def read_hold(words: Words, note: str, setting: Setting) -> PlaceHold:
             deposit = take_amount(words, setting, "deposit")
             method = words.before(_HOLD_PARTS).casefold() or "cash"
     if words:
-        raise BadInput(
-            say("{rest} was not understood; write: hold E03 5 for Tarn until fri.", rest=quoted(words.rest()))
-        )
+        rest = quoted(as_line(words.words[words.at :]))
+        raise left_over(words, say("{rest} was not understood; write: hold E03 5 for Tarn until fri.", rest=rest))
     if not customer:
         raise BadInput(say("For whom? Add: for and the buyer's name."), field="customer")
     if not until:
@@ -169,8 +169,8 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
             typed = words.before(_SALE_PARTS)
             stop = words.at
             if (priced := _FOR.fullmatch(typed)) is not None:
-                typed, behind = priced[1], Words(priced[2])
-                stop -= len(behind.words) + 1
+                typed, behind = priced[1], words.part(stop - len(priced[2].split()), stop)
+                stop = behind.at - 1
                 lines = _with_price(lines, behind, setting)
             customer = find_name(typed, setting.vocabulary.customers, "buyer", words, start, stop)
         elif part == "at":
@@ -195,9 +195,8 @@ def read_sale(words: Words, on: dt.date, note: str, setting: Setting, *, of_hold
         else:
             raise BadInput(say("Write “{part}” straight after the animals it is about.", part=part), field=part)
     if words:
-        raise BadInput(
-            say("{rest} was not understood; write: sell E03 5 at 18.00 to Tarn paid.", rest=quoted(words.rest())),
-        )
+        rest = quoted(as_line(words.words[words.at :]))
+        raise left_over(words, say("{rest} was not understood; write: sell E03 5 at 18.00 to Tarn paid.", rest=rest))
     if owed and (paid is not None or settled):
         raise BadInput(say("Paid or unpaid? Write one of them."), field="paid")
     method = settled or (paid.method if paid is not None else "")

@@ -17,6 +17,7 @@ from ledger.errors import Ambiguous, BadInput, NotFound
 from ledger.money import Currency
 from ledger.text import quoted
 from ledger.wording import say, strung, word
+from tui.jot_days import day_inside, refuse_day_inside
 
 
 class Vocabulary(Protocol):
@@ -161,6 +162,15 @@ PLURALS = {"larvae": "larva", "pupae": "pupa", "mancae": "manca", "imagines": "i
            "fry": "fry", "clutches": "clutch"}  # fmt: skip
 
 
+_NOTE = re.compile(r"(?:^|\s)note\s+(?=\S)", re.IGNORECASE)
+
+
+def cut_note(text: str) -> tuple[str, str]:
+    """A line and its note: everything after the word `note` is kept as it is typed."""
+    found = _NOTE.search(text)
+    return (text, "") if found is None else (text[: found.start()].rstrip(), text[found.end() :])
+
+
 class Words:
     """The words of one line, read from left to right; a comma after a word is a word of its own.
 
@@ -214,7 +224,19 @@ class Words:
 
     def replaced(self, start: int, stop: int, word: str) -> str:
         """The whole line with the words from `start` up to `stop` replaced: a choice to type back."""
-        return as_line([*self.words[:start], word, *self.words[stop:], *self.after.split()])
+        return self.line_of([*self.words[:start], word, *self.words[stop:]])
+
+    def part(self, start: int, stop: int) -> Words:
+        """Its words from one up to another, which are read by themselves and replaced in the whole line."""
+        part = Words("", after=" ".join((*self.words[stop:], *self.after.split())))
+        part.words, part.at = self.words[:stop], start
+        return part
+
+    def line_of(self, words: Iterable[str], note: str = "") -> str:
+        """The whole line of these words: what follows them stays, and `note` comes before the note it has."""
+        behind, noted = cut_note(self.after)
+        remark = strung((part for part in (note, noted) if part), "; ")
+        return as_line([*words, *behind.split(), *(["note", *remark.split()] if remark else [])])
 
 
 def as_line(words: Iterable[str]) -> str:
@@ -375,28 +397,48 @@ def find_name(typed: str, known: Collection[str], what: str, words: Words, start
         raise BadInput(say("Say the name of the {what}.", what=what), field=what)
     if typed.casefold().startswith("new ") and typed[4:].strip():
         return typed[4:].strip()
+    if (certain := known_name(typed, known)) is not None:
+        return certain
+    new = say("new {typed}", typed=typed)
+    day = day_inside(words, start + 1, stop) if what != "place" else None
+    if day is not None:
+        raise refuse_day_inside(words, *day, words.replaced(start, stop, new))
     fold = typed.casefold()
-    exact = [name for name in known if name.casefold() == fold]
-    if exact:
-        return exact[0]
     asked = fold.split()
     whole = [name for name in known if all(word in name.casefold().split() for word in asked)]
-    if len(whole) == 1:
-        return whole[0]
     alike = whole or [name for name in known if any(word.startswith(fold) for word in name.casefold().split())]
     alike = alike or list(near(typed, known))
     if not alike:
         return typed
     offered = sorted(alike)[:6]
-    choices = [words.replaced(start, stop, name) for name in offered]
+    choices = [_with_name(words, start, stop, typed, name) for name in offered]
     raise Ambiguous(
         say(
             "{typed} may be {or_list}; write which, or {new} for another {what}.",
             typed=quoted(typed),
             or_list=or_list(offered),
-            new=say("new {typed}", typed=typed),
+            new=new,
             what=word(what),
         ),
         field=what,
-        choices=(*choices, words.replaced(start, stop, say("new {typed}", typed=typed))),
+        choices=(*choices, words.replaced(start, stop, new)),
     )
+
+
+def known_name(typed: str, known: Collection[str]) -> str | None:
+    """The known name that was typed: as it is written, or by whole words of it that no other one has."""
+    fold = typed.casefold()
+    exact = [name for name in known if name.casefold() == fold]
+    asked = fold.split()
+    whole = exact or [name for name in known if asked and all(word in name.casefold().split() for word in asked)]
+    return whole[0] if exact or len(whole) == 1 else None
+
+
+def _with_name(words: Words, start: int, stop: int, typed: str, name: str) -> str:
+    """The line with a known name in place of what was typed; what was typed besides the name goes into the note."""
+    parts, of_name = typed.split(), name.casefold().split()
+    for at in range(len(parts) - len(of_name) + 1):
+        if [part.casefold() for part in parts[at : at + len(of_name)]] == of_name:
+            besides = as_line([*parts[:at], *parts[at + len(of_name) :]])
+            return words.line_of([*words.words[:start], name, *words.words[stop:]], besides)
+    return words.replaced(start, stop, name)

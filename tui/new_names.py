@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection, Iterator
 
 from ledger.costs.commands import CorrectCost, Spend
-from ledger.selling.commands import PlaceHold, PostSale, Sell, SpendFromBox, Swap
+from ledger.selling.commands import GiveAway, PlaceHold, PostSale, Sell, SpendFromBox, Swap
 from ledger.stock.commands import AddLot, SetLotFact
 from ledger.text import quoted
 from ledger.wording import say
@@ -82,6 +82,8 @@ def _named(command: object, vocabulary: Vocabulary) -> Iterator[tuple[str, str, 
     """(customer, supplier or place, the name, those known)."""
     if isinstance(command, Sell | PlaceHold):
         yield "customer", command.customer, vocabulary.customers
+    if isinstance(command, GiveAway):
+        yield "customer", command.to, vocabulary.customers
     if isinstance(command, Sell | PostSale):
         for cost in command.selling_costs:
             yield "supplier", cost.supplier, vocabulary.suppliers

@@ -24,16 +24,16 @@ _ONE_DAY = (
     rf"|\d{{1,2}}\.?\ (?:{MONTH})(?:\ \d{{4}})?|today|yesterday)"
 )
 _WHOLE = rf"(?:(?:{MONTH})(?:\ \d{{4}})?|\d{{4}}-\d{{2}}|(?:last|this)\ (?:month|year))"
-_PAIR = rf"(?:{MONTH})\ ?[-–/&+]\ ?(?:{MONTH})(?:\ \d{{4}})?"
-"""Two months as they stand on a bill: oct-nov, Oct/Nov 2025."""
-_BETWEEN = re.compile(rf"\b({MONTH})\ ?[-–/&+]\ ?(?={MONTH})", re.IGNORECASE)
+_PAIR = rf"(?:{MONTH})\ ?[-–/&+,]\ ?(?:{MONTH})(?:\ \d{{4}})?"
+"""Two months as they stand on a bill: oct-nov, Oct/Nov 2025, oct, nov."""
+_BETWEEN = re.compile(rf"\b({MONTH})\ ?[-–/&+,]\ ?(?={MONTH})", re.IGNORECASE)
 _TO = r"\ (?:to|until|till|-|–)\ "
 _AND = rf"(?:{_TO}|\ and\ )"
 _TWO = re.compile(_AND, re.IGNORECASE)
 _MONTH = re.compile(rf"(?P<name>{MONTH})(?:\ (?P<year>\d{{4}}))?|(?P<iso>\d{{4}})-(?P<number>\d{{2}})", re.IGNORECASE)
 _IN_LINE = re.compile(
     rf"(?<=\s)(?:(?:(?:for|from)\ )?{_ONE_DAY}{_TO}{_ONE_DAY}|(?:for|from)\ {_PAIR}"
-    rf"|(?:for|from)\ {_WHOLE}(?:{_AND}{_WHOLE})?)(?=\s|$)",
+    rf"|(?:for|from)\ {_WHOLE}(?:{_AND}{_WHOLE})?)(?=\s|,|$)",
     re.IGNORECASE,
 )
 _OPENING = re.compile(r"^(?:for|from)\s", re.IGNORECASE)

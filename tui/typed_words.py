@@ -18,6 +18,8 @@ from ledger.wording import say
 from tui.tongue import Tongue, speaking, tell, word
 
 _BESIDE: Final = {"today": say("today"), "yesterday": say("yesterday"), "tomorrow": say("tomorrow")}
+_LAST: Final = say("last{jot}", jot="")
+"""Before a weekday; several words of another language have a bar between them."""
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 _WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _DAY_MONTH = re.compile(r"(\d{1,2})\.?\s?([^\W\d_]{3,12})\.?(?:,?\s(\d{4}|\d{2}))?")
@@ -79,6 +81,9 @@ def day_in_english(text: str, *, whole: bool = False) -> str | None:
     weekdays, months, _ = _names(speaker.code)
     if (weekday := _one(typed, weekdays, whole=whole)) is not None:
         return weekday
+    for last in (one.strip().casefold() for one in tell(_LAST).split("|")):
+        if typed.startswith(f"{last} ") and (weekday := _one(typed.removeprefix(f"{last} "), weekdays)) is not None:
+            return f"last {weekday}"
     if found := _WEEKDAY_DAY.fullmatch(typed):
         # The day beside a field has its weekday before it.
         rest = found[2]

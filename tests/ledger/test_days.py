@@ -37,6 +37,7 @@ days = st.dates(FIRST_DAY, LAST_DAY)
         ("1 day ago", date(2025, 3, 11)),
         ("a week ago", date(2025, 3, 5)),
         ("2 weeks ago", date(2025, 2, 26)),
+        ("last tuesday", date(2025, 3, 11)),
         ("12 mar", WEDNESDAY),
         ("13 mar", date(2024, 3, 13)),
         ("12. March", WEDNESDAY),
@@ -101,6 +102,15 @@ def test_a_deadline_looks_ahead(typed: str, expected: date) -> None:
     assert parse_day(typed, WEDNESDAY, ahead=True) == expected
 
 
+@given(days, st.sampled_from(("mon", "tuesday", "wed", "thurs", "fri", "sat", "sunday")), st.booleans())
+def test_the_last_such_weekday_is_the_one_before_today(today: date, weekday: str, ahead: bool) -> None:
+    if today > FIRST_DAY + timedelta(days=7):
+        found = parse_day(f"last {weekday}", today, ahead=ahead)
+
+        assert timedelta(1) <= today - found <= timedelta(7)
+        assert found == parse_day(weekday, today - timedelta(1))
+
+
 def test_a_leap_day_is_found_across_a_century_that_has_none() -> None:
     assert parse_day("29 feb", date(2104, 2, 28)) == date(2096, 2, 29)
     assert parse_day("29 feb", date(2096, 3, 1), ahead=True) == date(2104, 2, 29)
@@ -124,6 +134,9 @@ def test_a_leap_day_is_found_across_a_century_that_has_none() -> None:
         ("", "no date"),
         ("  ", "no date"),
         ("soon", "not a date"),
+        ("last", "not a date"),
+        ("last tu", "not a date"),
+        ("last week", "not a date"),
         ("fr", "not a date"),
         ("12 foo", "not a date"),
         ("march 2025", "not a date"),

@@ -185,7 +185,36 @@ async def test_a_line_put_away_stays_with_its_place_and_is_not_there_in_another(
         await pilot.press("escape", "1", "space")
         await pilot.pause()
         assert pilot.app.screen.query_one("#jot-entry", Input).value == "P08 3 d"
-        assert "as it was left here · ctrl-u empties the line" in picture(pilot.app)
+        assert "as it was left here · a letter begins anew" in picture(pilot.app)
+
+
+async def test_a_new_line_does_not_run_on_from_the_one_that_was_left_and_up_brings_that_back() -> None:
+    ledger = FakeLedger()
+    async with desk(ledger).run_test(size=(80, 24)) as pilot:
+        await pilot.press("space")
+        await type_in(pilot, "feed 24.00 Ombrel share 3")
+        await pilot.press("escape", "space")
+        await type_in(pilot, "P08")
+        entry = pilot.app.screen.query_one("#jot-entry", Input)
+        assert entry.value == "P08"
+        await rest(pilot)
+        assert "↑ brings back: feed 24.00 Ombrel share 3" in picture(pilot.app)
+        await pilot.press("up")
+        assert entry.value == "feed 24.00 Ombrel share 3"
+
+        await pilot.press("escape", "space", "right")
+        await type_in(pilot, "0")
+        assert entry.value == "feed 24.00 Ombrel share 30"
+
+        await pilot.press("escape", "space")
+        await type_in(pilot, "P08 2 died")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert list(ledger.kept.values()) == [Record("P08", (Move("died", 2),), TODAY)]
+        await pilot.press("up")
+        assert entry.value == ""
+        await pilot.press("question_mark")
+        assert isinstance(pilot.app.screen, Help)
 
 
 async def test_a_line_left_open_when_going_to_another_place_is_not_there_and_waits_in_its_own() -> None:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from ledger.costs.commands import Spend, TakeOut
 from ledger.errors import Ambiguous, BadInput, NotFound, Refused
 from ledger.money import Currency
-from ledger.selling.commands import Charge, LineOf, Paid, Pick, PlaceHold, Sell, SpendFromBox
+from ledger.selling.commands import Charge, GiveAway, LineOf, Paid, Pick, PlaceHold, Sell, SpendFromBox
 from ledger.stock.commands import AddLot, Arrival, HatchOut, Mark, Move, Record, SaveRound, SetLotFact, Undo
 from tests.tui.words import SETTING, TODAY, SomeWords
 from tui.jot_complete import completed, completions
@@ -120,6 +120,10 @@ LINES: list[tuple[str, object]] = [
     ("P08 2 missing 1 day ago", record(Move("missing", 2), on=YESTERDAY)),
     ("P08 2 missing -3", record(Move("missing", 2), on=dt.date(2025, 6, 1))),
     ("P08 3 died mon", record(Move("died", 3), on=dt.date(2025, 6, 2))),
+    ("P08 3 died last tuesday", record(Move("died", 3), on=YESTERDAY)),
+    ("P08 3 died on last Wed", record(Move("died", 3), on=dt.date(2025, 5, 28))),
+    ("feed 7.50 Ombrel last fri", Spend(dt.date(2025, 5, 30), "feed", 750, "Ombrel Leaf & Litter")),
+    ("P08 3 died 28.11.", record(Move("died", 3), on=dt.date(2024, 11, 28))),
     ("P08 3 died on 1 jun", record(Move("died", 3), on=dt.date(2025, 6, 1))),
     ("P08 3 died 12 mar", record(Move("died", 3), on=dt.date(2025, 3, 12))),
     ("P08 3 died 12 March 2024", record(Move("died", 3), on=dt.date(2024, 3, 12))),
@@ -193,6 +197,34 @@ LINES: list[tuple[str, object]] = [
             laid_on=TODAY,
         ),
     ),
+    (
+        "I01 40 mancae born as I02 on egg shelf",
+        AddLot("I02", "ISO", TODAY, (Arrival("hatched", "manca", 40),), place="egg shelf", mothers=("I01",)),
+    ),
+    (
+        "I01 ~40 young as I02",
+        AddLot("I02", "ISO", TODAY, (Arrival("hatched", "manca", 40, estimated=True),), mothers=("I01",)),
+    ),
+    ("I01 40 mancae born", record(Move("hatched", 40, "manca"), lot="I01")),
+    ("I01 born 40 yesterday", record(Move("hatched", 40, "manca"), lot="I01", on=YESTERDAY)),
+    ("I01 40 mancas hatched", record(Move("hatched", 40, "manca"), lot="I01")),
+    ("I01 about 40 released note bark", record(Move("hatched", 40, "manca", estimated=True), lot="I01", note="bark")),
+    (
+        "P08 12 L1 born as P10",
+        AddLot("P10", "PACH", TODAY, (Arrival("hatched", "L1", 12),), place="egg shelf", mothers=("P08",)),
+    ),
+    ("P08 2 adults given away to Lena", GiveAway((Pick("P08", 2, "adult"),), TODAY, "gift", "Lena")),
+    (
+        "P08 1.1 adult gave away to nim yesterday note for school",
+        GiveAway(
+            (Pick("P08", 1, "adult", "male"), Pick("P08", 1, "adult", "female")),
+            YESTERDAY,
+            "gift",
+            "Nim Orrel",
+            "for school",
+        ),
+    ),
+    ("P08/07 given to Lena", GiveAway((Pick("P08", 1, tub="07"),), TODAY, "gift", "Lena")),
     ("P08 ca. 40 L3 counted", marks(Mark("P08", "counted", stage="L3", count=40))),
     ("P08 counted 40", marks(Mark("P08", "counted", count=40))),
     ("P08 L3 counted 40", marks(Mark("P08", "counted", stage="L3", count=40))),
@@ -229,6 +261,12 @@ LINES: list[tuple[str, object]] = [
     ("feed 9.50 Kell card note of May", Spend(TODAY, "feed", 950, "Kell", note="paid card. of May")),
     ("feed 24,00 € ombrel", Spend(TODAY, "feed", 2400, "Ombrel Leaf & Litter")),
     ("feed EUR 24 New Shed Co yesterday", Spend(YESTERDAY, "feed", 2400, "Shed Co")),
+    ("feed 7.50 from Ombrel", Spend(TODAY, "feed", 750, "Ombrel Leaf & Litter")),
+    ("feed 7.50 Shop 24", Spend(TODAY, "feed", 750, "Shop 24")),
+    ("feed 7.50 24/7 Feeds", Spend(TODAY, "feed", 750, "24/7 Feeds")),
+    ("feed 7.50 Next", Spend(TODAY, "feed", 750, "Next")),
+    ("feed 7.50 The Dead Wood Shop", Spend(TODAY, "feed", 750, "The Dead Wood Shop")),
+    ("feed 7.50 new 100% Leaf", Spend(TODAY, "feed", 750, "100% Leaf")),
     ("feed 7.50", Spend(TODAY, "feed", 750)),
     ("feed 6.40 Ombrel from the box", SpendFromBox(Spend(TODAY, "feed", 640, "Ombrel Leaf & Litter"))),
     ("feed 6.40 Kell cash from box", SpendFromBox(Spend(TODAY, "feed", 640, "Kell", note="paid cash"))),
@@ -372,6 +410,58 @@ def test_a_line_becomes_the_command_it_says(line: str, command: object) -> None:
 
 
 REFUSALS: list[tuple[str, type[Refused], str]] = [
+    ("feed 3,50 bramble leaf opened", Ambiguous, "is in use from its day on"),
+    (
+        "power 92.40 Octopus for october, 30% of it the room",
+        Ambiguous,
+        "(9 Settings, For your adviser: method, Business",
+    ),
+    ("power 92.40 Octopus for october 30%", Ambiguous, "Business part"),
+    ("feed 9.00 Octopus share 30% cash", Ambiguous, 'put "30%" after the word note'),
+    (
+        "power 92.40 Octopus share 30%P08 2 died last",
+        BadInput,
+        'two lines in one: record "power 92.40 Octopus share 30%"',
+    ),
+    ("feed 3,50 Kell P08 2 died", BadInput, 'then "P08 2 died"'),
+    ("feed 3,50 Shop P08 7 Feeds", Ambiguous, "write for P08"),
+    ("feed 3,50 Kell P08", Ambiguous, "write for P08"),
+    ("feed 3,50 Kell 2 dead", Ambiguous, "in a line of its own"),
+    ("feed 3,50 Kell fed", Ambiguous, "in a line of its own"),
+    ("feed 3,50 leaf litter from Garden centre", Ambiguous, "the supplier without from"),
+    ("feed 3,50 Garden centre last", Ambiguous, '"last" alone is no day'),
+    ("feed 6.40 Garden centre last tue for P08", Ambiguous, '"last tue" stands inside the line'),
+    ("feed 24.00 Ombrel Leaf & Litter bramble", Ambiguous, "may be Ombrel Leaf & Litter"),
+    ("feed 3,500 Garden centre yesterday note x", Ambiguous, "may mean 3500 or 3.500"),
+    ("sell E03 1 adult at 3,500 to Velo yesterday paid", Ambiguous, "may mean 3500"),
+    ("sell E03 1 adult to Velo for 3,500 paid mon", Ambiguous, "may mean 3500"),
+    ("sell E03 1 adult at 3,50 to Nim Orrel yesterday paid", Ambiguous, "a day stands at its end"),
+    ("sell E03 1 to Mei Sun paid", Ambiguous, "a day stands at its end"),
+    ("sell E03 1 yesterday to Tarn paid", Ambiguous, "a day stands at its end"),
+    ("hold E03 5 for Tarn yesterday until fri", BadInput, 'leave "yesterday" out'),
+    ("hold E03 5 larvae for Velo until fri", Ambiguous, "L1, L2 or L3"),
+    ("P08 3 died last", BadInput, "is written 28 nov, fri, last fri, yesterday or -3"),
+    ("P08 3 died last week", BadInput, "last fri, yesterday or -3"),
+    ("P08 3 died 28.11", BadInput, "last fri, yesterday or -3"),
+    ("feed 5.10.", BadInput, '"5.10."'),
+    ("sell E03 5 at 5.10.", BadInput, '"5.10."'),
+    ("P08 3 died 28.13.", BadInput, "check the order"),
+    ("P08 3 died yesterday heater note wet", Ambiguous, "a day stands at its end"),
+    ("P08 last tuesday 3 died", Ambiguous, '"last tuesday" stands inside the line'),
+    ("I01 40 mancae", Ambiguous, "Write born, died"),
+    ("I01 laid 40 eggs as I02 yesterday", Ambiguous, "I01 lays no eggs"),
+    ("I01 laid", Ambiguous, "I01 lays no eggs"),
+    ("I01 12 adults born", BadInput, "has its young as mancas"),
+    ("I01 1.1 born", BadInput, "unsexed when they are born"),
+    ("I01 born", BadInput, "How many were born? Write: I01 40 mancas born"),
+    ("P08 40 born", BadInput, "P08 lays eggs"),
+    ("P08 40 L1 born", Ambiguous, "such as: as P10"),
+    ("P08 2 given away to", BadInput, "To whom"),
+    ("P08 2 given away to Velo", Ambiguous, "Velo Marrick or Velo Sund; write which, or new Velo for another customer"),
+    ("P08 about 2 given away to Lena", BadInput, "Say how many went"),
+    ("P08 2 given away to Lena, 1 died", BadInput, "in a line of its own"),
+    ("P08 2 given away to Lena yesterday too", Ambiguous, "a day stands at its end"),
+    ("P08/12 given to Lena", Ambiguous, "say how many"),
     ("", BadInput, "Write what happened"),
     ("P0 8 3 died", NotFound, "not a lot"),
     ("P8 3 died", NotFound, "Did you mean P08"),
@@ -494,6 +584,65 @@ def test_each_choice_offered_is_a_line_that_records_something_else_than_the_othe
     commands = [read_line(choice, SETTING) for choice in refused.value.choices]
     assert commands
     assert len(set(map(repr, commands))) == len(commands)
+
+
+def kept(line: str, choice: str) -> bool:
+    """Whether a choice has all words of a line, but for one that is said otherwise, in whatever order."""
+    parts = {word.casefold(): line.casefold().split().count(word.casefold()) for word in line.replace(",", " ").split()}
+    offered = choice.casefold().replace(",", " ").replace(";", " ").split()
+    lost = {word for word, many in parts.items() if offered.count(word) < min(many, 1)}
+    days = {"yesterday", "mon", "fri", "tue", "tuesday", "last", "note", "wet", "x", "cash", "paid", "until"}
+    return len(lost) <= MOST_OTHERWISE and not lost & days
+
+
+MOST_OTHERWISE = 2
+"""Words of a line that an answer may say otherwise: a name, a stage and the like."""
+QUESTIONED = [line for line, kind, _ in REFUSALS if kind is Ambiguous]
+
+
+@pytest.mark.parametrize("line", QUESTIONED)
+def test_each_line_offered_is_whole_keeps_all_that_was_typed_and_can_be_read(line: str) -> None:
+    with pytest.raises(Ambiguous) as refused:
+        read_line(line, SETTING)
+
+    assert refused.value.choices or line == "I01 laid"
+    for choice in refused.value.choices:
+        read_line(choice, SETTING)
+        assert kept(line, choice), choice
+
+
+def test_a_line_that_lost_its_day_or_its_amount_would_be_found_out() -> None:
+    assert not kept("sell E03 1 to Nim yesterday paid", "sell E03 1 to Nim Orrel paid")
+    assert not kept("feed 3,500 Garden centre yesterday", "3500.00")
+    assert kept("feed 3,500 Garden centre yesterday", "feed 3500.00 Garden centre yesterday")
+
+
+def test_the_answers_to_two_questions_are_offered_together() -> None:
+    with pytest.raises(Ambiguous) as refused:
+        read_line("sell E03 1 larva to Velo Su yesterday paid", SETTING)
+
+    assert refused.value.choices[:2] == (
+        "sell E03 1 L1 to Velo Sund paid yesterday",
+        "sell E03 1 L1 to new Velo Su paid yesterday",
+    )
+
+
+def test_a_day_with_dots_is_read_in_the_keepers_order() -> None:
+    american = replace(SETTING, order="mdy")
+
+    assert read_line("P08 3 died 11.28.", american) == record(Move("died", 3), on=dt.date(2024, 11, 28))
+    with pytest.raises(BadInput, match="no month 28"):
+        read_line("P08 3 died 28.11.", american)
+
+
+def test_what_a_new_supplier_is_questioned_about_passes_of_a_known_one() -> None:
+    names = ("Opened Bag 30%", "Kell P08")
+    setting = replace(SETTING, vocabulary=SomeWords(suppliers=names))
+
+    for name in names:
+        assert read_line(f"feed 7.50 {name}", setting) == Spend(TODAY, "feed", 750, name)
+        with pytest.raises(Ambiguous):
+            read_line(f"feed 7.50 {name}", SETTING)
 
 
 def test_a_choice_keeps_the_day_and_the_note_of_the_line() -> None:

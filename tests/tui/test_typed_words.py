@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterator
+from dataclasses import replace
 
 import pytest
 
 from ledger.errors import BadInput, Refused
+from ledger.stock.commands import Move, Record
 from ledger.stock.words import animals, counted_stage
-from ledger.wording import a_day, decimals, in_short, spoken, word
+from ledger.wording import a_day, decimals, in_short, say, spoken, word
 from tests.tui.words import SETTING
-from tui import tongue
+from tui import tongue, typed_words
 from tui.forms.costs import _life, life_words
 from tui.jot_line import _cut_day, read_line
 from tui.jot_trade import read_until
@@ -55,6 +57,19 @@ def german() -> Iterator[Tongue]:
 )
 def test_a_day_is_read_in_german_and_in_english(german: Tongue, typed: str, read: dt.date) -> None:
     assert day(TODAY)(typed) == read
+
+
+@pytest.mark.parametrize("typed", ["letzten Freitag", "letzter fr", "am letzten Freitag", "last fri"])
+def test_the_last_such_weekday_is_read_in_german(german: Tongue, monkeypatch: pytest.MonkeyPatch, typed: str) -> None:
+    # The words themselves are the catalogue's.
+    monkeypatch.setattr(typed_words, "_LAST", say("letzten|letzter|am letzten{jot}", jot=""))
+
+    assert typed_day(typed, TODAY) == dt.date(2026, 11, 27)
+    assert read_line(f"P08 3 died {typed}", replace(SETTING, today=TODAY)) == Record(
+        "P08", (Move("died", 3),), dt.date(2026, 11, 27)
+    )
+    with pytest.raises(BadInput):
+        typed_day("letzten", TODAY)
 
 
 def test_german_days_are_no_days_on_an_english_screen() -> None:

@@ -27,18 +27,33 @@ MANTID = (
     ("soft adult", "animal"),
     ("adult", "animal"),
 )
+ISOPOD = (("colony", "object"), ("manca", "animal"), ("juvenile", "animal"), ("adult", "animal"))
 MEALWORM = (("egg", "animal"), ("larva", "animal"), ("prepupa", "animal"), ("pupa", "animal"), ("adult", "animal"))
 
 
 @dataclass(frozen=True, slots=True)
 class SomeWords:
     stages: dict[str, tuple[tuple[str, str], ...]] = field(
-        default_factory=lambda: {"P08": BEETLE, "P09": BEETLE, "E03": BEETLE, "H03": MANTID, "T-1": MEALWORM}
+        default_factory=lambda: {
+            "P08": BEETLE,
+            "P09": BEETLE,
+            "E03": BEETLE,
+            "H03": MANTID,
+            "T-1": MEALWORM,
+            "I01": ISOPOD,
+        }
     )
     example: str = "P08"
     tubs: dict[str, dict[str, int]] = field(default_factory=lambda: {"P08": {"07": 1, "12": 5}, "H03": {"f05": 1}})
     kinds: dict[str, str] = field(
-        default_factory=lambda: {"P08": "PACH", "P09": "PACH", "E03": "PACH", "H03": "HIER", "T-1": "MEAL"}
+        default_factory=lambda: {
+            "P08": "PACH",
+            "P09": "PACH",
+            "E03": "PACH",
+            "H03": "HIER",
+            "T-1": "MEAL",
+            "I01": "ISO",
+        }
     )
     alive: tuple[str, ...] = ("P08", "P09", "H03", "T-1")
     places: dict[str, tuple[str, ...]] = field(

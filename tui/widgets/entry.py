@@ -61,8 +61,20 @@ class HelpAsked(Message):
     """A question mark was typed where it begins a field."""
 
 
-class FormEntry(Entry):
-    """An entry of a form: no field begins with a question mark, so that one asks for help.
+class HelpedEntry(Entry):
+    """An entry that nothing begins with a question mark in, so that one asks for help."""
+
+    async def _on_key(self, event: Key) -> None:
+        if event.character == "?" and (not self.value or len(self.selected_text) == len(self.value)):
+            event.stop()
+            event.prevent_default()
+            self.post_message(HelpAsked())
+            return
+        await super()._on_key(event)
+
+
+class FormEntry(HelpedEntry):
+    """An entry of a form.
 
     Args:
         value: what stands in it at first.
@@ -79,11 +91,3 @@ class FormEntry(Entry):
         """Offer what completes what stands there."""
         if self.suggester is not None and self.value and not self._suggestion:
             self.run_worker(self.suggester._get_suggestion(self, self.value))
-
-    async def _on_key(self, event: Key) -> None:
-        if event.character == "?" and (not self.value or len(self.selected_text) == len(self.value)):
-            event.stop()
-            event.prevent_default()
-            self.post_message(HelpAsked())
-            return
-        await super()._on_key(event)

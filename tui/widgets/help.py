@@ -35,8 +35,8 @@ JOTS = (
 KEY = 9
 """Cells of the column of keys, where their names are no longer."""
 IN_FIELDS = say(
-    "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1. In a form ? is help where a "
-    "field is empty or marked."
+    "While a field has the keys F2 goes to 2, F3 to 3, and so on; F12 (or F1) goes to 1. ? is help where a field "
+    "is empty or marked, in the jot line and a list to choose from, too."
 )
 
 

@@ -14,7 +14,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
-from textual.events import Paste
+from textual.events import Key, Paste
 from textual.message import Message
 from textual.timer import Timer
 from textual.widgets import Input, Static
@@ -25,7 +25,7 @@ from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.look import in_one_style
 from tui.plain import parts, within, words
-from tui.widgets.entry import Entry
+from tui.widgets.entry import HelpAsked, HelpedEntry
 from tui.widgets.jot_hint import JotHint
 
 if TYPE_CHECKING:
@@ -45,11 +45,14 @@ MOST_PASTED = 200
 MOST_LINES = 6
 """Lines of what would be recorded that are shown, as in theme.tcss."""
 HINT = say("enter records · tab completes · esc puts the line away, what is in it stays here")
-LEFT = say("as it was left here · ctrl-u empties the line · esc puts it away")
+LEFT = say("as it was left here · a letter begins anew, → writes on · ctrl-u empties it")
+WRITES_ON = (" ", ",")
+SHORT = 4
+"""Letters of a new line up to which the one it was written over is named below."""
 WAITS = say("ctrl-z takes back your last act and waits until the line is empty: ctrl-u empties it.")
 
 
-class JotInput(Entry):
+class JotInput(HelpedEntry):
     """The entry itself. Its keys do what they do at once, after the letters before them and before those behind."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -92,6 +95,12 @@ class JotInput(Entry):
     async def action_list_changes(self) -> None:
         await self.line.list_changes()
 
+    async def _on_key(self, event: Key) -> None:
+        if event.character in WRITES_ON and self.value and len(self.selected_text) == len(self.value):
+            # No line begins so: it goes on with the one that stands there marked.
+            self.cursor_position = len(self.value)
+        await super()._on_key(event)
+
     def _on_paste(self, event: Paste) -> None:
         lines = [line for line in event.text.splitlines() if line.strip()]
         if len(lines) > 1:
@@ -122,6 +131,8 @@ class JotLine(Vertical):
         self._chosen = -1
         self._timer: Timer | None = None
         self._trial: Timer | None = None
+        self._left = ""
+        """What was left here and stands marked in the entry, or was written over since."""
         self._tried: tuple[str, Consequences] | None = None
         """The line that was tried last, and what it would change."""
 
@@ -147,7 +158,7 @@ class JotLine(Vertical):
         return self.query_one(JotInput)
 
     def open(self) -> None:
-        """Show the line with what was last typed into it and take the keys at once."""
+        """Show the line with what was last typed into it, marked, and take the keys at once."""
         self.display = True
         self.desk.learn_words()
         self._sent_before()
@@ -156,7 +167,10 @@ class JotLine(Vertical):
         self.screen.set_focus(self.entry)
         self.post_message(self.Toggled(True))
         self._say()
-        if self._kept and self._kept != self.desk.offered:
+        self._left = self._kept if self._kept != self.desk.offered else ""
+        if self._left:
+            # Written on without a look, the next line would run on from the old one.
+            self.entry.select_all()
             self._hint(LEFT)
 
     @property
@@ -316,6 +330,8 @@ class JotLine(Vertical):
         from tui.jot_complete import completions
 
         offered = completions(text, self.desk.jot_setting().vocabulary)
+        if self._left and len(text) < SHORT and not self._left.startswith(text):
+            return say("↑ brings back: {line}", line=self._left)
         return say("tab: {offered}", offered=strung(offered, "  ")) if offered else HINT
 
     def _show(self, sentence: str, style: str, hint: str) -> None:
@@ -358,6 +374,7 @@ class JotLine(Vertical):
         self._rest()
         self._token = ""
         self._choices, self._chosen = (), -1
+        self._left = ""
         self._keep("")
         self.desk.keep_jotted()
         self.desk.drafts.drop(SENT)
@@ -390,6 +407,11 @@ class JotLine(Vertical):
         else:
             cautions = strung((say(" Caution: {caution}", caution=caution) for caution in done.cautions), "")
             self._show(strung((done.sentence, cautions), ""), "", say("write on, or enter goes back"))
+
+    @on(HelpAsked)
+    def _help_asked(self, event: HelpAsked) -> None:
+        event.stop()
+        self.desk.action_help()
 
     @on(JotInput.Lines)
     def _pasted(self, event: JotInput.Lines) -> None:
@@ -432,14 +454,19 @@ class JotLine(Vertical):
             "tab": self.complete,
             "esc": self.put_away,
             "↓": lambda: self.choose(1),
+            "↑": lambda: self.choose(-1),
             "z": self.take_back,
             "u": self.entry.clear,
         }
         does[event.key]()
 
     def choose(self, step: int) -> None:
-        """Put the next choice into the entry, or what was typed before the choices came."""
+        """Put the next choice into the entry, or what was typed before the choices came; where there is none to choose,
+        up brings back the line that was left here and written over."""
         if not self._choices:
+            if step < 0 and self._left and self.entry.value != self._left:
+                self.entry.value = self._left
+                self.entry.cursor_position = len(self.entry.value)
             return
         self._chosen = (self._chosen + 1 + step) % (len(self._choices) + 1) - 1
         self.entry.value = self._typed if self._chosen < 0 else self._choices[self._chosen]

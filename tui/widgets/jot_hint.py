@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from tui.plain import words
 
-KEYS = ("enter", "tab", "esc", "↓", "z", "u")
+KEYS = ("enter", "tab", "esc", "↓", "↑", "z", "u")
 """Ends of the words that name a key, ctrl-z and ctrl-u among them, alike in every language."""
 BETWEEN = " · "
 
