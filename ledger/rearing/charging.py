@@ -22,7 +22,6 @@ from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, stages
 from ledger.wording import counted, say, strung, word
 
-
 YEAR = 365
 """Days back over which selling costs and animals sold are looked at."""
 

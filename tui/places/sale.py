@@ -36,6 +36,7 @@ RIGHT_PRICE = Act(
 )
 RECEIPT = Act("receipt", "r", say("receipt"), say("The receipt, with the origin of each line as it was stated."))
 REPLACE = Act("replace", "I", say("replace"), say("Set other animals aside in place of dead ones."), shown=False)
+ARRIVED = Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False)
 WAIT = Act(
     "wait",
     "semicolon",
@@ -102,7 +103,7 @@ class SalePage(ReckonedPage):
         PAPERS,
         RECEIPT,
         BACK,
-        Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False),
+        ARRIVED,
         Act("wait", "semicolon", say("wait, go"), WAIT.tip, shown=False),
         REPLACE,
         RIGHT_PRICE,

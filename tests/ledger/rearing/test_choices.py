@@ -226,7 +226,8 @@ def test_the_only_lot_that_reared_any_gives_the_limits(loft: Loft) -> None:
 
     assert species.survival is None
     assert lot.survival == pytest.approx(0.7)
-    assert lot.low is not None and lot.high is not None
+    assert lot.low is not None
+    assert lot.high is not None
     assert floor.cost_low == pytest.approx(floor.cost * lot.survival / lot.high)
     assert floor.cost_high == pytest.approx(floor.cost * lot.survival / lot.low)
 
