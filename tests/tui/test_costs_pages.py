@@ -6,7 +6,7 @@ import datetime as dt
 
 from exports.workbook import spending
 from ledger.books.year import year_books
-from ledger.costs.commands import Spend
+from ledger.costs.commands import SetMethod, Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from tests.tui.business import TODAY, desk
@@ -44,6 +44,30 @@ async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) ->
 
     (row,) = loft.store_items()
     assert (row.quantity, row.value) == (10_000, 4000)
+
+
+async def test_where_the_household_has_a_part_the_list_and_the_form_say_what_counts(loft: Ledger) -> None:
+    loft.do(SetMethod("share power", "3000", dt.date(2025, 1, 1)))
+    done = loft.do(Spend(TODAY, "power", 9240, "Ombrel", kind="overhead"))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "5")
+        assert "30 % all 92.40" in shown
+        assert "The business part counts, 30 %: 27.72 of 92.40 EUR." in shown
+        # Of what is all the business's nothing is said.
+        assert "% all 24.00" not in shown
+        assert "% of it counts" not in shown
+        await quick(pilot, "minus")
+        await fill_in(pilot, "power", "50")
+        await pilot.press("tab")
+        assert "50.00 EUR, of which 30 % counts" in picture(app)
+        await quick(pilot, "escape", "minus")
+        await fill_in(pilot, "feed", "50")
+        await pilot.press("tab")
+        assert "50.00 EUR" in picture(app)
+        assert "counts" not in picture(app)
+
+    assert done.sentence.startswith("power 92.40 EUR (30 % of it counts, 27.72 EUR) from Ombrel, ")
 
 
 async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_in_no_total(loft: Ledger) -> None:

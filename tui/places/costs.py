@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.costs.methods import FULL_SHARE, share_text
 from ledger.money import amount_text, said
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
@@ -57,7 +58,8 @@ class CostsPlace(Listing):
     HELP = say(
         "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the "
         "next is opened. Selling costs (postage, fees) never become part of what an animal cost. They stand in "
-        "the order they were recorded in; an amount is less what came back of it."
+        "the order they were recorded in; an amount is less what came back of it. "
+        "Where the household has a part in it, the business part stands before what it was for: 30 % all."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
@@ -123,7 +125,7 @@ class CostsPlace(Listing):
         Column(say("day"), 11, above=ROOMY),
         Column(say("category"), 11),
         Column(say("from whom"), above=ROOMY),
-        Column(say("for"), 8, above=ROOMY),
+        Column(say("for"), 9, above=ROOMY),
         Column(say("amount"), 8, right=True),
         Column(say("state"), 11),
         Column(say("text"), 24, above=WIDE),
@@ -144,6 +146,12 @@ class CostsPlace(Listing):
     def _row(self, row: CostRow) -> Row:
         unpaid = say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else ""
         whom = strung(row.whom, " ") if row.whom else word({"none": row.sale or "selling"}.get(row.scope, row.scope))
+        if row.kind == "animals":
+            # The price of animals bought lies on them alone.
+            whom = ""
+        if row.share != FULL_SHARE:
+            # First, so that it is not what is cut.
+            whom = strung((share_text(row.share), whom))
         return Row(
             str(row.id),
             (
@@ -177,6 +185,16 @@ class CostsPlace(Listing):
             used = say(" Used up from {day}, until the next is opened.", day=self.day(row.window_from))
         what = strung((part for part in (row.supplier or word(row.category), row.text) if part), ": ")
         more = []
+        if row.share != FULL_SHARE:
+            part = amount_text(row.basis, money), said(row.gross, money)
+            more.append(
+                say(
+                    "The business part counts, {share}: {part} of {gross}.",
+                    share=share_text(row.share),
+                    part=part[0],
+                    gross=part[1],
+                )
+            )
         if row.taken_back_by is not None:
             more.append(say("Taken back by cost {cost}.", cost=row.taken_back_by))
         if row.refunded:
@@ -197,7 +215,7 @@ class CostsPlace(Listing):
         return (
             say("{held} · {unpaid} {code} unpaid", held=held, unpaid=amount_text(unpaid, money), code=money.code)
             if unpaid
-            else held
+            else say("{held} · amounts in {code}", held=held, code=money.code)
         )
 
     def _here(self) -> CostRow | None:
