@@ -154,7 +154,7 @@ def how_many_told(found: Start, usual: int, survival: float | None) -> Told:
         say("How many to start {species}", species=found.species), (Bars(title, rows),) if rows else (), sentences
     )
     filled = {"wanted": str(usual), "stage": word(found.stage), "survival": percent(found.chance)}
-    worth = say("worth {size} animals followed to the end", size=f"{found.size:.0f}")
+    worth = say("as well known as from {size} animals followed to the end", size=f"{found.size:.0f}")
     return Told(picture, filled, {"wanted": say("as many as your lots usually gave"), "survival": worth})
 
 

@@ -215,7 +215,7 @@ class CostsPlace(Listing):
         return (
             say("{held} · {unpaid} {code} unpaid", held=held, unpaid=amount_text(unpaid, money), code=money.code)
             if unpaid
-            else say("{held} · amounts in {code}", held=held, code=money.code)
+            else say("{held} in {code}", held=held, code=money.code)
         )
 
     def _here(self) -> CostRow | None:

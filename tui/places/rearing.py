@@ -120,7 +120,7 @@ class RearingPlace(ReckonedListing):
         cost = "" if row.cost_shown is None else amount_text(row.cost_shown, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
-        pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""
+        pending = (str(row.pending), "$quiet") if row.pending else "✓" if row.entered else ""
         whence = row.origin or row.why
         return Row(
             key,
@@ -148,8 +148,9 @@ class RearingPlace(ReckonedListing):
     def sum_up(self) -> str:
         return counted(
             sum(bool(row.lot) for row in self._report.values()),
-            "{n} lot · * so far, may rise",
-            "{n} lots · * so far, may rise",
+            "{n} lot · in {code} · * so far, may rise",
+            "{n} lots · in {code} · * so far, may rise",
+            code=self.desk.ledger.currency.code,
         )
 
     async def action_open(self) -> None:

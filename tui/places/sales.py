@@ -180,7 +180,12 @@ class SalesPlace(Listing):
         held = self.rows.said(
             counted(self.rows.held, "{n} sale", "{n} sales"), say("{rows} and more sales", rows=self.rows.held)
         )
-        return say("{held} · {waiting} to post", held=held, waiting=waiting) if waiting else held
+        code = self.desk.ledger.currency.code
+        return (
+            say("{held} in {code} · {waiting} to post", held=held, code=code, waiting=waiting)
+            if waiting
+            else say("{held} in {code}", held=held, code=code)
+        )
 
     def _here(self) -> SaleRow | None:
         return self._sales.get(self.chosen or "")
