@@ -248,21 +248,31 @@ def marks_in(kept: Mapping[str, str]) -> dict[str, TubMarks]:
 
 
 def summed_up(marked: Mapping[str, TubMarks]) -> str:
-    """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
-    every = [marks for marks in marked.values() if marks]
+    """'12 rows marked: 3 died, 5 moved on, 12 tubs fed', for the foot, in the numbers the round will be recorded with;
+    empty while nothing is."""
+    every = {key: marks for key, marks in marked.items() if marks}
     if not every:
         return ""
-    fed, seen = (
-        # A tub may stand on several lines, by stage and sex; it is fed once.
-        len({tuple(key.split("|")[:2]) for key, one in marked.items() if getattr(one, what)})
-        for what in ("fed", "seen")
+
+    def found(marks: Iterable[bool], parts: int) -> set[tuple[str, ...]]:
+        # A tub may stand on several rows, by stage and sex; it is fed and seen once, a stage of it counted once.
+        return {tuple(key.split("|")[:parts]) for key, said in zip(every, marks, strict=True) if said}
+
+    all_marks = list(every.values())
+    fed, seen, counted_in = (
+        found((one.fed for one in all_marks), 2),
+        found((one.seen for one in all_marks), 2),
+        found((one.counted is not None for one in all_marks), 2),
     )
+    # As `round_of` has it: what died or moved on was found by looking there.
+    seen |= found((bool(one.died or one.moved) for one in all_marks), 2) - fed - seen - counted_in
+    stages = found((one.counted is not None for one in all_marks), 3)
     numbers = (
-        (sum(one.died for one in every), say("died")),
-        (sum(one.moved for one in every), say("moved on")),
-        (sum(one.counted is not None for one in every), say("counted")),
-        (fed, say("fed")),
-        (seen, say("seen")),
+        (sum(one.died for one in all_marks), say("died")),
+        (sum(one.moved for one in all_marks), say("moved on")),
+        (len(stages), say("counted")),
     )
-    marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
-    return say("{tubs} marked: {marks}", tubs=len(every), marks=marks_said)
+    said = [strung((str(n), what)) for n, what in numbers if n]
+    said += [counted(len(fed), "{n} tub fed", "{n} tubs fed")] if fed else []
+    said += [counted(len(seen), "{n} tub seen", "{n} tubs seen")] if seen else []
+    return counted(len(every), "{n} row marked: {marks}", "{n} rows marked: {marks}", marks=strung(said, ", "))
