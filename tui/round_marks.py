@@ -248,7 +248,7 @@ def marks_in(kept: Mapping[str, str]) -> dict[str, TubMarks]:
 
 
 def summed_up(marked: Mapping[str, TubMarks]) -> str:
-    """'12 rows marked: 3 died, 5 moved on, 12 tubs fed', for the foot, in the numbers the round will be recorded with;
+    """'12 marked: 3 died, 5 moved on, 12 tubs fed', for the foot, in the numbers the round will be recorded with;
     empty while nothing is."""
     every = {key: marks for key, marks in marked.items() if marks}
     if not every:
@@ -274,5 +274,6 @@ def summed_up(marked: Mapping[str, TubMarks]) -> str:
     )
     said = [strung((str(n), what)) for n, what in numbers if n]
     said += [counted(len(fed), "{n} tub fed", "{n} tubs fed")] if fed else []
-    said += [counted(len(seen), "{n} tub seen", "{n} tubs seen")] if seen else []
-    return counted(len(every), "{n} row marked: {marks}", "{n} rows marked: {marks}", marks=strung(said, ", "))
+    if seen:
+        said.append(say("{n} seen", n=len(seen)) if fed else counted(len(seen), "{n} tub seen", "{n} tubs seen"))
+    return say("{rows} marked: {marks}", rows=len(every), marks=strung(said, ", "))

@@ -98,7 +98,7 @@ def test_a_round_is_one_command_with_a_mark_for_each_tub_and_a_record_for_each_l
             ),
         ),
     )
-    assert summed_up(marked) == "3 rows marked: 3 died, 3 moved on, 1 counted, 1 tub fed, 2 tubs seen"
+    assert summed_up(marked) == "3 marked: 3 died, 3 moved on, 1 counted, 1 tub fed, 2 seen"
 
 
 def test_the_foot_says_the_numbers_that_the_round_is_recorded_with() -> None:
@@ -112,7 +112,7 @@ def test_the_foot_says_the_numbers_that_the_round_is_recorded_with() -> None:
     kinds = [mark.kind for mark in round_of((TUB, FEMALE, MALE), marked, TODAY).marks]
 
     assert (kinds.count("fed"), kinds.count("looked")) == (1, 2)
-    assert summed_up(marked) == "3 rows marked: 2 died, 1 tub fed, 2 tubs seen"
+    assert summed_up(marked) == "3 marked: 2 died, 1 tub fed, 2 seen"
 
 
 def test_a_tub_fed_on_two_of_its_lines_is_fed_once() -> None:

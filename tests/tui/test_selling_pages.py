@@ -25,7 +25,9 @@ from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
-from tui.forms.posting import ArrivedForm
+from tui.forms.costs import SpendForm
+from tui.forms.posting import ArrivedForm, WaitForm
+from tui.forms.right_price import RightPriceForm
 from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
@@ -84,6 +86,19 @@ async def test_the_page_of_a_sale_shows_origin_cost_margin_money_and_post_as_the
         assert "reckoning" not in shown
 
     assert line.cost > 0
+
+
+async def test_keys_of_the_page_of_a_sale_work_on_its_row_and_n_is_new_in_sales_and_costs(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        for key, opened in (("semicolon", WaitForm), ("at", RightPriceForm), ("A", ArrivedForm), ("n", SaleForm)):
+            await go(pilot, "4", key)
+            assert isinstance(app.screen, opened)
+            await go(pilot, "escape")
+        await go(pilot, "l")
+        assert isinstance(app.screen, LotPage)
+        await go(pilot, "escape", "5", "n")
+        assert isinstance(app.screen, SpendForm)
 
 
 async def test_a_payment_in_part_and_its_fee_are_taken_from_the_page_of_the_sale(loft: Ledger) -> None:

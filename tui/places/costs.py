@@ -63,6 +63,7 @@ class CostsPlace(Listing):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
+        Act("new_cost", "n", say("new"), say("Record what was bought or paid for, as - does."), shown=False),
         Act(
             "open_cost",
             "enter",
@@ -224,6 +225,10 @@ class CostsPlace(Listing):
     async def action_spend(self) -> None:
         """Spend."""
         await self.desk.open_form(SpendForm())
+
+    async def action_new_cost(self) -> None:
+        """Spend, by the key that is new everywhere."""
+        await self.action_spend()
 
     async def action_again(self) -> None:
         """The same again."""

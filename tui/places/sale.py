@@ -43,6 +43,8 @@ WAIT = Act(
     say("wait, go"),
     say("Keep the parcel waiting for the weather or a holiday, or let it go again."),
 )
+WAIT_HIDDEN = Act("wait", "semicolon", WAIT.words, WAIT.tip, shown=False)
+FIRST_LOT = Act("lot", "l", say("lot"), say("Open the lot of the first line."), shown=False)
 
 
 async def right_price(desk: Desk, number: str) -> None:
@@ -104,7 +106,7 @@ class SalePage(ReckonedPage):
         RECEIPT,
         BACK,
         ARRIVED,
-        Act("wait", "semicolon", say("wait, go"), WAIT.tip, shown=False),
+        WAIT_HIDDEN,
         REPLACE,
         RIGHT_PRICE,
         Act(
@@ -114,7 +116,7 @@ class SalePage(ReckonedPage):
             say("Write the note that tells the buyer of an origin stated wrongly."),
             shown=False,
         ),
-        Act("lot", "l", say("lot"), say("Open the lot of the first line."), shown=False),
+        FIRST_LOT,
     )
 
     def __init__(self, number: str) -> None:

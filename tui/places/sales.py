@@ -15,7 +15,23 @@ from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.numbers import wide_enough
 from tui.places.receipt import PAPERS, write_papers_of
-from tui.places.sale import ARRIVED, CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
+from tui.places.sale import (
+    ARRIVED,
+    CLAIM,
+    CREDIT,
+    FIRST_LOT,
+    PAYMENT,
+    POSTED,
+    RECEIPT,
+    REPLACE,
+    RIGHT_PRICE,
+    WAIT_HIDDEN,
+    SalePage,
+    claim,
+    pay,
+    right_price,
+    wait_or_go,
+)
 from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
@@ -77,6 +93,7 @@ class SalesPlace(Listing):
             say("Open the sale: lines, cost, margin, money, post, claims, papers."),
         ),
         Act("new_sale", "s", say("sell"), say("A new sale; from 2 Ready it is quicker.")),
+        Act("new", "n", say("new"), say("A new sale, as s does."), shown=False),
         PAYMENT,
         POSTED,
         CLAIM,
@@ -104,6 +121,9 @@ class SalesPlace(Listing):
         ),
         REPLACE,
         ARRIVED,
+        WAIT_HIDDEN,
+        RIGHT_PRICE,
+        FIRST_LOT,
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -211,6 +231,28 @@ class SalesPlace(Listing):
     async def action_new_sale(self) -> None:
         """A new sale."""
         await self.desk.open_form(SaleForm())
+
+    async def action_new(self) -> None:
+        """A new sale, by the key that is new everywhere."""
+        await self.action_new_sale()
+
+    async def action_wait(self) -> None:
+        """Its parcel waits, or no longer."""
+        row = self._here()
+        if row is not None:
+            await wait_or_go(self.desk, row.number)
+
+    async def action_right_price(self) -> None:
+        """The right price."""
+        row = self._here()
+        if row is not None:
+            await right_price(self.desk, row.number)
+
+    async def action_lot(self) -> None:
+        """The lot of the first line."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_lot(row.lots[0])
 
     async def action_payment(self) -> None:
         """Money."""
