@@ -137,7 +137,7 @@ class HowMany(WhatIf):
                 "stage", say("started as"), lambda text: text.strip(), known=self._young(), hint=say("a stage of young")
             ),
             FieldSpec(
-                "survival", say("share reared"), share_of(say("a share"), "survival"), hint=say("from your own lots")
+                "survival", say("survival"), share_of(say("a share"), "survival"), hint=say("from your own lots")
             ),
         )
 
@@ -235,7 +235,7 @@ class BetterSurvival(WhatIf):
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec(
-                "survival", say("if reared were"), share_of(say("a share"), "survival"), hint=say("such as 80 %")
+                "survival", say("at a survival of"), share_of(say("a share"), "survival"), hint=say("such as 80 %")
             ),
         )
 
