@@ -225,7 +225,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
             )
         )
     elif year.last_day < scene.today:
-        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.year))
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.name))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
