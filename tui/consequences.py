@@ -9,7 +9,7 @@ import datetime as dt
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from ledger.money import Currency, amount_text
+from ledger.money import Currency, amount_text, said
 from ledger.wording import counted, say, strung, word
 from tui.charts import beside, fit
 from tui.look import each
@@ -46,8 +46,9 @@ def in_short(found: Consequences, currency: Currency) -> str:
     """'changes 3 figures: P11 cost per reared adult 3.87 -> 4.02; ...; ctrl-o lists them'."""
     seen = _seen(found)
     if not seen:
-        small = say(" by as much as half of the smallest coin ({list_key})", list_key=LIST_KEY) if found.changes else ""
-        return say("changes no figure of the costing{small}", small=small)
+        if found.changes:
+            return say("changes no figure of the costing by enough to show ({list_key})", list_key=LIST_KEY)
+        return say("changes no figure of the costing")
     named = [
         strung((one.of, word(one.figure), _amount(one.before, currency), "->", _amount(one.after, currency)))
         for one in seen[:IN_SHORT]
@@ -77,7 +78,12 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
         "",
     ]
     if not seen:
-        lines.append(say("No figure of the costing would change by as much as half of the smallest coin."))
+        lines.append(
+            say(
+                "No figure of the costing would change by enough to show, half of {coin} or more.",
+                coin=said(1, currency),
+            )
+        )
     else:
         lines.append(line(say("in {code}", code=currency.code), say("before"), say("after"), say("by")))
     lines += [
@@ -89,5 +95,5 @@ def whole_list(found: Consequences, currency: Currency, width: int) -> list[str]
         for one in seen
     ]
     if less := len(found.changes) - len(seen):
-        lines += ["", say("and {less} more by less than half of the smallest coin", less=less)]
+        lines += ["", say("and {less} more by less than half of {coin}", less=less, coin=said(1, currency))]
     return lines

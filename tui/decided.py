@@ -154,7 +154,7 @@ def how_many_told(found: Start, usual: int, survival: float | None) -> Told:
         say("How many to start {species}", species=found.species), (Bars(title, rows),) if rows else (), sentences
     )
     filled = {"wanted": str(usual), "stage": word(found.stage), "survival": percent(found.chance)}
-    worth = say("worth {size} animals followed to the end", size=f"{found.size:.0f}")
+    worth = say("as well known as from {size} animals followed to the end", size=f"{found.size:.0f}")
     return Told(picture, filled, {"wanted": say("as many as your lots usually gave"), "survival": worth})
 
 
@@ -167,14 +167,18 @@ def least_price_told(found: Charge, price: int | None, currency: Currency) -> To
         verdict = floor.verdict(price) or say("that covers it")
         own = [one for one in found.words if not one.startswith("The list asks")]
         sentences = (*own, say("At {price}: {verdict}.", price=said(price, currency), verdict=verdict))
-    rows = [_range_bar(say("it cost"), floor.cost, floor.cost_low, floor.cost_high, currency, found.cost_shown)]
+    cost = say("it cost so far") if found.pending else say("it cost")
+    rows = [_range_bar(cost, floor.cost, floor.cost_low, floor.cost_high, currency, found.cost_shown)]
     rows.append(_range_bar(say("selling it"), floor.selling, None, None, currency))
     least = _range_bar(say("least to ask"), floor.floor, floor.floor, floor.floor_high, currency, found.floor_shown)
     rows.append(least)
     if asked is not None:
         rows.append(_range_bar(say("price asked"), asked, None, None, currency))
-    title = say(
-        "One reared {stage}, {code} (with the limits of the survival)", stage=word(found.stage), code=currency.code
+    stage = word(found.stage)
+    title = (
+        say("One reared {stage}, {code}; for its limits too little is known", stage=stage, code=currency.code)
+        if floor.cost_low is None
+        else say("One reared {stage}, {code} (with the limits of the survival)", stage=stage, code=currency.code)
     )
     picture = Picture(say("Price floor {species}", species=found.species), (Bars(title, tuple(rows)),), sentences)
     filled = {"margin": "0 %", "price": "" if found.price is None else _money(found.price, currency)}

@@ -26,7 +26,7 @@ _IN_SHORT = {"unknown": say("cause not known"), "missing": say("missing"), "drie
 
 
 def loss_sentence(lost: Losses) -> str:
-    """'51 · L3 48 of 63, 76 % (usual 7 %) · exceptional · Jan 2025 (y)'; y is the key that says more."""
+    """'51 · worst L3, 48 of 63, 76 % (usual 7 %) · mainly: exceptional · Jan 2025 (L)'; L is the key that says more."""
     if not lost.young:
         return say("none of this lot was young here")
     if not lost.lost:
@@ -35,16 +35,16 @@ def loss_sentence(lost: Losses) -> str:
     said = [
         f"{lost.lost}",
         say(
-            "{stage} {lost} of {came}, {share}",
+            "worst {stage}, {lost} of {came}, {share}",
             stage=word(worst.stage),
             lost=worst.lost,
             came=worst.came,
             share=_share(worst),
         ),
     ]
-    said += [_IN_SHORT.get(cause, word(cause)) for cause, _ in lost.causes[:1]]
+    said += [say("mainly: {cause}", cause=_IN_SHORT.get(cause, word(cause))) for cause, _ in lost.causes[:1]]
     said += [month(max(lost.months, key=lambda one: one[1])[0])] if lost.months else []
-    return strung((strung(said, " · "), "(y)"))
+    return strung((strung(said, " · "), "(L)"))
 
 
 def _share(stage: StageLoss) -> str:

@@ -12,13 +12,13 @@ if TYPE_CHECKING:
 
 _WITH = (
     say("record who was with her, and a mating if it was seen (rearledger lot with)"),
-    say("record who was with her, and a mating if it was seen (on the page of her lot: , and Together)"),
+    say("record who was with her, and a mating if it was seen (on the page of her lot: the comma key, then Together)"),
 )
 REMEDIES = (
     (
         say("mated with before she came"),
         say("say if she came as a virgin (rearledger lot virgin)"),
-        say("say if she came as a virgin (on the page of her lot: , and Virgin or not)"),
+        say("say if she came as a virgin (on the page of her lot: the comma key, then Virgin or not)"),
     ),
     (say("no father on record"), *_WITH),
     (say("is not in the records"), *_WITH),
@@ -26,13 +26,16 @@ REMEDIES = (
     (
         say("no laying or pairing date"),
         say("name the days of laying (rearledger lot parents)"),
-        say("name the days of laying (on the page of the lot: , and Parents)"),
+        say("name the days of laying (on the page of the lot: the comma key, then Parents)"),
     ),
     (say("without a document"), say("name the document that shows it"), say("name the document that shows it")),
     (
         say("generation of a possible parent"),
         say("name a document for the parents' generation (rearledger lot stated)"),
-        say("name a document for the parents' generation (on the page of their lot: , and State its origin)"),
+        say(
+            "name a document for the parents' generation (on the page of their lot: the comma key, then State its "
+            "origin)"
+        ),
     ),
 )
 """A part of what the ledger says is missing, and what helps: by a command, and on the screen."""

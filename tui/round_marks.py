@@ -151,10 +151,13 @@ class Marked(MutableMapping[str, TubMarks]):
 
     def __init__(self, marks: Mapping[str, TubMarks] | None = None) -> None:
         self._marks: dict[str, TubMarks] = {}
-        self.lines = self.died = self.moved = self.counted = 0
-        # A tub may stand on several lines, by stage and sex; it is fed once.
+        self.lines = self.died = self.moved = 0
+        # A tub may stand on several lines, by stage and sex; it is fed and seen once, a stage of it counted once.
         self._fed: Counter[str] = Counter()
         self._seen: Counter[str] = Counter()
+        self._touched: Counter[str] = Counter()
+        self._counted: Counter[str] = Counter()
+        self._stages: Counter[str] = Counter()
         self._changed: dict[str, None] = {}
         for key, one in (marks or {}).items():
             self[key] = one
@@ -182,14 +185,24 @@ class Marked(MutableMapping[str, TubMarks]):
         self.lines += bool(after) - bool(before)
         self.died += after.died - before.died
         self.moved += after.moved - before.moved
-        self.counted += (after.counted is not None) - (before.counted is not None)
-        if after.fed != before.fed or after.seen != before.seen:
-            tub = tub_of(key)
-            for tubs, more in ((self._fed, after.fed - before.fed), (self._seen, after.seen - before.seen)):
-                if more:
-                    tubs[tub] += more
-                    if not tubs[tub]:
-                        del tubs[tub]
+        looked_at, touched = before.counted is not None, bool(before.died or before.moved)
+        tub, stage = tub_of(key), "|".join(key.split("|")[:3])
+        for those, name, more in (
+            (self._fed, tub, after.fed - before.fed),
+            (self._seen, tub, after.seen - before.seen),
+            (self._touched, tub, bool(after.died or after.moved) - touched),
+            (self._counted, tub, (after.counted is not None) - looked_at),
+            (self._stages, stage, (after.counted is not None) - looked_at),
+        ):
+            if more:
+                those[name] += more
+                if not those[name]:
+                    del those[name]
+
+    @property
+    def counted(self) -> int:
+        """How many stages of tubs were counted."""
+        return len(self._stages)
 
     @property
     def fed(self) -> int:
@@ -198,8 +211,9 @@ class Marked(MutableMapping[str, TubMarks]):
 
     @property
     def seen(self) -> int:
-        """How many tubs were seen."""
-        return len(self._seen)
+        """How many tubs were seen; as `round_of` has it, what died or moved on was found by looking there."""
+        touched = self._touched.keys() - self._fed.keys() - self._counted.keys()
+        return len(self._seen.keys() | touched)
 
     def looked_at(self, tub: RoundTub) -> bool:
         """Whether a tub was fed or seen, on any of its lines."""
@@ -336,16 +350,15 @@ def marks_in(kept: Mapping[str, str]) -> Marked:
 
 
 def summed_up(marks: Mapping[str, TubMarks]) -> str:
-    """'12 marked: 3 died, 5 moved on, 12 fed', for the foot; empty while nothing is."""
+    """'12 marked: 3 died, 5 moved on, 12 tubs fed', for the foot, in the numbers the round will be recorded with;
+    empty while nothing is."""
     marked = marks if isinstance(marks, Marked) else Marked(marks)
     if not marked.lines:
         return ""
-    numbers = (
-        (marked.died, say("died")),
-        (marked.moved, say("moved on")),
-        (marked.counted, say("counted")),
-        (marked.fed, say("fed")),
-        (marked.seen, say("seen")),
-    )
-    marks_said = strung((strung((str(n), what)) for n, what in numbers if n), ", ")
-    return say("{tubs} marked: {marks}", tubs=marked.lines, marks=marks_said)
+    numbers = ((marked.died, say("died")), (marked.moved, say("moved on")), (marked.counted, say("counted")))
+    said = [strung((str(n), what)) for n, what in numbers if n]
+    fed, seen = marked.fed, marked.seen
+    said += [counted(fed, "{n} tub fed", "{n} tubs fed")] if fed else []
+    if seen:
+        said.append(say("{n} seen", n=seen) if fed else counted(seen, "{n} tub seen", "{n} tubs seen"))
+    return say("{rows} marked: {marks}", rows=marked.lines, marks=strung(said, ", "))

@@ -7,10 +7,13 @@ import re
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
 from ledger.money import Currency, amount_text
 from ledger.stock.words import stage_words
 from ledger.wording import say, strung, word
-from tui.tongue import on_paper
+from tui.charts import beside, fit
+from tui.tongue import on_paper, shown
 
 if TYPE_CHECKING:
     from ledger.selling.margin import LineMargin, SaleMargin
@@ -18,6 +21,8 @@ if TYPE_CHECKING:
     from ledger.selling.sale import LineOfSale, Sale
 
 SaidDay = Callable[[dt.date], str]
+LABEL, AMOUNT = 24, 10
+"""Cells of what a line of a sum is, and of its amount."""
 
 
 _DEAD = re.compile(r"(goodwill for )?(\d+) dead on arrival")
@@ -65,12 +70,9 @@ def sale_lines(found: OneSale, margin: SaleMargin | None, currency: Currency, da
         )
     for line in sale.lines:
         lines += ["", *_line(line, costs.get(line.position), currency)]
-    lines.append("")
-    if margin is None:
-        lines.append(say("Margin: reckoning ..."))
-    else:
-        lines.append(_margin(margin, currency))
-    lines += _money(sale, currency, day)
+    lines += ["", *_came_to(sale, currency, day)]
+    lines += [_summand(say("margin"), say("reckoning ..."))] if margin is None else _margin(margin, currency)
+    lines += ["", *_money(sale, currency, day)]
     if found.terms:
         lines += ["", say("Terms as sold: {split}", split=" ".join(found.terms.split()))]
     if sale.note:
@@ -146,31 +148,64 @@ def _line(line: LineOfSale, cost: LineMargin | None, currency: Currency) -> list
     return said
 
 
-def _margin(margin: SaleMargin, currency: Currency) -> str:
-    def text(amount: int) -> str:
-        return amount_text(amount, currency)
+def _summand(name: str, amount: str, more: str = "") -> str:
+    """A line of a sum: what, how much, and what there is to know of it."""
+    after = strung(("  ", more), "") if more else ""
+    return strung(("  ", fit(name, max(LABEL, cell_len(shown(name)))), beside(amount, AMOUNT), after), "")
 
-    waits = say("; its animals are still here, so no cost has left yet") if margin.waits else ""
-    waits += say(" ({text} of them animals sent as goodwill)", text=text(margin.goodwill)) if margin.goodwill else ""
+
+def _came_to(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
+    """The total of a sale as the sum it is: its animals, what was charged besides, less what was credited."""
+
+    def line(name: str, amount: int, more: str = "") -> str:
+        return _summand(name, amount_text(amount, currency), more)
+
+    return [
+        say("What it came to, {code}", code=currency.code),
+        line(say("animals"), sum(one.net for one in sale.lines)),
+        *(line(one.text or word(one.kind), one.amount) for one in sale.charges),
+        line(say("total"), sale.total),
+        *(
+            line(
+                say("credit {number}", number=one.number),
+                -one.amount,
+                say(
+                    "{credited_on}{whole}, {reason}",
+                    credited_on=day(one.credited_on),
+                    whole=say(", the whole sale") if one.full else "",
+                    reason=_reason(one.reason),
+                ),
+            )
+            for one in sale.credits
+        ),
+        *([line(say("total less credit"), sale.total - sale.credited)] if sale.credits else []),
+    ]
+
+
+def _margin(margin: SaleMargin, currency: Currency) -> list[str]:
+    """What of the total was left, as the sum it is."""
+
+    def line(name: str, amount: int, more: str = "") -> str:
+        return _summand(name, amount_text(amount, currency), more)
+
+    goodwill = amount_text(margin.goodwill, currency)
+    sent = say("{amount} of them animals sent as goodwill", amount=goodwill) if margin.goodwill else ""
+    lines = [
+        line(say("cost of its animals"), -margin.cost),
+        line(say("selling costs"), -margin.selling_costs, sent),
+        line(say("margin"), margin.margin),
+    ]
+    if margin.waits:
+        lines.append(say("  Its animals are still here, so no cost has left yet."))
     if margin.makes_good:
-        waits += say(
-            ". Its animals are goodwill: what they cost is a selling cost of {makes_good}", makes_good=margin.makes_good
+        lines.append(
+            say("  Its animals are goodwill: what they cost is a selling cost of {sale}.", sale=margin.makes_good)
         )
-    return say(
-        "Margin {text}: price {text2}, less cost of animals {text3}, less selling costs {text4}{waits}",
-        text=text(margin.margin),
-        text2=text(margin.price),
-        text3=text(margin.cost),
-        text4=text(margin.selling_costs),
-        waits=waits,
-    )
+    return lines
 
 
 def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
-    lines = [
-        say("Charged: {what} {amount}", what=one.text or word(one.kind), amount=amount_text(one.amount, currency))
-        for one in sale.charges
-    ]
+    lines = []
     if sale.deposit:
         lines.append(
             say(
@@ -192,17 +227,6 @@ def _money(sale: Sale, currency: Currency, day: SaidDay) -> list[str]:
                 note=note,
             )
         )
-    lines += [
-        say(
-            "Credit {number}: {credited_on} {amount}{whole}, {reason}",
-            number=one.number,
-            credited_on=day(one.credited_on),
-            amount=amount_text(one.amount, currency),
-            whole=say(", the whole sale") if one.full else "",
-            reason=_reason(one.reason),
-        )
-        for one in sale.credits
-    ]
     return lines or [say("No money was recorded.")]
 
 
@@ -229,7 +253,7 @@ def _post(found: OneSale, day: SaidDay) -> list[str]:
         note = say(" ({note})", note=found.arrived.note) if found.arrived.note else ""
         lines[0] += say(", arrived {on}{at}{note}", on=day(found.arrived.on), at=at, note=note)
     else:
-        lines[0] += say(", arrival not noted (A)")
+        lines[0] += say(", its arrival not noted (press A)")
     return [*kept, *lines]
 
 
@@ -269,7 +293,7 @@ def _claims(found: OneSale, day: SaidDay) -> list[str]:
                 )
             )
         else:
-            lines.append(say("   ! still to be answered (k)"))
+            lines.append(say("   ! still to be answered (press k)"))
     return lines
 
 
@@ -280,7 +304,7 @@ def _told(found: OneSale, day: SaidDay) -> list[str]:
         told = (
             say("told {noted_on}", noted_on=day(row.noted_on))
             if row.noted_on
-            else say("the buyer is still to be told (N)")
+            else say("the buyer is still to be told (press N)")
         )
         sign = "" if row.noted_on else "! "
         lines.append(

@@ -184,7 +184,7 @@ _OWN = {
     "cost.tax": "Tax.",
     "cost.gross": "Amount with tax.",
     "cost.basis": "Business part of net or gross: what is shared over the animals.",
-    "cost.share": "Business share in hundredths of a percent.",
+    "cost.share": "Business part in hundredths of a percent.",
     "cost.kind": "used up, lasting, animals, overhead or selling.",
     "cost.scope": "Which animals it is for: all, species, lots, brood, none.",
     "cost.window_from": "First day over which it is used up.",

@@ -186,7 +186,7 @@ COSTS = Kind(
         Field("from", "date", "Used from", (), False, "First day it is used up on"),
         Field("to", "date", "Used to", ("used until",), False, "Last day it is used up on"),
         Field("life", "whole", "Life in days", ("life days",), False, "How long a lasting thing lasts"),
-        Field("share", "share", "Business share", ("share",), False, "Such as 60%"),
+        Field("share", "share", "Business part", ("share",), False, "Such as 60%"),
         Field("quantity", "text", "Quantity", ("qty", *_HOW_MANY), False, ""),
         Field("paid", "yes", "Paid", ("bezahlt",), False, "yes or no; empty is yes"),
         Field("reference", "text", "Own number", ("bill no", "bill number", *_BILLS), False, ""),

@@ -21,7 +21,7 @@ from ledger.errors import BadInput, NotEnough, NotFound, Refused
 from ledger.money import said
 from ledger.records import tables as t
 from ledger.records.lateness import late
-from ledger.records.periods import accounting_day, year_of
+from ledger.records.periods import accounting_day, period_of
 from ledger.text import clean_block
 from ledger.wording import say, word
 
@@ -48,7 +48,7 @@ def _stays(conn: Connection, row: Any, on: dt.date) -> tuple[str, ...]:
         say(
             "What a closed year has used up of it stays with the animals that carried it; what comes back of "
             "that makes no animal cheaper and stands by itself in {year}.",
-            year=on.year,
+            year=period_of(conn, on).name,
         ),
     )
 
@@ -333,7 +333,7 @@ def plan_reverse_cost(conn: Connection, command: ReverseCost, scene: Scene) -> R
                 "The year of {day} is closed and stays as it is: what is taken back counts on {accounted}, in {year}.",
                 day=long_day(row.accounting_on),
                 accounted=long_day(copy["accounting_on"]),
-                year=year_of(conn, copy["accounting_on"]),
+                year=period_of(conn, copy["accounting_on"]).name,
             ),
         )
     return ReverseCostPlan(

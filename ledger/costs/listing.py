@@ -49,6 +49,8 @@ class CostRow:
     """Species or lots it was for; empty: all animals, or none for a selling cost."""
     gross: int
     tax: int
+    share: int
+    """Business share, in hundredths of a percent."""
     basis: int
     """The business part that the costing uses."""
     paid: int
@@ -128,6 +130,7 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
             whom=tuple(whom[row.id]),
             gross=row.gross,
             tax=row.tax,
+            share=row.share,
             basis=row.basis,
             paid=amounts[row.id, "paid"],
             refunded=amounts[row.id, "refund"],

@@ -27,7 +27,7 @@ from ledger.records.columns import MOST_MONEY
 from ledger.records.periods import accounting_day
 from ledger.records.undone import stands
 from ledger.text import clean, quoted
-from ledger.wording import say, word
+from ledger.wording import decimals, say, word
 
 METHODS = {
     "cost basis": ("gross", "net"),
@@ -52,6 +52,11 @@ def business_share(conn: Connection, category: str, on: dt.date) -> int:
     """The business share set for a category, in hundredths of a percent; all of it where none is set."""
     found = _in_force(conn, SHARE + category, on)
     return FULL_SHARE if found is None else int(found)
+
+
+def share_text(share: int) -> str:
+    """A business share in words: '30 %', of 3000 hundredths of a percent."""
+    return decimals(f"{share / 100:g} %")
 
 
 def hour_rate(conn: Connection, on: dt.date) -> int | None:
@@ -100,7 +105,7 @@ class MethodRow:
     def in_words(self, currency: Currency) -> str:
         """The value as a keeper reads it."""
         if self.name.startswith(SHARE):
-            return f"{int(self.value) / 100:g} %"
+            return share_text(int(self.value))
         if self.name == HOUR_RATE:
             return said(int(self.value), currency)
         return f"{int(self.value) / FULL_WEIGHT:g}" if self.name.startswith(CARE) else self.value
@@ -137,16 +142,18 @@ def plan_method(conn: Connection, command: SetMethod, scene: Scene) -> MethodPla
     for prefix in (SHARE, SHARING):
         if command.name.startswith(prefix):
             cautions = new_category(conn, command.name.removeprefix(prefix))
-    return MethodPlan(
-        command,
+    day = long_day(command.from_on)
+    sentence = (
         say(
-            "From {day}: {name} is {method}.",
-            day=long_day(command.from_on),
-            name=word(command.name),
-            method=word(words),
-        ),
-        cautions,
+            "From {day}: of what is spent on {category}, {share} counts, the business part.",
+            day=day,
+            category=word(command.name.removeprefix(SHARE)),
+            share=words,
+        )
+        if command.name.startswith(SHARE)
+        else say("From {day}: {name} is {method}.", day=day, name=word(command.name), method=word(words))
     )
+    return MethodPlan(command, sentence, cautions)
 
 
 def new_category(conn: Connection, category: str) -> tuple[str, ...]:
@@ -162,8 +169,8 @@ def _words(command: SetMethod, scene: Scene) -> str:
     number = int(value) if value.isascii() and value.isdigit() and len(value) <= 12 else None
     if name.startswith(SHARE) and len(name) <= 60:
         if number is None or not 1 <= number <= FULL_SHARE:
-            raise BadInput(say("The business share must lie between 0.01 % and 100 %."), field="value")
-        return f"{number / 100:g} %"
+            raise BadInput(say("The business part must lie between 0.01 % and 100 %."), field="value")
+        return share_text(number)
     if name == HOUR_RATE:
         if number is None or number > MOST_MONEY:
             raise BadInput(say("Say what an hour of yours is reckoned at, such as 12.00."), field="value")

@@ -17,7 +17,7 @@ from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
 from ledger.costs.in_use import Before, guess_words, note_opened, opened_before
 from ledger.costs.items import opened_on
-from ledger.costs.methods import FULL_SHARE, business_share, method
+from ledger.costs.methods import FULL_SHARE, business_share, method, share_text
 from ledger.costs.store import in_words, stores, thousandths
 from ledger.costs.twice import maybe_twice, note_bought
 from ledger.days import long_day
@@ -131,7 +131,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
         raise BadInput(say("The tax cannot be more than the whole amount; enter the amount with tax."), field="tax")
     share = business_share(conn, category, command.bought_on) if command.share is None else command.share
     if not 1 <= share <= FULL_SHARE:
-        raise BadInput(say("The business share must lie between 0.01 % and 100 %."), field="share")
+        raise BadInput(say("The business part must lie between 0.01 % and 100 %."), field="share")
     if command.bought_on > scene.today:
         raise BadInput(
             say("{bought_on} is still to come; enter the cost when it is made.", bought_on=long_day(command.bought_on)),
@@ -225,7 +225,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
             )
         )
     elif year.last_day < scene.today:
-        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.year))
+        cautions.append(say("It is accounted in {year}, which is over but not closed yet.", year=year.name))
     elif first is not None and first > (command.window_from or command.bought_on):
         cautions.append(
             say("Days of a closed year bear none of it: it is used up from {first} on.", first=long_day(first))
@@ -249,7 +249,14 @@ def _sentence(command: Spend, row: dict[str, Any], before: Before | None, curren
     when, where = _when(command, row, before), _where(command, row["scope"])
     parts = {
         "category": word(row["category"]),
-        "gross": said(row["gross"], currency),
+        "gross": say(
+            "{gross} ({share} of it counts, {basis})",
+            gross=said(row["gross"], currency),
+            share=share_text(row["share"]),
+            basis=said(row["basis"], currency),
+        )
+        if row["share"] != FULL_SHARE
+        else said(row["gross"], currency),
         "bought_on": long_day(command.bought_on),
         "where": strung((where, when), ", ") if when else where,
     }

@@ -20,7 +20,44 @@ from ledger.records import tables as t
 from ledger.selling.prices import prices_on
 from ledger.stock.figures import figures
 from ledger.stock.naming import find_species, stages
-from ledger.wording import say, strung, word
+from ledger.wording import counted, say, strung, word
+
+YEAR = 365
+"""Days back over which selling costs and animals sold are looked at."""
+
+
+@dataclass(frozen=True, slots=True)
+class SellingOne:
+    """What selling one animal cost lately, and what that rests on. Amounts in minor units."""
+
+    spent: int
+    """Selling costs of the last year."""
+    charged: int
+    """Of them, what buyers paid for post and the like."""
+    animals: int
+    """Animals sold in that time."""
+
+    @property
+    def each(self) -> float:
+        """By animal, never below nothing."""
+        return max(0.0, float(self.spent - self.charged)) / self.animals if self.animals else 0.0
+
+    def words(self, currency: Currency) -> str:
+        """Where the figure comes from, in a sentence."""
+        if not self.animals:
+            return say("Nothing was sold in the last {days} days, so selling one counts as nothing.", days=YEAR)
+        if not self.spent:
+            return say("No selling cost was recorded in the last {days} days.", days=YEAR)
+        return counted(
+            self.animals,
+            "Selling one: {spent} of selling costs in the last {days} days, less {charged} that buyers were charged "
+            "for post and the like, over {n} animal sold.",
+            "Selling one: {spent} of selling costs in the last {days} days, less {charged} that buyers were charged "
+            "for post and the like, over {n} animals sold.",
+            spent=said(self.spent, currency),
+            days=YEAR,
+            charged=said(self.charged, currency),
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +76,8 @@ class Charge:
     verdict: str
     better: BetterRearing | None
     words: tuple[str, ...]
+    pending: int
+    """Animals still rearing: while there are any, the cost is one so far and may rise."""
 
 
 def what_to_charge(
@@ -86,7 +125,8 @@ def what_to_charge(
         for part in row.by_category
         if (kind_of := kinds.get(part.name, "animals")) == "animals" or stops_with_it(kind_of, part.name)
     )
-    selling = _selling_cost(conn, on)
+    sold = _selling_one(conn, on)
+    selling = sold.each
     floor = price_floor(cost, chance, low, high, selling=selling, margin=margin, stops=stops)
     ladder = stages(conn, kind.id)
     _, ready = way_of(ladder, figures(conn, on), kind.id)
@@ -108,15 +148,24 @@ def what_to_charge(
             cost_low=money(floor.cost_low),
             cost_high=money(floor.cost_high),
         )
+    figures_said = {
+        "code": kind.code,
+        "name": word(ready.name),
+        "cost": said(cost_shown, currency),
+        "spread": spread,
+        "selling": money(selling),
+    }
     words = [
-        say(
-            "{code}: one reared {name} cost {cost}{spread}; selling it costs {selling}.",
-            code=kind.code,
-            name=word(ready.name),
-            cost=said(cost_shown, currency),
-            spread=spread,
-            selling=money(selling),
+        counted(
+            row.pending,
+            "{code}: so far one reared {name} cost {cost}{spread}, and it may rise: {n} is still rearing. Selling it "
+            "costs {selling}.",
+            "{code}: so far one reared {name} cost {cost}{spread}, and it may rise: {n} are still rearing. Selling it "
+            "costs {selling}.",
+            **figures_said,
         )
+        if row.pending
+        else say("{code}: one reared {name} cost {cost}{spread}; selling it costs {selling}.", **figures_said)
     ]
     aim = say(" with {share} % left", share=f"{margin * 100:.0f}") if margin else ""
     words.append(
@@ -132,6 +181,7 @@ def what_to_charge(
             say("The list asks {price}: {verdict}", price=money(price), verdict=verdict or say("that covers it"))
             + (say(" ({stops} each).", stops=money(floor.stops)) if verdict.startswith("below full") else ".")
         )
+    words.append(sold.words(currency))
     if better is not None:
         words.append(
             say(
@@ -146,11 +196,14 @@ def what_to_charge(
                 reared=better.reared,
             )
         )
-    return Charge(kind.code, ready.name, floor, cost_shown, floor_shown, price, verdict, better, tuple(words))
+    return Charge(
+        kind.code, ready.name, floor, cost_shown, floor_shown, price, verdict, better, tuple(words), row.pending
+    )
 
 
 def _survival(conn: Connection, row: RearingRow, on: dt.date) -> tuple[float, float | None, float | None]:
-    """Share reared with its limits: of all lots, else of the most that are counted from one stage; else as counted."""
+    """Share reared with its limits: of all lots, else of the most that are counted from one stage, else of the only lot
+    that reared any, as all of the cost is that of its animals; else as counted."""
     if row.survival is not None:
         return row.survival, row.low, row.high
     try:
@@ -158,14 +211,17 @@ def _survival(conn: Connection, row: RearingRow, on: dt.date) -> tuple[float, fl
     except Refused:
         groups = ()
     together = next((group.together for group in groups if group.together is not None), None)
+    alone = [share for group in groups for _, share in group.lots if share is not None and share.share > 0]
+    if together is None and len(alone) == 1:
+        (together,) = alone
     if together is not None:
         return together.share, together.low, together.high
     return row.reached / max(1, row.reached + row.lost), None, None
 
 
-def _selling_cost(conn: Connection, on: dt.date) -> float:
-    """Selling costs of the last year less what buyers paid for postage, by the animals sold; minor units."""
-    since = on - dt.timedelta(days=365)
+def _selling_one(conn: Connection, on: dt.date) -> SellingOne:
+    """Selling costs of the last year, what buyers were charged for postage, and the animals sold."""
+    since = on - dt.timedelta(days=YEAR)
     c, s = t.cost.c, t.sale.c
     undone = select(c.reverses).where(c.reverses.is_not(None))
     spent = conn.execute(
@@ -180,4 +236,4 @@ def _selling_cost(conn: Connection, on: dt.date) -> float:
     animals = conn.execute(
         select(func.sum(t.sale_line.c.count)).join(t.sale, s.id == t.sale_line.c.sale_id).where(in_time)
     ).scalar()
-    return max(0.0, float(spent or 0) - float(charged or 0)) / float(animals) if animals else 0.0
+    return SellingOne(int(spent or 0), int(charged or 0), int(animals or 0))

@@ -53,7 +53,11 @@ def share_words(
     if share is None or interval is None or size is None:
         return say("{counts}: no information yet, none has been reared or lost", counts=counts)
     known = tie.reached + tie.lost
-    worth = "" if known == tie.entered else say(" (worth {size} animals followed to the end)", size=f"{size:.0f}")
+    worth = (
+        ""
+        if known == tie.entered
+        else say(" (as well known as from {size} animals followed to the end)", size=f"{size:.0f}")
+    )
     if tie.pending:
         counts = say("{reached} of {entered} reared so far", reached=tie.reached, entered=tie.entered)
     if limit is not None:

@@ -60,10 +60,11 @@ class StageTime:
         half = ""
         if self.middle_half is not None:
             low, high = (f"{day:.0f}" for day in self.middle_half)
+            between = low if low == high else say("{low} to {high}", low=low, high=high)
             half = (
-                say(" (usually {low} to {high})", low=low, high=high)
+                say(" (usually {days})", days=between)
                 if self.how == "template"
-                else say(" (half of them {low} to {high})", low=low, high=high)
+                else say(" (half of your own took {days})", days=between)
             )
         return say(
             "{stage}: {days} days{half}, {basis}",

@@ -146,7 +146,7 @@ def accounting_day(conn: Connection, happened_on: dt.date) -> dt.date:
         .limit(1)
     ).scalar_one_or_none()
     if first is None:
-        raise PeriodClosed(say("Every year from {year} on is closed.", year=own.year), "date", {"date": happened_on})
+        raise PeriodClosed(say("Every year from {year} on is closed.", year=own.name), "date", {"date": happened_on})
     return first
 
 
@@ -158,10 +158,10 @@ def close(conn: Connection, year: int) -> None:
         BadInput: there is no such year.
         PeriodClosed: it is closed already.
     """
-    period_by_year(conn, year)
+    named = period_by_year(conn, year).name
     _SEEN.pop(conn, None)
     until = period.c.year <= year
     waiting = select(period.c.year, period.c.closed).where(until).order_by(period.c.year).with_for_update()
     if all(row.closed for row in conn.execute(waiting) if row.year == year):
-        raise PeriodClosed(say("{year} is closed already; its figures stand.", year=year), "year", {"year": year})
+        raise PeriodClosed(say("{year} is closed already; its figures stand.", year=named), "year", {"year": year})
     conn.execute(update(period).where(until, period.c.closed == 0).values(closed=1))

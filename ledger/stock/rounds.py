@@ -68,7 +68,12 @@ def _marks_said(marks: Sequence[MarkPlan], on: dt.date) -> str:
 
 
 def _kind_said(kind: str, note: str, count: int) -> str:
-    said = strung((str(count), say("looked at") if kind == "looked" else word(kind)))
+    if kind == "fed":
+        said = counted(count, "{n} tub fed", "{n} tubs fed")
+    elif kind == "looked":
+        said = counted(count, "{n} tub seen", "{n} tubs seen")
+    else:
+        said = strung((str(count), word(kind)))
     return say("{mark} ({note})", mark=said, note=note) if note else said
 
 

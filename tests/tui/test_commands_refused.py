@@ -114,7 +114,7 @@ REFUSED = [
     ("spend", "On what"),
     ("spend gold 5.00", '"gold"'),
     ("spend feed 5.00 --share 150%", "is not a part"),
-    ("spend feed 5.00 --share 0%", "business share"),
+    ("spend feed 5.00 --share 0%", "business part"),
     ("spend feed 5.00 --from 2025-06-01 --to 2025-05-01", "swap the two days"),
     ("spend equipment 50.00 --life 0", "is not a number of days"),
     ("spend equipment 50.00 lasts 5 years --residual 60.00", "cannot be more than what it cost"),

@@ -6,7 +6,7 @@ import datetime as dt
 
 from exports.workbook import spending
 from ledger.books.year import year_books
-from ledger.costs.commands import Spend
+from ledger.costs.commands import SetMethod, Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.stock.commands import AddLot, Arrival
@@ -26,7 +26,7 @@ async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) ->
         assert "! Write how much with its unit" in await quick(pilot, "enter")
         await fill_in(pilot, "10 kg")
         shown = await quick(pilot, "enter")
-        assert "feed flake 10 kg 4.00 40.00" in shown
+        assert "feed flake 10 kg 4.00/kg 40.00" in shown
 
         await quick(pilot, "right_parenthesis")
         await fill_in(pilot, "12", "P08")
@@ -36,12 +36,12 @@ async def test_something_is_put_in_store_taken_out_and_put_back(loft: Ledger) ->
         await quick(pilot, "shift+tab")
         await fill_in(pilot, "2.5")
         shown = await quick(pilot, "enter")
-        assert "7.5 kg 4.00 30.00" in shown
+        assert "7.5 kg 4.00/kg 30.00" in shown
 
         shown = await quick(pilot, "enter")
         assert "taken out 1 -2.5 kg -10.00 7.5 kg" in shown
         await quick(pilot, "x", "enter")
-        assert "10 kg 4.00 40.00" in await quick(pilot, "escape")
+        assert "10 kg 4.00/kg 40.00" in await quick(pilot, "escape")
 
     (row,) = loft.store_items()
     assert (row.quantity, row.value) == (10_000, 4000)
@@ -54,8 +54,32 @@ async def test_what_was_paid_for_animals_is_not_said_to_be_for_selling(loft: Led
     async with app.run_test(size=(80, 24)) as pilot:
         shown = await quick(pilot, "5")
 
-    assert "animals animals 4.00" in shown
+    assert "animals 4.00" in shown
     assert "postage the carrier selling 3.00" in shown
+
+
+async def test_where_the_household_has_a_part_the_list_and_the_form_say_what_counts(loft: Ledger) -> None:
+    loft.do(SetMethod("share power", "3000", dt.date(2025, 1, 1)))
+    done = loft.do(Spend(TODAY, "power", 9240, "Ombrel", kind="overhead"))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await quick(pilot, "5")
+        assert "30 % all 92.40" in shown
+        assert "The business part counts, 30 %: 27.72 of 92.40 EUR." in shown
+        # Of what is all the business's nothing is said.
+        assert "% all 24.00" not in shown
+        assert "% of it counts" not in shown
+        await quick(pilot, "minus")
+        await fill_in(pilot, "power", "50")
+        await pilot.press("tab")
+        assert "50.00 EUR, of which 30 % counts" in picture(app)
+        await quick(pilot, "ctrl+r")
+        await fill_in(pilot, "feed", "50")
+        await pilot.press("tab")
+        assert "50.00 EUR" in picture(app)
+        assert "counts" not in picture(app)
+
+    assert done.sentence.startswith("power 92.40 EUR (30 % of it counts, 27.72 EUR) from Ombrel, ")
 
 
 async def test_power_says_what_it_comes_to_before_it_is_recorded_and_hours_are_in_no_total(loft: Ledger) -> None:

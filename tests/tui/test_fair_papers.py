@@ -98,7 +98,7 @@ def test_a_label_counts_every_animal_of_a_pack_of_several_lots_and_species(loft:
     # What is packed is as good as promised, in the column and in the sum below it.
     place = ReadyPlace()
     place.rows_of(loft.ready())
-    assert " · 6 held · " in place.sum_up()  # 4 in the pack, 2 for Tarn
+    assert " · 6 aside · " in place.sum_up()  # 4 in the pack, 2 for Tarn
 
 
 def test_a_form_that_asks_for_a_paper_does_not_say_it_is_written_yet() -> None:

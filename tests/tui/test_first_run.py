@@ -14,7 +14,7 @@ from ledger.ledger import Ledger
 from ledger.records.settings import SETTINGS
 from tui.commands import main
 from tui.verbs.first_run import LOOK, MAKE, Talk, first_run
-from tui.verbs.typed import day_of_year
+from tui.verbs.typed import day_of_year, year
 
 
 class Keeper:
@@ -102,6 +102,17 @@ def test_the_first_day_of_a_year_in_figures_where_it_can_be_only_one(
     written: str, order: Order | None, day: tuple[int, int]
 ) -> None:
     assert day_of_year(written, "year_start", order) == day
+
+
+@pytest.mark.parametrize("written", ["2026", "2026-27", " 2026-27 "])
+def test_a_year_is_understood_as_it_is_shown(written: str) -> None:
+    assert year(written) == 2026
+
+
+@pytest.mark.parametrize("written", ["2026-28", "2026-26", "26-27", "2026-2027-28"])
+def test_two_years_that_do_not_follow_each_other_are_none(written: str) -> None:
+    with pytest.raises(BadInput):
+        year(written)
 
 
 @pytest.mark.parametrize(

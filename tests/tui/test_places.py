@@ -340,7 +340,7 @@ async def test_a_price_is_set_from_the_ready_list(loft: Ledger) -> None:
         await go(pilot, "tab", "1", "0")
         shown = await go(pilot, "enter")
         assert "12.00 EUR" in shown
-        assert "1.50 each, 10 for 12.00 EUR" in await go(pilot, "M")
+        assert "1.50 EUR each, 10 for 12.00 EUR" in await go(pilot, "M")
 
     assert rows(loft, t.price.c.animals, t.price.c.amount)[-1] == (10, 1200)
 
@@ -350,7 +350,7 @@ async def test_the_message_for_buyers_has_neither_lot_codes_nor_exact_numbers(lo
     async with app.run_test(size=(80, 24)) as pilot:
         shown = await go(pilot, "2", "M")
 
-    assert "L3: plenty, 1.50 each EUR" in shown
+    assert "L3: plenty, 1.50 EUR each" in shown
     assert "adult female: few" in shown
     assert "P08" not in shown.replace("such as: P08 3 died", "")
 
@@ -585,7 +585,7 @@ async def test_why_a_lot_did_badly_stands_on_its_page_beside_what_is_usual(loft:
     app = desk(loft)
     async with app.run_test(size=(80, 40)) as pilot:
         shown = await go(pilot, "3", "down", "enter")
-        assert "Lost young: 6 · L1 4 of 40, 10 % · cause not known · Jan 2025 (y)" in shown
+        assert "Lost young: 6 · worst L1, 4 of 40, 10 % · mainly: cause not known · Jan 2025 (L)" in shown
 
         shown = await go(pilot, "L")
         assert "L3 2 36 6 % too few to say" in shown

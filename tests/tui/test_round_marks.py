@@ -99,7 +99,21 @@ def test_a_round_is_one_command_with_a_mark_for_each_tub_and_a_record_for_each_l
             ),
         ),
     )
-    assert summed_up(marked) == "3 marked: 3 died, 3 moved on, 2 counted, 1 fed, 2 seen"
+    assert summed_up(marked) == "3 marked: 3 died, 3 moved on, 1 counted, 1 tub fed, 2 seen"
+
+
+def test_the_foot_says_the_numbers_that_the_round_is_recorded_with() -> None:
+    """What died was found by looking there; a tub on two rows is one tub."""
+    marked = {
+        key_of(TUB): TubMarks(died=2),
+        key_of(FEMALE): TubMarks(fed=True, seen=True),
+        key_of(MALE): TubMarks(fed=True, seen=True),
+    }
+
+    kinds = [mark.kind for mark in round_of((TUB, FEMALE, MALE), marked, TODAY).marks]
+
+    assert (kinds.count("fed"), kinds.count("looked")) == (1, 2)
+    assert summed_up(marked) == "3 marked: 2 died, 1 tub fed, 2 seen"
 
 
 def test_a_tub_fed_on_two_of_its_lines_is_fed_once() -> None:
@@ -160,15 +174,26 @@ def test_marks_are_counted_as_they_change() -> None:
             marked[key] = plain[key] = marks
         assert dict(marked) == plain
         every = [one for one in plain.values() if one]
-        assert (marked.lines, marked.died, marked.moved, marked.counted) == (
+        assert (marked.lines, marked.died, marked.moved) == (
             len(every),
             sum(one.died for one in every),
             sum(one.moved for one in every),
-            sum(one.counted is not None for one in every),
         )
-        assert (marked.fed, marked.seen) == (
-            len({tuple(key.split("|")[:2]) for key, one in plain.items() if one.fed}),
-            len({tuple(key.split("|")[:2]) for key, one in plain.items() if one.seen}),
+        tubs = {(key, tuple(key.split("|")[:2])): one for key, one in plain.items()}
+        fed, seen, counted, touched = (
+            {tub for (_, tub), one in tubs.items() if found(one)}
+            for found in (
+                lambda one: one.fed,
+                lambda one: one.seen,
+                lambda one: one.counted is not None,
+                lambda one: one.died or one.moved,
+            )
+        )
+        stages = {tuple(key.split("|")[:3]) for key, one in plain.items() if one.counted is not None}
+        assert (marked.fed, marked.seen, marked.counted) == (
+            len(fed),
+            len(seen | (touched - fed - counted)),
+            len(stages),
         )
         assert summed_up(marked) == summed_up(plain)
     assert set(marked.changed()) <= set(keys)

@@ -35,7 +35,7 @@ async def test_a_round_is_walked_read_through_saved_at_once_and_taken_back_by_on
     async with app.run_test(size=(80, 24)) as pilot:
         await go(pilot, "8")
         shown = await go(pilot, *["up"] * 9, "f", "d", "d", "backspace", "v")
-        assert "1 marked: 1 seen" in shown
+        assert "1 marked: 1 tub seen" in shown
 
         shown = await go(pilot, "d", "d", "equals_sign", "3", "enter", "f")
         assert "3 died · fed" in shown
@@ -158,9 +158,11 @@ async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: 
     path.write_bytes(left)
     again = desk(loft, drafts=Drafts(path))
     async with again.run_test(size=(80, 24)) as pilot:
-        assert "A round is half walked, nothing of it is recorded yet: 1 marked: 2 died (8)." in await go(pilot)
+        assert "A round is half walked, nothing of it is recorded yet: 1 marked: 2 died, 1 tub seen (8)." in await go(
+            pilot
+        )
         shown = await go(pilot, "8")
-        assert "The round is as it was left: 1 marked: 2 died" in shown
+        assert "The round is as it was left: 1 marked: 2 died, 1 tub seen" in shown
         assert isinstance(again.screen, RoundPlace)
         assert again.screen.chosen == next(iter(again.screen.walk.marked))  # where it was left
 

@@ -25,6 +25,9 @@ from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick, rows
 from tests.tui.screenshot import picture
 from tui.forms.claims import AnswerForm, ClaimForm
+from tui.forms.costs import SpendForm
+from tui.forms.posting import ArrivedForm, WaitForm
+from tui.forms.right_price import RightPriceForm
 from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
 from tui.places.customer import CustomerPage
@@ -76,11 +79,26 @@ async def test_the_page_of_a_sale_shows_origin_cost_margin_money_and_post_as_the
         assert "1 4 L3 of P08, unsexed: 6.00" in shown
         assert f"Origin as sold: {line.origin}" in shown
         assert f"Carried cost {amount_text(line.cost, loft.currency)}, leaves" in shown
-        assert f"Margin {amount_text(margin.margin, loft.currency)}: price 6.00" in shown
+        assert "What it came to, EUR animals 6.00 total 6.00 " in shown
+        assert f"cost of its animals -{amount_text(margin.cost, loft.currency)} selling costs 0.00 margin" in shown
+        assert f" margin {amount_text(margin.margin, loft.currency)} " in shown
         assert "Post: none, handed over." in shown
         assert "reckoning" not in shown
 
     assert line.cost > 0
+
+
+async def test_keys_of_the_page_of_a_sale_work_on_its_row_and_n_is_new_in_sales_and_costs(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        for key, opened in (("semicolon", WaitForm), ("at", RightPriceForm), ("A", ArrivedForm), ("n", SaleForm)):
+            await go(pilot, "4", key)
+            assert isinstance(app.screen, opened)
+            await go(pilot, "escape")
+        await go(pilot, "l")
+        assert isinstance(app.screen, LotPage)
+        await go(pilot, "escape", "5", "n")
+        assert isinstance(app.screen, SpendForm)
 
 
 async def test_a_payment_in_part_and_its_fee_are_taken_from_the_page_of_the_sale(loft: Ledger) -> None:
@@ -95,7 +113,7 @@ async def test_a_payment_in_part_and_its_fee_are_taken_from_the_page_of_the_sale
         await type_in(pilot, "0.20")
         shown = await go(pilot, "enter")
         assert "paid 3.00 · ! owed 1.50" in shown
-        assert "less selling costs 0.20" in shown
+        assert "selling costs -0.20" in shown
 
         before = count(loft, t.payment)
         await go(pilot, "p", *AFRESH)
@@ -134,6 +152,14 @@ async def test_a_claim_is_written_down_and_answered_by_a_refund_in_one_go(loft: 
         assert "Claim 1, line 1: 2 of 4 of P08 dead on arrival, reported 4 Jun 2025, 1 h after" in shown
         assert "answered 4 Jun 2025: refund, see C-2025-0001" in shown
         assert "credited 3.00" in shown
+        shown = await go(pilot, "pagedown")
+        parts = "total 6.00 credit C-2025-0001 -3.00 4 Jun 2025, 2 dead on arrival total less credit 3.00 cost of"
+        assert parts in shown
+        shown = await go(pilot, "escape")
+        assert "✓ credit" in shown
+        assert "3.00 of 6.00 EUR was credited." in shown
+        await go(pilot, "A")
+        assert isinstance(app.screen, ArrivedForm)
 
     assert rows(loft, t.claim.c.dead, t.claim.c.hours, t.claim.c.evidence) == [(2, 1, "picture of both")]
     assert rows(loft, t.credit.c.amount, t.credit.c.full) == [(300, 0)]
@@ -279,7 +305,7 @@ async def test_a_parcel_waits_for_the_weather_and_is_let_go_by_the_same_key(loft
 
         await go(pilot, "enter", "o", "enter")
         shown = await go(pilot)
-        assert "posted 4 Jun 2025, arrival not noted (A)" in shown
+        assert "posted 4 Jun 2025, its arrival not noted (press A)" in shown
         assert "Kept from the post 4 Jun 2025 to 4 Jun 2025: heat" in shown
         await go(pilot, "A", "tab")
         await type_in(pilot, "14:30")

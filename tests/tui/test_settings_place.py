@@ -123,7 +123,7 @@ async def test_methods_thresholds_and_a_backup(loft: Ledger, tmp_path: Path) -> 
         await quick(pilot, "tab")
         await fill_in(pilot, "60%")
         shown = await quick(pilot, "enter")
-        assert "share power 60 %" in shown
+        assert "business part of power 60 %" in shown
 
         await quick(pilot, "escape", "down", "enter")
         assert "There is no backup yet." in await quick(pilot)

@@ -19,6 +19,7 @@ from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture
 from tui.drafts import Drafts
 from tui.places.mortality import MortalityPage
+from tui.places.valuation import ValuationPage
 from tui.places.year import YearAnswer, YearPlace, year_answer
 from tui.reckoner import LARGE
 
@@ -205,5 +206,10 @@ async def test_a_year_that_begins_in_april_is_called_by_both_its_years_and_says_
     ) as ledger:
         async with desk(ledger).run_test(size=(80, 24)) as pilot:
             shown = await go(pilot, "7")
+            await go(pilot, "percent_sign")
+            page = pilot.app.screen
+            assert isinstance(page, ValuationPage)
+            assert page.title_words() == "Valuation of 2025-26"
+            assert page.sum_up().startswith("2025-26, at its end")
 
     assert "‹ 2025-26 › 6 April 2025 to 5 April 2026 · open" in shown

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from ledger.act import Done
-from ledger.money import amount_text
 from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
@@ -110,7 +109,6 @@ class AnswerForm(Form):
 
     def specs(self) -> Sequence[FieldSpec]:
         money = self.desk.ledger.currency
-        nought = amount_text(0, money)
         return (
             FieldSpec("outcome", say("answer"), str, OUTCOMES[0], choices=OUTCOMES),
             FieldSpec(
@@ -119,7 +117,7 @@ class AnswerForm(Form):
                 amount_or_none(money),
                 "",
                 in_money(money),
-                hint=say("of {nought} or more; refund: all", nought=nought),
+                hint=say("refund: empty is the price of the dead; goodwill: how much"),
             ),
             FieldSpec(
                 "animals",

@@ -8,8 +8,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from ledger.costs.commands import CorrectCost, Dispose, EndWindow, PayCost, RefundCost, ReverseCost, Spend
-from ledger.errors import BadInput
-from ledger.money import Currency, amount_text
+from ledger.costs.methods import FULL_SHARE, business_share, share_text
+from ledger.errors import BadInput, Refused
+from ledger.money import Currency, amount_text, said
 from ledger.selling.commands import SpendFromBox
 from ledger.selling.fairs import boxes_on
 from ledger.text import quoted
@@ -108,7 +109,7 @@ class SpendForm(FoldedForm):
                 hint=say("feed, heat, tubs, postage"),
                 known=list(kinds),
             ),
-            FieldSpec("gross", say("how much"), _spent(money), "", in_money(money)),
+            FieldSpec("gross", say("how much"), _spent(money), "", self._with_share),
             supplier_field(whom, supplier),
             FieldSpec("text", say("what it was"), text("text", limit=200), what, nothing_beside),
             FieldSpec("bought_on", say("when"), day(ledger.today, self.desk.order), "today", in_days),
@@ -136,6 +137,24 @@ class SpendForm(FoldedForm):
             FieldSpec("paid", say("paid"), str, "now", choices=("now", say("not yet"), *self.boxes())),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
+
+    def share(self) -> int:
+        """The business share of what is spent: what is set for its category on its day."""
+        today = self.desk.ledger.today
+        try:
+            bought_on = day(today, self.desk.order)(self.typed("bought_on"))
+        except Refused:
+            bought_on = today
+        return self.desk.ledger.ask(business_share, self.typed("category").casefold().strip(), bought_on)
+
+    def _with_share(self, gross: int | None) -> str:
+        """An amount in words, with what of it counts where that is a part."""
+        if gross is None:
+            return ""
+        whole, share = said(gross, self.desk.ledger.currency), self.share()
+        if share == FULL_SHARE:
+            return whole
+        return say("{amount}, of which {share} counts", amount=whole, share=share_text(share))
 
     def boxes(self) -> tuple[str, ...]:
         """The cash of the fair of today, which may have paid."""
@@ -232,6 +251,9 @@ class CorrectCostForm(SpendForm):
             "note": row.note,
         }
         return [replace(spec, start=starts[spec.key]) for spec in super().specs()]
+
+    def share(self) -> int:
+        return self._row.share
 
     def boxes(self) -> tuple[str, ...]:
         return ()

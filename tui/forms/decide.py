@@ -137,7 +137,7 @@ class HowMany(WhatIf):
                 "stage", say("started as"), lambda text: text.strip(), known=self._young(), hint=say("a stage of young")
             ),
             FieldSpec(
-                "survival", say("share reared"), share_of(say("a share"), "survival"), hint=say("from your own lots")
+                "survival", say("survival"), share_of(say("a share"), "survival"), hint=say("from your own lots")
             ),
         )
 
@@ -175,8 +175,10 @@ class LeastPrice(WhatIf):
     WHERE = "price-floor"
     HELP = say(
         "The least to ask for one reared animal: what it cost, what selling it costs, and the part of "
-        "the price you want to keep. The range comes from the survival's own. How shared costs fall on "
-        "animals is a choice, and your hours are not in it."
+        "the price you want to keep. The range comes from the survival's own; while some are still rearing, "
+        "the cost is one so far. How shared costs fall on animals is a choice, and your hours are not in it. "
+        "What it cost is taken apart by e on its row in 6 Rearing; selling costs stand in 5 Costs, what "
+        "buyers were charged for post in each sale."
     )
     ACTS: ClassVar[tuple[Act, ...]] = WhatIf.ACTS
 
@@ -233,7 +235,7 @@ class BetterSurvival(WhatIf):
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec(
-                "survival", say("if reared were"), share_of(say("a share"), "survival"), hint=say("such as 80 %")
+                "survival", say("at a survival of"), share_of(say("a share"), "survival"), hint=say("such as 80 %")
             ),
         )
 

@@ -206,6 +206,6 @@ class SwapForm(LeavingForm):
         code = STATED.get(typed.strip().casefold())
         if code is None:
             raise BadInput(
-                say("Say the origin as one of: {stated}.", stated=strung(map(word, STATED), ", ")), field="origin"
+                say("Say the origin as one of: {stated}.", stated=strung(map(word, STATED), "; ")), field="origin"
             )
         return code

@@ -176,7 +176,7 @@ class NewLotForm(FoldedForm):
         code = ORIGINS.get(values["origin"].strip().casefold()) or ORIGINS.get(values["origin"].strip())
         if code is None:
             raise BadInput(
-                say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), ", ")), field="origin"
+                say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), "; ")), field="origin"
             )
         return OriginStatement(
             code,

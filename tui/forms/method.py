@@ -7,10 +7,10 @@ from typing import Any
 
 from ledger.costs.commands import SetCare, SetMethod, SetStandardCost
 from ledger.costs.keys import SHARING
-from ledger.costs.methods import FULL_SHARE, HOUR_RATE, METHODS, SHARE, SHARING_KEYS
+from ledger.costs.methods import FULL_SHARE, HOUR_RATE, METHODS, SHARE, SHARING_KEYS, share_text
 from ledger.costs.store import thousandths
 from ledger.text import clean_code
-from ledger.wording import capital, decimals, say, word
+from ledger.wording import capital, say, word
 from tui.verbs import typed
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text
 from tui.widgets.form import Form
@@ -106,7 +106,7 @@ def read_share(written: str) -> int:
 
 def share_words(value: int | None) -> str:
     """It in words."""
-    return "" if value is None else decimals(f"{value / 100:g} %")
+    return "" if value is None else share_text(value)
 
 
 class HourRateForm(_Dated):

@@ -43,7 +43,7 @@ def _origin(written: str) -> str:
     code = ORIGINS.get(written.strip().casefold())
     if code is None:
         raise BadInput(
-            say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), ", ")), field="origin"
+            say("Say the origin as one of: {origins}.", origins=strung(map(word, ORIGINS), "; ")), field="origin"
         )
     return code
 

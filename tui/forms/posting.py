@@ -53,7 +53,7 @@ class PostForm(Form):
             FieldSpec(
                 "cost", say("postage paid"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
             ),
-            supplier_field(self.desk.jot_setting().vocabulary, label=say("to whom")),
+            supplier_field(self.desk.jot_setting().vocabulary, label=say("carrier")),
             FieldSpec(
                 "packing", say("packing"), amount(money, empty=0), "", in_money(money), hint=say("what it cost you")
             ),

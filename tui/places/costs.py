@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from ledger.costs.methods import FULL_SHARE, share_text
 from ledger.money import amount_text, said
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
@@ -57,10 +58,12 @@ class CostsPlace(Listing):
     HELP = say(
         "What is spent here lands on the animals it was spent on. Feed needs no end: it lasts until the "
         "next is opened. Selling costs (postage, fees) never become part of what an animal cost. They stand in "
-        "the order they were recorded in; an amount is less what came back of it."
+        "the order they were recorded in; an amount is less what came back of it. "
+        "Where the household has a part in it, the business part stands before what it was for: 30 % all."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("spend", "minus", say("spend"), say("Record what was bought or paid for.")),
+        Act("new_cost", "n", say("new"), say("Record what was bought or paid for, as - does."), shown=False),
         Act(
             "open_cost",
             "enter",
@@ -123,7 +126,7 @@ class CostsPlace(Listing):
         Column(say("day"), 11, above=ROOMY),
         Column(say("category"), 11),
         Column(say("from whom"), above=ROOMY),
-        Column(say("for"), 8, above=ROOMY),
+        Column(say("for"), 9, above=ROOMY),
         Column(say("amount"), 8, right=True),
         Column(say("state"), 11),
         Column(say("text"), 24, above=WIDE),
@@ -143,8 +146,13 @@ class CostsPlace(Listing):
 
     def _row(self, row: CostRow) -> Row:
         unpaid = say("unpaid") if row.paid < row.gross and not row.taken_back and row.reverses is None else ""
-        nobody = row.sale or ("animals" if row.kind == "animals" else "selling")
-        whom = strung(row.whom, " ") if row.whom else word(nobody if row.scope == "none" else row.scope)
+        whom = strung(row.whom, " ") if row.whom else word({"none": row.sale or "selling"}.get(row.scope, row.scope))
+        if row.kind == "animals":
+            # The price of animals bought lies on them alone.
+            whom = ""
+        if row.share != FULL_SHARE:
+            # First, so that it is not what is cut.
+            whom = strung((share_text(row.share), whom))
         return Row(
             str(row.id),
             (
@@ -178,6 +186,16 @@ class CostsPlace(Listing):
             used = say(" Used up from {day}, until the next is opened.", day=self.day(row.window_from))
         what = strung((part for part in (row.supplier or word(row.category), row.text) if part), ": ")
         more = []
+        if row.share != FULL_SHARE:
+            part = amount_text(row.basis, money), said(row.gross, money)
+            more.append(
+                say(
+                    "The business part counts, {share}: {part} of {gross}.",
+                    share=share_text(row.share),
+                    part=part[0],
+                    gross=part[1],
+                )
+            )
         if row.taken_back_by is not None:
             more.append(say("Taken back by cost {cost}.", cost=row.taken_back_by))
         if row.refunded:
@@ -198,7 +216,7 @@ class CostsPlace(Listing):
         return (
             say("{held} · {unpaid} {code} unpaid", held=held, unpaid=amount_text(unpaid, money), code=money.code)
             if unpaid
-            else held
+            else say("{held} in {code}", held=held, code=money.code)
         )
 
     def _here(self) -> CostRow | None:
@@ -207,6 +225,10 @@ class CostsPlace(Listing):
     async def action_spend(self) -> None:
         """Spend."""
         await self.desk.open_form(SpendForm())
+
+    async def action_new_cost(self) -> None:
+        """Spend, by the key that is new everywhere."""
+        await self.action_spend()
 
     async def action_again(self) -> None:
         """The same again."""

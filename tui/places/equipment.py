@@ -36,6 +36,7 @@ class EquipmentPage(ReckonedList, OnTop):
         Act("dispose", "G", say("dispose"), say("This equipment was sold or thrown away.")),
         WENT,
         Act("spend", "minus", say("spend"), say("Record what was bought: say how long it will last.")),
+        Act("new_thing", "n", say("new"), say("Record what was bought, as - does."), shown=False),
         BACK,
     )
     COLUMNS = (
@@ -134,6 +135,10 @@ class EquipmentPage(ReckonedList, OnTop):
         row = self._here()
         if row is not None:
             await self.desk.open_form(WentPage(row.cost))
+
+    async def action_new_thing(self) -> None:
+        """Spend, by the key that is new everywhere."""
+        await self.action_spend()
 
     async def action_spend(self) -> None:
         """Bought."""

@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
-from ledger.costs.methods import METHODS
+from ledger.costs.keys import SHARING
+from ledger.costs.methods import METHODS, SHARE
 from ledger.wording import capital, say, word
 from tui.actions import Act
 from tui.forms.method import BusinessShareForm, CareForm, HourRateForm, SharingForm, StandardForm, WordForm
@@ -21,6 +22,15 @@ if TYPE_CHECKING:
 
 TAX = "tax "
 """How the names of thresholds begin, which have a page of their own."""
+
+
+def _named(name: str) -> str:
+    """A figure of method as a keeper calls it."""
+    if name.startswith(SHARE):
+        return say("business part of {category}", category=word(name.removeprefix(SHARE)))
+    if name.startswith(SHARING):
+        return say("sharing of {category}", category=word(name.removeprefix(SHARING)))
+    return word(name)
 
 
 class MethodPage(ListPage):
@@ -55,7 +65,7 @@ class MethodPage(ListPage):
         found = [row for row in self.desk.ledger.methods() if not row.name.startswith(TAX)]
         self._rows = {str(at): row for at, row in enumerate(found)}
         return [
-            Row(key, ((word(row.name), "bold"), row.in_words(money), self.day(row.from_on), row.note))
+            Row(key, ((_named(row.name), "bold"), row.in_words(money), self.day(row.from_on), row.note))
             for key, row in self._rows.items()
         ]
 
@@ -63,7 +73,7 @@ class MethodPage(ListPage):
         row = self._rows[key]
         return say(
             "{name}: {in_words} from {from_on}. {note}",
-            name=word(row.name),
+            name=_named(row.name),
             in_words=row.in_words(self.desk.ledger.currency),
             from_on=self.day(row.from_on),
             note=row.note,

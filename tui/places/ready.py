@@ -65,14 +65,14 @@ def message_lines(rows: Sequence[ReadyRow], currency: Currency) -> list[str]:
 
 
 def packs_said(row: ReadyRow, currency: Currency) -> str:
-    """The prices of a row: '4.50 each, 10 for 32.00 EUR'."""
+    """The prices of a row: '4.50 EUR each, 10 for 32.00 EUR'."""
     said = [
-        say("{amount} each", amount=amount_text(pack.amount, currency))
+        say("{amount} each", amount=in_money(pack.amount, currency))
         if pack.animals == 1
-        else say("{animals} for {amount}", animals=pack.animals, amount=amount_text(pack.amount, currency))
+        else say("{animals} for {amount}", animals=pack.animals, amount=in_money(pack.amount, currency))
         for pack in reversed(row.packs)
     ]
-    return say("{prices} {code}", prices=strung(said, ", "), code=currency.code)
+    return strung(said, ", ")
 
 
 def sex_of(row: ReadyRow) -> str:
@@ -86,7 +86,7 @@ def smallest_pack(row: ReadyRow) -> int:
     return min(fits, default=1)
 
 
-def _held(row: ReadyRow) -> int:
+def _aside(row: ReadyRow) -> int:
     """Promised in one way or another, as the column has it: held for a buyer, packed for a fair, sold and to post."""
     return row.held + row.packed + row.to_post
 
@@ -101,7 +101,8 @@ class ReadyPlace(ReckonedListing):
     TITLE_WORDS = say("Ready")
     HELP = say(
         "Animals that can be sold: alive, at a stage you sell, hard, of a lot that is for sale, and not "
-        "promised. Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you "
+        "promised. Aside stand those held for a buyer, packed for a fair, or sold and waiting for the post. "
+        "Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you "
         "have seen it."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
@@ -134,7 +135,7 @@ class ReadyPlace(ReckonedListing):
         Column(say("what"), 14, below=ROOMY),
         Column(say("sex"), 7),
         Column(say("ready"), 5, right=True),
-        Column(say("held"), 4, right=True, above=ROOMY),
+        Column(say("aside"), 5, right=True, above=ROOMY),
         Column(say("soft"), 4, right=True, above=ROOMY),
         Column(say("hard on"), 11, above=WIDE),
         Column(say("each"), 6, right=True, above=ROOMY),
@@ -173,12 +174,12 @@ class ReadyPlace(ReckonedListing):
         ready = (say("✓ {ready}", ready=row.ready), "bold $success") if row.ready else ("–", "$quiet")
         soft = (str(row.hardening), "$quiet") if row.hardening else ""
         hard_on = self.day(row.hardens_on) if row.hardens_on else ""
-        held = str(_held(row)) if _held(row) else ""
+        aside = str(_aside(row)) if _aside(row) else ""
         what = strung((row.species, in_short(row.stage)))
         whence = (short_origin(row.origin), row.origin)
         return Row(
             key,
-            (what, what, what, sex, ready, held, soft, hard_on, price, row.lot, *whence),
+            (what, what, what, sex, ready, aside, soft, hard_on, price, row.lot, *whence),
             word(row.sex) if sex else "",
         )
 
@@ -200,10 +201,10 @@ class ReadyPlace(ReckonedListing):
         aside = [
             strung((str(n), why))
             for n, why in (
-                (row.held, say("held")),
+                (row.held, say("held for a buyer")),
                 (row.kept - row.packed, say("kept back")),
                 (row.packed, say("packed for a fair")),
-                (row.to_post, say("to post")),
+                (row.to_post, say("sold and waiting for the post")),
             )
             if n
         ]
@@ -222,9 +223,9 @@ class ReadyPlace(ReckonedListing):
     def sum_up(self) -> str:
         rows = self._rows.values()
         return say(
-            "{ready} ready · {held} held · {soft} soft",
+            "{ready} ready · {aside} aside · {soft} soft",
             ready=sum(row.ready for row in rows),
-            held=sum(_held(row) for row in rows),
+            aside=sum(_aside(row) for row in rows),
             soft=sum(row.hardening for row in rows),
         )
 

@@ -37,9 +37,9 @@ class RearingPlace(ReckonedListing):
     WHERE = "rearing"
     TITLE_WORDS = say("Rearing")
     HELP = say(
-        "Of those that entered, how many were reared, were lost, left young, or are still rearing. The "
-        "share is an estimate that treats those still rearing as open; the bar shows it as a dot on a "
-        "scale from 0 to 100 %, heavy over its 95 % interval; while none has reached it there is no share, and the "
+        "Of those that entered, how many were reared, were lost, left young, or are still rearing. Survival "
+        "is the share reared, an estimate that treats those still rearing as open; the bar shows it as a dot on a "
+        "scale from 0 to 100 %, heavy over its 95 % interval; while none has reached it there is no figure, and the "
         "bar alone says how far it may still go. Enter shows the curve and the cost; O "
         "looks ahead, D weighs what to do next."
     )
@@ -74,11 +74,12 @@ class RearingPlace(ReckonedListing):
         Column(say("lost"), 8, right=True, above=ROOMY),
         Column(say("left"), 4, right=True, above=WIDE),
         Column(say("rearing"), 7, right=True),
-        Column(say("share"), 5, right=True),
+        Column(say("surv."), 5, right=True, below=ROOMY),
+        Column(say("survival"), 8, right=True, above=ROOMY),
         Column("0 %      100 %", BAR, above=ROOMY),
         Column(say("cost each"), 9, right=True, above=ROOMY),
-        Column(say("origin, or why no share"), 34, above=WIDE, below=IN_FULL),
-        Column(say("origin, or why no share"), 80, above=IN_FULL),
+        Column(say("origin, or why no survival"), 31, above=WIDE, below=IN_FULL),
+        Column(say("origin, or why no survival"), 80, above=IN_FULL),
     )
     EMPTY = (
         say("No lot has been followed from young yet."),
@@ -101,7 +102,7 @@ class RearingPlace(ReckonedListing):
     def detail(self, key: str) -> str:
         row = self._report[key]
         whence = say("{lot}: {origin}. ", lot=row.lot, origin=row.origin) if row.lot else ""
-        why = say("No share: {why}. ", why=row.why) if row.why else ""
+        why = say("No survival yet: {why}. ", why=row.why) if row.why else ""
         return say(
             "{whence}{why}{left_early} left young; {so_far}.",
             whence=whence,
@@ -120,7 +121,7 @@ class RearingPlace(ReckonedListing):
         cost = "" if row.cost_shown is None else amount_text(row.cost_shown, self.desk.ledger.currency)
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
-        pending = (f"~{row.pending}", "$quiet") if row.pending else "✓" if row.entered else ""
+        pending = (str(row.pending), "$quiet") if row.pending else "✓" if row.entered else ""
         whence = row.origin or row.why
         return Row(
             key,
@@ -136,6 +137,7 @@ class RearingPlace(ReckonedListing):
                 str(row.left_early or ""),
                 pending,
                 (share, style),
+                (share, style),
                 bar,
                 (cost + ("*" if cost and row.pending else ""), style),
                 whence,
@@ -148,8 +150,9 @@ class RearingPlace(ReckonedListing):
     def sum_up(self) -> str:
         return counted(
             sum(bool(row.lot) for row in self._report.values()),
-            "{n} lot · * so far, may rise",
-            "{n} lots · * so far, may rise",
+            "{n} lot · in {code} · * so far, may rise",
+            "{n} lots · in {code} · * so far, may rise",
+            code=self.desk.ledger.currency.code,
         )
 
     async def action_open(self) -> None:

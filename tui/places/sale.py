@@ -36,12 +36,15 @@ RIGHT_PRICE = Act(
 )
 RECEIPT = Act("receipt", "r", say("receipt"), say("The receipt, with the origin of each line as it was stated."))
 REPLACE = Act("replace", "I", say("replace"), say("Set other animals aside in place of dead ones."), shown=False)
+ARRIVED = Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False)
 WAIT = Act(
     "wait",
     "semicolon",
     say("wait, go"),
     say("Keep the parcel waiting for the weather or a holiday, or let it go again."),
 )
+WAIT_HIDDEN = Act("wait", "semicolon", WAIT.words, WAIT.tip, shown=False)
+FIRST_LOT = Act("lot", "l", say("lot"), say("Open the lot of the first line."), shown=False)
 
 
 async def right_price(desk: Desk, number: str) -> None:
@@ -102,8 +105,8 @@ class SalePage(ReckonedPage):
         PAPERS,
         RECEIPT,
         BACK,
-        Act("arrived", "A", say("arrived"), say("The parcel arrived, as the buyer said."), shown=False),
-        Act("wait", "semicolon", say("wait, go"), WAIT.tip, shown=False),
+        ARRIVED,
+        WAIT_HIDDEN,
         REPLACE,
         RIGHT_PRICE,
         Act(
@@ -113,7 +116,7 @@ class SalePage(ReckonedPage):
             say("Write the note that tells the buyer of an origin stated wrongly."),
             shown=False,
         ),
-        Act("lot", "l", say("lot"), say("Open the lot of the first line."), shown=False),
+        FIRST_LOT,
     )
 
     def __init__(self, number: str) -> None:

@@ -6,15 +6,32 @@ import re
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.money import said as in_full
 from ledger.records.series import SALES
 from ledger.wording import counted, say, strung
 from tui.actions import Act
-from tui.forms.posting import PostForm, ReplaceForm
+from tui.forms.posting import ArrivedForm, PostForm, ReplaceForm
 from tui.forms.selling import CreditForm, SaleForm
 from tui.places.listing import LIST_ACTS, Listing
 from tui.places.numbers import wide_enough
 from tui.places.receipt import PAPERS, write_papers_of
-from tui.places.sale import CLAIM, CREDIT, PAYMENT, POSTED, RECEIPT, REPLACE, SalePage, claim, pay
+from tui.places.sale import (
+    ARRIVED,
+    CLAIM,
+    CREDIT,
+    FIRST_LOT,
+    PAYMENT,
+    POSTED,
+    RECEIPT,
+    REPLACE,
+    RIGHT_PRICE,
+    WAIT_HIDDEN,
+    SalePage,
+    claim,
+    pay,
+    right_price,
+    wait_or_go,
+)
 from tui.tongue import word
 from tui.widgets.paged import PAGE, ROOMY, Column, Page, Row
 
@@ -34,6 +51,8 @@ def state_of(row: SaleRow) -> tuple[str, str]:
         return (say("! part paid") if row.paid > 0 else say("! unpaid")), "$warning"
     if row.owed < 0:
         return say("! give back"), "$warning"
+    if row.credited:
+        return say("✓ credit"), "$success"
     return say("✓ settled"), "$success"
 
 
@@ -49,7 +68,8 @@ def _also(row: SaleRow) -> str:
     )
     # Also where the state says something else first: what is to post, or paid in part.
     unpaid = [say("unpaid")] if row.owed > 0 else []
-    return strung((_NOUGHTS.sub("", row.number), row.hold, row.note, *unpaid, *things))
+    back = [say("credit")] if row.credited else []
+    return strung((_NOUGHTS.sub("", row.number), row.hold, row.note, *unpaid, *back, *things))
 
 
 class SalesPlace(Listing):
@@ -61,9 +81,9 @@ class SalesPlace(Listing):
     TITLE_WORDS = say("Sales")
     HELP = say(
         "Every sale with its gapless number; enter opens it. Nothing on a sale is edited: a credit "
-        "corrects it. f finds by number, buyer, species, stage, sex, lot, pack, origin, way or what is to do. "
-        "Lists of their own: promises (H), parcels (i), owed (B), fairs (F), given, lent (g), buyers (j), "
-        "wrong origins (N)."
+        "corrects it, and the total stays as it was sold. f finds by number, buyer, species, stage, sex, lot, "
+        "pack, origin, way or what is to do. Lists of their own: promises (H), parcels (i), owed (B), fairs (F), "
+        "given, lent (g), buyers (j), wrong origins (N)."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act(
@@ -73,6 +93,7 @@ class SalesPlace(Listing):
             say("Open the sale: lines, cost, margin, money, post, claims, papers."),
         ),
         Act("new_sale", "s", say("sell"), say("A new sale; from 2 Ready it is quicker.")),
+        Act("new", "n", say("new"), say("A new sale, as s does."), shown=False),
         PAYMENT,
         POSTED,
         CLAIM,
@@ -99,6 +120,10 @@ class SalesPlace(Listing):
             shown=False,
         ),
         REPLACE,
+        ARRIVED,
+        WAIT_HIDDEN,
+        RIGHT_PRICE,
+        FIRST_LOT,
         *LIST_ACTS,
     )
     COLUMNS = (
@@ -160,14 +185,27 @@ class SalesPlace(Listing):
             posted=posted,
             held=held,
         )
-        return strung((said, row.note)) if row.note else said
+        money = self.desk.ledger.currency
+        back = ""
+        if row.credited and not row.undone:
+            back = say(
+                "{credited} of {total} was credited.",
+                credited=amount_text(row.credited, money),
+                total=in_full(row.total, money),
+            )
+        return strung(part for part in (said, back, row.note) if part)
 
     def sum_up(self) -> str:
         waiting = sum(row.waits for row in self._sales.values())
         held = self.rows.said(
             counted(self.rows.held, "{n} sale", "{n} sales"), say("{rows} and more sales", rows=self.rows.held)
         )
-        return say("{held} · {waiting} to post", held=held, waiting=waiting) if waiting else held
+        code = self.desk.ledger.currency.code
+        return (
+            say("{held} in {code} · {waiting} to post", held=held, code=code, waiting=waiting)
+            if waiting
+            else say("{held} in {code}", held=held, code=code)
+        )
 
     def _here(self) -> SaleRow | None:
         return self._sales.get(self.chosen or "")
@@ -194,6 +232,28 @@ class SalesPlace(Listing):
         """A new sale."""
         await self.desk.open_form(SaleForm())
 
+    async def action_new(self) -> None:
+        """A new sale, by the key that is new everywhere."""
+        await self.action_new_sale()
+
+    async def action_wait(self) -> None:
+        """Its parcel waits, or no longer."""
+        row = self._here()
+        if row is not None:
+            await wait_or_go(self.desk, row.number)
+
+    async def action_right_price(self) -> None:
+        """The right price."""
+        row = self._here()
+        if row is not None:
+            await right_price(self.desk, row.number)
+
+    async def action_lot(self) -> None:
+        """The lot of the first line."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_lot(row.lots[0])
+
     async def action_payment(self) -> None:
         """Money."""
         row = self._here()
@@ -211,6 +271,12 @@ class SalesPlace(Listing):
         row = self._here()
         if row is not None:
             await self.desk.open_form(PostForm(row.number))
+
+    async def action_arrived(self) -> None:
+        """It arrived."""
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(ArrivedForm(row.number))
 
     async def action_credit(self) -> None:
         """Credit in full."""

@@ -54,7 +54,12 @@ class StageTimesPage(Pictured[None], ReckonedPage):
 def spans(times: Sequence[StageTime]) -> tuple[Span, ...]:
     """The stages whose time is known, as stretches; ~ before a time that is not all from own animals."""
     return tuple(
-        Span(word(one.stage), one.days, f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}", one.own_weight > 0)
+        Span(
+            word(one.stage),
+            one.days,
+            say("{days} d", days=f"{'' if one.own_weight == 1 else '~'}{one.days:.0f}"),
+            one.own_weight > 0,
+        )
         for one in times
         if one.days is not None
     )

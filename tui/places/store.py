@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from ledger.costs.store import StoreStep, history, in_words, stores
 from ledger.money import amount_text, round_half_even
-from ledger.wording import say, word
+from ledger.wording import say, strung, word
 from tui.actions import Act
 from tui.forms.store import PutBackForm, StoreInForm, TakeOutForm
 from tui.places.listing import ListPage, ReckonedList
@@ -46,7 +46,7 @@ class StorePage(ReckonedList, OnTop):
         Column(say("category"), 12),
         Column(say("what")),
         Column(say("there"), 12, right=True),
-        Column(say("average"), 9, right=True),
+        Column(say("average"), 12, right=True),
         Column(say("worth"), 9, right=True),
         Column(say("last out"), 11),
     )
@@ -76,7 +76,7 @@ class StorePage(ReckonedList, OnTop):
                     word(row.category),
                     (row.item, "bold"),
                     in_words(row.quantity, row.unit),
-                    "" if row.average is None else rounded(row.average, money),
+                    "" if row.average is None else strung((rounded(row.average, money), "/", row.unit), ""),
                     amount_text(row.value, money),
                     self.day(row.last_out) if row.last_out else "",
                 ),

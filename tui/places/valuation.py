@@ -7,6 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
+from ledger.records.periods import period_by_year
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.method import StandardForm
@@ -63,8 +64,13 @@ class ValuationPage(ReckonedList, OnTop):
         self._year = year
         self._valued: Valuation | None = None
 
+    @property
+    def _named(self) -> str:
+        """The year as it is called: 2026-27, where it is not that of the calendar."""
+        return self.desk.ledger.ask(period_by_year, self._year).name
+
     def title_words(self) -> str:
-        return say("Valuation of {year}", year=self._year)
+        return say("Valuation of {year}", year=self._named)
 
     def question(self) -> Callable[[], object]:
         return partial(self.desk.ledger.valuation, self._year)
@@ -131,7 +137,7 @@ class ValuationPage(ReckonedList, OnTop):
         return strung(said, "\n")
 
     def sum_up(self) -> str:
-        return say("{year}, at its end · books at actual cost", year=self._year)
+        return say("{year}, at its end · books at actual cost", year=self._named)
 
     async def action_new_figure(self) -> None:
         """A standard cost."""

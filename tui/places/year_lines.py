@@ -99,7 +99,7 @@ def _amount(minor: int | None, currency: Currency) -> str:
 
 def check_lines(checks: Sequence[Check], currency: Currency, specimens: int = 0) -> list[str]:
     """Every check with its two sides; the count of animals says how many of them are dried."""
-    lines = []
+    lines = [say("Amounts in {code}; the other figures are counts.", code=currency.code)]
     for check in checks:
         sides = [check.first, check.second]
         said = [amount_text(side, currency) if check.unit == "money" else str(side) for side in sides]

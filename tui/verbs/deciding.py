@@ -225,6 +225,7 @@ def charge(args: argparse.Namespace) -> int:
         money("cost", lambda row: row.floor.cost),
         money("cost_low", lambda row: row.floor.cost_low),
         money("cost_high", lambda row: row.floor.cost_high),
+        answer.Column("still_rearing", lambda row: row.pending, figure=True),
         money("selling", lambda row: row.floor.selling),
         answer.Column("margin", lambda row: row.floor.margin, figure=True),
         money("floor", lambda row: row.floor.floor),

@@ -115,7 +115,10 @@ def part_of_one(typed: str, what: str, field: str) -> float:
 
 
 def year(typed: str) -> int:
-    """An accounting year."""
+    """An accounting year by its number, or as it is shown where it is not that of the calendar: 2026-27."""
+    first, _, second = typed.strip().partition("-")
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}", typed.strip(), re.ASCII) and int(second) == (int(first) + 1) % 100:
+        typed = first
     return whole(typed, say("a year"), "year", least=1990, most=2199)
 
 

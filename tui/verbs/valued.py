@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from ledger.money import said
 from tui.verbs import answer, typed
 from tui.verbs.parser import Parser, common, with_day
 from tui.verbs.place import to_read, to_write
@@ -135,6 +136,7 @@ def attempt(args: argparse.Namespace) -> int:
     with to_write(args) as ledger:
         found = ledger.what_changes(from_line(ledger, words(args), args.date))
         currency = ledger.currency
+    coin = said(1, currency)
     columns: tuple[answer.Column[FigureChange], ...] = (
         answer.Column("figure", lambda row: row.figure),
         answer.Column("of", lambda row: row.of),
@@ -159,8 +161,8 @@ def attempt(args: argparse.Namespace) -> int:
         answer.say("")
     seen = [row for row in found.changes if args.format != "text" or 2 * abs(row.by) >= 1]
     less = len(found.changes) - len(seen)
-    by_less = " by as much as half of the smallest coin" if less else ""
+    by_less = f" by enough to show, half of {coin} or more" if less else ""
     answer.write_rows(seen, columns, args.format, none=f"No figure of the costing would change{by_less}.")
     if seen and less:
-        answer.say(f"and {less} more by less than half of the smallest coin")
+        answer.say(f"and {less} more by less than half of {coin}")
     return 0

@@ -110,8 +110,8 @@ def test_methods_that_are_not_known(keeper: Keeper) -> None:
     assert "not known" in keeper.refused(SetMethod("brood", "eggs", JAN))
     assert "not known" in keeper.refused(SetMethod("luck", "good", JAN))
     assert "not known" in keeper.refused(SetMethod("sharing heat", "by eye", JAN))
-    assert "business share" in keeper.refused(SetMethod("share heat", "10001", JAN))
-    assert "business share" in keeper.refused(SetMethod("share heat", "0", JAN))
+    assert "business part" in keeper.refused(SetMethod("share heat", "10001", JAN))
+    assert "business part" in keeper.refused(SetMethod("share heat", "0", JAN))
     assert "standard cost must lie" in keeper.refused(SetStandardCost("BUG", "adult", -1, JAN))
 
 

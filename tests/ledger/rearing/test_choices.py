@@ -184,7 +184,52 @@ def test_the_floor_comes_from_the_cost_per_reared_adult_and_selling(learned: Lof
     assert found.verdict
     assert found.better is not None
     assert found.better.cost_other == pytest.approx(found.floor.cost * 0.8 / 0.9, rel=0.01)
-    assert len(found.words) == 4
+    assert len(found.words) == 5
+    assert found.words[3] == (
+        "Selling one: 2.00 EUR of selling costs in the last 365 days, less 0.00 EUR that buyers were charged for post "
+        "and the like, over 4 animals sold."
+    )
+
+
+def test_the_least_to_ask_is_one_so_far_while_some_are_still_rearing(loft: Loft) -> None:
+    day = dt.date(2025, 1, 1)
+    loft.do(Spend(day, "feed", 7200, window_from=day, window_to=day + dt.timedelta(days=95)))
+    loft.lot("A1", 0, 40)
+    loft.gone("A1", 14, 6)
+    loft.move("A1", 28, 20, "larva", "pupa")
+    loft.move("A1", 49, 12, "pupa", "adult")
+    loft.on(60)
+
+    early = loft.ledger.what_to_charge("BEET")
+    loft.move("A1", 65, 8, "pupa", "adult")
+    loft.gone("A1", 66, 14)
+    done = loft.ledger.what_to_charge("BEET")
+
+    assert early.pending == 22
+    assert early.words[0].startswith("BEET: so far one reared adult cost ")
+    assert "and it may rise: 22 are still rearing. Selling it costs 0.00 EUR." in early.words[0]
+    assert early.words[-1] == "Nothing was sold in the last 365 days, so selling one counts as nothing."
+    assert done.pending == 0
+    assert done.words[0].startswith("BEET: one reared adult cost ")
+
+
+def test_the_only_lot_that_reared_any_gives_the_limits(loft: Loft) -> None:
+    """No share of all lots is told from one; its own says how far its cost may be off."""
+    day = dt.date(2025, 1, 1)
+    loft.do(Spend(day, "feed", 7200, window_from=day, window_to=day + dt.timedelta(days=95)))
+    loft.course("A1", 0, reared=14, lost=6)
+    loft.lot("A2", 70, 30)
+
+    (species,) = [row for row in loft.ledger.rearing("BEET") if not row.lot]
+    (lot,) = [row for row in loft.ledger.rearing("BEET") if row.lot == "A1"]
+    floor = loft.ledger.what_to_charge("BEET").floor
+
+    assert species.survival is None
+    assert lot.survival == pytest.approx(0.7)
+    assert lot.low is not None
+    assert lot.high is not None
+    assert floor.cost_low == pytest.approx(floor.cost * lot.survival / lot.high)
+    assert floor.cost_high == pytest.approx(floor.cost * lot.survival / lot.low)
 
 
 def test_the_floor_has_its_range_where_lots_were_counted_from_different_stages(learned: Loft) -> None:

@@ -154,7 +154,7 @@ def test_many_counted_animals_of_three_lots_stand_by_themselves() -> None:
     assert found.days == pytest.approx((80 + 192 + 220 + 210) / 32)
     assert found.median == (22, 22)
     assert found.words == (
-        "pupa: 22 days (half of them 21 to 22), from counts of 32 animals in 3 lots, "
+        "pupa: 22 days (half of your own took 21 to 22), from counts of 32 animals in 3 lots, "
         "the first in taken as the first out"
     )
 

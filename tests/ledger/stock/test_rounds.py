@@ -18,7 +18,9 @@ def test_marks_and_movements_are_one_act(both: Keeper) -> None:
 
     done = both.do(SaveRound(marks, TODAY, (died,)))
 
-    assert done.sentence == ("Round of 2 June 2025: 1 fed, 2 looked at, 1 counted. P08: 2 of 14 L3 died, 2 June 2025.")
+    assert done.sentence == (
+        "Round of 2 June 2025: 1 tub fed, 2 tubs seen, 1 counted. P08: 2 of 14 L3 died, 2 June 2025."
+    )
     assert done.cautions == ()
     with both.store.reading() as conn:
         marked = conn.execute(select(t.observation)).all()
