@@ -138,7 +138,12 @@ def tub_of(key: str) -> str:
 
 UNMARKED = TubMarks()
 AS_USUAL = {alone: TubMarks(fed=not alone, seen=True) for alone in (False, True)}
-"""The marks of a tub where nothing was out of the ordinary, by whether it must be left alone."""
+"""The marks of a line where nothing was out of the ordinary, by whether it is only looked at."""
+
+
+def usual_of(tub: RoundTub) -> TubMarks:
+    """Of a line: eggs eat nothing, and some stages must be left alone; these are only looked at."""
+    return AS_USUAL[tub.leave_alone or tub.unit != "animal"]
 
 
 class Marked(MutableMapping[str, TubMarks]):

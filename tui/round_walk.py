@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.drafts import Drafts
-from tui.round_marks import AS_USUAL, UNMARKED, Marked, TubMarks, left_to_mark, marks_in, tub_of, where_of
+from tui.round_marks import UNMARKED, Marked, TubMarks, left_to_mark, marks_in, tub_of, usual_of, where_of
 from tui.round_rows import to_know
 
 if TYPE_CHECKING:
@@ -96,13 +96,13 @@ class Walk:
             if (where is None or tub.place == where) and tub.rests_until is None and not self.marked.looked_at(tub)
         ]
         for key in found:
-            usual = AS_USUAL[tubs[key].leave_alone]
+            usual = usual_of(tubs[key])
             before = self.of(key)
             self.marked[key] = replace(before, fed=usual.fed, seen=usual.seen) if before else usual
         return bool(found)
 
     def as_usual(self, tubs: Mapping[str, RoundTub]) -> None:
-        """Mark tubs that are due and have no mark as fed and seen, what must not be disturbed as seen.
+        """Mark tubs that are due and have no mark as fed and seen, eggs and what must not be disturbed as seen.
 
         Args:
             tubs: all lines of the round; a tub may stand on several.
@@ -114,7 +114,7 @@ class Walk:
             if tub.due and tub.rests_until is None and f"{tub.lot}|{tub.tub}" not in done
         ]
         for key in found:
-            self.marked[key] = AS_USUAL[tubs[key].leave_alone]
+            self.marked[key] = usual_of(tubs[key])
 
     def why_line(self, tubs: Mapping[str, RoundTub]) -> str:
         """A jot line for the first count that differs from what is left, to be ended with the reason."""

@@ -24,7 +24,7 @@ from ledger.days import long_day
 from ledger.errors import BadInput, PeriodClosed, Refused
 from ledger.money import said
 from ledger.records import tables as t
-from ledger.records.periods import Period, close, period_by_year
+from ledger.records.periods import Period, close, period_by_year, year_names
 from ledger.wording import counted, listed, say
 
 RESULT = "Result"
@@ -68,7 +68,7 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
     period = period_by_year(conn, command.year)
     if period.closed:
         raise PeriodClosed(
-            say("{year} is closed already; its figures stand.", year=period.year), "year", {"year": period.year}
+            say("{year} is closed already; its figures stand.", year=period.name), "year", {"year": period.year}
         )
     if scene.today <= period.last_day:
         raise Refused(not_over(period), "year", {"year": period.year, "last": period.last_day})
@@ -83,18 +83,18 @@ def plan_close(conn: Connection, command: CloseYear, scene: Scene) -> ClosePlan:
     years = _with_earlier(conn, period)
     given = material(conn, period.year)
     result = income_of(given, year_rows(conn, given))
-    sentence = _sentence(years, result.cash_result, result.accruals_result, scene)
+    sentence = _sentence(year_names(conn, years), result.cash_result, result.accruals_result, scene)
     return ClosePlan(period.year, years, command.on, sentence, tuple(missing_of(conn, given, result, scene)))
 
 
-def _sentence(years: Sequence[int], cash: int, accruals: int, scene: Scene) -> str:
+def _sentence(years: Sequence[str], cash: int, accruals: int, scene: Scene) -> str:
     return counted(
         len(years),
         "{years} is closed: result of {last} {cash} on the cash basis, {accruals} on the accruals "
         "basis. From then on these figures stand; late facts are accounted in the next year.",
         "{years} are closed: result of {last} {cash} on the cash basis, {accruals} on the accruals "
         "basis. From then on these figures stand; late facts are accounted in the next year.",
-        years=listed([str(year) for year in years]),
+        years=listed(years),
         last=years[-1],
         cash=said(cash, scene.currency),
         accruals=said(accruals, scene.currency),
@@ -143,7 +143,7 @@ def commit_close(conn: Connection, plan: ClosePlan, act: Act) -> Done:
         conn.execute(insert(t.closing_figure), rows)
         results = {(one.figure, one.detail): one.value for one in figures}
     cash, accruals = results["cash", RESULT], results["accruals", RESULT]
-    return Done(_sentence(plan.years, cash, accruals, act.scene), {"year": plan.year}, plan.cautions)
+    return Done(_sentence(year_names(conn, plan.years), cash, accruals, act.scene), {"year": plan.year}, plan.cautions)
 
 
 def figures_of(conn: Connection, year: int) -> tuple[Figure, ...]:

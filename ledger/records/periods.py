@@ -7,6 +7,7 @@ The database itself refuses a row in a closed year, and takes the lock that keep
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Sequence
 from dataclasses import dataclass
 from weakref import WeakKeyDictionary
 
@@ -127,6 +128,15 @@ def period_by_year(conn: Connection, year: int) -> Period:
     if found is None:
         raise BadInput(say("There is no accounting year {year} in this ledger.", year=year), "year", {"year": year})
     return Period(found.year, found.first_day, found.last_day, bool(found.closed))
+
+
+def year_names(conn: Connection, years: Sequence[int]) -> tuple[str, ...]:
+    """What accounting years are called.
+
+    Raises:
+        BadInput: there is no such year.
+    """
+    return tuple(period_by_year(conn, year).name for year in years)
 
 
 def accounting_day(conn: Connection, happened_on: dt.date) -> dt.date:

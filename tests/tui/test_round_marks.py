@@ -12,7 +12,18 @@ from ledger.books.rounds_due import RoundTub
 from ledger.errors import BadInput
 from ledger.ledger import Ledger
 from ledger.stock.commands import Mark, Move, Record, SaveRound
-from tui.round_marks import AS_USUAL, Marked, TubMarks, key_of, round_of, summed_up, where_of, with_number, with_sexes
+from tui.round_marks import (
+    AS_USUAL,
+    Marked,
+    TubMarks,
+    key_of,
+    round_of,
+    summed_up,
+    usual_of,
+    where_of,
+    with_number,
+    with_sexes,
+)
 from tui.round_rows import to_know
 
 TODAY = dt.date(2025, 6, 4)
@@ -199,3 +210,9 @@ def test_marks_are_counted_as_they_change() -> None:
     assert set(marked.changed()) <= set(keys)
     marked[keys[0]] = EVERY
     assert (marked.changed(), marked.changed()) == ((keys[0],), ())
+
+
+def test_eggs_are_looked_at_and_not_fed() -> None:
+    eggs, pupae = replace(TUB, stage="egg", unit="object"), replace(TUB, leave_alone=True)
+    assert usual_of(TUB) == TubMarks(fed=True, seen=True)
+    assert usual_of(eggs) == usual_of(pupae) == TubMarks(seen=True)

@@ -14,10 +14,11 @@ from ledger.books.commands import CloseYear
 from ledger.books.missing import BeforeClosing, not_over
 from ledger.errors import BadInput, Refused
 from ledger.records.operations import new_token
-from ledger.records.periods import period_by_year
+from ledger.records.periods import period_by_year, year_names
 from ledger.wording import counted, listed, say, strung
 from tui.actions import Act
 from tui.forms.asking import Asking
+from tui.places.leaf import year_name
 from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
 from tui.widgets.fields import FieldSpec, day, in_days
@@ -89,7 +90,7 @@ class ClosePage(LongPage):
         self._plan: ClosePlan | None = None
 
     def title_words(self) -> str:
-        return say("Before closing {year}", year=self._year)
+        return say("Before closing {year}", year=year_name(self.desk.ledger, self._year))
 
     def work(self) -> Callable[[Tell], object]:
         look, reckoner = partial(closing_look, self.desk.ledger, self._year), self.desk.reckoner
@@ -137,13 +138,13 @@ class ClosePage(LongPage):
         if self._plan is None and not period.closed:
             self.desk.say(Answer(not_over(period), "refused"))
         elif self._plan is not None:
-            await self.desk.open_form(TypeYearForm(self._close, str(self._year)))
+            await self.desk.open_form(TypeYearForm(self._close, period.name))
 
     async def _close(self, values: dict[str, Any]) -> None:
         assert self._plan is not None
         ledger, reckoner = self.desk.ledger, self.desk.reckoner
         command, token = CloseYear(self._year, values["on"]), new_token(time.time_ns())
-        mine, years = Progress(), [str(year) for year in self._plan.years]
+        mine, years = Progress(), ledger.ask(year_names, self._plan.years)
 
         def close(tell: Tell) -> object:
             from tui.verbs.watch import back_up
@@ -200,9 +201,11 @@ class TypeYearForm(Asking):
         )
 
     def _same(self, typed: str) -> int:
-        if typed.strip() != self.subject:
+        # '2026-27' is known by the calendar year it begins in, too.
+        number = self.subject.partition("-")[0]
+        if typed.strip() not in (self.subject, number):
             raise BadInput(say("Type {subject} to close it, or press esc.", subject=self.subject), field="year")
-        return int(self.subject)
+        return int(number)
 
     def said_of(self, values: Mapping[str, Any]) -> str:
         on: dt.date = values["on"]

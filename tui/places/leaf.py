@@ -9,7 +9,16 @@ from ledger.records.periods import period_by_year
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
+    from ledger.ledger import Ledger
     from tui.app import Desk
+
+
+def year_name(ledger: Ledger, year: int) -> str:
+    """What an accounting year is called; its number where the ledger has no such year."""
+    try:
+        return ledger.ask(period_by_year, year).name
+    except Refused:
+        return str(year)
 
 
 def leafed(desk: Desk, year: int, step: int) -> int:

@@ -18,7 +18,7 @@ from tui.actions import Act
 from tui.charts import Bar, Signs, beside, fit
 from tui.drawn import Bars, Picture, blocks, lines_of
 from tui.look import each
-from tui.places.leaf import leafed
+from tui.places.leaf import leafed, year_name
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
 from tui.plain import words
@@ -85,7 +85,9 @@ class MortalityPage(Pictured[None], ReckonedPage):
         return partial(self.desk.ledger.mortality, self._year)
 
     def _title(self, more: str = "") -> None:
-        title = say("‹ {year} ›  What losses cost", year=self._year) + (say(": {more}", more=more) if more else "")
+        title = say("‹ {year} ›  What losses cost", year=year_name(self.desk.ledger, self._year)) + (
+            say(": {more}", more=more) if more else ""
+        )
         self.query_one("#page-title", Static).update(words(title, "bold"))
 
     def told(self, answer: object) -> None:

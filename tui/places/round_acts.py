@@ -48,7 +48,7 @@ TAPPED = (
         "as_usual",
         "asterisk",
         say("rest as usual"),
-        say("Mark every due tub without a mark as fed and seen."),
+        say("Mark every due tub without a mark as fed and seen; eggs as seen."),
         shown=False,
     ),
     Act(

@@ -20,7 +20,7 @@ from tui.actions import Act
 from tui.aside import Aside
 from tui.forms.archive import ArchiveForm
 from tui.frame import Place
-from tui.places.leaf import leafed
+from tui.places.leaf import leafed, year_name
 from tui.places.long import Tell
 from tui.places.page import AskedPage, TextPage, hanging
 from tui.places.prove import ProvePage
@@ -121,12 +121,16 @@ class YearPlace(Aside[None], Place):
         self.read_anew()
 
     def read_anew(self) -> None:
-        self._title(say("{year}: adding up ...", year=self._year))
+        self._title(say("{year}: adding up ...", year=self._called))
         if self._answer is not None and self._answer.income.year != self._year:
             # Figures of another year must not stand under the name of this one.
-            self._show_none(say("Adding up {year} ...", year=self._year))
+            self._show_none(say("Adding up {year} ...", year=self._called))
         ledger, year = self.desk.ledger, self._year
         self.ask_aside(partial(year_answer, ledger, year))
+
+    @property
+    def _called(self) -> str:
+        return year_name(self.desk.ledger, self._year)
 
     def _show_none(self, why: str) -> None:
         self._answer = None
@@ -165,7 +169,7 @@ class YearPlace(Aside[None], Place):
 
     def refused(self, refusal: Refused) -> None:
         self._answer, self._checks_wanted = None, False
-        self._title(f"‹ {self._year} ›")
+        self._title(f"‹ {self._called} ›")
         self.query_one("#year-text", Static).update(words(say("! {sentence}", sentence=refusal.sentence), "$warning"))
 
     def action_earlier(self) -> None:
@@ -194,7 +198,7 @@ class YearPlace(Aside[None], Place):
     async def _open_checks(self) -> None:
         if self._answer is not None:
             lines = check_lines(self._answer.checks, self.desk.ledger.currency, self._answer.specimens)
-            await self.desk.open_form(TextPage(say("Checks of {year}", year=self._year), lambda: lines))
+            await self.desk.open_form(TextPage(say("Checks of {year}", year=self._called), lambda: lines))
 
     async def action_workbook(self) -> None:
         """Write the workbook aside, into the folder the program was started in."""
@@ -213,13 +217,13 @@ class YearPlace(Aside[None], Place):
                 ledger, year, folder, make=lambda number: reckoner.call(partial(made, ledger, year, number), told)
             )
 
-        await self.desk.open_form(WritePage(say("Workbook of {year}", year=year), write, _workbook_said))
+        await self.desk.open_form(WritePage(say("Workbook of {year}", year=self._called), write, _workbook_said))
 
     def action_stop(self) -> None:
         """Wait no longer for what is being added up."""
         if self.stop_asking():
             self._checks_wanted = False
-            self._title(say("‹ {year} ›  stopped", year=self._year))
+            self._title(say("‹ {year} ›  stopped", year=self._called))
             self._show_none(say("It was stopped before it was added up, so no figures are shown. K adds up anew."))
 
     async def action_count(self) -> None:
@@ -232,7 +236,7 @@ class YearPlace(Aside[None], Place):
         """Late facts."""
         asked = partial(self.desk.ledger.late, self._year)
         told = partial(late_lines, currency=self.desk.ledger.currency, order=self.desk.order)
-        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._year), asked, told))
+        await self.desk.open_form(AskedPage(say("Late facts of {year}", year=self._called), asked, told))
 
     async def action_helps(self) -> None:
         """The keeper's own thresholds."""
