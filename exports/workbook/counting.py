@@ -31,8 +31,8 @@ def counts(books: YearBooks) -> Table:
     return Table(
         "Counts",
         "Counts",
-        "Every count of the year beside what the records said before it; what was recorded of the difference, with it or "
-        "later, and why. Counted again: what else of it a later count of the same animals no longer found.",
+        "Every count of the year beside what the records said before it; what was recorded of the difference, "
+        "with it or later, and why. Counted again: what else of it a later count of the same animals no longer found.",
         (
             Column("Date", "date", 11),
             Column("Lot", "text", 9),

@@ -37,6 +37,8 @@ FEWER = ("missing", "died", "culled", "escaped", "given away", "own use", "used 
 """Reasons for fewer than recorded; the first is taken where none is said."""
 MORE = ("found", "miscounted before")
 """Reasons for more; the same."""
+_LOOSE = "in no tub"
+"""Stands for the animals in no tub of a stage that has some in tubs as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,16 +133,28 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
                     )
                 )
             whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
-            of_stage = parts.setdefault(
-                (lot.code, which.tub or "", stage.name),
-                [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group))],
+            tubs = {group.key.tub for group in tally.groups(lot, on) if group.stage.id == stage.id}
+            loose = which.tub == "" and tubs != {""}
+            part = parts.setdefault(
+                (lot.code, _LOOSE if loose else which.tub or "", stage.name),
+                [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group)), 0],
             )
-            of_stage[0] += one.count
-            of_stage[1] += one.count - there
+            part[0] += one.count
+            part[1] += one.count - there
+            part[2] += one.count - there
     except Refused as refused:
         refused.facts["line"] = line
         raise
-    for (code, tub, name), (number, left) in parts.items():
+    for (code, tub, name), (number, left, _) in parts.items():
+        if tub == _LOOSE:
+            # A mark knows no 'in no tub': with those of its tubs, if they were counted too, the stage is counted whole.
+            lot = tally.lot(code)
+            all_of = Asked(match_stage(tally.stages(lot.species_id), name))
+            of_stage = [part for (one, _, stage_name), part in parts.items() if (one, stage_name) == (code, name)]
+            tub, number = "", sum(part[0] for part in of_stage)
+            left = sum(group.count for group in tally.groups(lot, on) if all_of.fits(group)) + sum(
+                part[2] for part in of_stage
+            )
         # A mark knows no sex: a stage of which only some sexes were counted was no more than looked at.
         if number == left:
             marks.append(Mark(code, "counted", tub=tub, stage=name, count=number, note=note))

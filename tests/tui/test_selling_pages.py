@@ -19,11 +19,13 @@ from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import CreditSale, LineOf, PackForFair, Paid, Pick, PlanFair, Sell, SetPrice
-from ledger.stock.commands import AddLot, Arrival, OriginStatement
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record
+from ledger.stock.stock_rows import stock_on
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick, rows
 from tests.tui.screenshot import picture
+from tui.forms.animals import tub_of
 from tui.forms.claims import AnswerForm, ClaimForm
 from tui.forms.selling import SaleForm
 from tui.places.affected import AffectedPage
@@ -585,6 +587,43 @@ async def test_the_usual_sale_needs_no_scrolling_and_every_field_is_still_reache
         form.set_focus(form.rows[0].entry)
         await go(pilot, *["tab"] * 8, "enter")
         assert all(row.display for row in form.rows)
+
+
+async def test_the_tub_is_asked_for_where_the_animals_lie_apart_and_no_tub_is_an_answer(loft: Ledger) -> None:
+    loft.do(Record("P08", (Move("tub moved", 6, stage="L3", to_tub="2"),), TODAY))
+    (row,) = [row for row in loft.ready() if (row.lot, row.stage) == ("P08", "L3")]
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s")
+        shown = await after_a_pause(pilot)
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        assert "tub" in [entry.spec.key for entry in form.rows if entry.display]
+        loose = row.ready - 6
+        assert f"{loose} in no tub, 6 in tub 2" in shown
+
+        form.set_focus(next(entry.entry for entry in form.rows if entry.spec.key == "tub"))
+        await type_in(pilot, "n")
+        await go(pilot, "right")
+        assert isinstance(app.focused, Input)
+        assert app.focused.value == "no tub"
+        await go(pilot, "enter")
+
+    with loft.store.reading() as conn:
+        tubs = {held.tub: held.count for held in stock_on(conn) if (held.lot, held.stage) == ("P08", "L3")}
+    assert tubs == {"": loose - 1, "2": 6}
+
+
+@pytest.mark.parametrize(
+    ("typed", "tub"),
+    [
+        *(("", None), ("any", None), ("no tub", ""), ("In no tub", ""), ("none", ""), ("-", "")),
+        *(("2", "2"), ("tub 2", "2"), ("in tub f05", "f05"), ("NONE.1", "NONE.1")),
+    ],
+)
+def test_a_tub_is_read_as_a_keeper_says_it(typed: str, tub: str | None) -> None:
+    assert tub_of()(typed) == tub
+    assert tub_of(["NONE"])("none") == "none"
 
 
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:

@@ -247,3 +247,17 @@ def test_animals_that_have_moulted_since_are_settled_by_a_count_of_the_whole_lot
 
     story.ledger.do(CountStock(LAST, (Counted("B01", "L3", 14), Counted("B01", "L2", 14))))
     assert _left(story)[0][1:3] == (-3, 0)
+
+
+def test_animals_in_no_tub_beside_others_in_tubs_are_counted_with_them(story: Story) -> None:
+    """A mark knows no 'in no tub': their number alone would read as that of the whole stage."""
+    _stocked(story)
+    story.ledger.do(Record("B01", (Move("tub moved", 10, stage="L2", to_tub="1"),), dt.date(2024, 12, 20)))
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L2", 18, tub=""),)))
+    assert _left(story) == []  # of the others nothing is known: looked at
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L2", 17, tub=""), Counted("B01", "L2", 10, tub="1"))))
+
+    rows = story.ledger.ask(count_rows, LAST, LAST)
+    assert {(row.tub, row.counted, row.difference, row.left) for row in rows} == {("", 27, -1, 0), ("1", 10, 0, 0)}
