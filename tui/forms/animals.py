@@ -322,12 +322,23 @@ class SplitForm(LotForm):
 
 
 class TakeBackForm(Form):
-    """Take back one movement."""
+    """Take back one movement.
+
+    Args:
+        subject: number of the movement, which the ledger takes.
+        entry: number of its entry, by which the lists name it.
+    """
 
     WHERE = "take-back"
 
+    def __init__(self, subject: str, entry: int | None = None) -> None:
+        super().__init__(subject)
+        self._entry = entry
+
     def heading(self) -> str:
-        return say("Take back movement {subject}", subject=self.subject)
+        if self._entry is None:
+            return say("Take back movement {subject}", subject=self.subject)
+        return say("Take back entry {entry}", entry=self._entry)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside, hint=say("if you like")),)

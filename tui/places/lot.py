@@ -311,7 +311,7 @@ class LotPage(ListPage, Aside[None]):
         if row is None:
             return
         if row.movement is not None and row.stands:
-            await self.desk.open_form(TakeBackForm(str(row.movement)))
+            await self.desk.open_form(TakeBackForm(str(row.movement), row.entry))
         else:
             self.desk.say(Answer(say("Only a movement of animals that still stands is taken back here.")))
 
