@@ -614,6 +614,36 @@ async def test_the_tub_is_asked_for_where_the_animals_lie_apart_and_no_tub_is_an
     assert tubs == {"": loose - 1, "2": 6}
 
 
+async def test_a_second_line_is_refused_beside_the_field_it_is_written_in_which_stays_in_sight(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "ctrl+y")
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        more = next(entry for entry in form.rows if entry.spec.key == "more")
+        form.set_focus(more.entry)
+        await type_in(pilot, "P0")
+        await go(pilot, "right")
+        assert more.typed == "P01"
+        await type_in(pilot, " 1 adult at 5.00")
+        await go(pilot, "enter")
+        assert more.wrong
+        assert "P01 is kept for breeding" in str(more.render())
+        # What would be sold now takes many lines: the field that is typed in is still there.
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 2 cocoon at 5.00")
+        await after_a_pause(pilot)
+        assert form.query_one(".fields").region.contains_region(more.entry.region)
+
+
+async def test_a_deposit_is_read_back_while_it_is_typed_after_the_field_was_left(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "h", *["tab"] * 4, "shift+tab")
+        await type_in(pilot, "5,00")
+        assert "5,00 5.00 EUR" in await go(pilot)
+
+
 @pytest.mark.parametrize(
     ("typed", "tub"),
     [

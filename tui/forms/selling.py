@@ -22,7 +22,7 @@ from ledger.stock.words import SEXES
 from ledger.wording import say, strung, word
 from tui.forms.animals import NO_TUB, LotForm, places_of, said, tub_of
 from tui.forms.lots import ORIGINS
-from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
+from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, about_picks, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.tongue import on_paper
 from tui.typed_words import known_word
@@ -149,13 +149,34 @@ class SaleForm(FoldedForm, LotForm):
             ),
             FieldSpec("extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("given on top")),
             FieldSpec(
-                "more", say("and also"), text("lines", limit=300), "", nothing_beside, hint=say("E03 2 adults at 6.00")
+                "more",
+                say("and also"),
+                text("lines", limit=300),
+                "",
+                nothing_beside,
+                hint=say("E03 2 adults at 6.00; of tub 2: E03/2 2 adults"),
+                known=self._animals_known(),
+                several=True,
             ),
             FieldSpec(
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
             ),
             *(self._of_the_line() if not self._hold else ()),
         )
+
+    def _animals_known(self) -> list[str]:
+        """Lots with animals, and their tubs, as a line of the sale begins with them."""
+        words = self.desk.jot_setting().vocabulary
+        tubs = (f"{lot}/{tub}" for lot in words.alive for tub, alive in words.tubs.get(lot, {}).items() if alive)
+        return [*words.alive, *tubs]
+
+    def explained(self, refusal: Refused) -> Refused:
+        """What is refused of another lot than that of the form is about the lines that are sold with it."""
+        code = refusal.facts.get("lot")
+        if self._hold or not code or not self.typed("more").strip():
+            return refusal
+        own = (self.subject or self.typed("lot")).strip().upper()
+        return refusal if code == own else about_picks(refusal, "more")
 
     def _of_the_line(self) -> tuple[FieldSpec, ...]:
         """What is rarely said of a line, last: what is taken off its price, an origin weaker than the records give."""
