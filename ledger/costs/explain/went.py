@@ -42,6 +42,10 @@ TAKEN_BACK = say(
     "a movement of a closed year was taken back: the books size what it moved back by category, here it is followed "
     "for this cost alone"
 )
+OF_BOOKS = say(
+    "the books of the year round all costs of a category together: what no animals carry may be a coin more or less "
+    "there"
+)
 KIND, LOT, PLACE = "outcome", "lot", "detail"
 WAYS = (KIND, LOT, PLACE)
 """By what the places are listed: what became of it; the lot it was borne by; each sale, lot and loss."""
@@ -227,7 +231,8 @@ class _Places:
         parts = sorted(found.parts, key=lambda part: (part.key.kind, part.key.name, tub_order(self._code(part.key))))
         lines = tuple(self._line(part) for part in parts)
         taken_back = any(event.reverses is not None for event in self._events.values())
-        notes = (TAKEN_BACK,) if taken_back else ()
+        idle = any(line.kind == "no animals" and line.exact != line.shown for line in lines)
+        notes = (*((TAKEN_BACK,) if taken_back else ()), *((OF_BOOKS,) if idle else ()))
         return Answer(about, figure, found.exact, found.shown, found.shown, None, self._by, WAYS, lines, notes)
 
     def _code(self, key: Key) -> str:
