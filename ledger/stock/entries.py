@@ -86,5 +86,5 @@ def _words(one: MovementRow, currency: Currency) -> str:
     if one.reverses is not None:
         return say("Taken back (entry {entry}): {event}", entry=one.reverses_entry, event=said)
     if one.reversed_in is not None:
-        return say("{event} (taken back by entry {entry})", event=said, entry=one.reversed_in)
+        return say("Taken back by entry {entry}: {event}", entry=one.reversed_in, event=said)
     return said

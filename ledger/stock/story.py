@@ -240,7 +240,7 @@ def _movements(conn: Connection, lot: LotRef, currency: Currency) -> list[StoryR
         if row.reverses is not None:
             text = say("taken back (entry {entry}): {event}", entry=row.reverses_entry, event=text)
         elif row.reversed_in is not None:
-            text = say("{event} (taken back by entry {entry})", event=text, entry=row.reversed_in)
+            text = say("taken back by entry {entry}: {event}", entry=row.reversed_in, event=text)
         found.append(
             StoryRow(
                 row.happened_on,

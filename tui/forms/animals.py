@@ -117,7 +117,8 @@ class LotForm(Form):
         stages = self.stages()
         choices = stages if len(stages) == 1 else (ANY, *stages)
         tubs = list(self.desk.jot_setting().vocabulary.tubs.get(self.subject, ()))
-        hint = places_said(self.places()) if len(self.places()) > 1 else say("if it matters")
+        places = self.places()
+        hint = places_said(places) if len(places) > 1 else say("if it matters")
         sexes = tuple(dict.fromkeys((ANY, "male", "female", "unsexed", *([self._sex] if self._sex else []))))
         return (
             FieldSpec(

@@ -210,7 +210,7 @@ def test_what_was_taken_back_and_what_takes_it_back_name_each_other_by_their_ent
     back, gone = (row for row in keeper.ask(entries, keeper.store.currency)[:2])
 
     assert gone.id != movement
-    assert gone.text == f"P08: 3 L3 missing at count (taken back by entry {back.id})."
+    assert gone.text == f"Taken back by entry {back.id}: P08: 3 L3 missing at count."
     assert back.text == f"Taken back (entry {gone.id}): P08: 3 L3 missing at count."
     story = [
         row.text
@@ -218,7 +218,7 @@ def test_what_was_taken_back_and_what_takes_it_back_name_each_other_by_their_ent
         if "taken back" in row.text
     ]
     assert story == [
-        f"P08: 3 L3 missing at count (taken back by entry {back.id})",
+        f"taken back by entry {back.id}: P08: 3 L3 missing at count",
         f"taken back (entry {gone.id}): P08: 3 L3 missing at count",
     ]
 
