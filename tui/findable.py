@@ -58,6 +58,7 @@ BY_WORD: Final[dict[str, Found]] = {
     "dried": Found(_LOTS, say("specimen, pinned, dead collection")),
     "more of it": Found("", say("keep back, quarantine, pair, parents, purpose, place, shelf, move, note, treatment")),
     "together": Found("", say("pair, breeding pair, mate, mating, put together, couple, with whom")),
+    "purpose": Found("", say("for sale, not for sale, breeding, breeders, quarantine, what it is for")),
     "species": Found(_LISTS, say("kind, template, animals")),
     "all recorded": Found(_LISTS, say("history, journal, log, entries")),
     "empty lots": Found(_LISTS, say("ended, gone, old")),
@@ -141,4 +142,7 @@ def elsewhere(places: Sequence[type[Place] | Way], here: type[object]) -> list[t
         place = way if isinstance(way, type) else way.load()
         if place is not here and place.NAME not in _NOT_FROM_AFAR:
             rows += [(n, place.NAME, act) for act in (*place.ACTS, *place.BY_WORD) if act.name not in _OF_THE_ROW]
-    return rows
+    # What is found by its word alone is the same wherever it stands: here, or in one other place.
+    by_word = {id(act): n for n, _, act in rows if not act.key}
+    own = {id(act) for act in getattr(here, "BY_WORD", ())}
+    return [(n, name, act) for n, name, act in rows if act.key or (by_word[id(act)] == n and id(act) not in own)]

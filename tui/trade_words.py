@@ -247,6 +247,7 @@ WORDS = (
     say("no source given"),
     say("no tub"),
     say("none"),
+    say("none has been reared yet; what is lost says only how many it can be at most, lot by lot"),
     say("none of your own yet"),
     say("none reared"),
     say("not known"),

@@ -60,7 +60,7 @@ def about(
         ],
         ["Business", facts.business, ""],
         ["Accounting year", given.period.name, f"{long_day(given.first)} to {long_day(given.last)}"],
-        ["State", "closed" if given.period.closed else "still open", "The figures of a closed year stand."],
+        _state(books, facts),
         ["Currency", currency.code, f"{currency.digits} decimals; one currency in one workbook"],
         ["Basis", "cash and accruals, side by side", "Which one counts is for your adviser to say."],
         [
@@ -89,6 +89,21 @@ def about(
         ),
         rows,
     )
+
+
+def _state(books: YearBooks, facts: Facts) -> list[Cell]:
+    """Whether it is closed; of one that is not over, up to which day its figures are reckoned."""
+    given, stands = books.given, "The figures of a closed year stand."
+    if given.period.closed:
+        return ["State", "closed", stands]
+    if facts.made_at[:10] > given.last.isoformat():
+        return ["State", "still open", stands]
+    return [
+        "State",
+        f"still open; reckoned to {long_day(given.last)}",
+        "Costs of days to come until then, such as of feed in use, count as used up: what a lot cost so far is less "
+        f"today. {stands}",
+    ]
 
 
 def _helps(helps: TaxHelps, currency: Currency) -> Iterator[list[Cell]]:

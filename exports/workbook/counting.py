@@ -21,6 +21,7 @@ def counts(books: YearBooks) -> Table:
             row.counted,
             row.difference,
             row.recorded,
+            row.again,
             row.left,
             row.reasons,
             row.note,
@@ -30,7 +31,8 @@ def counts(books: YearBooks) -> Table:
     return Table(
         "Counts",
         "Counts",
-        "Every count of the year beside what the records said before it; what was recorded of the difference, and why.",
+        "Every count of the year beside what the records said before it; what was recorded of the difference, "
+        "with it or later, and why. Counted again: what else of it a later count of the same animals no longer found.",
         (
             Column("Date", "date", 11),
             Column("Lot", "text", 9),
@@ -40,7 +42,8 @@ def counts(books: YearBooks) -> Table:
             Column("Counted", "whole", 9, total=True),
             Column("Difference", "whole", 11, "=[@Counted]-[@Recorded before]", total=True),
             Column("Recorded of it", "whole", 10, total=True),
-            Column("Left", "whole", 8, "=[@Difference]-[@Recorded of it]", total=True),
+            Column("Counted again", "whole", 10, total=True),
+            Column("Left", "whole", 8, "=[@Difference]-[@Recorded of it]-[@Counted again]", total=True),
             Column("Reasons", "wide", 30),
             Column("Note", "wide", 40),
         ),

@@ -131,7 +131,10 @@ def _income(given: Material, rows: YearRows) -> Iterable[IncomeLine]:
     if before:
         yield _line(lines.DEPOSITS_HELD_START, None, sum(row.at_start for row in held), how)
     kept = -sum(row.amount for row in rows.receipts if row.how == KEPT)
-    how = say("received less given back; earned when kept")
+    how = say(
+        "cash: received less given back; where the hold was taken up, only the rest of its sale stands with the "
+        "animals. Accruals: earned when kept"
+    )
     yield _line(lines.DEPOSITS, received.get(lines.DEPOSITS, 0), kept, how)
     proceeds = sum(row.proceeds for row in rows.equipment)
     yield _line(lines.PROCEEDS, proceeds, proceeds, say("what equipment disposed of was sold for"))

@@ -49,7 +49,7 @@ NAMES: Mapping[int, str] = {
     CHARGES: say("Postage and other charges to customers"),
     DEPOSITS_HELD_END: say("Deposits held at the end of the year, counted on receipt"),
     DEPOSITS_HELD_START: say("Deposits held at its start, counted on receipt before"),
-    DEPOSITS: say("Deposits on holds"),
+    DEPOSITS: say("Deposits on holds, also of those taken up"),
     PROCEEDS: say("Equipment disposed of: proceeds"),
     ANIMALS_BOUGHT: say("Animals bought"),
     EQUIPMENT_BOUGHT: say("Equipment bought"),

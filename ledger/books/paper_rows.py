@@ -1,7 +1,8 @@
 """Rows of sales, credits and money received in a year: one row for each line on a paper.
 
 Each row names the line of the income it belongs to. What one payment pays for is shared over the lines of its sale in
-proportion, cumulatively, so that a sale paid in full was paid line by line.
+proportion to what each of them comes to that day, less its credits, cumulatively: a sale paid in full was paid line by
+line, and what is given back for dead animals comes off the animals and not off the postage.
 """
 
 from __future__ import annotations
@@ -244,12 +245,11 @@ class Papers:
 
     def _of_sale(self, sale: SaleAccount) -> Iterator[ReceiptRow]:
         parts = self._with_charges(sale)
-        weights = _weights(parts)
         so_far = 0
         before = (0,) * len(parts)
         for one in sale.paid:
             so_far += one.amount
-            now = largest_remainder(so_far, weights)
+            now = largest_remainder(so_far, self._owing(sale, parts, one))
             if self.given.in_year(one.on):
                 how = RECEIVED if one.amount > 0 else GIVEN_BACK
                 by_line: dict[int, int] = defaultdict(int)
@@ -263,6 +263,19 @@ class Papers:
             for one in amounts:
                 if self.given.in_year(one.on):
                     yield ReceiptRow(one.on, "sale", sale.number, sale.customer, how, line, one.amount, 0)
+
+    def _owing(self, sale: SaleAccount, parts: Sequence[_Part], paid: Amount) -> list[int]:
+        """By what a payment is shared over the parts of a sale: what they came to, less credits before it.
+
+        Of the same day a credit comes before money that is given back, and after what is received.
+        """
+        left = {part.id: part.net for part in parts}
+        for number, credit in zip(sale.credit_ids, sale.credits, strict=True):
+            if credit.on < paid.on or (credit.on == paid.on and paid.amount < 0):
+                for part, off in self._credit_parts(sale, number, credit.amount):
+                    left[part.id] -= off
+        owing = [max(0, left[part.id]) for part in parts]
+        return owing if any(owing) else _weights(parts)
 
     def _of_hold(self, hold: DepositAccount) -> Iterator[ReceiptRow]:
         for one in hold.received:

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Row, select
 
 from ledger.act import Act, Done, Scene
 from ledger.books.commands import Counted, CountStock
@@ -37,6 +37,8 @@ FEWER = ("missing", "died", "culled", "escaped", "given away", "own use", "used 
 """Reasons for fewer than recorded; the first is taken where none is said."""
 MORE = ("found", "miscounted before")
 """Reasons for more; the same."""
+_LOOSE = "in no tub"
+"""Stands for the animals in no tub of a stage that has some in tubs as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,16 +133,28 @@ def plan_count(conn: Connection, command: CountStock, scene: Scene) -> CountPlan
                     )
                 )
             whole = Asked(stage, tub=which.tub, units=frozenset({stage.unit}))
-            of_stage = parts.setdefault(
-                (lot.code, which.tub or "", stage.name),
-                [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group))],
+            tubs = {group.key.tub for group in tally.groups(lot, on) if group.stage.id == stage.id}
+            loose = which.tub == "" and tubs != {""}
+            part = parts.setdefault(
+                (lot.code, _LOOSE if loose else which.tub or "", stage.name),
+                [0, sum(group.count for group in tally.groups(lot, on) if whole.fits(group)), 0],
             )
-            of_stage[0] += one.count
-            of_stage[1] += one.count - there
+            part[0] += one.count
+            part[1] += one.count - there
+            part[2] += one.count - there
     except Refused as refused:
         refused.facts["line"] = line
         raise
-    for (code, tub, name), (number, left) in parts.items():
+    for (code, tub, name), (number, left, _) in parts.items():
+        if tub == _LOOSE:
+            # A mark knows no 'in no tub': with those of its tubs, if they were counted too, the stage is counted whole.
+            lot = tally.lot(code)
+            all_of = Asked(match_stage(tally.stages(lot.species_id), name))
+            of_stage = [part for (one, _, stage_name), part in parts.items() if (one, stage_name) == (code, name)]
+            tub, number = "", sum(part[0] for part in of_stage)
+            left = sum(group.count for group in tally.groups(lot, on) if all_of.fits(group)) + sum(
+                part[2] for part in of_stage
+            )
         # A mark knows no sex: a stage of which only some sexes were counted was no more than looked at.
         if number == left:
             marks.append(Mark(code, "counted", tub=tub, stage=name, count=number, note=note))
@@ -232,7 +246,9 @@ class CountRow:
     expected: int
     """What the records said when it was entered, before its own differences."""
     recorded: int
-    """What was recorded of the difference in the same act; negative: fewer."""
+    """What was recorded of the difference, in the same act or later; negative: fewer."""
+    again: int
+    """What else of it a later count no longer found: that one came out as recorded, or recorded its own difference."""
     reasons: str
     note: str
 
@@ -243,8 +259,8 @@ class CountRow:
 
     @property
     def left(self) -> int:
-        """What of the difference nobody has recorded."""
-        return self.difference - self.recorded
+        """What of the difference nobody has recorded, and no later count has settled."""
+        return self.difference - self.recorded - self.again
 
 
 def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRow, ...]:
@@ -268,6 +284,7 @@ def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRo
             .where(t.stage.c.unit != "specimen")
         )
     }
+    end = last.toordinal()
     by_lot: dict[int, list[Event]] = defaultdict(list)
     taken_back: set[int] = set()
     for event in events(conn, lots={row.lot_id for row in counts}, until=last):
@@ -275,33 +292,103 @@ def count_rows(conn: Connection, first: dt.date, last: dt.date) -> tuple[CountRo
             taken_back.add(event.reverses)
         for lot_id in {event.from_lot, event.to_lot} - {None}:
             by_lot[lot_id].append(event)  # type: ignore[index]
-    found = []
+    made = []
     for row in counts:
         expected = recorded = 0
         reasons: list[str] = []
+        later: list[tuple[Event, int]] = []
         for event in by_lot[row.lot_id]:
-            if event.happened_on > row.happened_on.toordinal() or act_of[event.entry] > row.operation_id:
-                continue
             change = _change(event, row._mapping, living)
-            if act_of[event.entry] < row.operation_id:
+            if act_of[event.entry] > row.operation_id:
+                if change and event.reverses is None and event.id not in taken_back and event.accounting_on <= end:
+                    later.append((event, change))
+            elif event.happened_on > row.happened_on.toordinal():
+                continue
+            elif act_of[event.entry] < row.operation_id:
                 expected += change
             elif change and event.id not in taken_back:
                 recorded += change
                 reasons.append(strung((str(event.count), word(event.reason))))
-        found.append(
-            CountRow(
-                row.happened_on,
-                row.code,
-                row.name or "",
-                row.tub,
-                row._mapping["count"],
-                expected,
-                recorded,
-                strung(reasons, ", "),
-                row.note,
-            )
+        open_part = row._mapping["count"] - expected - recorded
+        for event, change in later:
+            if open_part and (change < 0) == (open_part < 0) and _explains(event, row.happened_on.toordinal()):
+                part = max(change, open_part) if change < 0 else min(change, open_part)
+                recorded, open_part = recorded + part, open_part - part
+                reasons.append(strung((str(abs(part)), word(event.reason))))
+        made.append(_Made(row, expected, recorded, open_part, strung(reasons, ", ")))
+
+    def whole(of: Row[Any]) -> int:
+        """The living animals of a lot when it was counted."""
+        lot = {"lot_id": of.lot_id, "tub": "", "position": None}
+        return sum(
+            _change(event, lot, living)
+            for event in by_lot[of.lot_id]
+            if event.happened_on <= of.happened_on.toordinal() and act_of[event.entry] <= of.operation_id
         )
-    return tuple(found)
+
+    return tuple(
+        CountRow(
+            one.row.happened_on,
+            one.row.code,
+            one.row.name or "",
+            one.row.tub,
+            one.row._mapping["count"],
+            one.expected,
+            one.recorded,
+            one.open if one.open and _counted_again(one, made, whole) else 0,
+            one.reasons,
+            one.row.note,
+        )
+        for one in made
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """One count before the later ones are looked at."""
+
+    row: Row[Any]
+    expected: int
+    recorded: int
+    open: int
+    reasons: str
+
+
+def _explains(event: Event, counted_on: int) -> bool:
+    """Whether a movement entered after a count may be what the count had shown.
+
+    What happened before its day is, whatever it was; on the day itself what was sold may have left after the count;
+    and of a later day only what was missed or found again is.
+    """
+    if event.happened_on < counted_on:
+        return True
+    if event.happened_on == counted_on:
+        return event.sale_line is None
+    return event.reason in (FEWER[0], MORE[0])
+
+
+def _counted_again(one: _Made, made: Sequence[_Made], whole: Callable[[Row[Any]], int]) -> bool:
+    """Whether the same animals were counted later, and nothing was then left open.
+
+    The same stage, or the whole lot, in the same tub or in all of them; or, when they have moulted since, every animal
+    of the lot stage by stage in one act.
+    """
+    row = one.row
+    of_act: dict[int, list[_Made]] = defaultdict(list)
+    for other in made:
+        if other.row.lot_id == row.lot_id and (other.row.happened_on, other.row.id) > (row.happened_on, row.id):
+            of_act[other.row.operation_id].append(other)
+    for others in of_act.values():
+        if any(other.open for other in others):
+            others = [other for other in others if not other.open]
+        elif sum(other.row._mapping["count"] for other in others) == whole(others[0].row):
+            return True
+        if any(
+            other.row.position in (None, row.position) and (not other.row.tub or other.row.tub == row.tub)
+            for other in others
+        ):
+            return True
+    return False
 
 
 def _change(event: Event, count: Mapping[Any, Any], living: set[tuple[int, int]]) -> int:

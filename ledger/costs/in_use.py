@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from bisect import bisect_right, insort
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 from weakref import WeakKeyDictionary
@@ -21,9 +21,10 @@ from ledger.costs.dated import counts_still
 from ledger.costs.items import item_words, opened_on
 from ledger.costs.load import spread_costs
 from ledger.costs.windows import GUESS_DAYS
+from ledger.days import long_day
 from ledger.records import tables as t
 from ledger.records.later import Later, later
-from ledger.wording import counted, say
+from ledger.wording import counted, say, word
 
 _COST, _SCOPE, _CHANGE = t.cost.c, t.cost_scope.c, t.cost_change.c
 _IS_OPENED = (
@@ -69,6 +70,10 @@ class Before:
     """Opening the next is what ends it."""
     same: bool
     """It is the same item, and not only of the same category, and was not opened after this one."""
+    item: str = ""
+    """What it is called."""
+    open: bool = False
+    """Nobody has said when it was, or will be, used up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +203,25 @@ def opened_before(
     same = found.text.casefold() == text.casefold() and found.really <= (really or first)
     known = openings.finished(conn, found.id) or found.last
     last = known or first - dt.timedelta(days=1)
-    return Before(found.id, found.first, max(1, (last - found.first).days + 1), same and known is None, same)
+    days = max(1, (last - found.first).days + 1)
+    item = item_words(category, found.text)
+    return Before(found.id, found.first, days, same and known is None, same, item, known is None)
+
+
+def still_in_use(before: Before | None, ends: bool) -> Iterator[str]:
+    """That an older thing for the same animals stays in use beside one that is opened, where it is likely finished.
+
+    Args:
+        before: what was opened before.
+        ends: whether it ends as the next is opened.
+    """
+    if before is not None and before.open and not ends and before.days > GUESS_DAYS:
+        yield say(
+            "Cost {cost} ({item}), opened on {day}, stays in use beside it; say when it was used up, if it was.",
+            cost=before.id,
+            item=word(before.item),
+            day=long_day(before.first),
+        )
 
 
 def note_opened(conn: Connection, cost: int, row: Mapping[str, Any], whom: Collection[int]) -> None:

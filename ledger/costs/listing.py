@@ -13,8 +13,10 @@ from typing import Any
 
 from sqlalchemy import Connection, Row, func, select
 
+from ledger.costs.averaging import played
 from ledger.costs.dated import counts_still
 from ledger.costs.load import followers, scopes_of
+from ledger.costs.store import stores
 from ledger.records import tables as t
 
 USUAL_CATEGORIES = {
@@ -68,6 +70,8 @@ class CostRow:
     reverses: int | None = None
     """Number of the cost that this one takes back."""
     taken_back_by: int | None = None
+    in_store: int | None = None
+    """What of it is still in store, in minor units of its business part; `None`: it was never put there."""
 
     @property
     def unpaid(self) -> int:
@@ -118,6 +122,7 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
         for row in conn.execute(select(t.cost.c.id, t.cost.c.reverses).where(t.cost.c.reverses.in_(ids)))
     }
     ended = _ended_by_the_next(conn, rows)
+    in_store = _in_store(conn, rows)
     return tuple(
         CostRow(
             id=row.id,
@@ -143,6 +148,7 @@ def costs(conn: Connection, *, limit: int = 200, before: int | None = None) -> t
             note=row.note,
             reverses=row.reverses,
             taken_back_by=taken.get(row.id),
+            in_store=in_store.get(row.id),
         )
         for row in rows
     )
@@ -172,6 +178,16 @@ def _ended_by_the_next(conn: Connection, rows: Sequence[Row[Any]]) -> dict[int, 
         for row in rows
         if row.id in follows and row.window_to is None
     }
+
+
+def _in_store(conn: Connection, rows: Sequence[Row[Any]]) -> dict[int, int]:
+    """What is left of those that were put in store: what was bought first is taken out first."""
+    put_in = {row.id for row in rows if row.kind == "used up" and row.window_from is None}
+    left = dict.fromkeys(put_in, 0)
+    for one in stores(conn).values() if put_in else ():
+        rest = played([step.move for step in one.steps])[0].rest
+        left |= {cost: amount for cost, amount in rest.items() if cost in put_in}
+    return left
 
 
 _USUAL_COUNTS = 2

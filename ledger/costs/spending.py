@@ -15,7 +15,7 @@ from sqlalchemy import Connection, insert, select
 from ledger.act import Act, Done, Scene
 from ledger.costs.commands import Spend
 from ledger.costs.dated import write_change
-from ledger.costs.in_use import Before, guess_words, note_opened, opened_before
+from ledger.costs.in_use import Before, guess_words, note_opened, opened_before, still_in_use
 from ledger.costs.items import opened_on
 from ledger.costs.methods import FULL_SHARE, business_share, method, share_text
 from ledger.costs.store import in_words, stores, thousandths
@@ -217,6 +217,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
                 last=long_day(first - dt.timedelta(days=1) if before.first != first else first),
             )
         )
+    cautions += still_in_use(before, before is not None and before.ends)
     if accounting_on != command.bought_on:
         cautions.append(
             say(

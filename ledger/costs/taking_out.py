@@ -14,6 +14,7 @@ from sqlalchemy import Connection, func, insert, select
 from ledger.act import Act, Done, Scene
 from ledger.costs.averaging import Lacking, Out, played
 from ledger.costs.commands import PutBack, TakeOut
+from ledger.costs.in_use import opened_before, still_in_use
 from ledger.costs.items import item_of, item_words
 from ledger.costs.store import MOST, Stored, in_words, stores
 from ledger.days import long_day
@@ -86,7 +87,7 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
         else say("for all animals")
     )
     until = say(", used up by {last}", last=long_day(last)) if last > command.on else ""
-    cautions = []
+    cautions: list[str] = []
     if accounting_on != command.on:
         cautions.append(
             say(
@@ -94,6 +95,9 @@ def plan_take_out(conn: Connection, command: TakeOut, scene: Scene) -> TakePlan:
                 accounting_on=long_day(accounting_on),
             )
         )
+    scope = "species" if species else "lots" if lot else "all"
+    ids = [one.id for one in (species, lot) if one is not None]
+    cautions += still_in_use(opened_before(conn, stored.category, stored.text, scope, ids, command.on), False)
     return TakePlan(
         row,
         say(

@@ -120,7 +120,7 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
     known = [lot for lot in lots if lot.tells]
     stages = list(dict.fromkeys(lot.history.first_stage for lot in lots))
     if len(known) < FEWEST_LOTS:
-        return _no_figure(lots, len(known), _TOO_FEW[len(known)])
+        return _no_figure(lots, len(known), _too_few(lots, len(known)))
     if len(stages) > 1:
         names = strung((word(str(stage)) for stage in stages), say(" and "))
         return _no_figure(
@@ -150,7 +150,7 @@ def pool_lots(histories: Sequence[LotHistory]) -> PooledSurvival:
             expected.append(share)
     certain = not CERTAIN < reached < 1 - CERTAIN
     if not certain and len(seen) < FEWEST_LOTS:
-        return _no_figure(lots, len(seen), _TOO_FEW[len(seen)])
+        return _no_figure(lots, len(seen), _too_few(lots, len(seen)))
     effect = design_effect(seen, sizes, expected)
     z = t_quantile(0.975, len(seen) - 1) if effect > 1 else Z95
     return PooledSurvival(
@@ -186,10 +186,27 @@ def design_effect(seen: Sequence[float], sizes: Sequence[float], expected: Seque
 
 
 _TOO_FEW = (
-    say("nothing is known yet: no animal has been reared or lost"),
+    say("no lot is far enough on yet"),
     say("only one lot is far enough on: its own figure stands"),
     say("two lots do not show how far lots differ: look at them side by side"),
 )
+
+
+def _too_few(lots: Sequence[LotSurvival], known: int) -> str:
+    """Why so few lots that tell something have no figure together; of none, as far as any of theirs were lost."""
+    ties = [lot.history.tie for lot in lots]
+    return (not known and nothing_yet(sum(tie.reached for tie in ties), sum(tie.lost for tie in ties))) or _TOO_FEW[
+        known
+    ]
+
+
+def nothing_yet(reached: int, lost: int) -> str:
+    """Why there is no figure where none was reared; empty where some were."""
+    if reached:
+        return ""
+    if lost:
+        return say("none has been reared yet; what is lost says only how many it can be at most, lot by lot")
+    return say("nothing is known yet: no animal has been reared or lost")
 
 
 def _no_figure(lots: tuple[LotSurvival, ...], compared: int, why: str) -> PooledSurvival:

@@ -25,7 +25,7 @@ from ledger.origin.rules import label as origin_label
 from ledger.origin.service import origins_of
 from ledger.rearing.cohort import LotHistory, Tie, lot_flows
 from ledger.rearing.plain_words import none_yet
-from ledger.rearing.pooling import LotSurvival, PooledSurvival, pool_lots
+from ledger.rearing.pooling import LotSurvival, PooledSurvival, nothing_yet, pool_lots
 from ledger.records import tables as t
 from ledger.stock.events import Event, without_reversed
 from ledger.stock.journal import events
@@ -359,7 +359,7 @@ def _row(
     elif isinstance(figure, PooledSurvival) and figure.why:
         why = figure.why
     elif survival is None:
-        why = say("nothing is known yet: no animal has been reared or lost")
+        why = nothing_yet(tie.reached, tie.lost) or say("too little is known yet")
     elif isinstance(figure, LotSurvival) and figure.at_most is not None:
         survival, low, high = None, 0.0, figure.at_most
         why = none_yet(tie, figure.at_most)

@@ -81,9 +81,10 @@ def entries(
 
 
 def _words(one: MovementRow, currency: Currency) -> str:
+    """What a movement says; one that is taken back says by which entry, a taking back says which it takes back."""
     said = one.words(currency)
-    return (
-        say("Taken back (movement {movement}): {event}", movement=one.reverses, event=said)
-        if one.reverses is not None
-        else said
-    )
+    if one.reverses is not None:
+        return say("Taken back (entry {entry}): {event}", entry=one.reverses_entry, event=said)
+    if one.reversed_in is not None:
+        return say("Taken back by entry {entry}: {event}", entry=one.reversed_in, event=said)
+    return said

@@ -243,8 +243,9 @@ def _depends(conn: Connection, rows: Sequence[MovementRow], gap: NotEnough) -> R
 def _listed(rows: Sequence[MovementRow]) -> str:
     shown = [
         say(
-            "movement {id} ({number} {happened}, {day})",
+            "movement {id} of entry {entry} ({number} {happened}, {day})",
             id=row.id,
+            entry=row.entry,
             number=row.count,
             happened=word(REASONS[row.reason].done),
             day=when(row.happened_on),

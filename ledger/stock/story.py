@@ -55,6 +55,10 @@ class MovementRow:
     recorded_at: str
     source: End | None
     target: End | None
+    reverses_entry: int | None = None
+    """The entry of the movement it takes back."""
+    reversed_in: int | None = None
+    """The entry that takes it back."""
 
     @property
     def stands(self) -> bool:
@@ -101,6 +105,7 @@ class MovementRow:
 
 
 _BACK = t.movement.alias("back")
+_GONE = t.movement.alias("gone")
 _MOVEMENTS = (
     select(
         t.movement.c.id,
@@ -123,10 +128,13 @@ _MOVEMENTS = (
         t.operation.c.recorded_at,
         t.movement.c.from_holding_id,
         t.movement.c.to_holding_id,
+        _GONE.c.entry_id.label("reverses_entry"),
+        _BACK.c.entry_id.label("reversed_in"),
     )
     .join(t.entry, t.entry.c.id == t.movement.c.entry_id)
     .join(t.operation, t.operation.c.id == t.entry.c.operation_id)
     .outerjoin(_BACK, _BACK.c.reverses == t.movement.c.id)
+    .outerjoin(_GONE, _GONE.c.id == t.movement.c.reverses)
     .order_by(t.entry.c.happened_on, t.movement.c.id)
 )
 
@@ -175,6 +183,8 @@ def movement_rows(
             row[17],
             ends_of.get(row[18]),
             ends_of.get(row[19]),
+            row[20],
+            row[21],
         )
         for row in rows
     ]
@@ -228,7 +238,9 @@ def _movements(conn: Connection, lot: LotRef, currency: Currency) -> list[StoryR
                 else say("{event} (from {lot})", event=text, lot=other.lot)
             )
         if row.reverses is not None:
-            text = say("taken back (movement {movement}): {event}", movement=row.reverses, event=text)
+            text = say("taken back (entry {entry}): {event}", entry=row.reverses_entry, event=text)
+        elif row.reversed_in is not None:
+            text = say("taken back by entry {entry}: {event}", entry=row.reversed_in, event=text)
         found.append(
             StoryRow(
                 row.happened_on,

@@ -375,11 +375,14 @@ def test_a_year_that_begins_in_april_has_its_own_first_and_last_day(tmp_path: Pa
         for day in (dt.date(2025, 4, 5), dt.date(2025, 4, 6), dt.date(2026, 4, 5), dt.date(2026, 4, 6)):
             ledger.do(Spend(day, "feed", 100, window_to=day))
         found = write(ledger, 2025, tmp_path)
+        running = openpyxl.load_workbook(write(ledger, 2026, tmp_path).path)["About"]
 
     assert found.path.name == "loft-year-end-2026-04-05-gbp-r1.xlsx"
     assert not found.draft
     about = openpyxl.load_workbook(found.path)["About"]
     assert about["A1"].value == "Loft: 2025-26"
+    # Of a year that is not over it stands there up to which day its costs are used up; of one that is, it need not.
+    assert (about["B12"].value, running["B12"].value) == ("still open", "still open; reckoned to 5 April 2027")
     dates = [row[0] for row in openpyxl.load_workbook(found.path)["Costs"].iter_rows(min_row=6, values_only=True)]
     assert [day.date() for day in dates if isinstance(day, dt.datetime)] == [dt.date(2025, 4, 6), dt.date(2026, 4, 5)]
 

@@ -13,6 +13,7 @@ from tui import key_table
 from tui.actions import Act
 from tui.findable import BY_WORD, elsewhere, found, grouped
 from tui.forms.hours import PowerForm
+from tui.forms.lot_facts import FactForm
 from tui.forms.origin import TogetherForm
 from tui.places import PLACES
 from tui.places.backups import BackupsPage
@@ -104,6 +105,22 @@ async def test_a_keeper_finds_what_belongs_to_another_place(loft: Ledger) -> Non
         assert isinstance(app.screen, BackupsPage)
         await quick(pilot, "escape")
         assert isinstance(app.screen, SettingsPage)
+
+
+async def test_breeders_that_stand_among_what_is_ready_are_taken_off_by_what_their_lot_is_for(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "2", "full_stop")
+        await type_in(pilot, "breed")
+        await quick(pilot, "enter")
+        form = app.screen
+        assert isinstance(form, FactForm)
+        await type_in(pilot, "breeding")
+        await quick(pilot, "enter")
+
+    assert form.subject not in {row.lot for row in loft.ready()}
+    (lot,) = loft.lots(lot=form.subject)
+    assert lot.purpose == "breeding"
 
 
 async def test_what_is_unpaid_is_found_also_where_its_state_says_something_else(loft: Ledger) -> None:

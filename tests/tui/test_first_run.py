@@ -35,9 +35,9 @@ class Keeper:
         return answer
 
 
-def test_eleven_answers_make_a_ledger_with_a_species_and_a_lot(tmp_path: Path) -> None:
+def test_twelve_answers_make_a_ledger_with_a_species_and_a_lot(tmp_path: Path) -> None:
     place = str(tmp_path / "my.rearledger")
-    keeper = Keeper("1", "Oakmoss Loft", "eur", "", "en_GB", "sun", "", "20 L3", "bred", "", "")
+    keeper = Keeper("1", "Oakmoss Loft", "eur", "", "en_GB", "sun", "", "20 L3", "bred", "", "", "")
 
     assert first_run(place, keeper.talk) == MAKE
 
@@ -45,6 +45,7 @@ def test_eleven_answers_make_a_ledger_with_a_species_and_a_lot(tmp_path: Path) -
         (lot,) = ledger.lots()
         assert (ledger.name, ledger.currency.code) == ("Oakmoss Loft", "EUR")
         assert (lot.code, lot.species, lot.animals) == ("P01", "PACH", 20)
+        assert lot.purpose == "sale"
         assert ledger.prove() == ()
     assert keeper.typed < 60
 
@@ -52,17 +53,25 @@ def test_eleven_answers_make_a_ledger_with_a_species_and_a_lot(tmp_path: Path) -
 def test_a_bad_answer_is_refused_in_a_sentence_and_asked_again(tmp_path: Path) -> None:
     place = str(tmp_path / "my.rearledger")
     answers = ("3", "1", "", "euro", "GBP", "31 June", "6 April", "mars", "en_GB")
-    more = ("zebra", "mantis", "99", "1", "M 1", "MANT", "lots", "about 40 adult", "tame", "", "", "")
+    more = ("zebra", "mantis", "99", "1", "M 1", "MANT", "lots", "about 40 adult", "tame", "", "pets", "breed", "", "")
     keeper = Keeper(*answers, *more)
 
     assert first_run(place, keeper.talk) == MAKE
 
     said = " ".join(keeper.said)
-    for refused in ('"euro" is not a currency code', "no day that every year has", '"mars"', "No template has that"):
+    for refused in (
+        '"euro" is not a currency code',
+        "no day that every year has",
+        '"mars"',
+        "No template has that",
+        "Write sale, breeding",
+    ):
         assert refused in said
     with Ledger.open(place) as ledger:
         (lot,) = ledger.lots()
         assert (lot.code, lot.species, lot.animals, lot.about) == ("M01", "MANT", 40, True)
+        assert lot.purpose == "breeding"
+        assert ledger.ready() == (), "breeders are not offered as for sale"
 
 
 @pytest.mark.parametrize(("answers", "there"), [((), False), (("1",), False), (("1", "", "EUR"), False)])

@@ -19,11 +19,13 @@ from ledger.origin.commands import LowerOrigin
 from ledger.records import tables as t
 from ledger.records.commands import SetSetting
 from ledger.selling.commands import CreditSale, LineOf, PackForFair, Paid, Pick, PlanFair, Sell, SetPrice
-from ledger.stock.commands import AddLot, Arrival, OriginStatement
+from ledger.stock.commands import AddLot, Arrival, Move, OriginStatement, Record
+from ledger.stock.stock_rows import stock_on
 from tests.tui.business import HOSTILE_BUYER, TODAY, desk
 from tests.tui.keys import rest, type_in
 from tests.tui.loft import count, fill_in, quick, rows
 from tests.tui.screenshot import picture
+from tui.forms.animals import tub_of
 from tui.forms.claims import AnswerForm, ClaimForm
 from tui.forms.costs import SpendForm
 from tui.forms.posting import ArrivedForm, WaitForm
@@ -635,6 +637,73 @@ async def test_what_is_left_stands_beside_the_number_as_it_is_typed_in_a_sale_an
         await go(pilot, "escape", "h")
         await fill_in(pilot, "3", "Velo", "fri")
         assert f"how many 3 then {row.ready - 3} are left" in await after_a_pause(pilot)
+
+
+async def test_the_tub_is_asked_for_where_the_animals_lie_apart_and_no_tub_is_an_answer(loft: Ledger) -> None:
+    loft.do(Record("P08", (Move("tub moved", 6, stage="L3", to_tub="2"),), TODAY))
+    (row,) = [row for row in loft.ready() if (row.lot, row.stage) == ("P08", "L3")]
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s")
+        shown = await after_a_pause(pilot)
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        assert "tub" in [entry.spec.key for entry in form.rows if entry.display]
+        loose = row.ready - 6
+        assert f"{loose} in no tub, 6 in tub 2" in shown
+
+        form.set_focus(next(entry.entry for entry in form.rows if entry.spec.key == "tub"))
+        await type_in(pilot, "n")
+        await go(pilot, "right")
+        assert isinstance(app.focused, Input)
+        assert app.focused.value == "no tub"
+        await go(pilot, "enter")
+
+    with loft.store.reading() as conn:
+        tubs = {held.tub: held.count for held in stock_on(conn) if (held.lot, held.stage) == ("P08", "L3")}
+    assert tubs == {"": loose - 1, "2": 6}
+
+
+async def test_a_second_line_is_refused_beside_the_field_it_is_written_in_which_stays_in_sight(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "s", "ctrl+y")
+        form = app.screen
+        assert isinstance(form, SaleForm)
+        more = next(entry for entry in form.rows if entry.spec.key == "more")
+        form.set_focus(more.entry)
+        await type_in(pilot, "P0")
+        await go(pilot, "right")
+        assert more.typed == "P01"
+        await type_in(pilot, " 1 adult at 5.00")
+        await go(pilot, "enter")
+        assert more.wrong
+        assert "P01 is kept for breeding" in str(more.render())
+        # What would be sold now takes many lines: the field that is typed in is still there.
+        await go(pilot, *AFRESH)
+        await type_in(pilot, "P08 2 cocoon at 5.00")
+        await after_a_pause(pilot)
+        assert form.query_one(".fields").region.contains_region(more.entry.region)
+
+
+async def test_a_deposit_is_read_back_while_it_is_typed_after_the_field_was_left(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "h", *["tab"] * 4, "shift+tab")
+        await type_in(pilot, "5,00")
+        assert "5,00 5.00 EUR" in await go(pilot)
+
+
+@pytest.mark.parametrize(
+    ("typed", "tub"),
+    [
+        *(("", None), ("any", None), ("no tub", ""), ("In no tub", ""), ("none", ""), ("-", "")),
+        *(("2", "2"), ("tub 2", "2"), ("in tub f05", "f05"), ("NONE.1", "NONE.1")),
+    ],
+)
+def test_a_tub_is_read_as_a_keeper_says_it(typed: str, tub: str | None) -> None:
+    assert tub_of()(typed) == tub
+    assert tub_of(["NONE"])("none") == "none"
 
 
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:

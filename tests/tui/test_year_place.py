@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from dataclasses import replace
 from pathlib import Path
 from threading import Event
 
@@ -12,6 +13,7 @@ from ledger.books.commands import CloseYear, SetTaxHelp
 from ledger.costs.commands import Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
+from ledger.records.periods import Period
 from ledger.stock.commands import Move, Record
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
@@ -21,6 +23,7 @@ from tui.drafts import Drafts
 from tui.places.mortality import MortalityPage
 from tui.places.valuation import ValuationPage
 from tui.places.year import YearAnswer, YearPlace, year_answer
+from tui.places.year_lines import reckoned_to
 from tui.reckoner import LARGE
 
 
@@ -213,3 +216,11 @@ async def test_a_year_that_begins_in_april_is_called_by_both_its_years_and_says_
             assert page.sum_up().startswith("2025-26, at its end")
 
     assert "‹ 2025-26 › 6 April 2025 to 5 April 2026 · open" in shown
+
+
+def test_a_year_that_is_not_over_says_up_to_which_day_it_is_reckoned() -> None:
+    year = Period(2025, dt.date(2025, 4, 6), dt.date(2026, 4, 5), closed=False)
+
+    assert "its figures are reckoned to 5 April 2026" in reckoned_to(year, dt.date(2025, 11, 30))
+    assert reckoned_to(year, dt.date(2026, 4, 6)) == ""
+    assert reckoned_to(replace(year, closed=True), dt.date(2025, 11, 30)) == ""

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ledger.errors import BadInput
 from ledger.stock.commands import Mark, Move, Part, Record, Reverse, SaveRound, SplitLot
 from ledger.stock.naming import find_lot
 from ledger.stock.packed import in_packs
-from ledger.stock.words import by_sex
+from ledger.stock.stock_rows import StockRow
+from ledger.stock.words import by_sex, tub_order
 from ledger.text import clean_code
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui import how_many
+from tui.typed_words import means
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.form import Form
 
@@ -26,6 +29,43 @@ CAUSES = ("unknown", "ordinary", "exceptional")
 def said(typed: str) -> str | None:
     """A choice, or None for 'any' and for nothing."""
     return None if typed.strip() in ("", ANY) else typed.strip()
+
+
+NO_TUB = "no tub"
+"""Of animals that lie in no labelled tub."""
+
+
+def tub_of(labels: Collection[str] = ()) -> Callable[[str], str | None]:
+    """Reads a tub: None where nothing is said, an empty label for 'no tub'; 'tub 2' is tub 2.
+
+    Args:
+        labels: of the tubs there are; a label that reads like one of these words stays a label.
+    """
+
+    def read(typed: str) -> str | None:
+        bare = said(typed)
+        if bare is None or bare.upper() in labels:
+            return bare
+        small = " ".join(bare.casefold().split())
+        if small in (NO_TUB, "in no tub", "none", "-") or means(small, say("in no tub{jot}", jot="")):
+            return ""
+        return small.removeprefix("in ").removeprefix("tub ").strip() if " " in small else bare
+
+    return read
+
+
+def places_of(rows: Iterable[StockRow]) -> dict[str, int]:
+    """How many of these animals lie in each tub; those in none under an empty label."""
+    found: dict[str, int] = {}
+    for row in sorted(rows, key=lambda row: tub_order(row.tub)):
+        found[row.tub] = found.get(row.tub, 0) + row.count
+    return found
+
+
+def places_said(places: Mapping[str, int]) -> str:
+    """'15 in no tub, 6 in tub 2': beside a field that asks for one of them."""
+    named = [say("{n} in tub {tub}", n=n, tub=tub) if tub else say("{n} in no tub", n=n) for tub, n in places.items()]
+    return strung([*named[:3], say("{n} more", n=len(named) - 3)] if len(named) > 4 else named, ", ")
 
 
 def _mark(typed: str) -> str:
@@ -77,13 +117,32 @@ class LotForm(Form):
         stages = self.stages()
         choices = stages if len(stages) == 1 else (ANY, *stages)
         tubs = list(self.desk.jot_setting().vocabulary.tubs.get(self.subject, ()))
+        places = self.places()
+        hint = places_said(places) if len(places) > 1 else say("if it matters")
         sexes = tuple(dict.fromkeys((ANY, "male", "female", "unsexed", *([self._sex] if self._sex else []))))
         return (
             FieldSpec(
                 "stage", say("stage"), said, self._stage or choices[0] if choices else "", choices=choices or (ANY,)
             ),
             FieldSpec("sex", say("sex"), said, self._sex or ANY, choices=sexes),
-            FieldSpec("tub", say("tub"), said, self._tub or "", nothing_beside, hint=say("if it matters"), known=tubs),
+            FieldSpec(
+                "tub",
+                say("tub"),
+                tub_of(tubs),
+                NO_TUB if self._tub == "" else self._tub or "",
+                nothing_beside,
+                hint=hint,
+                known=[*tubs, NO_TUB] if tubs else tubs,
+            ),
+        )
+
+    def places(self) -> dict[str, int]:
+        """Where the animals of the row it was opened from lie, those of the lot that can be meant."""
+        rows = self.desk.ledger.stock(lot=self.subject)
+        return places_of(
+            row
+            for row in rows
+            if self._stage in (None, row.stage) and self._sex in (None, strung((row.sure, row.sex)).strip())
         )
 
     def sexes(self, values: Mapping[str, Any]) -> list[tuple[str | None, int]]:
@@ -223,12 +282,18 @@ class CountForm(LotForm):
         return (
             FieldSpec("count", say("how many"), whole("animals", least=0), "", nothing_beside),
             FieldSpec("kind", say("how"), str, "counted", choices=("counted", "estimated")),
-            *(spec for spec in self.which() if spec.key != "sex"),
+            *(self._where(spec) for spec in self.which() if spec.key != "sex"),
             self.when(),
             self.note(),
         )
 
+    def _where(self, spec: FieldSpec) -> FieldSpec:
+        """A count is of a tub, or of all of them: those in no tub alone are no place that is counted."""
+        return replace(spec, start=self._tub or "", known=spec.known[:-1]) if spec.key == "tub" else spec
+
     def command(self, values: Mapping[str, Any]) -> SaveRound:
+        if values["tub"] == "":
+            raise BadInput(say("Count a tub, or leave the tub empty for all of them together."), field="tub")
         stages = self.stages()
         stage = values["stage"] if len(stages) > 1 else None
         mark = Mark(self.subject, values["kind"], values["tub"] or "", stage, values["count"], values["note"])
@@ -258,12 +323,23 @@ class SplitForm(LotForm):
 
 
 class TakeBackForm(Form):
-    """Take back one movement."""
+    """Take back one movement.
+
+    Args:
+        subject: number of the movement, which the ledger takes.
+        entry: number of its entry, by which the lists name it.
+    """
 
     WHERE = "take-back"
 
+    def __init__(self, subject: str, entry: int | None = None) -> None:
+        super().__init__(subject)
+        self._entry = entry
+
     def heading(self) -> str:
-        return say("Take back movement {subject}", subject=self.subject)
+        if self._entry is None:
+            return say("Take back movement {subject}", subject=self.subject)
+        return say("Take back entry {entry}", entry=self._entry)
 
     def specs(self) -> Sequence[FieldSpec]:
         return (FieldSpec("note", say("why"), text("note", limit=2000), "", nothing_beside, hint=say("if you like")),)

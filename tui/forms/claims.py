@@ -10,6 +10,7 @@ from ledger.selling.commands import DecideClaim, RecordClaim, TellOfSale
 from ledger.selling.deciding import OUTCOMES
 from ledger.text import clean_block
 from ledger.wording import say
+from tui.forms.animals import NO_TUB, tub_of
 from tui.forms.optional import or_none
 from tui.ways import METHODS
 from tui.widgets.fields import FieldSpec, amount_or_none, day, in_days, in_money, nothing_beside, text, whole
@@ -130,7 +131,7 @@ class AnswerForm(Form):
             FieldSpec("refund", say("money goes"), str, NOW, choices=(NOW, LATER)),
             FieldSpec("method", say("by{method}", method=""), str, "cash", choices=METHODS),
             FieldSpec("lot", say("others from"), text("lot"), "", nothing_beside, hint=say("a lot, if not the same")),
-            FieldSpec("tub", say("from tub"), text("tub"), "", nothing_beside, hint=say("if it matters")),
+            FieldSpec("tub", say("from tub"), tub_of(), "", nothing_beside, hint=say("2, or no tub"), known=[NO_TUB]),
             FieldSpec("on", say("when"), day(self.desk.ledger.today, self.desk.order), "today", in_days),
             FieldSpec("note", say("note"), text("note", limit=2000), "", nothing_beside),
         )
@@ -144,7 +145,7 @@ class AnswerForm(Form):
             values["refund"] == NOW,
             values["method"],
             values["lot"] or None,
-            values["tub"] or None,
+            values["tub"],
             values["note"],
             values["animals"],
         )

@@ -10,7 +10,7 @@ from ledger.errors import BadInput
 from ledger.selling.commands import HoldParcel, LetParcelGo, NoteArrival, PostSale, ReplaceShort, SellingCost
 from ledger.text import quoted
 from ledger.wording import say
-from tui.forms.animals import said
+from tui.forms.animals import NO_TUB, tub_of
 from tui.forms.optional import day_beside, or_none
 from tui.forms.whom import supplier_field
 from tui.widgets.fields import FieldSpec, amount, day, in_days, in_money, nothing_beside, text, whole
@@ -153,7 +153,7 @@ class ReplaceForm(Form):
     def specs(self) -> Sequence[FieldSpec]:
         return (
             FieldSpec("position", say("line"), whole(say("the line")), "1", nothing_beside),
-            FieldSpec("tub", say("from tub"), said, "", nothing_beside, hint=say("if it matters")),
+            FieldSpec("tub", say("from tub"), tub_of(), "", nothing_beside, hint=say("2, or no tub"), known=[NO_TUB]),
         )
 
     def command(self, values: Mapping[str, Any]) -> ReplaceShort:

@@ -17,12 +17,13 @@ from ledger.selling.commands import (
     Sell,
     TakePayment,
 )
+from ledger.stock.stock_rows import StockRow
 from ledger.stock.words import SEXES
-from ledger.wording import say, word
-from tui.forms.animals import LotForm, said
+from ledger.wording import say, strung, word
+from tui.forms.animals import NO_TUB, LotForm, places_of, said, tub_of
 from tui.forms.left import SaysWhatIsLeft
 from tui.forms.lots import ORIGINS
-from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
+from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, about_picks, asking_why, is_free
 from tui.jot_trade import read_sale_lines
 from tui.tongue import on_paper
 from tui.typed_words import known_word
@@ -78,6 +79,8 @@ class SaleForm(SaysWhatIsLeft, FoldedForm, LotForm):
         super().__init__(subject)
         self._stage, self._sex, self._tub = stage, sex, tub
         self._count, self._hold, self._buyer = count, hold, buyer
+        self._found: dict[str, Sequence[StockRow]] = {}
+        """The animals of each lot that was named."""
 
     @property
     def draft_name(self) -> str:
@@ -118,10 +121,25 @@ class SaleForm(SaysWhatIsLeft, FoldedForm, LotForm):
         )
 
     def matters(self, key: str) -> bool:
-        """Postage matters by post, the note when there is a price to explain."""
+        """Postage matters by post, the note when there is a price to explain, the tub of animals that lie apart."""
+        if key == "tub":
+            return len(self._lie_in()) > 1
         if key == "postage":
             return self.typed("channel") == "post"
         return key == "note" and not self._hold and is_free(self.typed("price"))
+
+    def _lie_in(self) -> Mapping[str, int]:
+        """Where the animals lie that are meant as the fields now stand; the lot is asked once."""
+        code = (self.subject or self.typed("lot")).strip().upper()
+        if code not in self._found:
+            known = code in self.desk.jot_setting().vocabulary.stages
+            self._found[code] = self.desk.ledger.stock(lot=code) if known else ()
+        stage, sex = (row.read() for row in self.rows if row.spec.key in ("stage", "sex"))
+        return places_of(
+            row
+            for row in self._found[code]
+            if stage in (None, row.stage) and (sex is None or sex in (row.sex, strung((row.sure, row.sex)).strip()))
+        )
 
     def _seldom(self) -> tuple[FieldSpec, ...]:
         """What the usual sale says nothing of."""
@@ -132,13 +150,34 @@ class SaleForm(SaysWhatIsLeft, FoldedForm, LotForm):
             ),
             FieldSpec("extra", say("extra"), whole("animals", least=0), "0", nothing_beside, hint=say("given on top")),
             FieldSpec(
-                "more", say("and also"), text("lines", limit=300), "", nothing_beside, hint=say("E03 2 adults at 6.00")
+                "more",
+                say("and also"),
+                text("lines", limit=300),
+                "",
+                nothing_beside,
+                hint=say("E03 2 adults at 6.00; of tub 2: E03/2 2 adults"),
+                known=self._animals_known(),
+                several=True,
             ),
             FieldSpec(
                 "note", say("note"), text("note", limit=2000), "", nothing_beside, hint=say("of a price of 0: why")
             ),
             *(self._of_the_line() if not self._hold else ()),
         )
+
+    def _animals_known(self) -> list[str]:
+        """Lots with animals, and their tubs, as a line of the sale begins with them."""
+        words = self.desk.jot_setting().vocabulary
+        tubs = (f"{lot}/{tub}" for lot in words.alive for tub, alive in words.tubs.get(lot, {}).items() if alive)
+        return [*words.alive, *tubs]
+
+    def explained(self, refusal: Refused) -> Refused:
+        """What is refused of another lot than that of the form is about the lines that are sold with it."""
+        code = refusal.facts.get("lot")
+        if self._hold or not code or not self.typed("more").strip():
+            return refusal
+        own = (self.subject or self.typed("lot")).strip().upper()
+        return refusal if code == own else about_picks(refusal, "more")
 
     def _of_the_line(self) -> tuple[FieldSpec, ...]:
         """What is rarely said of a line, last: what is taken off its price, an origin weaker than the records give."""
@@ -169,8 +208,11 @@ class SaleForm(SaysWhatIsLeft, FoldedForm, LotForm):
             self.which()
             if self.subject
             else [
-                FieldSpec(key, word(key), _told(known), "", nothing_beside, hint=say("if it matters"))
-                for key, known in (("stage", self._stages()), ("sex", SEXES), ("tub", ()))
+                *(
+                    FieldSpec(key, word(key), _told(known), "", nothing_beside, hint=say("if it matters"))
+                    for key, known in (("stage", self._stages()), ("sex", SEXES))
+                ),
+                FieldSpec("tub", say("tub"), tub_of(), "", nothing_beside, hint=say("2, or no tub"), known=[NO_TUB]),
             ]
         )
         seldom = {"tub"} if self.subject else {"sex", "tub"}

@@ -16,13 +16,13 @@ def asking_why(refusal: Refused) -> Refused:
     return BadInput(refusal.sentence, "note") if refusal.field == "price_zero_reason" else refusal
 
 
-def about_picks(refusal: Refused) -> Refused:
+def about_picks(refusal: Refused, field: str = "picks") -> Refused:
     """A refusal about one of the animals, where a form names them in one field: 'P08 3 L3 and E03 1.1'."""
     if refusal.field not in ("lot", "count", "stage", "sex", "tub"):
         return refusal
     ways = refusal.choices[:3] if isinstance(refusal, Ambiguous) else ()
     how = say(" Write {ways}.", ways=listed(ways, "or")) if ways else ""
-    return BadInput(strung((refusal.sentence, how), ""), "picks")
+    return BadInput(strung((refusal.sentence, how), ""), field)
 
 
 def is_free(typed: str) -> bool:

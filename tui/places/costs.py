@@ -41,8 +41,8 @@ def state_of(row: CostRow) -> tuple[str, str]:
         return (say("money back") if row.refunded < row.gross else say("all back")), ""
     if row.disposed_on is not None:
         return say("gone"), "$quiet"
-    if row.kind == "used up" and row.window_from is None:
-        return say("in store"), ""
+    if row.in_store is not None:
+        return (say("in store"), "") if row.in_store else (say("taken out"), "$quiet")
     if row.kind == "used up" and row.window_to is None:
         return say("= in use"), ""
     return say("✓ paid"), "$success"
@@ -183,7 +183,16 @@ class CostsPlace(Listing):
             began, ended = self.day(row.window_from), self.day(row.window_to)
             used = say(" Used up from {day} to {until}.", day=began, until=ended)
         elif row.window_from:
-            used = say(" Used up from {day}, until the next is opened.", day=self.day(row.window_from))
+            used = say(
+                " Used up from {day}, until the next {item} for the same animals is opened, or you say when it was "
+                "used up (u).",
+                day=self.day(row.window_from),
+                item=row.text or word(row.category),
+            )
+        elif row.in_store:
+            used = say(" {amount} of it is in store, used up as it is taken out.", amount=said(row.in_store, money))
+        elif row.in_store is not None and not row.taken_back:
+            used = say(" Put in store, and all of it taken out since.")
         what = strung((part for part in (row.supplier or word(row.category), row.text) if part), ": ")
         more = []
         if row.share != FULL_SHARE:

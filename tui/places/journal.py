@@ -93,7 +93,7 @@ class JournalPage(FindPage):
         if row is None:
             return
         if len(row.movements) == 1 and row.stands:
-            await self.desk.open_form(TakeBackForm(str(row.movements[0])))
+            await self.desk.open_form(TakeBackForm(str(row.movements[0]), row.id))
         else:
             self.desk.say(
                 Answer(

@@ -22,7 +22,7 @@ from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
 from tui.losses import loss_lines, loss_sentence
 from tui.places.listing import ListPage
-from tui.places.of_a_lot import MORE, TOGETHER
+from tui.places.of_a_lot import MORE, PURPOSE, TOGETHER
 from tui.places.page import BACK, AskedPage
 from tui.plain import drawing, parts, words
 from tui.time_rule import time_rule
@@ -88,7 +88,7 @@ class LotPage(ListPage, Aside[None]):
         MORE,
         BACK,
     )
-    BY_WORD = (TOGETHER,)
+    BY_WORD = (TOGETHER, PURPOSE)
     COLUMNS = (
         Column(say("day"), 12),
         Column(say("what happened")),
@@ -311,9 +311,15 @@ class LotPage(ListPage, Aside[None]):
         if row is None:
             return
         if row.movement is not None and row.stands:
-            await self.desk.open_form(TakeBackForm(str(row.movement)))
+            await self.desk.open_form(TakeBackForm(str(row.movement), row.entry))
         else:
             self.desk.say(Answer(say("Only a movement of animals that still stands is taken back here.")))
+
+    async def action_purpose(self) -> None:
+        """What it is for."""
+        from tui.forms.lot_facts import FactForm
+
+        await self.desk.open_form(FactForm(self.code, "purpose"))
 
     async def action_together(self) -> None:
         """A pair of it is put together."""

@@ -13,3 +13,4 @@ MORE = Act(
     shown=False,
 )
 TOGETHER = Act("together", "", say("together"), say("Put a pair together: a female and a male, from a day on."))
+PURPOSE = Act("purpose", "", say("purpose"), say("Say what a lot is for: sale, breeding or quarantine."))

@@ -14,6 +14,7 @@ from tui.forms.prices import PriceForm
 from tui.forms.promising import HoldForm
 from tui.forms.selling import SaleForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
+from tui.places.of_a_lot import PURPOSE
 from tui.places.page import TextPage
 from tui.short_origin import ORIGIN_WIDTH, short_origin
 from tui.widgets.paged import ROOMY, Column, Row
@@ -102,8 +103,8 @@ class ReadyPlace(ReckonedListing):
     HELP = say(
         "Animals that can be sold: alive, at a stage you sell, hard, of a lot that is for sale, and not "
         "promised. Aside stand those held for a buyer, packed for a fair, or sold and waiting for the post. "
-        "Hardening is a guess by the calendar: look first, and write 'P08 seen hard' when you "
-        "have seen it."
+        "What a lot is for is said on its page (comma, then purpose). Hardening is a guess by the "
+        "calendar: look first, and write 'P08 seen hard' when you have seen it."
     )
     ACTS: ClassVar[tuple[Act, ...]] = (
         Act("sell", "s,enter", say("sell"), say("Sell from the row the cursor is on.")),
@@ -129,6 +130,7 @@ class ReadyPlace(ReckonedListing):
         ),
         *LIST_ACTS,
     )
+    BY_WORD = (PURPOSE,)
     COLUMNS = (
         Column(say("what"), 15, above=ROOMY, below=IN_FULL),
         Column(say("what"), 24, above=IN_FULL),
@@ -259,6 +261,14 @@ class ReadyPlace(ReckonedListing):
         row = self._here()
         if row is not None:
             await self.desk.open_lot(row.lot)
+
+    async def action_purpose(self) -> None:
+        """What its lot is for: breeders are not offered."""
+        from tui.forms.lot_facts import FactForm
+
+        row = self._here()
+        if row is not None:
+            await self.desk.open_form(FactForm(row.lot, "purpose"))
 
     async def action_message(self) -> None:
         """Text for buyers."""

@@ -12,7 +12,7 @@ from tui.actions import Act
 from tui.forms.animals import CountForm, DriedForm, GoneForm, MoveOnForm, SplitForm
 from tui.forms.lots import MergeForm, NewLotForm, NewSpeciesForm
 from tui.places.listing import LIST_ACTS, Drawn, ReckonedListing
-from tui.places.of_a_lot import MORE, TOGETHER
+from tui.places.of_a_lot import MORE, PURPOSE, TOGETHER
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY, Column, Row
 
@@ -65,7 +65,7 @@ class StockPlace(ReckonedListing):
         Act("emptied", "E", say("empty lots"), say("Show also lots that are empty, or no longer."), shown=False),
         *LIST_ACTS,
     )
-    BY_WORD = (TOGETHER,)
+    BY_WORD = (TOGETHER, PURPOSE)
     COLUMNS = (
         Column(say("lot"), 7),
         Column(say("species"), 7, above=ROOMY),
@@ -194,6 +194,13 @@ class StockPlace(ReckonedListing):
 
         if self.chosen:
             await ask_more(self.desk, self.chosen)
+
+    async def action_purpose(self) -> None:
+        """What it is for."""
+        from tui.forms.lot_facts import FactForm
+
+        if self.chosen:
+            await self.desk.open_form(FactForm(self.chosen, "purpose"))
 
     async def action_together(self) -> None:
         """A pair is put together."""

@@ -25,7 +25,7 @@ from tui.places.long import Tell
 from tui.places.page import AskedPage, TextPage, hanging
 from tui.places.prove import ProvePage
 from tui.places.writing import WritePage
-from tui.places.year_lines import check_lines, income_lines, late_lines
+from tui.places.year_lines import check_lines, income_lines, late_lines, reckoned_to
 from tui.plain import drawing, words
 from tui.widgets.foot import Answer
 from tui.widgets.paged import ROOMY
@@ -157,6 +157,8 @@ class YearPlace(Aside[None], Place):
         self._title(say("‹ {year} ›  {state} · {adds_up}", year=period.name, state=state, adds_up=adds_up))
         width = max(24, min(self.app.size.width - 4, 100))
         lines = income_lines(income, self.desk.ledger.currency, width)
+        if said := reckoned_to(period, self.desk.ledger.today):
+            lines[:0] = [*hanging([said], width), ""]
         lines += hanging((say("! {name}: {advice}", name=check.name, advice=check.advice) for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from ledger.books.checks import Check
     from ledger.books.income import Income, IncomeLine
     from ledger.books.late import Late
+    from ledger.records.periods import Period
 
 NAMES = 26
 """Cells below which the name of a line of income is not put beside its figures."""
@@ -61,6 +63,17 @@ def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
         say("Stock at the end of {last_day}, both ways", last_day=long_day(found.period.last_day)),
         *(differing or [say("The same by the books and as known now.")]),
     ]
+
+
+def reckoned_to(period: Period, today: dt.date) -> str:
+    """Of a year that is not over, up to which day its figures are reckoned; nothing of others."""
+    if period.closed or today > period.last_day:
+        return ""
+    return say(
+        "The year is not over: its figures are reckoned to {last_day}. What feed in use, power and equipment will cost "
+        "until then counts as used up, so what the animals cost so far is less today, on the pages of their lots.",
+        last_day=long_day(period.last_day),
+    )
 
 
 def income_lines(income: Income, currency: Currency, width: int) -> list[str]:

@@ -223,17 +223,28 @@ def _first_lot(ledger: Ledger, talk: Talk, species: str) -> None:
         talk.say("A lot is opened in 3 Stock, key n.")
         return
     origin = talk.until("Their origin: bred, wild, or Enter: not known: ", _origin)
+    purpose = talk.until("What are they for: sale, breeding or quarantine (Enter: sale): ", _purpose)
     started = talk.until(
         "Since when are they here (Enter: today): ", lambda said: typed.day(said or "today", ledger, "started_on")
     )
 
     def open_lot(said: str) -> None:
-        command = AddLot(said or code, species, started or ledger.today, arrivals, origin=origin)
+        command = AddLot(said or code, species, started or ledger.today, arrivals, purpose=purpose, origin=origin)
         ahead, lacking = origin_ahead(ledger, ledger.preview(command))
         done = ledger.do(command)
         talk.say(show(" ".join((done.sentence, *ahead, *done.cautions, *lacking))))
 
     talk.until(f"A code for the lot, to write on the tub (Enter: {code}): ", open_lot)
+
+
+def _purpose(said: str) -> str:
+    from ledger.records.lot_facts import PURPOSES
+
+    bare = said.casefold().removeprefix("for ").strip() or "sale"
+    known = [purpose for purpose in PURPOSES if purpose.startswith(bare)]
+    if len(known) != 1:
+        raise Refused("Write sale, breeding or quarantine; only what is for sale is offered as ready to be sold.")
+    return known[0]
 
 
 def _origin(said: str) -> OriginStatement:

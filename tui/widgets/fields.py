@@ -199,6 +199,8 @@ class FieldRow(Widget):
         self._said = self._hint
         self.wrong = False
         """Whether the sentence says why the field cannot be read."""
+        self._was_read = False
+        """Whether it was left, or recorded, since when what it means stands beside it."""
         # What stands there from the beginning is no change.
         with self.prevent(Input.Changed):
             self.entry: Input | OneOf = self._entry(value)
@@ -295,6 +297,7 @@ class FieldRow(Widget):
 
     def check(self) -> bool:
         """Read the field and say beside it what it means, or why it cannot be read."""
+        self._was_read = True
         try:
             self.say(self.spec.beside(self.read()))
         except Refused as refusal:
@@ -302,8 +305,20 @@ class FieldRow(Widget):
             return False
         return True
 
+    def typed_on(self) -> None:
+        """What is said of the field follows what is typed: what was wrong until it is right, what it meant until it
+        means something else. What cannot be read yet is no fault before the field is left."""
+        if self.wrong:
+            self.check()
+        elif self._was_read:
+            try:
+                self.say(self.spec.beside(self.read()))
+            except Refused:
+                self.say(self._hint)
+
     def hint(self) -> None:
         """Put beside the field what stands there before anything is read."""
+        self._was_read = False
         self.say(self._hint)
 
     def say(self, sentence: str, *, wrong: bool = False) -> None:

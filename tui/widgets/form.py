@@ -152,9 +152,8 @@ class Form(Framed[Done | None]):
         if isinstance(event.control, JotInput):
             return
         for row in self.rows:
-            if row.entry is event.control and row.wrong:
-                # What was wrong is said until it is right, and no longer.
-                row.check()
+            if row.entry is event.control:
+                row.typed_on()
         typed = {row.spec.key: row.typed for row in self.rows}
         if any(row.typed != row.spec.start for row in self.rows):
             self.desk.drafts.keep(self.draft_name, {**typed, TOKEN: self._token})
@@ -203,9 +202,6 @@ class Form(Framed[Done | None]):
         if self.app.size.height < LOW:
             said, more = within(said, self.app.size.width - 2 - len(sign[0]), LOW_PREVIEW, self.desk.signs.more), ""
         self.query_one("#form-preview", Static).update(parts(sign, (said, style or "bold"), more))
-        if self.focused is not None:
-            # A long sentence takes room from the fields: the one that is typed in stays in sight.
-            self.call_after_refresh(self.focused.scroll_visible, animate=False)
 
     @property
     def can_leave(self) -> bool:
@@ -318,6 +314,12 @@ class SmallButton(Button):
 
 class _Fields(VerticalScroll):
     """The rows, scrolling when there are more than fit."""
+
+    def on_resize(self) -> None:
+        """A long sentence below takes room from the fields: the one that is typed in stays in sight."""
+        focused = self.screen.focused
+        if focused is not None and self in focused.ancestors:
+            self.call_after_refresh(focused.scroll_visible, animate=False)
 
 
 class _Buttons(Horizontal):

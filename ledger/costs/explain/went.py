@@ -42,6 +42,10 @@ TAKEN_BACK = say(
     "a movement of a closed year was taken back: the books size what it moved back by category, here it is followed "
     "for this cost alone"
 )
+OF_BOOKS = say(
+    "the books of the year round all costs of a category together: what no animals carry may be a coin more or less "
+    "there"
+)
 KIND, LOT, PLACE = "outcome", "lot", "detail"
 WAYS = (KIND, LOT, PLACE)
 """By what the places are listed: what became of it; the lot it was borne by; each sale, lot and loss."""
@@ -100,13 +104,13 @@ def where_cost_went(conn: Connection, number: int, on: dt.date, *, by: str = KIN
                 say("The animals of cost {number} were taken back; nothing of it lands anywhere.", number=number),
                 "cost",
             )
-        found = landing.of_purchase(loaded.journal, event.id, places.called)
+        found = landing.of_purchase(loaded.journal, event.id, places.called, _outcome)
     else:
         own = [cost for cost in loaded.costs if cost.id == number]
         gone = conn.execute(_DISPOSED, {"number": number, "on": on}).first() is not None
         beside = [(places.key("stranded" if gone else "worth"), row.residual)] if row.residual else []
         beside += [(places.key("stranded"), cost.spread.stranded) for cost in own if cost.spread.stranded]
-        found = landing.of_lines(loaded.journal, cost_lines(own), places.called, beside)
+        found = landing.of_lines(loaded.journal, cost_lines(own), places.called, beside, _outcome)
     return places.answer(_title(row), say("business part of the cost"), found)
 
 
@@ -150,7 +154,7 @@ def where_month_went(conn: Connection, category: str, month: str, on: dt.date, *
             + (say("; there is {known}.", known=listed(known, "and")) if known else "."),
             "category",
         )
-    found = landing.of_month(loaded.journal, lines, month, places.called)
+    found = landing.of_month(loaded.journal, lines, month, places.called, _outcome)
     return places.answer(
         say("{category} of {month}", category=word(lines[0].category), month=month_words(month)),
         say("borne in that month"),
@@ -169,6 +173,11 @@ def _title(row: Row) -> str:  # type: ignore[type-arg]
     )
 
 
+def _outcome(key: Key) -> Key:
+    """What became of what went to a place."""
+    return Key(key.kind)
+
+
 class _Places:
     """Names of the places of one ledger, listed one way."""
 
@@ -184,12 +193,14 @@ class _Places:
         self._sales = sales_of(conn, (event.id for event in self._events.values() if event.sale_line is not None))
 
     def key(self, kind: str, name: str = "", lot: int = 0) -> Key:
-        """A key that sorts by what became of it; by lot, those of lots come first."""
-        if self._by == LOT and lot:
-            return Key("", "", lot)
-        if self._by == PLACE:
-            return Key(f"{ORDER.index(kind)}", name, lot)
-        return Key(f"{ORDER.index(kind)}")
+        """A key that sorts by what became of it."""
+        return Key(f"{ORDER.index(kind)}", name, lot)
+
+    def _listed(self, key: Key) -> Key:
+        """What a place is listed as; by lot, those of lots come first."""
+        if self._by == LOT and key.number:
+            return Key("", "", key.number)
+        return key if self._by == PLACE else _outcome(key)
 
     def called(self, row: Posting | Closing) -> Key:
         """The place of a row of the shared costs."""
@@ -215,11 +226,13 @@ class _Places:
 
     def answer(self, about: str, figure: str, found: Landed) -> Answer:
         """The places with their names."""
+        found = landing.together(found, self._listed)
         # Kind by kind, and in it sale by sale and lot by lot as a keeper counts them.
         parts = sorted(found.parts, key=lambda part: (part.key.kind, part.key.name, tub_order(self._code(part.key))))
         lines = tuple(self._line(part) for part in parts)
         taken_back = any(event.reverses is not None for event in self._events.values())
-        notes = (TAKEN_BACK,) if taken_back else ()
+        idle = any(line.kind == "no animals" and line.exact != line.shown for line in lines)
+        notes = (*((TAKEN_BACK,) if taken_back else ()), *((OF_BOOKS,) if idle else ()))
         return Answer(about, figure, found.exact, found.shown, found.shown, None, self._by, WAYS, lines, notes)
 
     def _code(self, key: Key) -> str:

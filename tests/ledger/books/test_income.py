@@ -10,7 +10,7 @@ from ledger.books import lines
 from ledger.books.commands import CloseYear
 from ledger.books.income import Income, IncomeLine, income
 from ledger.books.material import material
-from ledger.books.paper_rows import Papers
+from ledger.books.paper_rows import GIVEN_BACK, Papers
 from ledger.books.sources import BOUGHT, RAISED
 from ledger.costs.commands import Dispose, PayCost, RefundCost, ReverseCost, Spend
 from ledger.selling.commands import (
@@ -186,6 +186,27 @@ def test_deposits_are_cash_when_received_and_income_only_when_kept(story: Story)
     assert _by_number(found.lines)[120] == (300, 800)
     assert _by_number(found.bridge)[lines.DEPOSITS_HELD] == (None, -500)
     assert lines.OWED_BY_CUSTOMERS not in _by_number(found.bridge)
+
+
+@pytest.mark.parametrize("later", [False, True])
+def test_what_is_given_back_for_dead_animals_comes_off_the_animals_and_not_off_the_postage(
+    story: Story, later: bool
+) -> None:
+    """9.00 of animals and 6.00 of postage, in three parts: paid 5.00, then 10.00, and 3.00 given back for one."""
+    _stocked(story)
+    say = story.say
+    line, postage = LineOf("B01", 3, 900, stage="L3"), Charge("postage", 600)
+    say("2024-12-01", lambda on: Sell((line,), on, "Linnet", "post", (postage,), to_post=True, paid=(Paid(500),)), "s")
+    say("2024-12-02", lambda on: PostSale(story.number("s"), on))
+    say("2024-12-03", lambda on: TakePayment(story.number("s"), 1000, on))
+    credit_day = "2024-12-05" if later else "2024-12-03"
+    say(credit_day, lambda on: CreditSale(story.number("s"), on, "one dead", (CreditLine(1, 300, 1),)))
+    with story.ledger.store.reading() as conn:
+        receipts = Papers(conn, material(conn, 2024)).receipt_rows()
+
+    assert [(row.how, row.line, row.cash) for row in receipts if row.how == GIVEN_BACK] == [(GIVEN_BACK, 120, -300)]
+    found = _by_number(_of(story, 2024).lines)
+    assert (found[120], found[lines.CHARGES]) == ((600, 600), (600, 600))
 
 
 def test_a_swap_is_earned_and_spent_without_cash(story: Story) -> None:

@@ -176,3 +176,88 @@ def test_what_was_counted_early_in_the_year_is_told_before_closing_and_a_count_a
     assert not any("ounted" in one for one in said)
     story.ledger.do(close)
     assert {one.figure for one in story.ledger.ask(figures_of, 2024)} >= {"animals", "cash"}
+
+
+def _marked(story: Story, count: int, on: dt.date) -> None:
+    """A count as a round keeps it: what differs is only marked."""
+    story.ledger.do(SaveRound((Mark("B01", "counted", stage="L2", count=count),), on))
+
+
+def _left(story: Story) -> list[tuple[int, int, int, str]]:
+    rows = story.ledger.ask(count_rows, dt.date(2024, 11, 1), LAST)
+    return [(row.recorded, row.again, row.left, row.reasons) for row in rows]
+
+
+@pytest.mark.parametrize(
+    ("reason", "day", "then"),
+    [
+        ("missing", dt.date(2024, 12, 20), (-3, 0, 0, "3 missing")),
+        ("missing", dt.date(2024, 12, 16), (-3, 0, 0, "3 missing")),
+        ("died", dt.date(2024, 12, 10), (-3, 0, 0, "3 died")),
+        ("missing", dt.date(2024, 12, 28), (-3, 0, 0, "3 missing")),
+        ("died", dt.date(2024, 12, 28), (0, 0, -3, "")),
+    ],
+)
+def test_a_difference_recorded_after_the_count_is_recorded_of_it(
+    story: Story, reason: str, day: dt.date, then: tuple[int, int, int, str]
+) -> None:
+    """Controls: what died after the day of the count explains nothing; before it was recorded, it was open."""
+    _stocked(story)
+    _marked(story, 25, dt.date(2024, 12, 20))
+    assert _left(story) == [(0, 0, -3, "")]
+
+    story.ledger.do(Record("B01", (Move(reason, 3, stage="L2"),), day))
+
+    assert _left(story) == [then]
+
+
+def test_more_than_the_difference_explains_it_once_and_what_is_taken_back_does_not(story: Story) -> None:
+    _stocked(story)
+    _marked(story, 25, dt.date(2024, 12, 20))
+
+    done = story.ledger.do(Record("B01", (Move("missing", 5, stage="L2"),), dt.date(2024, 12, 21)))
+    assert _left(story) == [(-3, 0, 0, "3 missing")]
+
+    story.ledger.do(Reverse(int(done.refs["movement"])))
+    assert _left(story) == [(0, 0, -3, "")]
+
+
+def test_a_later_count_that_comes_out_as_recorded_settles_an_earlier_one(story: Story) -> None:
+    _stocked(story)
+    _marked(story, 25, dt.date(2024, 12, 20))
+    close = CloseYear(2024, story.clock.today)
+    assert any("Counts that differ" in one for one in story.ledger.preview(close).cautions)
+
+    _marked(story, 27, dt.date(2024, 12, 28))
+    assert [row[2] for row in _left(story)] == [-3, -1]  # still fewer: neither is settled
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L2", 28),)))
+
+    assert [row[1:3] for row in _left(story)] == [(-3, 0), (-1, 0), (0, 0)]
+    assert not any("Counts that differ" in one for one in story.ledger.preview(close).cautions)
+
+
+def test_animals_that_have_moulted_since_are_settled_by_a_count_of_the_whole_lot(story: Story) -> None:
+    _stocked(story)
+    _marked(story, 25, dt.date(2024, 12, 20))
+    story.ledger.do(Record("B01", (Move("next stage", 14, stage="L2", to_stage="L3"),), dt.date(2024, 12, 22)))
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L3", 14),)))
+    assert _left(story)[0][2] == -3  # half of them says nothing of the others
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L3", 14), Counted("B01", "L2", 14))))
+    assert _left(story)[0][1:3] == (-3, 0)
+
+
+def test_animals_in_no_tub_beside_others_in_tubs_are_counted_with_them(story: Story) -> None:
+    """A mark knows no 'in no tub': their number alone would read as that of the whole stage."""
+    _stocked(story)
+    story.ledger.do(Record("B01", (Move("tub moved", 10, stage="L2", to_tub="1"),), dt.date(2024, 12, 20)))
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L2", 18, tub=""),)))
+    assert _left(story) == []  # of the others nothing is known: looked at
+
+    story.ledger.do(CountStock(LAST, (Counted("B01", "L2", 17, tub=""), Counted("B01", "L2", 10, tub="1"))))
+
+    rows = story.ledger.ask(count_rows, LAST, LAST)
+    assert {(row.tub, row.counted, row.difference, row.left) for row in rows} == {("", 27, -1, 0), ("1", 10, 0, 0)}

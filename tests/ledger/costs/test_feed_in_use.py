@@ -6,7 +6,7 @@ import pytest
 from sqlalchemy.event import listen
 
 from ledger.books.commands import CloseYear
-from ledger.costs.commands import EndWindow, ReverseCost, Spend
+from ledger.costs.commands import EndWindow, ReverseCost, Spend, TakeOut
 from ledger.costs.in_use import opened_before
 from ledger.costs.windows import GUESS_DAYS
 from ledger.errors import Refused
@@ -66,6 +66,30 @@ def test_another_thing_of_the_same_category_ends_nothing(keeper: Keeper) -> None
     bag(keeper, "2025-03-21", text="jelly")
 
     assert lasts(keeper, jelly) == 20
+
+
+def test_another_thing_that_is_likely_finished_is_asked_about_when_one_for_the_same_animals_is_opened(
+    keeper: Keeper,
+) -> None:
+    bramble = bag(keeper, "2025-03-01", text="bramble leaf")
+    keeper.do(Spend(day("2025-03-02"), "feed", 900, stored=True, quantity="1", unit="bag"))
+
+    def said(on: str) -> list[str]:
+        plans = (keeper.ledger.preview(one) for one in (Spend(day(on), "feed", 800), TakeOut("feed", 1000, day(on))))
+        return [caution for plan in plans for caution in plan.cautions if "stays in use" in caution]
+
+    assert said("2025-03-20") == []  # both are in use side by side
+    assert (
+        said("2025-04-10")
+        == [
+            f"Cost {bramble} (bramble leaf), opened on 1 March 2025, stays in use beside it; say when it was used up, "
+            "if it was."
+        ]
+        * 2
+    )
+
+    keeper.do(EndWindow(bramble, day("2025-04-10"), day("2025-04-09")))
+    assert said("2025-04-10") == []
 
 
 def test_a_first_thing_of_a_category_is_thought_to_last_as_long_as_the_last_of_it(keeper: Keeper) -> None:

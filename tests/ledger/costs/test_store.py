@@ -45,6 +45,19 @@ def test_the_published_moving_average_comes_out_through_the_ledger(keeper: Keepe
     assert keeper.carried("2025-06-02") == {1: 7252_94}
 
 
+def test_the_list_of_costs_says_what_of_each_purchase_is_still_in_store(keeper: Keeper) -> None:
+    first, second = buy(keeper, "2025-03-01", "2", 1000), buy(keeper, "2025-03-02", "2", 1000)
+    bag = int(keeper.do(Spend(day("2025-03-03"), "feed", 500, text="pollen")).refs["cost"])
+
+    def left() -> list[int | None]:
+        by_id = {row.id: row.in_store for row in keeper.ledger.costs()}
+        return [by_id[first], by_id[second], by_id[bag]]
+
+    assert left() == [1000, 1000, None]
+    keeper.do(TakeOut("feed", 3000, day("2025-03-10"), "flake"))
+    assert left() == [0, 500, None]
+
+
 def test_a_late_purchase_changes_the_average_of_what_went_out_after_it(keeper: Keeper) -> None:
     buy(keeper, "2025-01-01", "10", 1000)
     keeper.do(TakeOut("flake", 10_000, day("2025-03-01")))

@@ -173,6 +173,9 @@ def test_two_lots_in_which_all_were_reared_are_not_pooled_either() -> None:
 def test_one_lot_or_none_says_why_there_is_no_figure() -> None:
     assert pool_lots([lot(20, 13, 7)]).why == "only one lot is far enough on: its own figure stands"
     assert pool_lots([lot(20, 0, 0)] * 3).why == "nothing is known yet: no animal has been reared or lost"
+    assert pool_lots([lot(20, 0, 4)]).why == (
+        "none has been reared yet; what is lost says only how many it can be at most, lot by lot"
+    )
     assert pool_lots([]).lots == ()
 
 

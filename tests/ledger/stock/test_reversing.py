@@ -23,10 +23,12 @@ from ledger.stock.commands import (
     SplitLot,
     Undo,
 )
+from ledger.stock.entries import entries
 from ledger.stock.events import without_reversed
 from ledger.stock.moving import ResolvedMove, write_entries, write_entry
 from ledger.stock.queries import choose_holdings, events, find_lot, stock_on
 from ledger.stock.reversing import reversal_drafts
+from ledger.stock.story import lot_story
 from tests.ledger.stock.keeper import TODAY, Keeper, day, mantid
 
 
@@ -81,6 +83,7 @@ def test_what_was_done_with_the_animals_since_is_listed(both: Keeper) -> None:
     hatched = both.ask(events)[0].id
     moved = both.record("P08", Move("next stage", 5, to_stage="pupa"), on=day("2025-03-12")).refs["movement"]
     both.record("P08", Move("died", 1, stage="pupa"), on=day("2025-03-14"))
+    entry = both.ask(entries, both.store.currency, limit=1)[0].id
 
     first = both.refused(Reverse(hatched), NotEnough)
     second = both.refused(Reverse(moved), NotEnough)
@@ -88,7 +91,7 @@ def test_what_was_done_with_the_animals_since_is_listed(both: Keeper) -> None:
     assert first.facts["depends"] == (moved,)
     assert second.sentence == (
         f"Movement {moved} can't be taken back: its animals have gone on since. These depend on it: movement "
-        f"{moved + 1} (1 died, 14 March 2025); take them back first, the last one first."
+        f"{moved + 1} of entry {entry} (1 died, 14 March 2025); take them back first, the last one first."
     )
 
 
@@ -196,6 +199,28 @@ def test_a_correction_reverses_and_records_in_one_act(both: Keeper) -> None:
         acts = conn.execute(select(func.count(t.entry.c.operation_id.distinct()))).scalar_one()
     assert acts == 3
     assert both.proof() == []
+
+
+def test_what_was_taken_back_and_what_takes_it_back_name_each_other_by_their_entries(keeper: Keeper) -> None:
+    """The number of the list, not that of the movement: the two run apart once an act has several movements."""
+    keeper.record("P08", Move("died", 1), Move("died", 1, cause="exceptional"), on=day("2025-03-12"))
+    movement = keeper.record("P08", Move("missing", 3), on=day("2025-03-12")).refs["movement"]
+    keeper.do(Reverse(int(movement)))
+
+    back, gone = (row for row in keeper.ask(entries, keeper.store.currency)[:2])
+
+    assert gone.id != movement
+    assert gone.text == f"Taken back by entry {back.id}: P08: 3 L3 missing at count."
+    assert back.text == f"Taken back (entry {gone.id}): P08: 3 L3 missing at count."
+    story = [
+        row.text
+        for row in keeper.ask(lot_story, keeper.ask(find_lot, "P08"), keeper.store.currency)
+        if "taken back" in row.text
+    ]
+    assert story == [
+        f"taken back by entry {back.id}: P08: 3 L3 missing at count",
+        f"taken back (entry {gone.id}): P08: 3 L3 missing at count",
+    ]
 
 
 def test_an_arrival_whose_animals_have_all_gone_on_can_still_be_corrected_to_more(both: Keeper) -> None:
