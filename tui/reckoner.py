@@ -53,6 +53,10 @@ class BrokenOff(Refused):
     """The process ended before it answered."""
 
 
+class _GaveWay(Exception):
+    """It was ended because something was to be saved."""
+
+
 class _Packer(pickle.Pickler):
     """Packs a question; the ledger it is asked of, and its store, stay outside."""
 
@@ -95,6 +99,8 @@ class Reckoner:
         self._records = False
         """What it is at is an act, not a question."""
         self._process: subprocess.Popen[bytes] | None = None
+        self._gave_way: object = None
+        """The process that was ended last because something was to be saved."""
         self._line: Connection[Any, Any] | None = None
 
     def large(self) -> bool:
@@ -175,14 +181,27 @@ class Reckoner:
     def give_way(self) -> None:
         """Before something is saved: that cannot be while a process reads, so what it is at is broken off.
 
-        The screens ask it anew when they are looked at, for what is being recorded changes the answer.
+        Whoever waits for it asks it anew, unless that is not wanted any more. An act is left to wait for its turn.
         """
-        if self._turn.locked():
-            self.close()
+        process = self._process
+        if process is not None and self._turn.locked() and not self._records:
+            # Its line is closed by the thread that listens to it.
+            self._gave_way = process
+            process.kill()
+            process.wait()
 
     def _ask(
         self, work: bytes, told: Callable[..., None] | None = None, leave: Callable[[], None] | None = None
     ) -> object:
+        """Send it, and wait for the answer; anew where it gave way to what was recorded meanwhile."""
+        while True:
+            try:
+                return self._ask_once(work, told, leave)
+            except _GaveWay:
+                # Mostly the screen asks anew by itself, and does not want this any longer.
+                time.sleep(LOOK)
+
+    def _ask_once(self, work: bytes, told: Callable[..., None] | None, leave: Callable[[], None] | None) -> object:
         """Send it, wait for the answer, and end the process when nobody wants it any more."""
         worker = get_current_worker()
         while not self._turn.acquire(timeout=LOOK):
@@ -215,9 +234,12 @@ class Reckoner:
             self.close()
             raise
         except (EOFError, OSError):
+            gave_way = self._process is not None and self._process is self._gave_way
             self.close()
             if worker.is_cancelled:
                 raise WorkerCancelled(say("The answer is no longer wanted.")) from None
+            if gave_way and leave is None:
+                raise _GaveWay from None
             raise BrokenOff(
                 say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None

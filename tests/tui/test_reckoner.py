@@ -26,8 +26,11 @@ from tui import tongue
 from tui.app import Desk
 from tui.places.page import AskedPage
 from tui.places.rearing import RearingPlace
+from tui.places.round import RoundPlace
+from tui.places.writing import WritePage
 from tui.reckoner import LARGE, SOURCE, BrokenOff, Reckoner, packed
 from tui.tongue import Tongue
+from tui.widgets.foot import Answer
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no such pipes on this system; a thread answers")
 
@@ -306,6 +309,50 @@ async def test_what_is_recorded_does_not_wait_for_a_question(loft: Ledger) -> No
         shown = picture(app)
         assert "broken off" not in shown
         assert "30 min" in shown
+
+
+async def test_what_is_made_in_the_process_is_made_anew_where_it_gave_way(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        page = WritePage("Long", lambda _: app.reckoner.ask(read_a_while, loft), lambda read: Answer(str(read)))
+        await app.open_form(page)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        # Nobody asked for it to be broken off, and nobody would begin it anew.
+        app.record(NoteHours(loft.today, 30), "hours")
+        assert reading.poll() is not None
+        assert page.working
+        await _until(pilot, lambda: app.screen is not page)
+    assert app.answer.sentence == "read"
+
+
+async def test_a_long_round_is_saved_while_a_process_reads(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tui.places.round.FEW", 0)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "f", "enter")
+        app.reckoner.least = 1
+        app.run_worker(partial(app.reckoner.ask, read_on, loft), thread=True, exit_on_error=False)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        await pilot.pause(1)
+        await pilot.press("enter")
+        # Without giving way it would be refused after a quarter of a minute.
+        await _until(pilot, lambda: isinstance(app.screen, RoundPlace), 10)
+        assert reading.poll() is not None
+        assert "fed" in app.answer.sentence
+
+
+def read_a_while(ledger: Ledger) -> str:
+    """A question that takes its time."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        time.sleep(1)
+    return "read"
 
 
 def read_on(ledger: Ledger) -> None:
