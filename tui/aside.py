@@ -43,6 +43,11 @@ class Aside(Framed[R]):
         large ledger is asked in a process that Escape ends.
         """
         if self.HEAVY and self.desk.reckoner.large():
+            if self.GIVES_WAY and self.can_leave and not self.is_active:
+                # Told anew behind another one that is seen: it waits until it is seen itself.
+                self.stop_asking()
+                self._stale = True
+                return
             self._go_first()
         asked = self.desk.reckoner.apart(question) if self.HEAVY else question
         self._asked_at = time.monotonic()
@@ -54,7 +59,7 @@ class Aside(Framed[R]):
         """What another screen still waits for would be answered before: it is asked anew when that is seen again."""
         for stack in self.app._screen_stacks.values():
             for other in stack:
-                if other is self or not isinstance(other, Aside):
+                if other is self or not isinstance(other, Aside) or other.is_active:
                     continue
                 if other.HEAVY and other.GIVES_WAY and other.can_leave and not other.redrawing:
                     other.stop_asking()

@@ -96,3 +96,21 @@ async def test_an_old_answer_is_not_shown_once_it_was_asked_anew(loft: Ledger) -
         await go(pilot)
         assert "new" in picture(app)
         assert not page.asking
+
+
+async def test_a_page_that_is_done_behind_the_help_is_gone_when_that_is_closed(loft: Ledger) -> None:
+    done = threading.Event()
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        page = WritePage("Long", lambda _: done.wait(20), lambda _: Answer("It is written."))
+        await app.open_form(page)
+        await pilot.press("question_mark")
+        await pilot.pause(0.1)
+        assert app.screen is not page
+        done.set()
+        await go(pilot)
+        assert page.is_running
+        await go(pilot, "escape")
+        assert app.screen is not page
+        assert len(app.screen_stack) == 1
+        assert "It is written." in picture(app)

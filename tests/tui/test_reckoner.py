@@ -125,6 +125,24 @@ async def test_the_screen_that_is_seen_is_answered_first_and_the_other_asks_anew
         await _until(pilot, lambda: picture(app) == wanted)
 
 
+async def test_in_another_language_the_screen_that_is_seen_is_answered_and_the_others_once_they_are(
+    loft: Ledger,
+) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6", "8", "7", "6")
+        place = app.screen
+        app.record(SetSetting("screen language", "de"), "german")
+        await _until(pilot, lambda: "Zucht" in picture(app) and not place.redrawing)  # type: ignore[attr-defined]
+        assert "verfolgt" not in picture(app), "nobody knows yet whether there is nothing"
+        await rest(pilot)
+        assert "angehalten" not in picture(app)
+        assert "noch in Aufzucht" in picture(app)
+        assert "alles geht auf" in await go(pilot, "7")
+        assert "P08" in await go(pilot, "8")
+
+
 async def test_what_comes_out_of_the_process_is_said_in_the_language_of_the_screen(loft: Ledger) -> None:
     async def seen(*, apart: bool) -> str:
         app = desk(loft)
