@@ -31,6 +31,10 @@ class Aside(Framed[R]):
     """Whether the screen itself says how far the answer is."""
     _asked_at: float | None = None
     _beat: Timer | None = None
+    _worker: Worker[object] | None = None
+    """Who was asked last."""
+    _meanwhile: Worker.StateChanged | None = None
+    """What came while the widgets were made anew."""
 
     def ask_aside(self, question: Callable[[], object]) -> None:
         """Ask in a thread of its own; `told` or `refused` is called with what comes of it.
@@ -39,20 +43,25 @@ class Aside(Framed[R]):
         large ledger is asked in a process that Escape ends.
         """
         if self.HEAVY and self.desk.reckoner.large():
+            if self.GIVES_WAY and self.can_leave and not self.is_active:
+                # Told anew behind another one that is seen: it waits until it is seen itself.
+                self.stop_asking()
+                self._stale = True
+                return
             self._go_first()
         asked = self.desk.reckoner.apart(question) if self.HEAVY else question
         self._asked_at = time.monotonic()
         if self._beat is None and not self.TELLS_HOW_FAR:
             self._beat = self.set_interval(BEAT, self._say_how_long)
-        self.run_worker(asked, group="aside", exclusive=True, thread=True, exit_on_error=False)
+        self._worker = self.run_worker(asked, group="aside", exclusive=True, thread=True, exit_on_error=False)
 
     def _go_first(self) -> None:
         """What another screen still waits for would be answered before: it is asked anew when that is seen again."""
         for stack in self.app._screen_stacks.values():
             for other in stack:
-                if other is self or not isinstance(other, Aside):
+                if other is self or not isinstance(other, Aside) or other.is_active:
                     continue
-                if other.HEAVY and other.GIVES_WAY and other.can_leave:
+                if other.HEAVY and other.GIVES_WAY and other.can_leave and not other.redrawing:
                     other.stop_asking()
 
     @property
@@ -66,6 +75,7 @@ class Aside(Framed[R]):
             return False
         self._answered_aside()
         self.workers.cancel_group(self, "aside")
+        self._worker = None
         self._stale = True
         self.foot.sum_up(say("! stopped; it is reckoned anew when you come back here"))
         return True
@@ -95,9 +105,20 @@ class Aside(Framed[R]):
         """Show why there is none."""
         raise NotImplementedError
 
+    async def tell_anew(self) -> None:
+        await super().tell_anew()
+        came, self._meanwhile = self._meanwhile, None
+        if came is not None:
+            # Where it was not asked anew.
+            self._aside(came)
+
     @on(Worker.StateChanged)
     def _aside(self, event: Worker.StateChanged) -> None:
-        if event.worker.group != "aside" or not self.is_mounted or self.redrawing:
+        if event.worker is not self._worker or not self.is_mounted:
+            # What was asked before counts no more, also when its answer was on the way already.
+            return
+        if self.redrawing:
+            self._meanwhile = event
             return
         if event.state is WorkerState.SUCCESS:
             self._answered_aside()

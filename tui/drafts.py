@@ -12,6 +12,7 @@ import errno
 import hashlib
 import json
 import os
+import secrets
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -21,6 +22,8 @@ LONGEST = 200
 """Most drafts kept; the oldest go first."""
 JOTTED = "jot line"
 """What stands in the jot lines, by place."""
+_TURN = ""
+"""Where other drafts have the name of their form: what tells one writing of the file from another."""
 LONG = 1_000_000
 """Bytes of single changes after which everything is written anew."""
 
@@ -58,6 +61,10 @@ class Drafts:
     def get(self, form: str) -> dict[str, str]:
         """What was typed into a form, by field; empty if nothing was."""
         return dict(self._kept.get(form, {}))
+
+    def __contains__(self, form: str) -> bool:
+        """Whether anything was typed into a form."""
+        return form in self._kept
 
     def keep(self, form: str, typed: Mapping[str, str]) -> None:
         """Remember what stands in a form."""
@@ -98,7 +105,9 @@ class Drafts:
         held = [form for form, typed in self._kept.items() if wanted in " ".join((form, *typed.values())).casefold()]
         for form in held:
             del self._kept[form]
-        if held and not self._write() and self._path is not None:
+        # What was typed over since stands among the single changes still.
+        since = self._path is not None and _since(self._path).exists()
+        if (held or since) and not self._write() and self._path is not None:
             # Better no draft on disk than one with a name that must go.
             for path in (self._path, _since(self._path)):
                 with contextlib.suppress(OSError):
@@ -117,6 +126,7 @@ class Drafts:
             return {}
         if not isinstance(found, dict):
             return {}
+        found.pop(_TURN, None)
         kept = {
             str(form): {str(field): str(text) for field, text in typed.items()}
             for form, typed in found.items()
@@ -150,11 +160,13 @@ class Drafts:
         self._written = ()
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         aside = path.with_suffix(".new")
-        content = json.dumps(self._kept, ensure_ascii=False).encode()
+        # No two are alike, or changes of one would be taken for those of a later one that holds the same.
+        content = json.dumps({_TURN: secrets.token_hex(8), **self._kept}, ensure_ascii=False).encode()
         handle = os.open(aside, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         try:
             with os.fdopen(handle, "wb") as file:
                 file.write(content)
+            looks = _looks(aside)
             aside.replace(path)
         except OSError:
             aside.unlink(missing_ok=True)
@@ -162,7 +174,7 @@ class Drafts:
         # From here on what was added says nothing any more, whether it can be taken away or not.
         with contextlib.suppress(OSError):
             _since(path).unlink(missing_ok=True)
-        self._written, self._digest, self._added = _looks(path), _digest(content), 0
+        self._written, self._digest, self._added = looks, _digest(content), 0
 
     def _add(self, form: str, changed: Mapping[str, str | None]) -> bool:
         """Add one change to what is on disk; whether that could be done. Elsewise everything has to be written."""

@@ -18,7 +18,6 @@ import sys
 import time
 import traceback
 from collections.abc import Callable
-from contextlib import suppress
 from functools import partial
 from threading import Lock, Thread
 from typing import TYPE_CHECKING, Any, Literal, ParamSpec, TypeVar, cast
@@ -43,6 +42,8 @@ MANY = 1_000
 """Holdings from which on a list of all of them is not read between two keys (about 30 ms)."""
 LOOK = 0.1
 """Seconds from one look whether an answer is still wanted to the next."""
+LETS_GO = 0.05
+"""Seconds a process has to let go of the ledger before it is ended."""
 _LEDGER, _STORE = "ledger", "store"
 SOURCE = "screen"
 Kind = Literal["asks", "tells", "records"]
@@ -53,6 +54,10 @@ Word = Literal["how far", "may it be saved", "answer", "refused", "given way", "
 
 class BrokenOff(Refused):
     """The process ended before it answered."""
+
+
+class _GaveWay(Exception):
+    """It was ended because something was to be saved."""
 
 
 class _Packer(pickle.Pickler):
@@ -97,6 +102,8 @@ class Reckoner:
         self._records = False
         """What it is at is an act, not a question."""
         self._process: subprocess.Popen[bytes] | None = None
+        self._gave_way: object = None
+        """The process that was told last to let go, because something was to be saved."""
         self._line: Connection[Any, Any] | None = None
 
     def large(self) -> bool:
@@ -177,17 +184,34 @@ class Reckoner:
     def give_way(self) -> None:
         """Before something is saved: that cannot be while a process reads, so what it is at is broken off.
 
-        The screens ask it anew when they are looked at, for what is being recorded changes the answer. The process
-        itself stays: until one with much memory had ended, its keeper would wait.
+        Whoever waits for it asks it anew, unless that is not wanted any more. An act is left to wait for its turn. The
+        process goes on with the next question if it lets go at once: until one with much memory had ended, the screen
+        would stand still.
         """
         process = self._process
-        if process is not None and self._turn.locked():
-            with suppress(ProcessLookupError):
-                process.send_signal(signal.SIGINT)
+        if process is None or self._records or not self._turn.locked():
+            return
+        self._gave_way = process
+        process.send_signal(signal.SIGINT)
+        if self._turn.acquire(timeout=LETS_GO):
+            self._turn.release()
+            return
+        # Its line is closed by the thread that listens to it.
+        process.kill()
+        process.wait()
 
     def _ask(
         self, work: bytes, told: Callable[..., None] | None = None, leave: Callable[[], None] | None = None
     ) -> object:
+        """Send it, and wait for the answer; anew where it gave way to what was recorded meanwhile."""
+        while True:
+            try:
+                return self._ask_once(work, told, leave)
+            except _GaveWay:
+                # Mostly the screen asks anew by itself, and does not want this any longer.
+                time.sleep(LOOK)
+
+    def _ask_once(self, work: bytes, told: Callable[..., None] | None, leave: Callable[[], None] | None) -> object:
         """Send it, wait for the answer, and end the process when nobody wants it any more."""
         worker = get_current_worker()
         while not self._turn.acquire(timeout=LOOK):
@@ -220,9 +244,12 @@ class Reckoner:
             self.close()
             raise
         except (EOFError, OSError):
+            gave_way = self._process is not None and self._process is self._gave_way
             self.close()
             if worker.is_cancelled:
                 raise WorkerCancelled(say("The answer is no longer wanted.")) from None
+            if gave_way and leave is None:
+                raise _GaveWay from None
             raise BrokenOff(
                 say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None
@@ -230,7 +257,7 @@ class Reckoner:
             self._records = False
             self._turn.release()
         if what == "given way":
-            raise BrokenOff(say("It was broken off, since something was recorded meanwhile."))
+            raise _GaveWay
         if what == "refused":
             raise content
         if what == "fault":

@@ -59,7 +59,7 @@ class Walk:
         changed = self.marked.changed()
         if not self:
             self._drafts.drop(DRAFT)
-        elif len(changed) > FEW or not self._kept_before:
+        elif len(changed) > FEW or not self._kept_before or DRAFT not in self._drafts:
             kept = {key: marks.kept() for key, marks in self.marked.items() if marks}
             self._drafts.keep(DRAFT, {**kept, _TOKEN: self.token, _AT: at})
         else:

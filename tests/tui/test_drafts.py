@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.promises.small_disk import no_more_bytes
-from tui.drafts import Drafts
+from tui.drafts import LONGEST, Drafts
+from tui.round_marks import TubMarks
+from tui.round_walk import Walk
 
 MARKS = {f"P{n:02}|||L3": "fed, seen" for n in range(40)}
 
@@ -128,3 +130,43 @@ def test_a_form_with_nothing_left_in_it_is_no_draft(path: Path) -> None:
 
     assert drafts.turn > turn
     assert (drafts.get("sale"), Drafts(path).get("sale")) == ({}, {})
+
+
+def test_what_was_typed_over_is_forgotten_with_the_rest(path: Path) -> None:
+    drafts = begun(path)
+    drafts.change("sale", {"note": "for Osrick"})
+    drafts.change("sale", {"note": "for nobody"})
+
+    drafts.forget("osrick")
+
+    assert "Osrick" not in "".join(file.read_text() for file in path.parent.iterdir())
+    assert Drafts(path).get("sale")["note"] == "for nobody"
+
+
+def test_what_was_recorded_does_not_come_back_by_changes_of_an_earlier_file_that_held_the_same(path: Path) -> None:
+    drafts = Drafts(path)
+    drafts.keep("sale", {"buyer": "Tarn"})
+    drafts.drop("sale")
+    drafts.change("count", {"P01/L3": "3|"})
+    added = path.with_suffix(".since").read_bytes()
+    drafts.drop("count")
+
+    # The program was ended before it took away the changes, or could not.
+    path.with_suffix(".since").write_bytes(added)
+    assert Drafts(path).get("count") == {}
+
+
+def test_a_round_that_made_room_for_other_drafts_is_kept_whole_again_with_its_next_mark(path: Path) -> None:
+    drafts = Drafts(path)
+    walk = Walk(drafts)
+    for key in ("P01|||L3", "P02|||L3"):
+        walk.marked[key] = TubMarks(fed=True)
+        walk.keep(key)
+    for n in range(LONGEST):
+        drafts.keep(f"form {n}", {"buyer": "Tarn"})
+    assert "round" not in drafts
+
+    walk.marked["P03|||L3"] = TubMarks(seen=True)
+    walk.keep("P03|||L3")
+
+    assert dict(Walk(Drafts(path)).marked) == dict(walk.marked)

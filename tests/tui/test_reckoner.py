@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import time
 from collections.abc import Callable
 from functools import partial
@@ -26,8 +27,11 @@ from tui import tongue
 from tui.app import Desk
 from tui.places.page import AskedPage
 from tui.places.rearing import RearingPlace
+from tui.places.round import RoundPlace
+from tui.places.writing import WritePage
 from tui.reckoner import LARGE, SOURCE, BrokenOff, Reckoner, packed
 from tui.tongue import Tongue
+from tui.widgets.foot import Answer
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no such pipes on this system; a thread answers")
 
@@ -120,6 +124,24 @@ async def test_the_screen_that_is_seen_is_answered_first_and_the_other_asks_anew
         assert not rearing.asking
         await pilot.press("escape")
         await _until(pilot, lambda: picture(app) == wanted)
+
+
+async def test_in_another_language_the_screen_that_is_seen_is_answered_and_the_others_once_they_are(
+    loft: Ledger,
+) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "6", "8", "7", "6")
+        place = app.screen
+        app.record(SetSetting("screen language", "de"), "german")
+        await _until(pilot, lambda: "Zucht" in picture(app) and not place.redrawing)  # type: ignore[attr-defined]
+        assert "verfolgt" not in picture(app), "nobody knows yet whether there is nothing"
+        await rest(pilot)
+        assert "angehalten" not in picture(app)
+        assert "noch in Aufzucht" in picture(app)
+        assert "alles geht auf" in await go(pilot, "7")
+        assert "P08" in await go(pilot, "8")
 
 
 async def test_what_comes_out_of_the_process_is_said_in_the_language_of_the_screen(loft: Ledger) -> None:
@@ -306,6 +328,70 @@ async def test_what_is_recorded_does_not_wait_for_a_question(loft: Ledger) -> No
         shown = picture(app)
         assert "broken off" not in shown
         assert "30 min" in shown
+
+
+async def test_a_process_that_does_not_let_go_is_ended(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        app.run_worker(partial(app.reckoner.ask, read_unheeding, loft), thread=True, exit_on_error=False)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        await pilot.pause(1)
+        app.record(NoteHours(loft.today, 30), "hours")
+        assert reading.poll() is not None
+
+
+async def test_what_is_made_in_the_process_is_made_anew_where_it_gave_way(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        page = WritePage("Long", lambda _: app.reckoner.ask(read_a_while, loft), lambda read: Answer(str(read)))
+        await app.open_form(page)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        # Nobody asked for it to be broken off, and nobody would begin it anew.
+        app.record(NoteHours(loft.today, 30), "hours")
+        assert app.reckoner._gave_way is reading
+        assert page.working
+        await _until(pilot, lambda: app.screen is not page)
+    assert app.answer.sentence == "read"
+
+
+async def test_a_long_round_is_saved_while_a_process_reads(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tui.places.round.FEW", 0)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "f", "enter")
+        app.reckoner.least = 1
+        app.run_worker(partial(app.reckoner.ask, read_on, loft), thread=True, exit_on_error=False)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        await pilot.pause(1)
+        await pilot.press("enter")
+        # Without giving way it would be refused after a quarter of a minute.
+        await _until(pilot, lambda: isinstance(app.screen, RoundPlace), 10)
+        assert app.reckoner._gave_way is reading
+        assert "fed" in app.answer.sentence
+
+
+def read_a_while(ledger: Ledger) -> str:
+    """A question that takes its time."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        time.sleep(1)
+    return "read"
+
+
+def read_unheeding(ledger: Ledger) -> None:
+    """A question that hears nothing while it reads."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    read_on(ledger)
 
 
 def read_on(ledger: Ledger) -> None:

@@ -20,6 +20,7 @@ from tests.tui.keys import type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture
 from tui.drafts import Drafts
+from tui.places.count import CountPage
 from tui.places.mortality import MortalityPage
 from tui.places.valuation import ValuationPage
 from tui.places.year import YearAnswer, YearPlace, year_answer
@@ -82,12 +83,35 @@ async def test_a_long_count_is_looked_over_and_recorded_aside(
         assert count(loft, t.operation) == before
         await go(pilot, "ctrl+f", "enter")
         await pilot.press("enter", "enter")
-        # The second one already falls on the list.
         await go(pilot)
-        assert f"0 of {lines} counted" in await go(pilot, "escape")
+        if not isinstance(app.screen, CountPage):
+            # The second one already fell on the list.
+            await go(pilot, "escape")
+        assert f"0 of {lines} counted" in await go(pilot)
 
     assert count(loft, t.operation) == before + 1
     assert drafts.get("count-stock:2025") == {}
+
+
+async def test_a_mark_far_down_in_a_count_leaves_the_cursor_on_the_next_line(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tui.places.listing.PAGE", 2)
+    monkeypatch.setattr("tui.widgets.paged.NEAR_END", 1)
+    drafts = Drafts()
+    app = desk(loft, drafts=drafts)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "7", "c", "down", "down", "down")
+        page = app.screen
+        assert isinstance(page, CountPage)
+        fourth = page.chosen
+        assert fourth is not None
+        shown = await go(pilot, "y")
+        assert list(drafts.get("count-stock:2025")) == [fourth]
+        assert page.rows.cursor_row == 4
+        assert "1 of 7 counted" in shown
+        assert "✓ 8" in shown
+        assert "✓" not in await go(pilot, "up", "x")
 
 
 async def test_a_long_count_that_cannot_be_recorded_says_why(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -318,6 +318,7 @@ class TakeBackPage(LongPage):
             return
         ledger, command, token = self.desk.ledger, self._command(), new_token(time.time_ns())
         mine = Progress()
+        leave = self.leave_of(mine)
 
         def take_back(tell: Tell) -> object:
             from tui.verbs.watch import back_up
@@ -325,7 +326,7 @@ class TakeBackPage(LongPage):
             tell(say("making a backup first"), 0, 1)
             back_up(ledger, "bring-in")
             tell(say("taking back"), 0, 1)
-            return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
+            return ledger.do(command, token=token, source="screen", before_saving=leave)
 
         self.begin_with(mine, take_back, records=True)
 

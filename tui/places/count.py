@@ -19,9 +19,10 @@ from ledger.records.periods import period_by_year
 from ledger.wording import counted, say, strung, word
 from tui.actions import Act
 from tui.forms.asking import Asking
-from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList, WholeList
+from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList
 from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
+from tui.round_rows import Line
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
 from tui.widgets.form import Form
@@ -119,9 +120,11 @@ class CountPage(ReckonedList, FindPage):
         self._draw_marks()
 
     def _draw_marks(self) -> None:
-        self._made = self._drawn()
-        # What is in stock did not change; only the marks are drawn anew.
-        WholeList.read_anew(self)
+        # What is in stock did not change; only the marks are drawn anew, each line where it stands.
+        self._marked = self.marks
+        self.rows.draw_anew()
+        self._sum_up()
+        self._say_detail()
 
     def question(self) -> Callable[[], object]:
         return partial(self.desk.ledger.to_count, self.on)
@@ -133,10 +136,10 @@ class CountPage(ReckonedList, FindPage):
 
     def _drawn(self) -> Sequence[Row]:
         self._marked = self.marks
-        return Drawn(list(self._lines.items()), self._row)
+        return Drawn(list(self._lines), lambda key: Line(key, self._row))
 
-    def _row(self, line: tuple[str, ToCount]) -> Row:
-        key, row = line
+    def _row(self, key: str) -> Row:
+        row = self._lines[key]
         mark = self._marked.get(key)
         number: str | tuple[str, str] = ""
         if mark is not None:

@@ -423,6 +423,11 @@ class ReckonedList(WholeList[None], Aside[None]):
         self._asked = True
         self.call_after_refresh(self.ask_anew)
 
+    async def tell_anew(self) -> None:
+        # Its rows come with the answer: until then nobody may read that there are none.
+        self._told_once = False
+        await super().tell_anew()
+
     def action_whole_list(self) -> None:
         """Everything again; where nothing was narrowed, wait no longer for what is being reckoned."""
         if self._find.value or self.focused is self._find or not self.stop_asking():

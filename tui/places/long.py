@@ -132,6 +132,17 @@ class LongPage(ReckonedPage):
             self._beat = self.set_interval(BEAT, self._show_progress)
         self.ask_aside(lambda: work(mine.tell))
 
+    def leave_of(self, mine: Progress) -> Callable[[], None]:
+        """What is called before such work is saved in a thread: from then on it cannot be stopped, and what a process
+        reads just now does not stand in its way."""
+        reckoner = self.desk.reckoner
+
+        def leave() -> None:
+            mine.settle()
+            reckoner.give_way()
+
+        return leave
+
     def told(self, answer: object) -> None:
         self._end()
         self.came(answer)
@@ -157,7 +168,7 @@ class LongPage(ReckonedPage):
 
     def _show_progress(self) -> None:
         now = self._progress
-        if now.stopped:
+        if now.stopped or self.redrawing:
             return
         bar = progress(now.share, width=min(BAR, self.width - 6), signs=self.desk.signs)
         how_far = (

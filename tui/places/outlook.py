@@ -128,6 +128,8 @@ class OutlookPage(Pictured[None], ReckonedPage):
 
     def _show_progress(self) -> None:
         """How far it is: a bar where the answer will stand, and in words while an older answer stands there."""
+        if self.redrawing:
+            return
         share = self._reckoning.share
         self.foot.sum_up(say("reckoning ... {share} %", share=f"{share * 100:.0f}"))
         if self._found is None:

@@ -45,7 +45,7 @@ class Page(Framed[None]):
 
     def leave(self) -> None:
         """Leave by itself; where another screen is in front of it, when it would be seen again."""
-        if self.is_current:
+        if self.is_active:
             self.dismiss(None)
         else:
             self._over = True

@@ -171,10 +171,11 @@ class RoundPage(LongPage):
             self.desk.say(Answer(self._seen.why_not.sentence, "refused"))
         else:
             ledger, command, token, mine = self.desk.ledger, self._seen.command, self._round.token, Progress()
+            leave = self.leave_of(mine)
 
             def save(tell: Tell) -> Done:
                 tell(say("recording {lines} lines", lines=f"{self._round.long:,}"), 0, 1)
-                return ledger.do(command, token=token, source="screen", before_saving=mine.settle)
+                return ledger.do(command, token=token, source="screen", before_saving=leave)
 
             self.begin_with(mine, save, records=True)
 
