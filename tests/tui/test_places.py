@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
 
 import pytest
 from textual.widgets import Input
@@ -90,11 +91,54 @@ async def test_an_empty_place_says_what_to_do_first(bare: Ledger, place: str) ->
         "sales": "Nothing was sold yet.",
         "costs": "Nothing was spent yet.",
         "rearing": "No lot has been followed from young yet.",
-        "year": "everything adds up",
+        "year": "nothing recorded yet",
         "settings": "none yet: open this and press n",
         "round": "There are no tubs yet.",
     }
     assert said[place] in shown
+
+
+async def test_a_key_about_a_row_says_that_there_is_none(bare: Ledger, loft: Ledger) -> None:
+    app = desk(bare)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for keys, act in (
+            (("2", "s"), "sell"),
+            (("6", "D"), "decide"),
+            (("6", "t"), "stage times"),
+            (("8", "d"), "died"),
+        ):
+            shown = await go(pilot, *keys)
+            assert f"“{act}” needs a row; there is none yet. What to do first stands above." in shown
+        # What needs no row does what it does, and says nothing of one.
+        assert "needs a row" not in await go(pilot, "5", "minus", "escape")
+        assert "needs a row" not in await go(pilot, "2", "f", "escape")
+        shown = await go(pilot, "3", "b")
+        assert "Open a lot with the animals you have" in shown
+        assert "needs a row" not in shown
+
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "2", "f", "q", "q", "enter", "h")
+        assert "“hold” needs a row, and none is left; esc shows the whole list." in shown
+        assert "needs a row" not in await go(pilot, "escape", "home", "h")
+
+
+async def test_a_list_that_is_still_reckoned_says_so_to_a_key_about_a_row(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    goes, rearing = Event(), loft.rearing
+
+    def waits() -> object:
+        assert goes.wait(20)
+        return rearing()
+
+    monkeypatch.setattr(loft, "rearing", waits)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("6", "D")
+        await pilot.pause(0.1)
+        assert "“decide” needs a row, and the list is still being reckoned." in " ".join(picture(app).split())
+        goes.set()
 
 
 HOSTILE_SCREENS = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from typing import ClassVar
 
 from ledger.selling.left import left_after
 from ledger.selling.parts import Part
@@ -12,8 +13,10 @@ from tui.widgets.form import Form
 
 
 class SaysWhatIsLeft(Form):
-    """A form with a field `count` of animals that are promised or sold."""
+    """A form with a field that says how many animals are promised or sold."""
 
+    COUNTED: ClassVar[str] = "count"
+    """The field beside which it stands."""
     _still_there = ""
 
     def what_is_left(self, parts: Sequence[Part], on: dt.date, *, soft: bool = False) -> str:
@@ -30,5 +33,5 @@ class SaysWhatIsLeft(Form):
         self._still_there = ""
         super()._look()
         for row in self.rows:
-            if row.spec.key == "count" and not row.wrong:
+            if row.spec.key == self.COUNTED and not row.wrong:
                 row.say(self._still_there)

@@ -254,6 +254,7 @@ class CountPage(ReckonedList, FindPage):
 
     def _recorded(self, done: Done | None) -> None:
         if done is not None:
+            self.desk.left_recorded()
             self.desk.drafts.drop(self._draft)
             self.read_anew()
 

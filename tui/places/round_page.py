@@ -200,4 +200,5 @@ class RoundPage(LongPage):
         except Refused as refusal:
             self.desk.say(Answer(refusal.sentence, "refused"))
             return
+        self.desk.left_recorded()
         self.dismiss(None)

@@ -54,10 +54,11 @@ def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]
     kept: list[Act] = []
     fits: list[Act] = []
     # What Enter does, or else what the screen names first, comes before everything, and the help before the jot line,
-    # which the line above speaks of: on a phone there is no room for more.
+    # which the line above speaks of: on a phone there is no room for more. Then the way back, before what else it does.
     shown = [act for act in acts if act.shown]
     first = [*(act for act in shown if act.key.split(",")[0] == "enter"), *shown][:1]
-    for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, acts)):
+    back = [act for act in shown if act.key == "escape"]
+    for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, back), (fits, acts)):
         for act in some:
             if act.shown and act not in fits and _width(act) <= left:
                 left -= _width(act)
