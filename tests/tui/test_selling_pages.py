@@ -624,7 +624,7 @@ async def test_what_is_left_of_each_lot_stands_beside_the_animals_of_a_pack(loft
 
         assert isinstance(app.focused, Input)
         app.focused.value = "P08 2 L3 and P30 4 L3"
-        assert f"P08 then {young.ready - 2} are left, P30 then none is left" in await after_a_pause(pilot)
+        assert f"then left: P08 {young.ready - 2}, P30 0" in await after_a_pause(pilot)
 
         # More than there are: the reason, and nothing is left beside it.
         app.focused.value = f"P08 {young.ready + 1} L3"

@@ -20,10 +20,14 @@ class SaysWhatIsLeft(Form):
     _still_there = ""
 
     def what_is_left(self, parts: Sequence[Part], on: dt.date, *, soft: bool = False) -> str:
-        """How many of those that a plan chose would still be there for others."""
-        ledger = self.desk.ledger
-        left = ledger.ask(left_after, tuple(parts), on, ledger.scene.now, soft=soft)
+        """How many of those that a plan chose would still be there for others, in words."""
+        left = self.number_left(parts, on, soft=soft)
         return counted(left, "then {n} is left", "then {n} are left") if left else say("then none is left")
+
+    def number_left(self, parts: Sequence[Part], on: dt.date, *, soft: bool = False) -> int:
+        """How many those are."""
+        ledger = self.desk.ledger
+        return ledger.ask(left_after, tuple(parts), on, ledger.scene.now, soft=soft)
 
     def left_beside(self, _: object) -> str:
         """Beside the number that was read: what the last look found."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from ledger.errors import BadInput, Refused
 from ledger.selling.commands import PackOf, Paid, Sell
+from ledger.selling.parts import Part
 from ledger.text import quoted
 from ledger.wording import say, strung
 from tui.forms.leaving import LeavingForm
@@ -155,9 +156,11 @@ class PackSaleForm(SaysWhatIsLeft, FoldedForm, LeavingForm):
 
     def _left_of_each(self, draft: Any) -> str:
         """What would still be there of each lot the pack takes from."""
-        parts = [line.part for line in draft.lines]
-        lots = list(dict.fromkeys(part.lot for part in parts))
-        left = [self.what_is_left([part for part in parts if part.lot == lot], draft.sold_on) for lot in lots]
-        if len(lots) == 1:
-            return left[0]
-        return strung((say("{lot} {left}", lot=lot, left=words) for lot, words in zip(lots, left, strict=True)), ", ")
+        of: dict[str, list[Part]] = {}
+        for line in draft.lines:
+            of.setdefault(line.part.lot.code, []).append(line.part)
+        if len(of) == 1:
+            (parts,) = of.values()
+            return self.what_is_left(parts, draft.sold_on)
+        left = (strung((lot, str(self.number_left(parts, draft.sold_on)))) for lot, parts in of.items())
+        return say("then left: {lots}", lots=strung(left, ", "))
