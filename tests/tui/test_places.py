@@ -573,10 +573,10 @@ async def test_typing_narrows_a_list(loft: Ledger) -> None:
         shown = await go(pilot, "enter")
         assert "P01" in shown
         assert "P08 PACH" not in shown
-        assert "only what holds “breed”: 1 · esc shows all" in shown
+        assert "only what holds “breed”: 1 · esc whole list" in shown
 
         assert "P08 PACH" in await go(pilot, "escape")
-        assert "esc shows all" not in await go(pilot)
+        assert "esc whole list" not in await go(pilot)
 
 
 async def test_a_narrowed_list_says_so_after_a_look_elsewhere_and_its_cursor_is_on_the_first_row(loft: Ledger) -> None:

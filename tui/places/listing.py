@@ -96,7 +96,7 @@ class ListScreen(Framed[R]):
     """How often Enter was pressed in the field that narrows since its text changed."""
 
     def body(self) -> Iterable[Widget]:
-        yield Entry(id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows all")))
+        yield Entry(id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows the whole list")))
         yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
@@ -202,7 +202,7 @@ class ListScreen(Framed[R]):
         if self._find.value.strip():
             held = self.rows.said(f"{self.rows.held}", say("{rows} and more", rows=self.rows.held))
             self.foot.sum_up(
-                say("only what holds “{typed}”: {rows} · esc shows all", typed=self._find.value.strip(), rows=held)
+                say("only what holds “{typed}”: {rows} · esc whole list", typed=self._find.value.strip(), rows=held)
             )
         else:
             self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
