@@ -62,7 +62,10 @@ LOOKS = 0.5
 """Seconds from one look whether it rests to the next."""
 BURST = 0.4
 """Seconds within which one Enter after another is the same burst, or a key that is held down."""
-WELCOME = Answer(say("Press space and write what happened, in the words you would write on a tub"))
+WELCOME = Answer(
+    say("Press space and write what happened, in the words you would write on a tub"),
+    short=say("Write what happened: space"),
+)
 RECEIPT_WIDTH = 76
 
 

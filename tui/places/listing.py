@@ -96,7 +96,9 @@ class ListScreen(Framed[R]):
     """How often Enter was pressed in the field that narrows since its text changed."""
 
     def body(self) -> Iterable[Widget]:
-        yield Entry(id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows the whole list")))
+        yield Entry(
+            id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows the whole list"))
+        )
         yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
