@@ -66,7 +66,10 @@ async def test_enter_of_the_burst_that_recorded_a_count_opens_no_line_of_the_lis
     before = count(loft, t.operation)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:
-        await go(pilot, "7", "c", "y", "ctrl+f")
+        shown = await go(pilot, "7", "c", "y")
+        assert "ctrl-f record all" in shown
+        assert "esc back" in shown
+        await go(pilot, "ctrl+f")
         burst(app, "enter", "enter", "enter")
         await rest(pilot)
         assert isinstance(app.screen, CountPage)

@@ -94,6 +94,10 @@ class CountPage(ReckonedList, FindPage):
     def title_words(self) -> str:
         return say("Count of the stock")
 
+    def desk_acts(self) -> tuple[Act, ...]:
+        # What records the count must be seen, and the way back; the line it is written in is not needed here.
+        return tuple(act for act in super().desk_acts() if act.name != "jot")
+
     @property
     def on(self) -> dt.date:
         """The day it is counted for."""
