@@ -6,8 +6,9 @@ Holds no rule of the books. Everything is recorded through `record`, which tells
 from __future__ import annotations
 
 import contextlib
+import math
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
@@ -15,8 +16,10 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from rich.segment import Segments
 from rich.text import Text
 from textual import work
+from textual.actions import ActionParseResult
 from textual.app import App
 from textual.binding import Binding, BindingType
+from textual.dom import DOMNode
 from textual.events import Event, Key
 from textual.screen import Screen
 from textual.signal import Signal
@@ -58,7 +61,12 @@ REST = 1.5
 the shorter a key waits that comes just then."""
 LOOKS = 0.5
 """Seconds from one look whether it rests to the next."""
-WELCOME = Answer(say("Press space and write what happened, in the words you would write on a tub"))
+BURST = 0.4
+"""Seconds within which one Enter after another is the same burst, or a key that is held down."""
+WELCOME = Answer(
+    say("Press space and write what happened, in the words you would write on a tub"),
+    short=say("Write what happened: space"),
+)
 RECEIPT_WIDTH = 76
 
 
@@ -178,6 +186,8 @@ class Desk(App[None]):
         """When Enter was pressed last."""
         self.since_enter = 0.0
         """Seconds between the last Enter and the one before it, as they were pressed."""
+        self._left_at = -math.inf
+        """When a page was left that recorded what stood on it, or Enter was pressed in the same burst after that."""
         self._reminded: set[tuple[str, str]] = set()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
@@ -210,7 +220,28 @@ class Desk(App[None]):
             self._last_key = time.monotonic()
             if event.key == "enter":
                 self.since_enter, self.enter_at = event.time - self.enter_at, event.time
+                if event.time - self._left_at < BURST:
+                    self._left_at = event.time
+                    return
+            else:
+                self._left_at = -math.inf
         await super().on_event(event)
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Run an action; where it asked a list for a row that is not there, and did nothing, the screen says so."""
+        screen = default_namespace
+        if not isinstance(screen, Framed) or not isinstance(action, str):
+            return await super().run_action(action, default_namespace, namespaces)
+        missed, said = screen.missed, self.answer
+        ran = await super().run_action(action, default_namespace, namespaces)
+        if screen.missed > missed and self.answer is said and self.screen is screen:
+            screen.say_missed(action.rpartition(".")[2])
+        return ran
 
     def _load_screen_css(self, screen: Screen[Any]) -> None:
         """A new screen is drawn by the styles as they are: the library would read all of them anew for it, twice (a
@@ -280,6 +311,10 @@ class Desk(App[None]):
                 if isinstance(screen, Framed) and screen.is_running:
                     await screen.tell_anew()
         self.say(answer)
+
+    def left_recorded(self) -> None:
+        """A page that Enter recorded is left: what comes of the same burst is not meant for the list below it."""
+        self._left_at = time.monotonic()
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
@@ -417,7 +452,7 @@ class Desk(App[None]):
             return framed is not None and not framed.in_a_field
         if action == "all_actions":
             # Its full stop may go on with a number.
-            return framed is not None and not framed.typing()
+            return framed is not None and not framed.in_a_field and not framed.takes_full_stop()
         if action == "take_back":
             # The jot line has its own: it takes back when it is empty.
             return framed is not None and not isinstance(framed.focused, JotInput)

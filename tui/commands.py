@@ -43,7 +43,7 @@ SECTIONS = {
     ),
     "For your adviser": ("method", "standard", "valuation"),
     "The books": ("income", "checks", "prove", "stock-count", "late", "tax-helps", "close", "year-end"),
-    "The ledger": ("new", "demo", "setting"),
+    "The ledger": ("new", "demo", "setting", "completion"),
     "Safekeeping": ("backup", "restore", "accept", "upgrade"),
     "In and out": ("bring-in", "archive", "open-archive", "move-to", "let-in"),
 }
@@ -86,6 +86,7 @@ def parser() -> Parser:
     from tui.verbs import (
         bring_in,
         coming,
+        completion,
         costs,
         customer,
         deciding,
@@ -128,6 +129,7 @@ def parser() -> Parser:
         group.add(top)
     descent.add_chain(top)
     documents.add(top)
+    completion.add(top)
     top.set_defaults(run=keeping.screen)
     return top
 

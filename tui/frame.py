@@ -202,6 +202,10 @@ class Framed(Screen[R]):
         """Whether letters or digits belong to a field or to a number at this moment."""
         return self.in_a_field
 
+    def takes_full_stop(self) -> bool:
+        """Whether a full stop would go on with a number that is being typed."""
+        return False
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """An action on a letter, a digit or Enter waits while the keys belong to a field or to the jot line."""
         act = next((act for act in self.ACTS if act.name == action), None)
@@ -214,6 +218,12 @@ class Framed(Screen[R]):
         if event.is_printable and event.character and not self.typing():
             said = say("{key} does nothing here; . lists all that can be done, ? helps.", key=event.character)
             self.foot.answer(Answer(said))
+
+    missed = 0
+    """How often an action wanted the row of a list that has none."""
+
+    def say_missed(self, action: str) -> None:
+        """An action wanted a row that is not there, and did nothing."""
 
     async def open_jot(self) -> None:
         """Open the jot line over the foot."""

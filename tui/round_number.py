@@ -58,6 +58,11 @@ class TypedNumber:
         """Whether the next digit is one of it."""
         return self.on or self.offered
 
+    @property
+    def by_sex(self) -> bool:
+        """Whether a full stop may go on with it: only those that moved on are said by sex."""
+        return self.on and self.what == MOVED
+
     def digit(self, digit: int) -> None:
         """One digit; the first begins it."""
         self.fresh = False
@@ -65,7 +70,7 @@ class TypedNumber:
 
     def next_sex(self) -> bool:
         """Go on with the next sex; says whether it can be said by sex, and a digit came before."""
-        able = self.what == MOVED and not self.fresh and len(self.parts) < MOST_SEXES
+        able = self.by_sex and not self.fresh and len(self.parts) < MOST_SEXES
         if able:
             self.parts.append(0)
         return able

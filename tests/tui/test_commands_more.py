@@ -129,3 +129,11 @@ def test_the_origin_of_own_eggs_is_told_with_what_is_missing(run: CommandLine) -
     assert "Its origin will read:" in told.out
     assert "no father on record with P11" in told.out
     assert "rearledger lot with" in told.out
+
+
+def test_the_answer_to_a_new_lot_writes_its_days_one_way(run: CommandLine) -> None:
+    words = ("P13", "PACH", "bought", "3", "adult", "for", "5", "--origin", "CBU", "--date", "2025-05-31")
+    told = run.ok("lot", "add", *words, "--arrived", "2025-06-01", "--supplier", "Nib").out
+    assert "1 June 2025, started 31 May 2025" in told
+    assert "P13: bought 1 June 2025, stated by Nib" in told
+    assert "2025-0" not in told

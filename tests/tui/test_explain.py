@@ -106,6 +106,17 @@ async def test_a_species_is_explained_and_only_lots_are_compared(loft: Ledger) -
         assert "Only a lot is compared" in await go(pilot, "V")
 
 
+async def test_why_a_selling_cost_went_nowhere_is_said_once_and_in_full(loft: Ledger) -> None:
+    loft.do(Spend(loft.today, "postage", 300, "the carrier", kind="selling"))
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "5", "home", "e")
+        assert isinstance(app.screen, WentPage)
+    assert shown.count("is a selling cost") == 1
+    assert "it goes with the sale and never onto animals." in shown
+    assert "reckoning" not in shown
+
+
 async def test_where_a_cost_went_is_one_key_from_costs(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

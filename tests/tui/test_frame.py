@@ -19,7 +19,13 @@ from tests.tui.keys import burst, rest, type_in
 from tests.tui.screenshot import lines, picture, same_as_stored
 from tui.app import Desk
 from tui.drafts import Drafts, drafts_path
+from tui.frame import Framed
+from tui.places.customers import CustomersPage
+from tui.places.holds import HoldsPage
+from tui.places.parcels import ParcelsPage
+from tui.places.sale import SalePage
 from tui.widgets.chooser import Chooser
+from tui.widgets.foot import fitting
 from tui.widgets.help import Help
 from tui.widgets.paged import PagedList
 from tui.widgets.pasted import Pasted
@@ -688,3 +694,14 @@ def test_names_of_places_are_cut_one_by_one_and_with_a_sign() -> None:
     assert strip_labels(ticks, 26)[0] == ["1 Receiv.", "2 Posting", "3 Due"]
     assert strip_labels(ticks, 24)[0] == ["1 Recei.", "2 Posti.", "3 Due"]
     assert strip_labels(ticks, 10)[0] == ["1", "2", "3"]
+
+
+@pytest.mark.parametrize("page", [SalePage, HoldsPage, ParcelsPage, CustomersPage], ids=lambda page: page.WHERE)
+def test_the_way_back_stands_at_the_foot_of_a_page_however_much_it_does(page: type[Framed[None]]) -> None:
+    always = [act for act in Desk.ACTS if not act.in_fields]
+    at_80 = fitting(page.ACTS, always, 80)
+    assert "back" in [act.name for act in at_80]
+    # What it does first, and what is the same everywhere, have their room all the same.
+    assert next(act for act in page.ACTS if act.shown) in at_80
+    assert {act.name for act in always if act.shown} <= {act.name for act in at_80}
+    assert sum(len(f" {act.key_said} {act.words} ") for act in at_80) <= 80

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from dataclasses import replace
 from pathlib import Path
+from threading import Event
 
 import pytest
 from textual.widgets import Input
@@ -90,11 +91,54 @@ async def test_an_empty_place_says_what_to_do_first(bare: Ledger, place: str) ->
         "sales": "Nothing was sold yet.",
         "costs": "Nothing was spent yet.",
         "rearing": "No lot has been followed from young yet.",
-        "year": "everything adds up",
+        "year": "nothing recorded yet",
         "settings": "none yet: open this and press n",
         "round": "There are no tubs yet.",
     }
     assert said[place] in shown
+
+
+async def test_a_key_about_a_row_says_that_there_is_none(bare: Ledger, loft: Ledger) -> None:
+    app = desk(bare)
+    async with app.run_test(size=(80, 24)) as pilot:
+        for keys, act in (
+            (("2", "s"), "sell"),
+            (("6", "D"), "decide"),
+            (("6", "t"), "stage times"),
+            (("8", "d"), "died"),
+        ):
+            shown = await go(pilot, *keys)
+            assert f"“{act}” needs a row; there is none yet. What to do first stands above." in shown
+        # What needs no row does what it does, and says nothing of one.
+        assert "needs a row" not in await go(pilot, "5", "minus", "escape")
+        assert "needs a row" not in await go(pilot, "2", "f", "escape")
+        shown = await go(pilot, "3", "b")
+        assert "Open a lot with the animals you have" in shown
+        assert "needs a row" not in shown
+
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "2", "f", "q", "q", "enter", "h")
+        assert "“hold” needs a row, and none is left; esc shows the whole list." in shown
+        assert "needs a row" not in await go(pilot, "escape", "home", "h")
+
+
+async def test_a_list_that_is_still_reckoned_says_so_to_a_key_about_a_row(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    goes, rearing = Event(), loft.rearing
+
+    def waits() -> object:
+        assert goes.wait(20)
+        return rearing()
+
+    monkeypatch.setattr(loft, "rearing", waits)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("6", "D")
+        await pilot.pause(0.1)
+        assert "“decide” needs a row, and the list is still being reckoned." in " ".join(picture(app).split())
+        goes.set()
 
 
 HOSTILE_SCREENS = {
@@ -529,10 +573,10 @@ async def test_typing_narrows_a_list(loft: Ledger) -> None:
         shown = await go(pilot, "enter")
         assert "P01" in shown
         assert "P08 PACH" not in shown
-        assert "only what holds “breed”: 1 · esc shows all" in shown
+        assert "only what holds “breed”: 1 · esc whole list" in shown
 
         assert "P08 PACH" in await go(pilot, "escape")
-        assert "esc shows all" not in await go(pilot)
+        assert "esc whole list" not in await go(pilot)
 
 
 async def test_a_narrowed_list_says_so_after_a_look_elsewhere_and_its_cursor_is_on_the_first_row(loft: Ledger) -> None:

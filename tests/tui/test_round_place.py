@@ -13,10 +13,12 @@ from tests.tui.business import TODAY, desk
 from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import lines, same_as_stored
+from tui.app import BURST
 from tui.drafts import Drafts
 from tui.places.round import RoundPlace
 from tui.places.round_page import RoundPage
 from tui.round_marks import TubMarks, where_of
+from tui.widgets.chooser import Chooser
 from tui.widgets.taps import Taps
 
 LAST = (t.movement.c.reason, t.movement.c.count, t.movement.c.reverses)
@@ -143,6 +145,46 @@ async def test_digits_right_after_a_mark_are_its_number_and_go_to_places_again_a
         await go(pilot, "v", "3")
         assert app.screen is not first
         assert first.walk.of(key).died == 4
+
+
+async def test_a_full_stop_after_a_mark_lists_what_can_be_done_unless_a_number_goes_on_by_sex(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home")
+        first = app.screen
+        assert isinstance(first, RoundPlace)
+        for keys, marks in ((("d",), "1 died"), (("d", "4"), "4 died"), (("c", "9"), "4 died, 9 counted")):
+            await go(pilot, *keys, "full_stop")
+            assert isinstance(app.screen, Chooser)
+            await go(pilot, "escape")
+            assert not first.typing()
+            assert first.walk.of(first._keys[0]).kept() == marks
+
+        await go(pilot, "m", "2", "full_stop", "1")
+        assert app.screen is first
+        assert "2.1.0" in first.walk.of(first._keys[0]).kept()
+
+
+async def test_enter_of_the_burst_that_saved_a_round_does_nothing_to_the_list_below(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "8", "home", "d")
+        burst(app, "enter", "enter", "enter", "enter")
+        await rest(pilot)
+        assert isinstance(app.screen, RoundPlace)
+        assert app.answer.sentence.startswith("P08")
+        assert app.answer.state in ("done", "caution")
+
+        # Another key ends the burst, and so does a while.
+        burst(app, "v", "enter")
+        await rest(pilot)
+        assert isinstance(app.screen, RoundPage)
+        await go(pilot, "escape")
+        await rest(pilot, BURST)
+        burst(app, "enter", "enter")
+        await rest(pilot, BURST + 0.1)
+        await go(pilot, "enter")
+        assert "Nothing is marked yet" in app.answer.sentence
 
 
 async def test_marks_outlive_another_place_and_a_terminal_that_was_killed(loft: Ledger, tmp_path: Path) -> None:

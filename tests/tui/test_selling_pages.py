@@ -706,6 +706,28 @@ def test_a_tub_is_read_as_a_keeper_says_it(typed: str, tub: str | None) -> None:
     assert tub_of(["NONE"])("none") == "none"
 
 
+async def test_what_is_left_of_each_lot_stands_beside_the_animals_of_a_pack(loft: Ledger) -> None:
+    young = next(row for row in loft.ready() if (row.lot, row.stage) == ("P08", "L3"))
+    loft.do(AddLot("P30", "PACH", TODAY, (Arrival("bought", "L3", 4),)))
+    app = desk(loft)
+    async with app.run_test(size=SMALL) as pilot:
+        await go(pilot, "2", "ampersand", "tab", "tab")
+        await fill_in(pilot, "10.00")
+        await go(pilot, "shift+tab", "shift+tab")
+        await fill_in(pilot, "mixed box", "P08 3 L3")
+        assert f"P08 3 L3 then {young.ready - 3} are left" in await after_a_pause(pilot)
+
+        assert isinstance(app.focused, Input)
+        app.focused.value = "P08 2 L3 and P30 4 L3"
+        assert f"then left: P08 {young.ready - 2}, P30 0" in await after_a_pause(pilot)
+
+        # More than there are: the reason, and nothing is left beside it.
+        app.focused.value = f"P08 {young.ready + 1} L3"
+        shown = await after_a_pause(pilot)
+        assert f"only {young.ready}" in shown
+        assert "then" not in shown.partition("only")[0]
+
+
 async def test_a_price_of_nought_is_sold_with_its_reason_in_the_note(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=SMALL) as pilot:

@@ -15,12 +15,13 @@ from ledger.records.settings import setting
 from ledger.stock.figures import figures
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import burst, rest
-from tests.tui.loft import count, fill_in, quick, rows
+from tests.tui.loft import count, fill_in, go, quick, rows
 from tests.tui.screenshot import picture
 from tui.places import PLACES
 from tui.places.backups import age_words
-from tui.places.settings import SettingsPage, SettingsPlace
+from tui.places.settings import TITLES, SettingsPage, SettingsPlace
 from tui.places.species import StagesPage
+from tui.tongue import listen_to, tell
 
 HERE = str([place.NAME for place in PLACES].index("settings") + 1)
 
@@ -175,3 +176,19 @@ async def test_numbers_of_papers_are_chosen_and_refused_in_words(loft: Ledger) -
         await rest(pilot)
 
     assert loft.ask(setting, "sale numbers") == ""
+
+
+async def test_in_german_every_title_is_whole_and_a_phone_says_in_a_line_how_to_begin(loft: Ledger) -> None:
+    app = desk(loft)
+    app.voice.speaker = listen_to({"screen language": "de"})
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "9")
+        assert all(tell(title) in shown for title in TITLES.values())
+        assert "Für die Steuerberatung: Verfahren" in shown
+        assert "Leertaste drücken und schreiben" in shown
+    app = desk(loft)
+    app.voice.speaker = listen_to({"screen language": "de"})
+    async with app.run_test(size=(40, 24)) as pilot:
+        shown = await go(pilot, "9")
+        assert "Schreiben, was geschah: Leertaste" in shown
+        assert "Leertaste drücken und schreiben" not in shown

@@ -16,11 +16,12 @@ from ledger.records import tables as t
 from ledger.records.periods import Period
 from ledger.stock.commands import Move, Record
 from tests.tui.business import TODAY, desk
-from tests.tui.keys import type_in
+from tests.tui.keys import burst, rest, type_in
 from tests.tui.loft import count, go, rows
 from tests.tui.screenshot import picture
+from tui.app import BURST
 from tui.drafts import Drafts
-from tui.places.count import CountPage
+from tui.places.count import CountLineForm, CountPage
 from tui.places.mortality import MortalityPage
 from tui.places.valuation import ValuationPage
 from tui.places.year import YearAnswer, YearPlace, year_answer
@@ -65,6 +66,23 @@ async def test_a_count_goes_along_the_lines_and_is_recorded_together_with_its_re
     assert drafts.get("count-stock:2025") == {}
 
 
+async def test_enter_of_the_burst_that_recorded_a_count_opens_no_line_of_the_list(loft: Ledger) -> None:
+    before = count(loft, t.operation)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        shown = await go(pilot, "7", "c", "y")
+        assert "ctrl-f record all" in shown
+        assert "esc back" in shown
+        await go(pilot, "ctrl+f")
+        burst(app, "enter", "enter", "enter")
+        await rest(pilot)
+        assert isinstance(app.screen, CountPage)
+        assert count(loft, t.operation) == before + 1
+        await rest(pilot, BURST)
+        await pilot.press("enter")
+        assert isinstance(app.screen, CountLineForm)
+
+
 @pytest.mark.parametrize("apart", [False, True])
 async def test_a_long_count_is_looked_over_and_recorded_aside(
     loft: Ledger, monkeypatch: pytest.MonkeyPatch, *, apart: bool
@@ -83,11 +101,9 @@ async def test_a_long_count_is_looked_over_and_recorded_aside(
         assert count(loft, t.operation) == before
         await go(pilot, "ctrl+f", "enter")
         await pilot.press("enter", "enter")
-        await go(pilot)
-        if not isinstance(app.screen, CountPage):
-            # The second one already fell on the list.
-            await go(pilot, "escape")
+        # The second one, of the same burst, does not fall on the list.
         assert f"0 of {lines} counted" in await go(pilot)
+        assert isinstance(app.screen, CountPage)
 
     assert count(loft, t.operation) == before + 1
     assert drafts.get("count-stock:2025") == {}

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from ledger.errors import BadInput, Refused
 from ledger.selling.commands import PackOf, Paid, Sell
+from ledger.selling.parts import Part
 from ledger.text import quoted
-from ledger.wording import say
+from ledger.wording import say, strung
 from tui.forms.leaving import LeavingForm
+from tui.forms.left import SaysWhatIsLeft
 from tui.forms.optional import or_none
 from tui.forms.ways import ALL, LATER, OFFERED_CHANNELS, asking_why, is_free
 from tui.how_many import is_number, number_of
@@ -29,7 +32,7 @@ def _weights(typed: str) -> tuple[int, ...]:
     return tuple(number_of(part.strip(), "weights") for part in parts)
 
 
-class PackSaleForm(FoldedForm, LeavingForm):
+class PackSaleForm(SaysWhatIsLeft, FoldedForm, LeavingForm):
     """One pack is sold. Its price is split over the lots; each keeps its line, origin and cost.
 
     Args:
@@ -38,6 +41,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
     """
 
     WHERE = "pack-sale"
+    COUNTED = "picks"
     HELP = say(
         "A pack is handed over as one thing at one price: pair 1.1, group of 10, mixed box. Its animals "
         "may come from several lots; the price is split as they would be priced alone, or by weights of "
@@ -63,7 +67,7 @@ class PackSaleForm(FoldedForm, LeavingForm):
                 nothing_beside,
                 hint=say("group of 10"),
             ),
-            self.animals(say("animals"), say("P08 6 L3 and P09 4 L3")),
+            replace(self.animals(say("animals"), say("P08 6 L3 and P09 4 L3")), beside=self.left_beside),
             FieldSpec(
                 "price", say("price"), amount_or_none(money), "", in_money(money), hint=say("of all; empty: your list")
             ),
@@ -142,9 +146,21 @@ class PackSaleForm(FoldedForm, LeavingForm):
     def also(self, plan: Any) -> Sequence[str]:
         """The origin of each line with its evidence, and the gaps behind it, as the receipt will state them."""
         lines: list[str] = []
+        self._still_there = self._left_of_each(plan.draft)
         for line in plan.draft.lines:
             lines += [
                 say("{words}: {text}", words=line.words, text=on_paper(line.stated.text)),
                 on_paper(line.stated.sentence, ending=False),
             ]
         return tuple(dict.fromkeys(lines))
+
+    def _left_of_each(self, draft: Any) -> str:
+        """What would still be there of each lot the pack takes from."""
+        of: dict[str, list[Part]] = {}
+        for line in draft.lines:
+            of.setdefault(line.part.lot.code, []).append(line.part)
+        if len(of) == 1:
+            (parts,) = of.values()
+            return self.what_is_left(parts, draft.sold_on)
+        left = (strung((lot, str(self.number_left(parts, draft.sold_on)))) for lot, parts in of.items())
+        return say("then left: {lots}", lots=strung(left, ", "))

@@ -61,13 +61,13 @@ class CountPage(ReckonedList, FindPage):
             say("Say how many were counted of this line, and why it differs; goes to the next line."),
         ),
         Act("agrees", "y", say("agrees"), say("As many were counted as are recorded; goes to the next line.")),
+        Act("record_count", "ctrl+f", say("record all"), say("Look at all that was counted, then record it together.")),
         Act(
             "rest_agrees",
             "asterisk",
             say("rest as usual"),
             say("Mark every line in the list that is not counted yet as agreeing; nothing is recorded by it."),
         ),
-        Act("record_count", "ctrl+f", say("record all"), say("Look at all that was counted, then record it together.")),
         Act("unmark", "x", say("take back"), say("Forget what was counted of this line.")),
         LIST_ACTS[0],
         BACK,
@@ -94,6 +94,10 @@ class CountPage(ReckonedList, FindPage):
 
     def title_words(self) -> str:
         return say("Count of the stock")
+
+    def desk_acts(self) -> tuple[Act, ...]:
+        # What records the count must be seen, and the way back; the line it is written in is not needed here.
+        return tuple(act for act in super().desk_acts() if act.name != "jot")
 
     @property
     def on(self) -> dt.date:
@@ -257,6 +261,7 @@ class CountPage(ReckonedList, FindPage):
 
     def _recorded(self, done: Done | None) -> None:
         if done is not None:
+            self.desk.left_recorded()
             self.desk.drafts.drop(self._draft)
             self.read_anew()
 

@@ -114,7 +114,8 @@ class ExplainPage(ReckonedList, FindPage):
         return found
 
     def refused(self, refusal: Refused) -> None:
-        super().refused(refusal)
+        # It stands above the list, in full; the foot would say it once more, cut.
+        self.foot.sum_up("")
         said = say("! {sentence}", sentence=self.said(refusal.sentence))
         self.query_one("#explained", Static).update(words(said, "$warning"))
 

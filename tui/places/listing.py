@@ -24,6 +24,7 @@ from tui.plain import within, words
 from tui.tongue import tell
 from tui.widgets.empty import Empty
 from tui.widgets.entry import Entry
+from tui.widgets.foot import Answer
 from tui.widgets.paged import LOW, PAGE, ROOMY, Column, Page, PagedList, Row
 
 R = TypeVar("R")
@@ -95,7 +96,9 @@ class ListScreen(Framed[R]):
     """How often Enter was pressed in the field that narrows since its text changed."""
 
     def body(self) -> Iterable[Widget]:
-        yield Entry(id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows all")))
+        yield Entry(
+            id="find", placeholder=tell(say("type a part of it; enter goes to the list, esc shows the whole list"))
+        )
         yield PagedList(self.columns(), self._read, id="list")
         yield Empty(*self.EMPTY)
         yield Static(id="detail", markup=False, classes="line")
@@ -141,7 +144,20 @@ class ListScreen(Framed[R]):
     @property
     def chosen(self) -> str | None:
         """Key of the row the cursor is on; None in an empty list."""
-        return self.rows.key_here if self.rows.display else None
+        key = self.rows.key_here if self.rows.display else None
+        self.missed += key is None
+        return key
+
+    def say_missed(self, action: str) -> None:
+        act = next((act for act in self.ACTS if act.name == action and not act.in_fields), None)
+        if act is not None and act not in LIST_ACTS:
+            self.foot.answer(Answer(self.why_no_row(act.words)))
+
+    def why_no_row(self, act: str) -> str:
+        """Why there is no row that an action could be about."""
+        if self._find.value.strip():
+            return say("“{act}” needs a row, and none is left; esc shows the whole list.", act=act)
+        return say("“{act}” needs a row; there is none yet. What to do first stands above.", act=act)
 
     def page(self, after: str | None) -> Page:
         """Rows after the one of that key; the first ones if None."""
@@ -188,7 +204,7 @@ class ListScreen(Framed[R]):
         if self._find.value.strip():
             held = self.rows.said(f"{self.rows.held}", say("{rows} and more", rows=self.rows.held))
             self.foot.sum_up(
-                say("only what holds “{typed}”: {rows} · esc shows all", typed=self._find.value.strip(), rows=held)
+                say("only what holds “{typed}”: {rows} · esc whole list", typed=self._find.value.strip(), rows=held)
             )
         else:
             self.foot.sum_up("" if self.query_one(Empty).display else self.sum_up())
@@ -432,6 +448,11 @@ class ReckonedList(WholeList[None], Aside[None]):
         """Everything again; where nothing was narrowed, wait no longer for what is being reckoned."""
         if self._find.value or self.focused is self._find or not self.stop_asking():
             super().action_whole_list()
+
+    def why_no_row(self, act: str) -> str:
+        if not self._told_once:
+            return say("“{act}” needs a row, and the list is still being reckoned.", act=act)
+        return super().why_no_row(act)
 
     def ask_anew(self) -> None:
         """Ask again; the answer is shown when it comes."""

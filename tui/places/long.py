@@ -103,6 +103,7 @@ class LongPage(ReckonedPage):
         """Tell every screen what was recorded, and leave without asking anything anew."""
         self._records = True
         self.desk.announce(done)
+        self.desk.left_recorded()
         self.leave()
 
     @property

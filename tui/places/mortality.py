@@ -152,7 +152,8 @@ def mortality_lines(
         none = say(
             "No lot finished rearing in {year}. A lot finishes when nothing of it is rearing any more.", year=year
         )
-        return hanging([none], width)
+        first = say("Mark deaths and stages as they come, in 8 Round or in a line; what they cost follows from it.")
+        return hanging([none, "", first], width)
     if width < LEAST:
         return [
             *hanging([line for row in rows for line in _in_sentences(row, currency)], width),

@@ -149,7 +149,8 @@ class OutlookPage(Pictured[None], ReckonedPage):
         if not found.outlooks:
             self.picture = None
             none = say("No animals are on the way: nothing alive is in a stage before the one that is sold as reared.")
-            self.show(hanging([none], self.width))
+            first = say("Open a lot with eggs or young: 3 Stock, then n. The weeks ahead are reckoned from it.")
+            self.show(hanging([none, "", first], self.width))
             return
         codes = [one.species for one in found.outlooks]
         at = codes.index(self._species) if self._species in codes else 0

@@ -14,7 +14,7 @@ from tui.actions import Act
 from tui.charts import sparkline
 from tui.drawn import blocks
 from tui.over_time import over_time_picture
-from tui.places.page import BACK, ReckonedPage
+from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
 from tui.plain import words
 
@@ -64,7 +64,8 @@ class OverTimePage(Pictured[None], ReckonedPage):
 
     def _draw(self) -> None:
         if not self._found:
-            self.show([say("There are no animals yet.")])
+            first = say("Open a lot with the animals you have: 3 Stock, then n. Its months stand here then.")
+            self.show(hanging([say("There are no animals yet."), "", first], self.width))
             return
         one = self._found[self._at()]
         self._species = one.species

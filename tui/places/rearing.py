@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 WIDE = 110
 IN_FULL = 160
-"""Cells of a screen on which the last column has room for whole sentences."""
+"""Cells of a screen on which the first column has room for any code, and the last still for whole sentences."""
 BAR = 14
 NEVER_YOUNG = say("came reared")
 """Of a lot in which no animal was followed from young."""
@@ -69,7 +69,9 @@ class RearingPlace(ReckonedListing):
         *LIST_ACTS,
     )
     COLUMNS = (
-        Column(say("lot"), most=30),
+        Column(say("lot"), most=30, below=WIDE),
+        Column(say("lot"), 9, above=WIDE, below=IN_FULL),
+        Column(say("lot"), 16, above=IN_FULL),
         Column(say("reared"), 12, right=True),
         Column(say("lost"), 8, right=True, above=ROOMY),
         Column(say("left"), 4, right=True, above=WIDE),
@@ -78,8 +80,7 @@ class RearingPlace(ReckonedListing):
         Column(say("survival"), 8, right=True, above=ROOMY),
         Column("0 %      100 %", BAR, above=ROOMY),
         Column(say("cost each"), 9, right=True, above=ROOMY),
-        Column(say("origin, or why no survival"), 31, above=WIDE, below=IN_FULL),
-        Column(say("origin, or why no survival"), 80, above=IN_FULL),
+        Column(say("origin, or why no survival"), above=WIDE),
     )
     EMPTY = (
         say("No lot has been followed from young yet."),
@@ -122,11 +123,10 @@ class RearingPlace(ReckonedListing):
         style = "bold $primary" if whole else ""
         name = say("{species} all", species=row.species) if whole else f"  {row.lot}"
         pending = (str(row.pending), "$quiet") if row.pending else "✓" if row.entered else ""
-        whence = row.origin or row.why
         return Row(
             key,
             (
-                (name, style),
+                *[(name, style)] * 3,
                 (
                     say("{reached} of {entered}", reached=row.reached, entered=row.entered)
                     if row.entered
@@ -140,8 +140,7 @@ class RearingPlace(ReckonedListing):
                 (share, style),
                 bar,
                 (cost + ("*" if cost and row.pending else ""), style),
-                whence,
-                whence,
+                row.origin or row.why,
             ),
             # A lot is found by its species, too.
             row.species,

@@ -261,9 +261,12 @@ class RoundPlace(ReckonedListing):
         """While a number is typed, or right after what it may be of was marked, the digits are its own."""
         return self._number.takes_digits or super().typing()
 
+    def takes_full_stop(self) -> bool:
+        return self._number.by_sex
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action in ("digit", "point"):
-            mine = self._number.takes_digits if action == "digit" else self._number.on
+            mine = self._number.takes_digits if action == "digit" else self._number.by_sex
             return mine and not super().typing()
         if action in ("row", "end_number"):
             mine = self._number.takes_digits or self._number.which

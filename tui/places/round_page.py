@@ -201,4 +201,5 @@ class RoundPage(LongPage):
         except Refused as refusal:
             self.desk.say(Answer(refusal.sentence, "refused"))
             return
+        self.desk.left_recorded()
         self.dismiss(None)

@@ -6,6 +6,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
+
 from ledger.days import long_day
 from ledger.records.numbering import numberings
 from ledger.records.periods import period_by_year, year_of
@@ -17,7 +19,7 @@ from tui.forms.settings import SettingForm, setting_words
 from tui.frame import Framed, Place
 from tui.places.listing import LIST_ACTS, ListPage, WholeList
 from tui.places.page import BACK, TextPage
-from tui.tongue import LANGUAGES, SOURCE
+from tui.tongue import LANGUAGES, SOURCE, tell
 from tui.widgets.paged import ROOMY, Column, Row
 
 PAPERS = (
@@ -95,11 +97,15 @@ class SettingsPlace(WholeList[None], Place):
     )
     ACTS: ClassVar[tuple[Act, ...]] = (OPEN, *LIST_ACTS)
     BY_WORD = tuple(Act(f"group('{key}')", "", title, MORE[key]) for key, title in TITLES.items())
-    COLUMNS = (
-        Column(say("what"), 28, above=ROOMY),
-        Column(say("what"), 16, below=ROOMY),
-        Column(say("as it stands")),
-    )
+
+    def columns(self) -> tuple[Column, ...]:
+        # In whole words in every language: of a title that is cut nobody knows what stands behind it.
+        longest = max(cell_len(tell(title)) for title in TITLES.values())
+        return (
+            Column(say("what"), max(longest, 28), above=ROOMY),
+            Column(say("what"), 16, below=ROOMY),
+            Column(say("as it stands")),
+        )
 
     def all_rows(self) -> list[Row]:
         ledger = self.desk.ledger

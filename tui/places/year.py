@@ -38,6 +38,13 @@ if TYPE_CHECKING:
     from ledger.records.periods import Period
 
 
+FIRST = (
+    say("Nothing was bought, sold or kept in this year."),
+    say("Write what you spend and sell as it happens (space), or bring in a sheet of your own (_); figures follow."),
+)
+"""Above the figures of a year that has none."""
+
+
 @dataclass(frozen=True, slots=True)
 class YearAnswer:
     """What the place shows of one year."""
@@ -47,6 +54,14 @@ class YearAnswer:
     checks: tuple[Check, ...]
     specimens: int
     """Dried specimens among the animals at the end of the year."""
+
+    @property
+    def nothing(self) -> bool:
+        """Whether the year has neither money nor animals: that nought agrees with nought says nothing."""
+        money = [line for lines in (self.income.lines, self.income.bridge) for line in lines]
+        return not any(line.cash or line.accruals for line in money) and not any(
+            check.first or check.second for check in self.checks
+        )
 
 
 def year_answer(ledger: Ledger, year: int) -> YearAnswer:
@@ -146,7 +161,9 @@ class YearPlace(Aside[None], Place):
         amiss = [check for check in answer.checks if not check.holds]
         state = say("closed") if income.closed else say("open")
         adds_up = (
-            say("✓ everything adds up")
+            say("nothing recorded yet")
+            if answer.nothing
+            else say("✓ everything adds up")
             if not amiss
             else say("! {amiss} of {checks} checks to look at", amiss=len(amiss), checks=len(answer.checks))
         )
@@ -156,9 +173,10 @@ class YearPlace(Aside[None], Place):
             state = strung((days, state), " · ")
         self._title(say("‹ {year} ›  {state} · {adds_up}", year=period.name, state=state, adds_up=adds_up))
         width = max(24, min(self.app.size.width - 4, 100))
-        lines = income_lines(income, self.desk.ledger.currency, width)
-        if said := reckoned_to(period, self.desk.ledger.today):
-            lines[:0] = [*hanging([said], width), ""]
+        lines = [*hanging(FIRST, width), ""] if answer.nothing else []
+        if not answer.nothing and (said := reckoned_to(period, self.desk.ledger.today)):
+            lines += [*hanging([said], width), ""]
+        lines += income_lines(income, self.desk.ledger.currency, width)
         lines += hanging((say("! {name}: {advice}", name=check.name, advice=check.advice) for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 import json
 import os
+import re
 import stat
 import sys
 import textwrap
@@ -19,6 +20,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from ledger.days import long_day
 from ledger.money import Currency, amount_text, round_half_even
 from ledger.text import show
 
@@ -30,6 +32,7 @@ Json = None | bool | int | float | str | Sequence["Json"] | Mapping[str, "Json"]
 
 NONE = "–"
 """Where there is no figure."""
+_STORED_DAY = re.compile(r"(?<![\w-])\d{4}-\d{2}-\d{2}(?![\w-])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +140,18 @@ def done(answer: Done, form: str, *, number: str = "") -> int:
 def as_json(answer: Done) -> Json:
     """What was recorded, for a script."""
     return {"sentence": answer.sentence, "refs": dict(answer.refs), "cautions": list(answer.cautions)}
+
+
+def in_long_days(sentence: str) -> str:
+    """A sentence with its days written out, 2025-03-12 as 12 March 2025; what is no day stays as it is."""
+
+    def said(found: re.Match[str]) -> str:
+        try:
+            return long_day(dt.date.fromisoformat(found[0]))
+        except ValueError:
+            return found[0]
+
+    return _STORED_DAY.sub(said, sentence)
 
 
 def table(columns: Sequence[Column[R]], rows: Sequence[R]) -> list[str]:

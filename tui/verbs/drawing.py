@@ -39,7 +39,11 @@ def asked(args: argparse.Namespace) -> Path | None:
         return None
     path = Path(args.picture)
     if path.suffix.lower() != SUFFIX:
-        raise BadInput(f"{quoted(args.picture)} is no name of a picture; it must end in {SUFFIX}.", "picture")
+        raise BadInput(
+            f"{quoted(args.picture)} is no name of a picture; it must end in {SUFFIX}, which any browser opens and "
+            "can print, or save as another kind.",
+            "picture",
+        )
     return path
 
 

@@ -129,7 +129,8 @@ def add_lot(args: argparse.Namespace) -> int:
             # Recording says why.
             ahead = ((), ())
         done = ledger.do(command)
-        said, lacking = ahead
+        # What the records say has its days as they are stored: in one answer they are written one way.
+        said, lacking = (tuple(answer.in_long_days(line) for line in lines) for lines in ahead)
         told = Done(" ".join((done.sentence, *said)), done.refs, (*done.cautions, *lacking))
         return answer.done(told, args.format)
 

@@ -37,6 +37,8 @@ class Answer:
     sentence: str
     state: str = ""
     """A key of look.STATES: done, caution (done all the same), notice, refused; empty for a hint."""
+    short: str = ""
+    """A hint for a narrow screen, where every line is wanted; empty: the same."""
 
 
 def key_line(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[tuple[str, str]]:
@@ -54,10 +56,11 @@ def fitting(acts: Sequence[Act], always: Sequence[Act], width: int) -> list[Act]
     kept: list[Act] = []
     fits: list[Act] = []
     # What Enter does, or else what the screen names first, comes before everything, and the help before the jot line,
-    # which the line above speaks of: on a phone there is no room for more.
+    # which the line above speaks of: on a phone there is no room for more. Then the way back, before what else it does.
     shown = [act for act in acts if act.shown]
     first = [*(act for act in shown if act.key.split(",")[0] == "enter"), *shown][:1]
-    for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, acts)):
+    back = [act for act in shown if act.key == "escape"]
+    for found, some in ((fits, first), (kept, always[::-1] if first else always), (fits, back), (fits, acts)):
         for act in some:
             if act.shown and act not in fits and _width(act) <= left:
                 left -= _width(act)
@@ -179,7 +182,9 @@ class Foot(Vertical):
         line = self.query_one("#answer", Static)
         # More than fits is cut with a sign: nobody should take the beginning of a sentence for all of it.
         lines = ANSWER if self.app.size.height >= LOW else 2 if answer.state else 1
-        said = within(answer.sentence, self.app.size.width - 4, lines, self._signs.more)
+        width = self.app.size.width
+        said = answer.short if answer.short and width < ROOMY else answer.sentence
+        said = within(said, width - 4, lines, self._signs.more)
         if answer.state:
             sign, _, colour = STATES[answer.state]
             line.update(parts((f" {sign} ", f"bold {colour}"), said))
