@@ -77,7 +77,7 @@ class RearingPlace(ReckonedListing):
         Column(say("left"), 4, right=True, above=WIDE),
         Column(say("rearing"), 7, right=True),
         Column(say("surv."), 5, right=True, below=ROOMY),
-        Column(say("survival"), 8, right=True, above=ROOMY),
+        Column(say("survival"), 9, right=True, above=ROOMY),
         Column("0 %      100 %", BAR, above=ROOMY),
         Column(say("cost each"), 9, right=True, above=ROOMY),
         Column(say("origin, or why no survival"), above=WIDE),
