@@ -34,6 +34,11 @@ from tui.widgets.strip import Strip, Tick, strip_labels, strip_spans
 SIZES = [(80, 24), (120, 40)]
 
 
+def drafts_in(path: Path) -> list[str]:
+    """Names of the forms that a file holds drafts of, whatever else it says."""
+    return [name for name in json.loads(path.read_text()) if name]
+
+
 @pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40"])
 async def test_the_frame_looks_as_stored(size: tuple[int, int]) -> None:
     app = desk()
@@ -459,7 +464,7 @@ async def test_what_was_typed_into_a_form_survives_a_closed_terminal(tmp_path: P
 
     token = json.loads(kept)["deaths:P08"]["token"]
     assert list(ledger.kept) == [token]
-    assert json.loads(path.read_text()) == {}
+    assert drafts_in(path) == []
 
 
 async def test_a_form_asks_anew_after_what_others_recorded_and_not_after_its_own_act() -> None:
@@ -500,7 +505,7 @@ async def test_a_line_that_was_killed_while_it_was_recorded_counts_once_when_it_
         await type_in(pilot, "P08 3 died")
         await pilot.press("enter")
         await rest(pilot)
-    assert json.loads(path.read_text()) == {}, "what was recorded is no draft"
+    assert drafts_in(path) == [], "what was recorded is no draft"
 
     # As a program leaves it that was killed after the ledger had saved the line and before it was taken away.
     path.write_text(seen[0])
@@ -535,7 +540,7 @@ async def test_lines_pasted_again_after_a_kill_count_once(tmp_path: Path) -> Non
         killed = path.read_text()
         await pilot.press("escape")
         await rest(pilot)
-    assert json.loads(path.read_text()) == {}
+    assert drafts_in(path) == []
 
     for left, counted in ((killed, 2), ("{}", 4)):
         path.write_text(left)

@@ -10,7 +10,7 @@ from threading import Event
 import pytest
 
 from ledger.books.commands import CloseYear, SetTaxHelp
-from ledger.costs.commands import Spend
+from ledger.costs.commands import NoteHours, Spend
 from ledger.ledger import Ledger
 from ledger.records import tables as t
 from ledger.records.periods import Period
@@ -128,6 +128,10 @@ async def test_a_mark_far_down_in_a_count_leaves_the_cursor_on_the_next_line(
         assert "1 of 7 counted" in shown
         assert "✓ 8" in shown
         assert "✓" not in await go(pilot, "up", "x")
+        # Nor does it leave its line when the whole list is read anew.
+        app.record(NoteHours(loft.today, 30), "hours")
+        await go(pilot)
+        assert page.chosen == fourth
 
 
 async def test_a_long_count_that_cannot_be_recorded_says_why(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -34,6 +34,8 @@ LOW = 18
 LEAST = 8
 """Cells the column with no width needs to say anything."""
 MOST_ROWS = 5000
+AGAIN = 10
+"""Pages that are read again at most, to leave the cursor on its row: a key must not wait for thousands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,11 +148,19 @@ class PagedList(DataTable[Text]):
         Args:
             from_top: put the cursor on the first row instead.
         """
-        before = None if from_top else self.key_here
+        before, here = None if from_top else self.key_here, self.cursor_row
         page = self._fetch(None)
         self._rows, self._more = list(page.rows), page.more
-        self._draw()
         keys = [row.key for row in self._rows]
+        for _ in range(AGAIN):
+            if before is None or before in keys or not self._more or not page.rows or len(keys) > here:
+                break
+            # It was further down: elsewise the next key would fall on another row.
+            page = self._fetch(keys[-1])
+            self._rows.extend(page.rows)
+            self._more = page.more
+            keys += [row.key for row in page.rows]
+        self._draw()
         if before in keys:
             self.move_cursor(row=keys.index(before))
         elif from_top and keys:
