@@ -131,7 +131,7 @@ def _head(row: RearingRow) -> list[str]:
             )
         )
     if row.why:
-        lines.append(say("No survival yet: {why}.", why=row.why))
+        lines.append(say("No survival figure: {why}.", why=row.why))
     return lines
 
 

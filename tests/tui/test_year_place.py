@@ -266,5 +266,6 @@ def test_a_year_that_is_not_over_says_up_to_which_day_it_is_reckoned() -> None:
     year = Period(2025, dt.date(2025, 4, 6), dt.date(2026, 4, 5), closed=False)
 
     assert "its figures are reckoned to 5 April 2026" in reckoned_to(year, dt.date(2025, 11, 30))
-    assert reckoned_to(year, dt.date(2026, 4, 6)) == ""
+    assert reckoned_to(year, dt.date(2026, 4, 4)) != ""
+    assert reckoned_to(year, dt.date(2026, 4, 5)) == ""
     assert reckoned_to(replace(year, closed=True), dt.date(2025, 11, 30)) == ""

@@ -103,7 +103,7 @@ class RearingPlace(ReckonedListing):
     def detail(self, key: str) -> str:
         row = self._report[key]
         whence = say("{lot}: {origin}. ", lot=row.lot, origin=row.origin) if row.lot else ""
-        why = say("No survival yet: {why}. ", why=row.why) if row.why else ""
+        why = say("No survival figure: {why}. ", why=row.why) if row.why else ""
         return say(
             "{whence}{why}{left_early} left young; {so_far}.",
             whence=whence,

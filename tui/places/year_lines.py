@@ -67,11 +67,11 @@ def late_lines(found: Late, currency: Currency, order: Order) -> list[str]:
 
 def reckoned_to(period: Period, today: dt.date) -> str:
     """Of a year that is not over, up to which day its figures are reckoned; nothing of others."""
-    if period.closed or today > period.last_day:
+    if period.closed or today >= period.last_day:
         return ""
     return say(
-        "The year is not over: its figures are reckoned to {last_day}. What feed in use, power and equipment will cost "
-        "until then counts as used up, so what the animals cost so far is less today, on the pages of their lots.",
+        "The year is not over: its figures are reckoned to {last_day}, with feed in use, power and equipment used until "
+        "then. What an animal cost up to today stands on the page of its lot.",
         last_day=long_day(period.last_day),
     )
 
