@@ -152,7 +152,7 @@ async def test_a_round_that_was_recorded_before_a_kill_counts_once(loft: Ledger,
         file.write_bytes(content)
     again = desk(loft, drafts=Drafts(path))
     async with again.run_test(size=(80, 24)) as pilot:
-        assert "2 marked: 1 died, 1 fed, 1 seen" in await go(pilot, "8")
+        assert "2 marked: 1 died, 1 tub fed, 1 seen" in await go(pilot, "8")
         await go(pilot, "enter", "enter")
         assert count(loft, t.operation) == after
         assert Drafts(path).get("round") == {}

@@ -99,7 +99,7 @@ def test_an_arrival_that_such_a_sale_needs_is_not_taken_back(shop: Shop) -> None
     sold_and_back(shop, 14, 14)
     [arrival] = [row.id for row in shop.rows("movement") if row.reason == "hatched"]
 
-    with pytest.raises(NotEnough, match=r"depend on it: movement 4 \(14 sold, 2 June 2025\)"):
+    with pytest.raises(NotEnough, match=r"depend on it: movement 4 of entry 3 \(14 sold, 2 June 2025\)"):
         shop.do(Reverse(arrival))
 
 
