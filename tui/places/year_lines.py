@@ -70,8 +70,8 @@ def reckoned_to(period: Period, today: dt.date) -> str:
     if period.closed or today >= period.last_day:
         return ""
     return say(
-        "The year is not over: its figures are reckoned to {last_day}, with feed in use, power and equipment used until "
-        "then. What an animal cost up to today stands on the page of its lot.",
+        "The year is not over: its figures are reckoned to {last_day}, with feed in use, power and equipment used "
+        "until then. What an animal cost up to today stands on the page of its lot.",
         last_day=long_day(period.last_day),
     )
 
