@@ -174,9 +174,14 @@ class YearPlace(Aside[None], Place):
         self._title(say("‹ {year} ›  {state} · {adds_up}", year=period.name, state=state, adds_up=adds_up))
         width = max(24, min(self.app.size.width - 4, 100))
         lines = [*hanging(FIRST, width), ""] if answer.nothing else []
-        if not answer.nothing and (said := reckoned_to(period, self.desk.ledger.today)):
-            lines += [*hanging([said], width), ""]
+        to_when = "" if answer.nothing else reckoned_to(period, self.desk.ledger.today)
+        roomy = self.app.size.width >= ROOMY
+        if to_when and roomy:
+            lines += [*hanging([to_when], width), ""]
         lines += income_lines(income, self.desk.ledger.currency, width)
+        if to_when and not roomy:
+            # On a phone the figures come first.
+            lines += ["", *hanging([to_when], width)]
         lines += hanging((say("! {name}: {advice}", name=check.name, advice=check.advice) for check in amiss), width)
         self.query_one("#year-text", Static).update(drawing(lines))
         money = self.desk.ledger.currency
