@@ -191,6 +191,8 @@ class Desk(App[None]):
         self._reminded: set[tuple[str, str]] = set()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
+        self._words_before: Vocabulary | None = None
+        """Those known until something was recorded, as long as they are learned anew aside."""
         self._learned: object = None
         """The state of the ledger when the words were asked for last."""
         self._reports = reports
@@ -318,9 +320,10 @@ class Desk(App[None]):
 
     def announce(self, done: Done) -> None:
         """Tell every screen what was recorded, by `record` or by work of a screen's own aside."""
-        self._setting = self.recorded_form = None
         if self.reckoner.many():
+            self._words_before = None if self._setting is None else self._setting.vocabulary
             self._learn_aside()
+        self._setting = self.recorded_form = None
         state = "caution" if done.cautions else "done"
         cautions = (say("Caution: {caution}", caution=caution) for caution in done.cautions)
         self.say(Answer(strung((done.sentence, *cautions)), state))
@@ -341,7 +344,9 @@ class Desk(App[None]):
         """
         from tui.telling import preview
 
-        return preview(self.ledger, command, self.jot_setting().vocabulary)
+        # While the words are learned anew aside, those of a moment ago will do to say what is new.
+        words = self._words_before if self._setting is None else None
+        return preview(self.ledger, command, words or self.jot_setting().vocabulary)
 
     async def open_form(self, form: Framed[R], then: Callable[[R | None], None] | None = None) -> None:
         """Open a screen on top of this place; the next key goes to its first field."""
@@ -420,6 +425,7 @@ class Desk(App[None]):
         vocabulary = self._vocabulary()
 
         def know() -> None:
+            self._words_before = None
             if self._setting is None and state is not None and state == self.ledger.state():
                 self._learned = state
                 self._setting = Setting(vocabulary, self.ledger.today, self.ledger.currency, self.order)
