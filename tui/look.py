@@ -16,116 +16,120 @@ from ledger.wording import say
 from tui.charts import ASCII, LINES, Signs
 from tui.tongue import tell, told_day
 
-LAMPLIGHT = Theme(
-    name="lamplight",
-    primary="#d8a657",
-    secondary="#8fb3c9",
-    accent="#e0b872",
-    warning="#e78a4e",
-    error="#e78a4e",
-    success="#8fb3c9",
-    foreground="#e6dfd2",
-    background="#191714",
-    surface="#191714",
-    panel="#26231e",
-    dark=True,
-    variables={
-        "quiet": "#a39a8b",
-        "block-cursor-background": "#d8a657",
-        "block-cursor-foreground": "#191714",
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-background": "#3a352c",
-        "block-cursor-blurred-foreground": "#e6dfd2",
-        "input-cursor-background": "#e6dfd2",
-        "input-cursor-foreground": "#191714",
-    },
-)
-"""Dark: the colours of a lamp in a warm room. Orange and blue, which most people can tell apart."""
 
-DAYLIGHT = Theme(
-    name="daylight",
-    primary="#7a4b06",
-    secondary="#14557b",
-    accent="#7a4b06",
-    warning="#9a3b00",
-    error="#9a3b00",
-    success="#14557b",
-    foreground="#23201a",
-    background="#f7f3ea",
-    surface="#f7f3ea",
-    panel="#e9e2d3",
-    dark=False,
-    variables={
-        "quiet": "#6b6355",
-        "block-cursor-background": "#7a4b06",
-        "block-cursor-foreground": "#f7f3ea",
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-background": "#ddd3be",
-        "block-cursor-blurred-foreground": "#23201a",
-        "input-cursor-background": "#23201a",
-        "input-cursor-foreground": "#f7f3ea",
-    },
-)
-"""Light, for a bright room."""
-DAYLIGHT_256 = Theme(
-    name="daylight-256",
-    primary="#875f00",
-    secondary="#005f87",
-    accent="#875f00",
-    warning="#af0000",
-    error="#af0000",
-    success="#005f87",
-    foreground="#1c1c1c",
-    background="#ffffff",
-    surface="#ffffff",
-    panel="#e4e4e4",
-    dark=False,
-    variables={
-        "quiet": "#585858",
-        "block-cursor-background": "#875f00",
-        "block-cursor-foreground": "#ffffff",
-        "block-cursor-text-style": "bold",
-        "block-cursor-blurred-background": "#d0d0d0",
-        "block-cursor-blurred-foreground": "#1c1c1c",
-        "input-cursor-background": "#1c1c1c",
-        "input-cursor-foreground": "#ffffff",
-    },
-)
-"""The same where there are 256 colours, as over many an SSH: these are among them, and those nearest to the warm paper
-above are yellow and pink."""
+def _theme(
+    name: str,
+    *,
+    dark: bool,
+    paper: str,
+    ink: str,
+    quiet: str,
+    lamp: str,
+    blue: str,
+    warning: str,
+    panel: str = "",
+    accent: str = "",
+    unlit: tuple[str, str] | None = None,
+) -> Theme:
+    """A theme of ours: ink on paper, one colour of a lamp and one blue; no colour alone says anything.
 
-
-def _of_sixteen(name: str, paper: str, ink: str, quiet: str, lamp: str, blue: str, warning: str, dark: bool) -> Theme:
-    """A theme in colours that a terminal with sixteen has; others it would draw all alike."""
-    cursor = {"background": lamp, "foreground": paper}
+    Args:
+        name: its name.
+        dark: whether its paper is.
+        paper, ink, quiet: behind, in front, and for what is said beside.
+        lamp, blue, warning: what is marked, what went well, what to look at.
+        panel, accent: where they are not the paper and the lamp.
+        unlit: behind and in front in the marked row of a list that has not the keys; else paper on quiet.
+    """
+    behind, in_front = unlit or (quiet, paper)
     return Theme(
         name=name,
         primary=lamp,
         secondary=blue,
-        accent=lamp,
+        accent=accent or lamp,
         warning=warning,
         error=warning,
         success=blue,
         foreground=ink,
         background=paper,
         surface=paper,
-        panel=paper,
+        panel=panel or paper,
         dark=dark,
         variables={
             "quiet": quiet,
-            **{f"block-cursor-{what}": colour for what, colour in cursor.items()},
+            "block-cursor-background": lamp,
+            "block-cursor-foreground": paper,
             "block-cursor-text-style": "bold",
-            "block-cursor-blurred-background": quiet,
-            "block-cursor-blurred-foreground": paper,
+            "block-cursor-blurred-background": behind,
+            "block-cursor-blurred-foreground": in_front,
             "input-cursor-background": ink,
             "input-cursor-foreground": paper,
         },
     )
 
 
-LAMPLIGHT_16 = _of_sixteen("lamplight-16", "#000000", "#ffffff", "#aaaaaa", "#ffff55", "#55ffff", "#ff5555", dark=True)
-DAYLIGHT_16 = _of_sixteen("daylight-16", "#ffffff", "#000000", "#555555", "#0000aa", "#00aaaa", "#aa0000", dark=False)
-"""Dark and light where there are sixteen colours."""
+LAMPLIGHT = _theme(
+    "lamplight",
+    dark=True,
+    paper="#191714",
+    ink="#e6dfd2",
+    quiet="#a39a8b",
+    lamp="#d8a657",
+    blue="#8fb3c9",
+    warning="#e78a4e",
+    panel="#26231e",
+    accent="#e0b872",
+    unlit=("#3a352c", "#e6dfd2"),
+)
+"""Dark: the colours of a lamp in a warm room. Orange and blue, which most people can tell apart."""
+DAYLIGHT = _theme(
+    "daylight",
+    dark=False,
+    paper="#f7f3ea",
+    ink="#23201a",
+    quiet="#6b6355",
+    lamp="#7a4b06",
+    blue="#14557b",
+    warning="#9a3b00",
+    panel="#e9e2d3",
+    unlit=("#ddd3be", "#23201a"),
+)
+"""Light, for a bright room."""
+DAYLIGHT_256 = _theme(
+    "daylight-256",
+    dark=False,
+    paper="#ffffff",
+    ink="#1c1c1c",
+    quiet="#585858",
+    lamp="#875f00",
+    blue="#005f87",
+    warning="#af0000",
+    panel="#e4e4e4",
+    unlit=("#d0d0d0", "#1c1c1c"),
+)
+"""The same where there are 256 colours, as over many an SSH: these are among them, and those nearest to the warm paper
+above are yellow and pink."""
+LAMPLIGHT_16 = _theme(
+    "lamplight-16",
+    dark=True,
+    paper="#000000",
+    ink="#ffffff",
+    quiet="#aaaaaa",
+    lamp="#ffff55",
+    blue="#55ffff",
+    warning="#ff5555",
+)
+DAYLIGHT_16 = _theme(
+    "daylight-16",
+    dark=False,
+    paper="#ffffff",
+    ink="#000000",
+    quiet="#555555",
+    lamp="#0000aa",
+    blue="#00aaaa",
+    warning="#aa0000",
+)
+"""Dark and light where a terminal has sixteen colours; others it would draw all alike."""
 
 STATES = {
     "done": ("✓", "done", "$success"),

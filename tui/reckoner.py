@@ -40,6 +40,8 @@ LARGE = 50_000
 """Movements from which on a question that reads them all is asked in a process of its own (about a second)."""
 MANY = 1_000
 """Holdings from which on a list of all of them is not read between two keys (about 30 ms)."""
+FEW = 300
+"""Lines of a round or a count that are planned, read through and recorded between two keys (about 30 ms)."""
 LOOK = 0.1
 """Seconds from one look whether an answer is still wanted to the next."""
 LETS_GO = 0.05
@@ -90,6 +92,17 @@ def packed(question: Callable[[], object], ledger: Ledger) -> bytes | None:
     except (pickle.PicklingError, AttributeError, TypeError):
         return None
     return into.getvalue()
+
+
+def said_before(ledger: Ledger, command: object) -> tuple[str, tuple[str, ...]]:
+    """What a command will record, and what to know of it; the plan itself, with thousands of checked lines, stays
+    where it was made.
+
+    Raises:
+        Refused: it cannot be recorded, and why.
+    """
+    plan = ledger.preview(command)
+    return plan.sentence, plan.cautions
 
 
 class Reckoner:

@@ -13,20 +13,17 @@ from typing import TYPE_CHECKING
 from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.drafts import Drafts
+from tui.reckoner import FEW
 from tui.round_marks import UNMARKED, Marked, TubMarks, left_to_mark, marks_in, tub_of, usual_of, where_of
 from tui.round_rows import to_know
 
 if TYPE_CHECKING:
     from ledger.books.rounds_due import RoundTub
-    from ledger.ledger import Ledger
-    from ledger.stock.commands import SaveRound
 
 DRAFT = "round"
 _TOKEN = "token"
 _AT = "at"
 """The row that was marked last, kept with the marks."""
-FEW = 300
-"""So many lines are kept one by one, or planned and read through between two keys (about 30 ms)."""
 
 
 class Walk:
@@ -135,13 +132,3 @@ class Walk:
             if marks:
                 said = strung((marks.words(tub), *to_know(tub, marks)), " · ")
                 yield say("{where_of}: {key}", where_of=where_of(key), key=said)
-
-
-def said_before(ledger: Ledger, command: SaveRound) -> tuple[str, tuple[str, ...]]:
-    """What a round will record, and what to know of it; thousands of checked marks stay where they were checked.
-
-    Raises:
-        Refused: it cannot be recorded, and why.
-    """
-    plan = ledger.preview(command)
-    return plan.sentence, plan.cautions

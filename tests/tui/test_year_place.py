@@ -87,7 +87,7 @@ async def test_enter_of_the_burst_that_recorded_a_count_opens_no_line_of_the_lis
 async def test_a_long_count_is_looked_over_and_recorded_aside(
     loft: Ledger, monkeypatch: pytest.MonkeyPatch, *, apart: bool
 ) -> None:
-    monkeypatch.setattr("tui.places.count.LONG", 1)
+    monkeypatch.setattr("tui.places.count.FEW", 1)
     lines, before, drafts = len(loft.to_count()), count(loft, t.operation), Drafts()
     app = desk(loft, drafts=drafts)
     app.reckoner.least = 1 if apart else LARGE
@@ -135,7 +135,7 @@ async def test_a_mark_far_down_in_a_count_leaves_the_cursor_on_the_next_line(
 
 
 async def test_a_long_count_that_cannot_be_recorded_says_why(loft: Ledger, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("tui.places.count.LONG", 1)
+    monkeypatch.setattr("tui.places.count.FEW", 1)
     before = count(loft, t.operation)
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

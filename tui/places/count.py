@@ -22,6 +22,7 @@ from tui.forms.asking import Asking
 from tui.places.listing import LIST_ACTS, Drawn, FindPage, ReckonedList
 from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
+from tui.reckoner import FEW, said_before
 from tui.round_rows import Line
 from tui.widgets.fields import FieldSpec, day, in_days, nothing_beside, text, whole
 from tui.widgets.foot import Answer
@@ -31,12 +32,9 @@ from tui.widgets.paged import Column, Row
 if TYPE_CHECKING:
     from ledger.books.stock_count import ToCount
     from ledger.days import Order
-    from ledger.ledger import Ledger
 
 WIDE = 110
 APART = "|"
-LONG = 300
-"""Counted lines above which the whole is planned and recorded aside, not between two keys."""
 
 
 class CountPage(ReckonedList, FindPage):
@@ -249,7 +247,7 @@ class CountPage(ReckonedList, FindPage):
         if not counts:
             self.desk.say(Answer(say("Nothing was counted yet: y where the number agrees, Enter for another.")))
             return
-        if len(counts) <= LONG:
+        if len(counts) <= FEW:
             await self.desk.open_form(RecordCountForm(counts, self.on), self._recorded)
             return
 
@@ -360,16 +358,6 @@ class LongCountForm(Asking):
         return say("Counted on {on}. Enter looks over what will be recorded.", on=values["on"].isoformat())
 
 
-def planned(ledger: Ledger, command: CountStock) -> tuple[str, tuple[str, ...]]:
-    """What a count will record, and what to know of it.
-
-    Raises:
-        Refused: it cannot be recorded, and why.
-    """
-    plan = ledger.preview(command)
-    return plan.sentence, plan.cautions
-
-
 class LongCountPage(LongPage):
     """A count of very many lines: what it will record is worked out aside, and so is the recording.
 
@@ -399,7 +387,7 @@ class LongCountPage(LongPage):
 
         def look_over(tell: Tell) -> object:
             tell(say("looking over {lines} lines", lines=f"{len(command.counts):,}"), 0, 1)
-            return reckoner.ask(planned, ledger, command)
+            return reckoner.ask(said_before, ledger, command)
 
         return look_over
 

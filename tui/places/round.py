@@ -24,6 +24,7 @@ from tui.drafts import Drafts
 from tui.places.listing import Drawn, ListScreen, ReckonedListing
 from tui.places.round_acts import MOVES, OTHERS, TAPPED
 from tui.places.round_page import RoundPage
+from tui.reckoner import FEW
 from tui.round_marks import (
     COUNTED,
     DIED,
@@ -39,7 +40,7 @@ from tui.round_marks import (
 )
 from tui.round_number import TypedNumber
 from tui.round_rows import Line, detail_of, row_of
-from tui.round_walk import FEW, Walk
+from tui.round_walk import Walk
 from tui.widgets.foot import Answer
 from tui.widgets.paged import Column, PagedList, Row
 from tui.widgets.taps import Taps

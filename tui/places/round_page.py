@@ -17,7 +17,7 @@ from ledger.wording import say, strung
 from tui.actions import Act
 from tui.places.long import LongPage, Progress, Tell
 from tui.places.page import BACK, hanging
-from tui.round_walk import said_before
+from tui.reckoner import said_before
 from tui.widgets.foot import Answer
 
 if TYPE_CHECKING:
