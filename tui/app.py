@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from weakref import WeakSet
 
 from rich.segment import Segments
 from rich.text import Text
@@ -61,6 +62,8 @@ REST = 1.5
 the shorter a key waits that comes just then."""
 LOOKS = 0.5
 """Seconds from one look whether it rests to the next."""
+AFTER_TURNING = 0.1
+"""Seconds after which what a page left behind is looked through: when the screen under it is drawn."""
 BURST = 0.4
 """Seconds within which one Enter after another is the same burst, or a key that is held down."""
 WELCOME = Answer(
@@ -188,6 +191,8 @@ class Desk(App[None]):
         """Seconds between the last Enter and the one before it, as they were pressed."""
         self._left_at = -math.inf
         """When a page was left that recorded what stood on it, or Enter was pressed in the same burst after that."""
+        self._passing: WeakSet[Screen[Any]] = WeakSet()
+        """Screens that are no places, and so will go: those that are there."""
         self._reminded: set[tuple[str, str]] = set()
         self._vocabulary = vocabulary
         self._setting: Setting | None = None
@@ -209,6 +214,7 @@ class Desk(App[None]):
             self._lights = LAMPLIGHT.name, DAYLIGHT_256.name
         self.set_timer(AFTER_PAINT, settle)
         self.set_interval(LOOKS, self._tidy_at_rest)
+        self.screen_change_signal.subscribe(self, self._turned, immediate=True)
         if self._chores is not None:
             self.set_timer(AFTER_PAINT, self._do_chores)
 
@@ -256,7 +262,17 @@ class Desk(App[None]):
         """Nothing is in the hand: nothing is reckoned, no key came for a while. What a form is made of goes with it."""
         idle = time.monotonic() - self._last_key >= REST
         if idle and all(worker.is_finished for worker in self.workers):
-            tidy(stays=len(self.screen_stack) == 1)
+            tidy(self.only_places)
+
+    def _turned(self, screen: Screen[Any]) -> None:
+        """Another screen is seen. What was left is looked through soon, before it is too much between two keys."""
+        if len(self.screen_stack) > 1:
+            self._passing.add(screen)
+        self.set_timer(AFTER_TURNING, lambda: tidy(self.only_places))
+
+    def only_places(self) -> bool:
+        """Whether no page, form or list is there, open in any place or left and still held by something."""
+        return not self._passing
 
     # --- what screens ask of the desk --------------------------------------------------------------------------------
 

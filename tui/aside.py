@@ -14,6 +14,7 @@ from textual.worker import Worker, WorkerState
 from ledger.errors import Refused
 from ledger.wording import say
 from tui.frame import Framed
+from tui.threads import forgetful
 
 R = TypeVar("R")
 BEAT = 1.0
@@ -53,7 +54,8 @@ class Aside(Framed[R]):
         self._asked_at = time.monotonic()
         if self._beat is None and not self.TELLS_HOW_FAR:
             self._beat = self.set_interval(BEAT, self._say_how_long)
-        self._worker = self.run_worker(asked, group="aside", exclusive=True, thread=True, exit_on_error=False)
+        work = forgetful(asked)
+        self._worker = self.run_worker(work, group="aside", exclusive=True, thread=True, exit_on_error=False)
 
     def _go_first(self) -> None:
         """What another screen still waits for would be answered before: it is asked anew when that is seen again."""

@@ -8,6 +8,7 @@ at again. See `gc.freeze` in the library reference of Python.
 from __future__ import annotations
 
 import gc
+from collections.abc import Callable
 
 OFTEN, RARELY, NEVER = 2_000, 10, 1_000_000
 """What was just made is looked through often; everything only by `tidy`."""
@@ -31,13 +32,14 @@ def settle() -> None:
         gc.enable()
 
 
-def tidy(*, stays: bool) -> None:
-    """Look through everything new, at rest; does nothing if nobody hurried, or there is little to look through.
+def tidy(stays: Callable[[], bool]) -> None:
+    """Look through everything new; does nothing if nobody hurried, or there is little to look through.
 
     Args:
-        stays: whether what is there now is there to stay, so that it is not looked through again.
+        stays: asked afterwards, whether all that is there now is there to stay, so that it is not looked through again.
+            What goes later and refers to itself, as every page does, would never be given back.
     """
     if _hurried and gc.isenabled() and gc.get_count()[2] >= _ENOUGH:
         gc.collect()
-        if stays:
+        if stays():
             gc.freeze()

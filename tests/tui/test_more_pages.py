@@ -146,3 +146,34 @@ async def test_a_form_that_is_left_is_kept_by_nobody(loft: Ledger) -> None:
         place = ref(app.screen)
         gc.collect()
         assert place() is app.screen
+
+
+async def test_a_page_that_asked_aside_is_kept_by_nobody_once_it_is_left(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3", "enter")
+        page = ref(app.screen)
+        assert isinstance(page(), LotPage)
+        await go(pilot, "escape")
+        await pilot.pause()
+        gc.collect()
+        assert page() is None
+
+
+async def test_nothing_is_there_to_stay_while_a_page_is_open_in_any_place(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3")
+        gc.collect()
+        assert app.only_places()
+        await go(pilot, "n")
+        await go(pilot, "f4")
+        gc.collect()
+        # The form is open there still.
+        assert len(app.screen_stack) == 1
+        assert not app.only_places()
+        await go(pilot, "3", "escape", "escape")
+        await pilot.pause()
+        gc.collect()
+        assert len(app.screen_stack) == 1
+        assert app.only_places()

@@ -148,7 +148,7 @@ def test_what_an_open_form_is_made_of_is_looked_through_again_once_it_is_gone(
     monkeypatch.setattr(start, "gc", collector)
     monkeypatch.setattr(start, "_hurried", True)
 
-    start.tidy(stays=stays)
+    start.tidy(lambda: stays)
 
     assert collector.asked == asked
 

@@ -25,6 +25,7 @@ from tui.look import short, without_year
 from tui.places.page import BACK, ReckonedPage, hanging
 from tui.places.pictured import PICTURE, Pictured
 from tui.plain import drawing, parts
+from tui.threads import forgetful
 
 if TYPE_CHECKING:
     from ledger.days import Order
@@ -190,7 +191,7 @@ class OutlookPage(Pictured[None], ReckonedPage):
             if not get_current_worker().is_cancelled:
                 self.app.call_from_thread(self._written, picture, lines)
 
-        self.run_worker(write, group=WRITING, exclusive=True, thread=True)
+        self.run_worker(forgetful(write), group=WRITING, exclusive=True, thread=True)
 
     def _written(self, picture: Picture, lines: list[str]) -> None:
         if self.picture is picture and self.is_mounted and not self.redrawing:

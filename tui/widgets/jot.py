@@ -25,6 +25,7 @@ from ledger.records.operations import new_token
 from ledger.wording import say, strung
 from tui.look import in_one_style
 from tui.plain import parts, within, words
+from tui.threads import forgetful
 from tui.widgets.entry import HelpAsked, HelpedEntry
 from tui.widgets.jot_hint import JotHint
 
@@ -266,7 +267,7 @@ class JotLine(Vertical):
         self._trial = self.set_timer(AT_REST, lambda: self._try(ask))
 
     def _try(self, ask: Callable[[], object]) -> None:
-        self.run_worker(ask, group=TRIAL, exclusive=True, thread=True, exit_on_error=False)
+        self.run_worker(forgetful(ask), group=TRIAL, exclusive=True, thread=True, exit_on_error=False)
 
     @on(Worker.StateChanged)
     def _was_tried(self, event: Worker.StateChanged) -> None:
