@@ -268,7 +268,7 @@ class Desk(App[None]):
         """Another screen is seen. What was left is looked through soon, before it is too much between two keys."""
         if len(self.screen_stack) > 1:
             self._passing.add(screen)
-        self.set_timer(AFTER_TURNING, lambda: tidy(self.only_places))
+        self.set_timer(AFTER_TURNING, lambda: tidy(self.only_places, at_rest=False))
 
     def only_places(self) -> bool:
         """Whether no page, form or list is there, open in any place or left and still held by something."""

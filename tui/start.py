@@ -8,13 +8,18 @@ at again. See `gc.freeze` in the library reference of Python.
 from __future__ import annotations
 
 import gc
+import time
 from collections.abc import Callable
 
 OFTEN, RARELY, NEVER = 2_000, 10, 1_000_000
 """What was just made is looked through often; everything only by `tidy`."""
 _ENOUGH = 1
 """Looks through what is young after which one through everything is worth while."""
+SHORT = 0.04
+"""Seconds a look may take between two keys."""
 _hurried = False
+_took = 0.0
+"""Seconds the last look took, as far as the next will look through the same again."""
 
 
 def hurry() -> None:
@@ -32,14 +37,20 @@ def settle() -> None:
         gc.enable()
 
 
-def tidy(stays: Callable[[], bool]) -> None:
+def tidy(stays: Callable[[], bool], *, at_rest: bool = True) -> None:
     """Look through everything new; does nothing if nobody hurried, or there is little to look through.
 
     Args:
         stays: asked afterwards, whether all that is there now is there to stay, so that it is not looked through again.
             What goes later and refers to itself, as every page does, would never be given back.
+        at_rest: whether nobody presses keys just now; else nothing is looked through if it took long the last time.
     """
-    if _hurried and gc.isenabled() and gc.get_count()[2] >= _ENOUGH:
-        gc.collect()
-        if stays():
-            gc.freeze()
+    global _took
+    if not _hurried or not gc.isenabled() or gc.get_count()[2] < _ENOUGH or (_took > SHORT and not at_rest):
+        return
+    begun = time.thread_time()
+    gc.collect()
+    _took = time.thread_time() - begun
+    if stays():
+        gc.freeze()
+        _took = 0.0

@@ -147,10 +147,28 @@ def test_what_an_open_form_is_made_of_is_looked_through_again_once_it_is_gone(
     collector = Collector(rounds)
     monkeypatch.setattr(start, "gc", collector)
     monkeypatch.setattr(start, "_hurried", True)
+    monkeypatch.setattr(start, "_took", 0.0)
 
     start.tidy(lambda: stays)
 
     assert collector.asked == asked
+
+
+def test_what_took_long_to_look_through_is_not_looked_through_between_two_keys(monkeypatch: pytest.MonkeyPatch) -> None:
+    collector = Collector(1)
+    monkeypatch.setattr(start, "gc", collector)
+    monkeypatch.setattr(start, "_hurried", True)
+    for took, asked in ((0.0, ["collect"]), (2 * start.SHORT, [])):
+        collector.asked.clear()
+        monkeypatch.setattr(start, "_took", took)
+        start.tidy(lambda: False, at_rest=False)
+        assert collector.asked == asked
+    start.tidy(lambda: True, at_rest=True)
+    assert collector.asked == ["collect", "freeze"]
+    collector.asked.clear()
+    # What stays is not looked through again.
+    start.tidy(lambda: False, at_rest=False)
+    assert collector.asked == ["collect"]
 
 
 def test_a_figure_ends_where_its_column_ends() -> None:
