@@ -62,6 +62,8 @@ REST = 1.5
 the shorter a key waits that comes just then."""
 LOOKS = 0.5
 """Seconds from one look whether it rests to the next."""
+SOON = 0.05
+"""Seconds in which every widget has done what it was woken for."""
 AFTER_TURNING = 0.1
 """Seconds after which what a page left behind is looked through: when the screen under it is drawn."""
 BURST = 0.4
@@ -262,7 +264,19 @@ class Desk(App[None]):
         """Nothing is in the hand: nothing is reckoned, no key came for a while. What a form is made of goes with it."""
         idle = time.monotonic() - self._last_key >= REST
         if idle and all(worker.is_finished for worker in self.workers):
-            tidy(self.only_places)
+            self._forget_who_asked()
+            self.set_timer(SOON, lambda: tidy(self.only_places))
+
+    def _forget_who_asked(self) -> None:
+        """A widget keeps the last message it had, and with it the page that sent it, until the next one comes: where a
+        page has gone, every widget that stays is woken once, with nothing to do."""
+        stacks = self._screen_stacks.values()
+        there = {screen for stack in stacks for screen in stack}
+        if all(screen in there for screen in self._passing):
+            return
+        for screen in there:
+            for widget in screen.walk_children(with_self=True):
+                widget.check_idle()
 
     def _turned(self, screen: Screen[Any]) -> None:
         """Another screen is seen. What was left is looked through soon, before it is too much between two keys."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,6 +32,7 @@ class Paper:
     words: str
     beside: str
     make: Made
+    """A function of a module with what it is given (`functools.partial`), so that it can be sent elsewhere."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,17 +79,17 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
 
     number = sale.number
     found = [
-        Paper(say("Receipt"), say("with the origin of every line"), lambda house: receipt(ledger, number, house)),
-        Paper(say("Invoice"), say("with how to pay"), lambda house: receipt(ledger, number, house, "invoice")),
+        Paper(say("Receipt"), say("with the origin of every line"), partial(receipt, ledger, number)),
+        Paper(say("Invoice"), say("with how to pay"), partial(receipt, ledger, number, kind="invoice")),
     ]
     if sale.to_post:
-        found.append(Paper(say("Packing note"), say("without prices"), lambda house: packing(ledger, number, house)))
+        found.append(Paper(say("Packing note"), say("without prices"), partial(packing, ledger, number)))
     for lot in dict.fromkeys(line.lot_code for line in sale.lines):
         found.append(
             Paper(
                 say("Provenance sheet of {lot}", lot=lot),
                 say("back to its founders, with the gaps"),
-                lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
+                partial(provenance_sheet, ledger, lot),
             )
         )
     for one in sale.credits:
@@ -95,7 +97,7 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
             Paper(
                 say("Credit {number}", number=one.number),
                 one.reason,
-                lambda house, credited=one.number: credit(ledger, credited, house),  # type: ignore[misc]
+                partial(credit, ledger, one.number),
             )
         )
     for note in ledger.ask(correction_notes):
@@ -104,7 +106,7 @@ def papers_of_sale(ledger: Ledger, sale: Sale) -> list[Paper]:
                 Paper(
                     say("Correction note {id}", id=note.id),
                     say("line {position}", position=note.line.position),
-                    lambda house, which=note.id: correction(ledger, which, house),  # type: ignore[misc]
+                    partial(correction, ledger, note.id),
                 )
             )
     return found

@@ -45,12 +45,14 @@ FEW = 300
 LOOK = 0.1
 """Seconds from one look whether an answer is still wanted to the next."""
 LETS_GO = 0.05
-"""Seconds a process has to let go of the ledger before it is ended."""
+"""Seconds a process has to let go of the ledger before it is ended from outside."""
+_FILES = 1024
+"""Numbers below which a process looks for files it has open."""
 _LEDGER, _STORE = "ledger", "store"
 SOURCE = "screen"
 Kind = Literal["asks", "tells", "records"]
 """What is sent: a question, one that says how far it is, or an act."""
-Word = Literal["how far", "may it be saved", "answer", "refused", "given way", "fault"]
+Word = Literal["how far", "may it be saved", "answer", "refused", "fault"]
 """What comes back."""
 
 
@@ -59,7 +61,11 @@ class BrokenOff(Refused):
 
 
 class _GaveWay(Exception):
-    """It was ended because something was to be saved."""
+    """The process let go of the ledger because something was to be saved, and is about to end."""
+
+    def __init__(self, process: subprocess.Popen[bytes]) -> None:
+        super().__init__()
+        self.process = process
 
 
 class _Packer(pickle.Pickler):
@@ -198,8 +204,8 @@ class Reckoner:
         """Before something is saved: that cannot be while a process reads, so what it is at is broken off.
 
         Whoever waits for it asks it anew, unless that is not wanted any more. An act is left to wait for its turn. The
-        process goes on with the next question if it lets go at once: until one with much memory had ended, the screen
-        would stand still.
+        process closes the ledger and ends: that is not waited for, as one with much memory takes a while, and only
+        then would the system close what it had open.
         """
         process = self._process
         if process is None or self._records or not self._turn.locked():
@@ -220,9 +226,12 @@ class Reckoner:
         while True:
             try:
                 return self._ask_once(work, told, leave)
-            except _GaveWay:
+            except _GaveWay as gone:
+                gone.process.wait()
                 # Mostly the screen asks anew by itself, and does not want this any longer.
                 time.sleep(LOOK)
+                if get_current_worker().is_cancelled:
+                    raise WorkerCancelled(say("The answer is no longer wanted.")) from None
 
     def _ask_once(self, work: bytes, told: Callable[..., None] | None, leave: Callable[[], None] | None) -> object:
         """Send it, wait for the answer, and end the process when nobody wants it any more."""
@@ -257,20 +266,20 @@ class Reckoner:
             self.close()
             raise
         except (EOFError, OSError):
-            gave_way = self._process is not None and self._process is self._gave_way
+            gone, ours = self._process, self._line
+            if gone is not None and gone is self._gave_way and leave is None and ours is not None:
+                self._process = self._line = None
+                ours.close()
+                raise _GaveWay(gone) from None
             self.close()
             if worker.is_cancelled:
                 raise WorkerCancelled(say("The answer is no longer wanted.")) from None
-            if gave_way and leave is None:
-                raise _GaveWay from None
             raise BrokenOff(
                 say("Reckoning was broken off: there was too little memory, or it was ended from outside.")
             ) from None
         finally:
             self._records = False
             self._turn.release()
-        if what == "given way":
-            raise _GaveWay
         if what == "refused":
             raise content
         if what == "fault":
@@ -321,15 +330,31 @@ def _end_with(parent: int) -> None:
     os._exit(0)
 
 
+def _let_go(line: int) -> None:
+    """When told to, close all that is open, the ledger before the line, and end.
+
+    Whatever it is at breaks in the midst, and is never answered. An exception there would let go only once all that was
+    read is given back, which takes as long as the end of the process itself.
+    """
+    signal.sigwait({signal.SIGINT})
+    os.closerange(3, line)
+    os.closerange(line + 1, _FILES)
+    os.close(line)
+    os._exit(0)
+
+
 def serve() -> None:
     """Answer questions until nobody asks any more; what the process of its own runs."""
+    # Before anything else runs here: every thread leaves it to the one that waits for it.
+    signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    Thread(target=_let_go, args=(int(sys.argv[1]),), daemon=True).start()
+    Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     from multiprocessing.connection import Connection
 
     from ledger.ledger import Ledger
     from ledger.records.store import open_store
 
     line: Connection[Any, Any] = Connection(int(sys.argv[1]))
-    Thread(target=_end_with, args=(os.getppid(),), daemon=True).start()
     moment = [dt.datetime.now()]
     target = line.recv()
 
@@ -346,9 +371,6 @@ def serve() -> None:
                 now, by, work, kind = line.recv()
             except EOFError:
                 return
-            except KeyboardInterrupt:
-                # It was answered already.
-                continue
             moment[0] = dt.datetime.fromisoformat(now)
             try:
                 answer: tuple[Word, object]
@@ -361,8 +383,6 @@ def serve() -> None:
                     answer = "answer", _Unpacker(work, ledger).load()()
             except Refused as refused:
                 answer = "refused", refused
-            except KeyboardInterrupt:
-                answer = "given way", None
             except Exception as error:
                 # Where it happened and of what kind, without what the ledger says.
                 answer = "fault", "".join(traceback.format_tb(error.__traceback__)) + type(error).__name__

@@ -27,7 +27,7 @@ from tui.places.sale import SalePage
 from tui.widgets.chooser import Chooser
 from tui.widgets.foot import fitting
 from tui.widgets.help import Help
-from tui.widgets.paged import PagedList
+from tui.widgets.paged import LINES_KEPT, PagedList
 from tui.widgets.pasted import Pasted
 from tui.widgets.strip import Strip, Tick, strip_labels, strip_spans
 
@@ -650,6 +650,22 @@ async def test_a_list_reads_the_next_page_when_the_cursor_comes_near_the_end() -
         rows.move_cursor(row=399)
         await pilot.pause()
         assert rows.held == 450
+
+
+async def test_a_list_keeps_no_more_drawn_lines_than_can_be_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    async def kept() -> int:
+        async with desk().run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            rows = pilot.app.screen.query_one(PagedList)
+            for place in range(10, 400, 10):
+                rows.move_cursor(row=place)
+                await pilot.pause()
+            return len(rows._line_cache)
+
+    assert 20 < await kept() <= LINES_KEPT
+    # The control: so many were drawn.
+    monkeypatch.setattr("tui.widgets.paged.LINES_KEPT", 1000)
+    assert await kept() > LINES_KEPT
 
 
 async def test_a_list_read_anew_keeps_its_cursor_on_the_same_row() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 from pathlib import Path
+from typing import cast
 from weakref import ref
 
 from ledger.ledger import Ledger
@@ -158,6 +159,31 @@ async def test_a_page_that_asked_aside_is_kept_by_nobody_once_it_is_left(loft: L
         await pilot.pause()
         gc.collect()
         assert page() is None
+
+
+async def test_a_page_whose_message_was_the_last_for_a_widget_of_another_place_is_given_back_at_rest(
+    loft: Ledger,
+) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await go(pilot, "3")
+        hidden = next(stack[0] for name, stack in app._screen_stacks.items() if name == "due").query_one("#answer")
+        await go(pilot, "enter")
+        page = ref(app.screen)
+        await go(pilot, "escape")
+        with cast(LotPage, page())._context():
+            hidden.check_idle()
+        await pilot.pause()
+        gc.collect()
+        # The control: nobody else wakes it, and it keeps the page.
+        assert page() is not None
+        assert not app.only_places()
+
+        app._forget_who_asked()
+        await pilot.pause()
+        gc.collect()
+        assert page() is None
+        assert app.only_places()
 
 
 async def test_nothing_is_there_to_stay_while_a_page_is_open_in_any_place(loft: Ledger) -> None:

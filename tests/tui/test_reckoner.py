@@ -6,6 +6,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from functools import partial
 from threading import Event
 from typing import Any
@@ -322,9 +323,10 @@ async def test_what_is_recorded_does_not_wait_for_a_question(loft: Ledger) -> No
 
         # Without giving way it would be refused after some seconds: somebody else is at the ledger.
         app.record(NoteHours(loft.today, 30), "hours")
-        # The process stays; it is asked anew, and nobody is told that it was broken off.
+        # It ended by itself, as nobody had to end it; it is asked anew, and nobody is told that it was broken off.
+        await _until(pilot, lambda: reading.poll() is not None and app.reckoner._process is not None)
+        assert reading.returncode == 0
         await _until(pilot, lambda: "reckoning ..." in picture(app))
-        assert reading.poll() is None
         shown = picture(app)
         assert "broken off" not in shown
         assert "30 min" in shown
@@ -341,7 +343,22 @@ async def test_a_process_that_does_not_let_go_is_ended(loft: Ledger) -> None:
         assert reading is not None
         await pilot.pause(1)
         app.record(NoteHours(loft.today, 30), "hours")
-        assert reading.poll() is not None
+        assert reading.poll() == -signal.SIGKILL
+
+
+async def test_a_process_in_the_midst_of_work_that_hears_no_exception_lets_go_by_itself(loft: Ledger) -> None:
+    app = desk(loft)
+    app.reckoner.least = 1
+    async with app.run_test(size=(80, 24)) as pilot:
+        await rest(pilot)
+        app.run_worker(partial(app.reckoner.ask, read_without_end, loft), thread=True, exit_on_error=False)
+        await _until(pilot, lambda: app.reckoner._turn.locked() and app.reckoner._process is not None)
+        reading = app.reckoner._process
+        assert reading is not None
+        await pilot.pause(1.5)
+        app.record(NoteHours(loft.today, 30), "hours")
+        await _until(pilot, lambda: reading.poll() is not None)
+        assert reading.returncode == 0
 
 
 async def test_what_is_made_in_the_process_is_made_anew_where_it_gave_way(loft: Ledger) -> None:
@@ -389,9 +406,19 @@ def read_a_while(ledger: Ledger) -> str:
 
 
 def read_unheeding(ledger: Ledger) -> None:
-    """A question that hears nothing while it reads."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    read_on(ledger)
+    """A question that keeps the interpreter to itself while it reads, so that nothing is heard."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        sum(range(10**13))
+
+
+def read_without_end(ledger: Ledger) -> None:
+    """A question that goes on after whatever is raised in it."""
+    with ledger.store.reading() as conn:
+        conn.exec_driver_sql("SELECT count(*) FROM movement").scalar_one()
+        while True:
+            with suppress(BaseException):
+                sum(range(1000))
 
 
 def read_on(ledger: Ledger) -> None:

@@ -44,6 +44,7 @@ from tui.places.parcels import ParcelsPage
 from tui.places.round_page import RoundPage
 from tui.places.sale import SalePage
 from tui.places.sales import SalesPlace
+from tui.reckoner import LARGE
 
 SMALL = (80, 24)
 PEOPLE = (CustomersPage, CustomerPage, AffectedPage)
@@ -190,13 +191,15 @@ async def test_a_claim_that_was_put_away_unanswered_waits_in_due_and_is_answered
     assert count(loft, t.credit) == 0
 
 
+@pytest.mark.parametrize("apart", [False, True])
 async def test_the_papers_of_a_sale_are_written_as_pdf_and_text_and_the_screen_says_where(
-    loft: Ledger, tmp_path: Path
+    loft: Ledger, tmp_path: Path, *, apart: bool
 ) -> None:
     folder = tmp_path / "papers"
     folder.mkdir()
     loft.do(BY_POST)
     app = desk(loft, papers=folder)
+    app.reckoner.least = 1 if apart else LARGE
     async with app.run_test(size=SMALL) as pilot:
         shown = await go(pilot, "4", "enter", "w")
         for paper in ("Receipt", "Invoice", "Packing note", "Provenance sheet of P08", "All of these"):

@@ -88,6 +88,8 @@ async def test_a_long_count_is_looked_over_and_recorded_aside(
     loft: Ledger, monkeypatch: pytest.MonkeyPatch, *, apart: bool
 ) -> None:
     monkeypatch.setattr("tui.places.count.FEW", 1)
+    # However slow the machine is, both Enters below are of one burst.
+    monkeypatch.setattr("tui.app.BURST", 3600)
     lines, before, drafts = len(loft.to_count()), count(loft, t.operation), Drafts()
     app = desk(loft, drafts=drafts)
     app.reckoner.least = 1 if apart else LARGE

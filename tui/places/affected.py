@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.records.series import SALES
@@ -132,7 +133,7 @@ class AffectedPage(ReckonedList, Page):
         if row is None:
             return
         papers = [
-            Paper("Note", "", lambda house, which=one.id: correction(ledger, which, house))  # type: ignore[misc]
+            Paper("Note", "", partial(correction, ledger, one.id))
             for one in ledger.ask(correction_notes)
             if one.number == row.number
         ]

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ledger.wording import capital, say
 from tui.forms.papers import LabelsForm, RegisterForm
-from tui.papers import Paper, Papers, where_they_are
-from tui.places.writing import WritePage, write_into_folder
+from tui.papers import Paper, Papers
+from tui.places.writing import write_aside, write_into_folder
 from tui.verbs.documents import PRINT_AT
 from tui.widgets.chooser import Choice, Chooser
 
@@ -37,14 +38,13 @@ async def ask_papers(desk: Desk, lot: str) -> None:
         elif which == REGISTER:
             await desk.open_form(RegisterForm(register))
         elif which == PROVENANCE:
-            await write(PROVENANCE, [Paper(lot, "", lambda house: _provenance(desk.ledger, lot, house))])
+            await write(PROVENANCE, [Paper(lot, "", partial(_provenance, desk.ledger, lot))])
 
     async def labels(values: dict[str, Any]) -> None:
-        ledger, folder = desk.ledger, desk.papers
-        await desk.open_form(WritePage(say("Labels"), lambda _: write_labels(ledger, folder, values), where_they_are))
+        await write_aside(desk, say("Labels"), partial(write_labels, desk.ledger, desk.papers, values))
 
     async def register(values: dict[str, Any]) -> None:
-        await write(say("Register"), [Paper("register", "", lambda house: _register(desk.ledger, values, house))])
+        await write(say("Register"), [Paper("register", "", partial(_register, desk.ledger, values))])
 
     async def write(title: str, papers: list[Paper]) -> None:
         await write_into_folder(desk, capital(title), papers)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from ledger.wording import say
 from tui.forms.papers import PackLabelsForm
-from tui.papers import Paper, Papers, where_they_are
+from tui.papers import Paper, Papers
 from tui.places.animal_papers import labels_written
-from tui.places.writing import WritePage, write_into_folder
+from tui.places.writing import write_aside, write_into_folder
 from tui.widgets.chooser import Choice, Chooser
 
 if TYPE_CHECKING:
@@ -29,11 +30,11 @@ async def ask_papers(desk: Desk, fair: str) -> None:
         if which == LABELS:
             await desk.open_form(PackLabelsForm(labels))
         elif which == PRICES:
-            papers = [Paper(PRICES, "", lambda house: _prices(ledger, fair, house))]
+            papers = [Paper(PRICES, "", partial(_prices, ledger, fair))]
             await write_into_folder(desk, say("Price list"), papers)
 
     async def labels(values: dict[str, Any]) -> None:
-        await desk.open_form(WritePage(say("Labels"), lambda _: _labels(ledger, fair, folder, values), where_they_are))
+        await write_aside(desk, say("Labels"), partial(_labels, ledger, fair, folder, values))
 
     found = [
         Choice(say("Labels of the packs"), LABELS, say("mark, animals, price and origin, one for each")),

@@ -226,19 +226,15 @@ class GivenPage(ReckonedList, ListPage):
         papers = []
         if row.loan:
             papers.append(
-                Paper(
-                    say("The loan"), say("what, with whom, until when"), lambda house: loan(ledger, row.lots[0], house)
-                )
+                Paper(say("The loan"), say("what, with whom, until when"), partial(loan, ledger, row.lots[0]))
             )
         if number is not None:
-            papers.append(
-                Paper(say("The gift"), say("with the origin, no price"), lambda house: gift(ledger, number, house))
-            )
+            papers.append(Paper(say("The gift"), say("with the origin, no price"), partial(gift, ledger, number)))
         papers += [
             Paper(
                 say("Provenance sheet of {lot}", lot=lot),
                 say("back to its founders, with the gaps"),
-                lambda house, lot=lot: provenance_sheet(ledger, lot, house),  # type: ignore[misc]
+                partial(provenance_sheet, ledger, lot),
             )
             for lot in row.lots
         ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
@@ -196,9 +197,9 @@ class HoldsPage(ListPage):
         """The paper for the buyer."""
         from exports.documents.handed_papers import hold
 
-        number, ledger = self.chosen, self.desk.ledger
+        number = self.chosen
         if number is not None:
-            await write_into_folder(self.desk, number, [Paper("Hold", "", lambda house: hold(ledger, number, house))])
+            await write_into_folder(self.desk, number, [Paper("Hold", "", partial(hold, self.desk.ledger, number))])
 
     async def _open_chosen(self, form: Form | None) -> None:
         if form is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from ledger.money import amount_text
@@ -133,9 +134,6 @@ class PricesPage(ListPage):
 
         ledger, on = self.desk.ledger, self.on
         buyers = sorted({one.buyer for one in self._prices.values()})
-        papers = [
-            Paper(buyer, "", lambda house, buyer=buyer: price_list(ledger, house, on, buyer))  # type: ignore[misc]
-            for buyer in buyers
-        ]
+        papers = [Paper(buyer, "", partial(price_list, ledger, on=on, buyer=buyer)) for buyer in buyers]
         if papers:
             await write_into_folder(self.desk, say("Price list"), papers)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING
 
 from ledger.errors import Refused
 from ledger.wording import say
-from tui.papers import Paper, where_they_are, write_papers
+from tui.papers import Paper, Papers, where_they_are, write_papers
 from tui.places.long import LongPage, Tell
 from tui.widgets.foot import Answer
 
@@ -56,5 +57,11 @@ class WritePage(LongPage):
 
 async def write_into_folder(desk: Desk, title: str, papers: Sequence[Paper]) -> None:
     """Write papers, each as PDF and as text, into the keeper's folder; then say where they are."""
-    ledger, folder = desk.ledger, desk.papers
-    await desk.open_form(WritePage(title, lambda _: write_papers(ledger, papers, folder), where_they_are))
+    await write_aside(desk, title, partial(write_papers, desk.ledger, papers, desk.papers))
+
+
+async def write_aside(desk: Desk, title: str, write: Callable[[], Papers]) -> None:
+    """Write papers, of a large ledger in the process of its own, as what makes them takes memory for good; then say
+    where they are."""
+    reckoner = desk.reckoner
+    await desk.open_form(WritePage(title, lambda _: reckoner.ask(write), where_they_are))

@@ -34,6 +34,9 @@ LOW = 18
 LEAST = 8
 """Cells the column with no width needs to say anything."""
 MOST_ROWS = 5000
+LINES_KEPT = 150
+"""Lines that were drawn and are kept to be shown again: a tall screen, with the cursor on one line and then another. Of
+nine places these would else be thousands, to be looked through again and again."""
 AGAIN = 10
 """Pages that are read again at most, to leave the cursor on its row: a key must not wait for thousands."""
 
@@ -134,6 +137,8 @@ class PagedList(DataTable[Text]):
 
     def __init__(self, columns: Sequence[Column], fetch: Callable[[str | None], Page], id: str | None = None) -> None:
         super().__init__(cursor_type="row", id=id, zebra_stripes=False)
+        # The library keeps a thousand (a private part; pinned).
+        self._line_cache.maxsize = LINES_KEPT
         self._spec = tuple(columns)
         self._fetch = fetch
         self._rows: list[Row] = []
