@@ -49,6 +49,7 @@ def load_all() -> None:
     for way in PLACES:
         way.load()
     import_module("tui.places.lot")
+    import_module("tui.places.bring_in")
     import_module("tui.jot_line")
     import_module("tui.jot_complete")
     import_module("tui.widgets.chooser")

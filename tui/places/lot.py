@@ -135,6 +135,16 @@ class LotPage(ListPage, Aside[None]):
         ledger = self.desk.ledger
         (found,) = ledger.lots(lot=self.code, empty=True)
         self._draw_head(found)
+        for name in ("#lot-losses", "#lot-cost"):
+            self.query_one(name, Static).display = not self.small
+        super().read_anew()
+        self._go_to_movement()
+        # In a step of its own: a key that came meanwhile goes first.
+        self.call_later(self._draw_origin)
+        self.ask_aside(partial(_figures, ledger, self.code, self._species))
+
+    def _draw_origin(self) -> None:
+        ledger = self.desk.ledger
         chain = ledger.origin(self.code)
         evidence = "" if self.small else say(" · evidence: {evidence}", evidence=chain.evidence)
         young = ledger.ask(young_of, self.code)
@@ -142,11 +152,6 @@ class LotPage(ListPage, Aside[None]):
         self.query_one("#lot-origin", Static).update(
             parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"), (of_it, "$quiet"))
         )
-        for name in ("#lot-losses", "#lot-cost"):
-            self.query_one(name, Static).display = not self.small
-        super().read_anew()
-        self._go_to_movement()
-        self.ask_aside(partial(_figures, ledger, self.code, self._species))
 
     def _go_to_movement(self) -> None:
         """The cursor on the movement the page was opened for, once."""
