@@ -138,7 +138,7 @@ def commit_correct(conn: Connection, plan: CorrectPlan, act: Act) -> Done:
     # Locked now: what somebody else recorded of it meanwhile is seen.
     _refuse_if_more(conn, plan.command.cost, plan.back.row)
     spend = _as_it_was(conn, plan.command, plan.back.row)
-    done = commit_spend(conn, plan_spend(conn, spend, act.scene), act)
+    done = commit_spend(conn, plan_spend(conn, spend, act.scene, without=None), act)
     _stay_at_fair(conn, act, plan.command.cost, int(done.refs["cost"]), paid=not spend.unpaid)
     return Done(plan.sentence, {**done.refs, "corrected": plan.command.cost}, plan.cautions)
 

@@ -105,8 +105,14 @@ def _window(conn: Connection, command: Spend, accounting_on: dt.date) -> tuple[d
     return first, None if last is None else max(last, first)
 
 
-def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int = 0) -> SpendPlan:
-    """Check a cost and say where it will land; `without`: as if the cost of that number had been taken back.
+def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int | None = 0) -> SpendPlan:
+    """Check a cost and say where it will land.
+
+    Args:
+        conn: an open connection.
+        command: the cost.
+        scene: the day and what it is recorded for.
+        without: as if the cost of that number had been taken back; `None`: nobody asks whether it was recorded before.
 
     Raises:
         BadInput, NotFound: it cannot be kept like that, and why.
@@ -235,7 +241,8 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int =
         cautions.append(
             say("It is spread over the coming year; say its period if it is a bill for a past month or another time.")
         )
-    cautions += maybe_twice(conn, row, scene.currency, without)
+    if without is not None:
+        cautions += maybe_twice(conn, row, scene.currency, without)
     return SpendPlan(
         row,
         species_ids,

@@ -216,6 +216,20 @@ async def test_the_rest_of_a_count_agrees_at_one_key_and_what_differs_stays(loft
     assert count(loft, t.observation) == before
 
 
+async def test_what_the_list_leaves_out_does_not_agree_at_one_key(loft: Ledger) -> None:
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await quick(pilot, "7", "c")
+        page = app.screen
+        assert isinstance(page, CountPage)
+        lot = next(iter(page._lines.values())).lot
+        of_it = {key for key, line in page._lines.items() if line.lot == lot}
+        assert of_it != set(page._lines)
+        shown = await quick(pilot, "f", *lot, "enter", "asterisk")
+        assert "marked as agreeing" in shown
+        assert set(page.marks) == of_it
+
+
 async def test_a_key_that_does_nothing_here_says_so(loft: Ledger) -> None:
     app = desk(loft)
     async with app.run_test(size=(80, 24)) as pilot:

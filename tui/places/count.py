@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime as dt
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
@@ -218,8 +218,17 @@ class CountPage(ReckonedList, FindPage):
 
     def action_rest_agrees(self) -> None:
         """All that is in the list and not counted yet, as recorded; what f leaves out stays as it is."""
+        if self.is_narrowed:
+            self.run_worker(self._listed_agree(), group="agree", exclusive=True)
+        else:
+            self._agree(self._lines)
+
+    async def _listed_agree(self) -> None:
+        self._agree(await self.listed(self._made))
+
+    def _agree(self, keys: Iterable[str]) -> None:
         marks = self.marks
-        rest = [row.key for row in self._made if row.key not in marks and self.is_listed(row)]
+        rest = [key for key in keys if key not in marks and key in self._lines]
         if not rest:
             self.desk.say(Answer(say("Every line here is counted already; ctrl-f records all of it.")))
             return

@@ -201,7 +201,7 @@ class ListScreen(Framed[R]):
         self._sum_up()
 
     def _sum_up(self) -> None:
-        if self._find.value.strip():
+        if self.is_narrowed:
             held = self.rows.said(f"{self.rows.held}", say("{rows} and more", rows=self.rows.held))
             self.foot.sum_up(
                 say("only what holds “{typed}”: {rows} · esc whole list", typed=self._find.value.strip(), rows=held)
@@ -228,9 +228,19 @@ class ListScreen(Framed[R]):
             self._search = self.set_timer(SOON, self._search_on)
         return Page([row for row in page.rows if _holds(row, asked)], more)
 
-    def is_listed(self, row: Row) -> bool:
-        """Whether a row holds what was typed to find it."""
-        return _holds(row, self._find.value.casefold().split())
+    @property
+    def is_narrowed(self) -> bool:
+        """Whether the list shows only what holds what was typed."""
+        return bool(self._find.value.strip())
+
+    async def listed(self, rows: Sequence[Row]) -> list[str]:
+        """Keys of those among the rows that hold what was typed to find it; a key that comes meanwhile goes first."""
+        asked = self._find.value.casefold().split()
+        found: list[str] = []
+        for first in range(0, len(rows), PAGE):
+            found += [row.key for row in rows[first : first + PAGE] if _holds(row, asked)]
+            await asyncio.sleep(0)
+        return found
 
     def _search_on(self) -> None:
         """Look at the next page for what was typed, until the list holds a page of it."""
