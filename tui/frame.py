@@ -6,7 +6,6 @@ that it stays as it is while one looks elsewhere.
 
 from __future__ import annotations
 
-import asyncio
 import datetime as dt
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -15,7 +14,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import Binding
-from textual.events import Event, Key, ScreenResume
+from textual.events import Key, ScreenResume
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Input
@@ -110,11 +109,6 @@ class Framed(Screen[R]):
     def first_focus(self) -> Widget | None:
         """The widget that takes the keys when the screen opens."""
         return None
-
-    async def on_event(self, event: Event) -> None:
-        """Do one thing; a key on its way to a widget goes before the next, which the library would do at once."""
-        await super().on_event(event)
-        await asyncio.sleep(0)
 
     def on_mount(self) -> None:
         """Begin; the library would call this in every class that has it, so that a screen says what it does in

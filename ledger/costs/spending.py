@@ -211,7 +211,7 @@ def plan_spend(conn: Connection, command: Spend, scene: Scene, *, without: int |
     before = None
     if command.kind == "used up" and first is not None:
         really = opened_on(command.bought_on, accounting_on, first)
-        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without)
+        before = opened_before(conn, category, text, scope, species_ids or lot_ids, first, really, without or 0)
     cautions = []
     if before is not None and before.ends and first is not None:
         opened = long_day(before.first)

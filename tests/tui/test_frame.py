@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 from textual.binding import Binding
-from textual.screen import Screen
 from textual.widgets import Input
 
 from ledger.act import Done
@@ -727,22 +726,3 @@ def test_the_way_back_stands_at_the_foot_of_a_page_however_much_it_does(page: ty
     assert next(act for act in page.ACTS if act.shown) in at_80
     assert {act.name for act in always if act.shown} <= {act.name for act in at_80}
     assert sum(len(f" {act.key_said} {act.words} ") for act in at_80) <= 80
-
-
-@pytest.mark.parametrize("ours", [True, False], ids=["as it is", "as the library has it"])
-async def test_a_key_on_its_way_goes_before_what_the_screen_has_still_to_do(
-    monkeypatch: pytest.MonkeyPatch, *, ours: bool
-) -> None:
-    if not ours:
-        monkeypatch.setattr(Framed, "on_event", Screen.on_event)
-    done: list[str] = []
-    app = desk()
-    async with app.run_test(size=(80, 24)) as pilot:
-        await rest(pilot)
-        screen = app.screen
-        for what in ("one thing", "another"):
-            screen.call_later(done.append, what)
-        screen.query_one(PagedList).call_later(done.append, "key")
-        await rest(pilot)
-
-    assert done == (["one thing", "key", "another"] if ours else ["one thing", "another", "key"])

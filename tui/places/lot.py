@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterable
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -32,6 +33,7 @@ from tui.widgets.paged import ROOMY, Column, Row
 if TYPE_CHECKING:
     from ledger.costs.so_far import CostSoFar
     from ledger.ledger import Ledger
+    from ledger.origin.provenance import Provenance
     from ledger.rearing.losses import Losses
     from ledger.rearing.report import RearingRow
     from ledger.rearing.stage_times import StageTime
@@ -42,6 +44,11 @@ if TYPE_CHECKING:
 TALL = 30
 """Lines of a screen on which the whole head leaves room for the story."""
 Figures = tuple["CostSoFar", tuple["RearingRow", ...], "Losses", tuple["StageTime", ...]]
+
+
+def _origin(ledger: Ledger, code: str) -> tuple[Provenance, tuple[str, ...]]:
+    """Where a lot comes from, and its young."""
+    return ledger.origin(code), ledger.ask(young_of, code)
 
 
 def _figures(ledger: Ledger, code: str, species: str) -> Figures:
@@ -139,19 +146,17 @@ class LotPage(ListPage, Aside[None]):
             self.query_one(name, Static).display = not self.small
         super().read_anew()
         self._go_to_movement()
-        # In a step of its own: a key that came meanwhile goes first.
-        self.call_later(self._draw_origin)
+        self.run_worker(self._draw_origin(), group="origin", exclusive=True)
         self.ask_aside(partial(_figures, ledger, self.code, self._species))
 
-    def _draw_origin(self) -> None:
-        ledger = self.desk.ledger
-        chain = ledger.origin(self.code)
+    async def _draw_origin(self) -> None:
+        # Aside, and not in its turn behind what takes long: it is what a buyer is told.
+        chain, young = await asyncio.to_thread(_origin, self.desk.ledger, self.code)
         evidence = "" if self.small else say(" · evidence: {evidence}", evidence=chain.evidence)
-        young = ledger.ask(young_of, self.code)
         of_it = say(" · young: {lots}", lots=strung(young, " ")) if young else ""
-        self.query_one("#lot-origin", Static).update(
-            parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"), (of_it, "$quiet"))
-        )
+        # None while the screen is made anew in another language: then it is asked again.
+        for line in self.query("#lot-origin").results(Static):
+            line.update(parts((say("Origin: "), "$quiet"), chain.origin, (evidence, "$quiet"), (of_it, "$quiet")))
 
     def _go_to_movement(self) -> None:
         """The cursor on the movement the page was opened for, once."""
