@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import gc
+import threading
 from pathlib import Path
 from typing import cast
 from weakref import ref
 
+import pytest
+
 from ledger.ledger import Ledger
 from ledger.origin.pairs import open_pairs
+from ledger.origin.provenance import Provenance
 from ledger.records import tables as t
 from ledger.stock.keeping import kept_rows
 from tests.tui.business import TODAY, desk
 from tests.tui.keys import type_in
 from tests.tui.loft import count, fill_in, go, quick, rows
-from tui.forms.animals import DriedForm
+from tests.tui.screenshot import picture
+from tui.forms.animals import DriedForm, GoneForm
+from tui.places import lot as lot_page
 from tui.places.journal import JournalPage
 from tui.places.lot import LotPage
 
@@ -147,6 +153,38 @@ async def test_a_form_that_is_left_is_kept_by_nobody(loft: Ledger) -> None:
         place = ref(app.screen)
         gc.collect()
         assert place() is app.screen
+
+
+async def test_the_page_of_a_lot_takes_keys_while_its_origin_is_read(
+    loft: Ledger, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    gate, really = threading.Event(), lot_page._origin
+
+    def slow(ledger: Ledger, lot: str) -> tuple[Provenance, tuple[str, ...]]:
+        assert gate.wait(10)
+        return really(ledger, lot)
+
+    monkeypatch.setattr(lot_page, "_origin", slow)
+    app = desk(loft)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("3", "down", "enter")
+        await pilot.pause(0.1)
+        assert isinstance(app.screen, LotPage)
+        assert "Origin:" not in picture(app)
+        await pilot.press("d")
+        await pilot.pause(0.1)
+        assert isinstance(app.screen, GoneForm)
+        await pilot.press("escape")
+        gate.set()
+        assert "Origin: captive" in await go(pilot)
+
+        # Left before it is read: nothing comes of it.
+        gate.clear()
+        await pilot.press("escape", "enter", "escape")
+        await pilot.pause(0.1)
+        assert not isinstance(app.screen, LotPage)
+        gate.set()
+        assert "Origin: captive" not in await go(pilot)
 
 
 async def test_a_page_that_asked_aside_is_kept_by_nobody_once_it_is_left(loft: Ledger) -> None:
